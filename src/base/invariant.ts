@@ -1,0 +1,17 @@
+/**
+ * Broken invariants are faults of this program, never of its input: they throw, with their context,
+ * and the command line turns them into exit code 70. Bad input is a `Finding`.
+ */
+
+export class InvariantError extends Error {
+  override readonly name = 'InvariantError';
+}
+
+export function invariant(holds: boolean, expression: string, context: Readonly<Record<string, unknown>> = {}): asserts holds {
+  if (!holds) throw new InvariantError(`invariant broken: ${expression} ${JSON.stringify(context)}`);
+}
+
+/** Marks the branch that an exhaustive switch can't reach. */
+export function unreachable(value: never): never {
+  throw new InvariantError(`unreachable: ${JSON.stringify(value)}`);
+}

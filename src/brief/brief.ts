@@ -1,0 +1,55 @@
+/**
+ * The validated request: site, wagons, exits with targets, limits and what to minimise.
+ * Reading and checking a brief file is in `parse-brief.ts`. Rates are items per tick.
+ */
+import type { Box } from '../base/geometry.js';
+import type { Rational } from '../base/rational.js';
+import type { BeltModel, Catalog, WagonModel } from '../catalog/catalog.js';
+
+/** Edges of the site over which belts may leave; the wagon stands at the north. */
+export type Edge = 'N' | 'E' | 'S' | 'W';
+
+/** Least flow over both lanes, and optionally per lane. All in items per tick. */
+export interface Target {
+  readonly total: Rational;
+  readonly left: Rational;
+  readonly right: Rational;
+}
+
+/** One belt of `belt`'s model that must leave over `edge` at a border tile from `from` to `to`. */
+export interface ExitDemand {
+  readonly edge: Edge;
+  readonly from: number;
+  readonly to: number;
+  readonly belt: BeltModel;
+  readonly target: Target;
+}
+
+export type Feed = 'chests' | 'direct' | 'either';
+
+export interface Limits {
+  readonly arms: number | undefined;
+  readonly parts: number | undefined;
+  readonly cost: number | undefined;
+  readonly imbalance: Rational | undefined;
+}
+
+export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width';
+
+export interface Brief {
+  readonly name: string;
+  readonly catalog: Catalog;
+  readonly site: { readonly width: number; readonly depth: number; readonly keepOut: readonly Box[] };
+  readonly wagons: readonly { readonly model: WagonModel; readonly at: number }[];
+  readonly exits: readonly ExitDemand[];
+  readonly feed: Feed;
+  /** Tiles by which a wagon may stop short or far. */
+  readonly spotting: number;
+  /** Share of time in which a wagon stands there. */
+  readonly presence: Rational;
+  /** Staggered starts that a layout must pass besides the standard one. */
+  readonly starts: number;
+  readonly limits: Limits;
+  /** Decides in this order among layouts; the first is 'cost' or 'parts'. */
+  readonly minimise: readonly Objective[];
+}

@@ -1,0 +1,72 @@
+/**
+ * What a trial of a layout finds: plain data for ranking, report and the design loop.
+ * All flows are items per tick, exact rationals; shares are of a whole arm's time.
+ */
+import type { Heading, Tile } from '../base/geometry.js';
+import type { Rational } from '../base/rational.js';
+
+export interface LaneTrial {
+  readonly flow: Rational;
+  /** flow / (v / P) of the exit tile's carrier. */
+  readonly fill: Rational;
+  /** Greatest gap in units between an item and the one before it, in the period; undefined where fewer than two items left. */
+  readonly largestGap: number | undefined;
+}
+
+export interface ExitTrial {
+  readonly at: Tile;
+  readonly heading: Heading;
+  readonly flow: Rational;
+  readonly fill: Rational;
+  readonly left: LaneTrial;
+  readonly right: LaneTrial;
+}
+
+export interface ArmTrial {
+  readonly at: Tile;
+  readonly flow: Rational;
+  /** Mean ticks of a whole cycle over the period; undefined for an arm that completes none. */
+  readonly cycleTicks: Rational | undefined;
+  /** moving: swinging, grabbing, and ticks in which it takes or places; blocked: waits to place; starved: waits to pick. They sum to 1. */
+  readonly share: { readonly moving: Rational; readonly blocked: Rational; readonly starved: Rational };
+}
+
+export interface ChestTrial {
+  readonly at: Tile;
+  /** Items per tick that arms take out of it. */
+  readonly outflow: Rational;
+  /** Sum of payload / (grab + 2 swing + 1) over the arms that fill it from a wagon. */
+  readonly supply: Rational;
+  /** outflow <= presence x supply. */
+  readonly keepsUp: boolean;
+}
+
+/** One start's finding. */
+export interface StartTrial {
+  /** Whether the state repeated within the tick limit; otherwise flows are merely measured. */
+  readonly exact: boolean;
+  readonly transientTicks: number;
+  readonly periodTicks: number;
+  readonly exits: readonly ExitTrial[];
+  readonly arms: readonly ArmTrial[];
+  readonly chests: readonly ChestTrial[];
+}
+
+/** The worst of the standard start and the staggered ones, and what is the same for all of them. */
+export interface TrialResult extends StartTrial {
+  /** 0 is the standard start; others are staggered. The flows above are those of this start. */
+  readonly worstStart: number;
+  readonly starts: number;
+  readonly cost: number;
+  readonly parts: number;
+  readonly footprint: number;
+  /** 1 - Jain's index of the chests' outflows; 0 without chests. */
+  readonly imbalance: Rational;
+}
+
+/** Items counted from an empty start, over a stated number of ticks. */
+export interface Counts {
+  readonly exits: readonly { readonly at: Tile; readonly heading: Heading; readonly left: number; readonly right: number }[];
+  readonly chests: readonly { readonly at: Tile; readonly taken: number }[];
+  readonly wagons: readonly { readonly at: number; readonly taken: number }[];
+}
