@@ -1,9 +1,19 @@
 /**
  * What follows from where the parts stand: which carrier passes to which, turns, tee merges, and
  * what each arm picks from and places on. Derived, never stored (world rules, section 2).
+ * Takes a legal layout (`check-layout.ts`); where two parts overlap, the earlier one counts.
  */
-import type { Heading, Tile } from '../base/geometry.js';
-import type { Layout, Side } from './layout.js';
+import { compareTiles, leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import {
+  pickTile,
+  placeTile,
+  tilesApart,
+  underpassHeading,
+  wagonAt,
+  type Layout,
+  type PlacedArm,
+  type Side,
+} from './layout.js';
 
 /** How a carrier's items enter the next one: along its way (from behind or through a turn), or by a tee merge from its left or right side. */
 export type Entry = 'behind' | 'turn' | 'tee-left' | 'tee-right';
@@ -26,8 +36,9 @@ export interface Carrier {
   readonly head: Tile;
   readonly heading: Heading;
   readonly speed: number;
-  /** 'turn-left': fed from its right-hand side, so that the way bends left; its inner lane is the left one. */
+  /** 'turn-left': fed from its own left-hand side alone, so that the way bends left; its inner lane is the left one. */
   readonly shape: 'straight' | 'turn-left' | 'turn-right';
+  /** Units. */
   readonly leftLength: number;
   readonly rightLength: number;
   /** Feeders: carriers that face this one, from behind and from its own left-hand and right-hand side. */
@@ -56,6 +67,163 @@ export interface Network {
   readonly arms: readonly ArmLink[];
 }
 
-export function deriveNetwork(_layout: Layout): Network {
-  throw new Error('not written yet');
+/** A carrier as placed, before its neighbours are known. */
+type Bare = Pick<Carrier, 'index' | 'kind' | 'part' | 'side' | 'tail' | 'head' | 'heading' | 'speed'> & {
+  readonly length: number;
+};
+
+/** What stands on a tile, as far as carriers and arms care. */
+type Occupant =
+  | { readonly kind: 'carrier'; readonly carrier: number }
+  | { readonly kind: 'chest'; readonly part: number }
+  | { readonly kind: 'other' };
+
+/** One number for each tile within 2^20 tiles of the origin. */
+const keyOf = (x: number, y: number): number => (y + 0x10_0000) * 0x20_0000 + x + 0x10_0000;
+
+function placeCarriers(layout: Layout): { readonly bare: readonly Bare[]; readonly onTile: Map<number, Occupant> } {
+  const unitsPerTile = layout.catalog.unitsPerTile;
+  const bare: Bare[] = [];
+  const onTile = new Map<number, Occupant>();
+  const occupy = (tile: Tile, occupant: Occupant): void => {
+    const key = keyOf(tile.x, tile.y);
+    if (!onTile.has(key)) onTile.set(key, occupant);
+  };
+  const add = (carrier: Omit<Bare, 'index'>): void => {
+    const index = bare.length;
+    bare.push({ index, ...carrier });
+    occupy(carrier.tail, { kind: 'carrier', carrier: index });
+    occupy(carrier.head, { kind: 'carrier', carrier: index });
+  };
+  layout.parts.forEach((part, index) => {
+    switch (part.kind) {
+      case 'belt': {
+        const { at, heading } = part;
+        const speed = part.model.speed;
+        add({ kind: 'belt', part: index, side: undefined, tail: at, head: at, heading, speed, length: unitsPerTile });
+        return;
+      }
+      case 'splitter': {
+        const right = rightHalfOf(part.at, part.heading);
+        const shared = { kind: 'splitter-half', part: index, heading: part.heading, speed: part.model.speed } as const;
+        add({ ...shared, side: 'left', tail: part.at, head: part.at, length: unitsPerTile });
+        add({ ...shared, side: 'right', tail: right, head: right, length: unitsPerTile });
+        return;
+      }
+      case 'underpass':
+        add({
+          kind: 'underpass',
+          part: index,
+          side: undefined,
+          tail: part.from,
+          head: part.to,
+          heading: underpassHeading(part),
+          speed: part.model.speed,
+          length: (tilesApart(part) + 1) * unitsPerTile,
+        });
+        return;
+      case 'chest':
+        occupy(part.at, { kind: 'chest', part: index });
+        return;
+      case 'arm':
+        occupy(part.at, { kind: 'other' });
+        return;
+    }
+  });
+  return { bare, onTile };
+}
+
+/** Which carriers face each carrier: from behind, and (belts only) from its sides. */
+interface Feeders {
+  readonly behind: number | undefined;
+  readonly fromLeft: number | undefined;
+  readonly fromRight: number | undefined;
+}
+
+function feedersOf(carrier: Bare, bare: readonly Bare[], onTile: ReadonlyMap<number, Occupant>): Feeders {
+  const facing = (from: Heading): number | undefined => {
+    // The neighbour that moves along `from` into the tail stands one tile against it.
+    const tile = stepFrom(carrier.tail, from, -1);
+    const occupant = onTile.get(keyOf(tile.x, tile.y));
+    if (occupant?.kind !== 'carrier') return undefined;
+    const feeder = bare[occupant.carrier];
+    const leavesThere = feeder.head.x === tile.x && feeder.head.y === tile.y;
+    return leavesThere && feeder.heading === from ? feeder.index : undefined;
+  };
+  const sides = carrier.kind === 'belt';
+  return {
+    behind: facing(carrier.heading),
+    fromLeft: sides ? facing(rightOf(carrier.heading)) : undefined,
+    fromRight: sides ? facing(leftOf(carrier.heading)) : undefined,
+  };
+}
+
+function shapeOf(carrier: Bare, feeders: Feeders): Carrier['shape'] {
+  if (carrier.kind !== 'belt' || feeders.behind !== undefined) return 'straight';
+  if (feeders.fromLeft !== undefined) return feeders.fromRight === undefined ? 'turn-left' : 'straight';
+  return feeders.fromRight === undefined ? 'straight' : 'turn-right';
+}
+
+export function deriveNetwork(layout: Layout): Network {
+  const { bare, onTile } = placeCarriers(layout);
+  const feeders = bare.map((carrier) => feedersOf(carrier, bare, onTile));
+  const shapes = bare.map((carrier, index) => shapeOf(carrier, feeders[index]));
+
+  const next: Next[] = bare.map((carrier) => {
+    const exit = layout.exits.findIndex(
+      ({ at, heading }) => at.x === carrier.head.x && at.y === carrier.head.y && heading === carrier.heading,
+    );
+    return exit < 0 ? { kind: 'nothing' } : { kind: 'exit', exit };
+  });
+  bare.forEach(({ index }) => {
+    const { behind, fromLeft, fromRight } = feeders[index];
+    const pass = (feeder: number | undefined, entry: Entry): void => {
+      if (feeder !== undefined && next[feeder].kind === 'nothing') {
+        next[feeder] = { kind: 'carrier', carrier: index, entry };
+      }
+    };
+    const turns = shapes[index] !== 'straight';
+    pass(behind, 'behind');
+    pass(fromLeft, turns ? 'turn' : 'tee-left');
+    pass(fromRight, turns ? 'turn' : 'tee-right');
+  });
+
+  const { inner, outer } = layout.catalog.turn;
+  const carriers = bare.map((carrier, index): Carrier => {
+    const shape = shapes[index];
+    const { length, ...placed } = carrier;
+    return {
+      ...placed,
+      shape,
+      leftLength: shape === 'straight' ? length : shape === 'turn-left' ? inner : outer,
+      rightLength: shape === 'straight' ? length : shape === 'turn-right' ? inner : outer,
+      ...feeders[index],
+      next: next[index],
+    };
+  });
+
+  const endAt = (tile: Tile): ArmEnd => {
+    const occupant = onTile.get(keyOf(tile.x, tile.y));
+    switch (occupant?.kind) {
+      case 'carrier':
+        return { kind: 'carrier', carrier: occupant.carrier, tile };
+      case 'chest':
+        return { kind: 'chest', part: occupant.part };
+      case 'other':
+        return { kind: 'nothing' };
+      case undefined: {
+        const wagon = wagonAt(layout.wagons, tile);
+        return wagon === undefined ? { kind: 'nothing' } : { kind: 'wagon', wagon };
+      }
+    }
+  };
+  const placedArms: { readonly arm: PlacedArm; readonly part: number }[] = [];
+  layout.parts.forEach((part, index) => {
+    if (part.kind === 'arm') placedArms.push({ arm: part, part: index });
+  });
+  placedArms.sort((a, b) => compareTiles(a.arm.at, b.arm.at));
+  const arms = placedArms.map(
+    ({ arm, part }): ArmLink => ({ part, pick: endAt(pickTile(arm)), place: endAt(placeTile(arm)) }),
+  );
+  return { carriers, arms };
 }
