@@ -1,0 +1,38 @@
+/**
+ * The walls between the rooms of src/ (DEVELOPERS.md, "The map"): each room may import only what its
+ * line names. `types` are rooms of which it may import types alone. No breach is tolerated.
+ */
+
+/** @returns a rule: files of `room` import from src/ only themselves, `rooms`, and types of `types`. */
+const wall = (name, room, rooms, types, comment) => [
+  { name, comment, severity: 'error', from: { path: `^src/${room}` }, to: { path: '^src/', pathNot: [`^src/${room}`, ...rooms, ...types].map((start) => start.replace(/^(?!\^)/, '^src/')) } },
+  { name: `${name}-types`, comment: `${comment} (of these rooms, types only)`, severity: 'error', from: { path: `^src/${room}` }, to: { path: types.length > 0 ? types.map((start) => `^src/${start}`) : '^$', dependencyTypesNot: ['type-only'] } },
+];
+
+module.exports = {
+  forbidden: [
+    ...wall('base-stands-alone', 'base/', [], [], 'Rationals, geometry, random numbers and assertions know nothing of the product.'),
+    ...wall('catalog-on-base', 'catalog/', ['base/'], [], 'What parts do and cost, whatever is built of them.'),
+    ...wall('brief-on-catalog', 'brief/', ['base/', 'catalog/'], [], 'A request knows what parts there are, but no layout.'),
+    ...wall('layout-on-catalog', 'layout/', ['base/', 'catalog/'], [], 'The one place where synthesis and simulation meet.'),
+    ...wall('program-knows-no-tiles', 'program/', ['base/(?!geometry)'], [], 'An integer program is plain numbers, so its checker can judge any solver.'),
+    ...wall('synthesis-never-simulates', 'synthesis/', ['base/', 'catalog/', 'brief/', 'layout/', 'program/'], ['simulation/trial-result'], 'A verifier is handed in, so the simulator stays an independent witness.'),
+    ...wall('simulation-never-designs', 'simulation/', ['base/', 'catalog/', 'layout/'], [], 'The witness knows nothing of briefs, programs and solvers.'),
+    ...wall('ranking-on-results', 'ranking/', ['base/', 'brief/', 'layout/'], ['simulation/trial-result'], 'Measures and comparisons of finished layouts.'),
+    ...wall('report-on-results', 'report/', ['base/', 'layout/'], ['catalog/', 'brief/', 'simulation/trial-result', 'synthesis/'], 'Words and pictures of results; it computes none.'),
+    ...wall('index-is-the-surface', 'index\\.ts', ['pipeline\\.ts'], ['base/', 'catalog/', 'brief/', 'layout/', 'program/', 'synthesis/', 'simulation/', 'ranking/', 'report/'], 'The public surface: the pipeline, and the types of the rooms.'),
+    ...wall('cli-on-index', 'cli/', ['index\\.ts'], [], 'The command line is a client of the public surface like any other.'),
+    { name: 'pipeline-not-cli', comment: 'The pipeline joins the rooms; arguments and files are not its own.', severity: 'error', from: { path: '^src/pipeline\\.ts' }, to: { path: '^src/(cli/|index\\.ts)' } },
+    { name: 'no-circular', comment: 'A cycle has no bottom from which to understand it.', severity: 'error', from: {}, to: { circular: true } },
+    { name: 'no-tests', comment: 'The product never imports its tests or benchmarks.', severity: 'error', from: { path: '^src/' }, to: { path: '^(test|bench)/' } },
+    { name: 'files-in-cli-only', comment: 'Everything but the command line is free of the file system, so it runs anywhere and is easy to test.', severity: 'error', from: { path: '^src/', pathNot: '^src/cli/' }, to: { path: '^(node:)?fs(/promises)?$', dependencyTypes: ['core'] } },
+    { name: 'no-dev-packages', comment: 'What the product imports must be installed with it.', severity: 'error', from: { path: '^src/' }, to: { dependencyTypes: ['npm-dev'], dependencyTypesNot: ['type-only'], pathNot: '^node_modules/@types/' } },
+    { name: 'resolvable', comment: 'Every import is found.', severity: 'error', from: {}, to: { couldNotResolve: true } },
+  ],
+  options: {
+    tsConfig: { fileName: 'tsconfig.json' },
+    tsPreCompilationDeps: true,
+    doNotFollow: { path: 'node_modules' },
+    enhancedResolveOptions: { exportsFields: ['exports'], conditionNames: ['import', 'require', 'node', 'default', 'types'] },
+  },
+};
