@@ -1,0 +1,94 @@
+/**
+ * The bill of materials, which is also the key to the picture: every model in use, how it is drawn,
+ * how many there are, what they cost and what one of them does.
+ */
+import { ratio } from '../base/rational.js';
+import { beltCapacity, costOf, layoutCost, partCount, type Layout, type Part } from '../layout/layout.js';
+import { styled, type Style } from './canvas.js';
+import { armLetters, tierOf, tiersNeedDigits, withWeight } from './draw-layout.js';
+import type { InkName } from './ink.js';
+import { perSecondText } from './numbers.js';
+import { tabulate, type Align } from './table.js';
+
+export interface BillLine {
+  readonly kind: Part['kind'];
+  readonly model: string;
+  /** Pieces; an underpass counts its two ends. */
+  readonly count: number;
+  readonly cost: number;
+}
+
+const KIND_ORDER: readonly Part['kind'][] = ['arm', 'chest', 'belt', 'splitter', 'underpass'];
+
+/** One line for each model in use: by kind, then by name. */
+export function billOf(layout: Layout): readonly BillLine[] {
+  const lines = new Map<string, BillLine>();
+  for (const part of layout.parts) {
+    const key = `${KIND_ORDER.indexOf(part.kind)} ${part.model.name}`;
+    const before = lines.get(key);
+    lines.set(key, {
+      kind: part.kind,
+      model: part.model.name,
+      count: (before?.count ?? 0) + (part.kind === 'underpass' ? 2 : 1),
+      cost: (before?.cost ?? 0) + costOf(part),
+    });
+  }
+  return [...lines.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, line]) => line);
+}
+
+/** How a part is drawn, in three to five cells, and with which ink. */
+function sample(layout: Layout, part: Part, style: Style): readonly [string, InkName] {
+  switch (part.kind) {
+    case 'arm':
+      return [`◦─▶${armLetters(layout).get(part.model.name) ?? ''}`, 'arm'];
+    case 'chest':
+      return ['▐██▌', 'chest'];
+    default: {
+      const tier = tierOf(layout, part.model.speed);
+      const digit = tiersNeedDigits(layout, style) ? String(tier.number) : '';
+      const drawn = { belt: '━━▶', splitter: '┫┃┃▶', underpass: '━▒░' }[part.kind];
+      return [withWeight(drawn, tier) + digit, tier.ink];
+    }
+  }
+}
+
+function particulars(layout: Layout, part: Part): string {
+  const { catalog } = layout;
+  switch (part.kind) {
+    case 'arm':
+      return `hand of ${part.model.payload}, reach ${part.model.reach}, swings in ${part.model.swingTicks} ticks`;
+    case 'chest':
+      return `holds ${part.model.capacity}`;
+    case 'belt':
+      return `carries ${perSecondText(beltCapacity(catalog, part.model), catalog.ticksPerSecond)}`;
+    case 'splitter':
+      return `carries ${perSecondText(beltCapacity(catalog, part.model).mul(ratio(2)), catalog.ticksPerSecond)}`;
+    case 'underpass':
+      return `spans ${part.model.span} tiles`;
+  }
+}
+
+export function billText(layout: Layout, style: Style): readonly string[] {
+  const dim = (text: string): string => styled(style, 'dim', text);
+  const align: readonly Align[] = ['left', 'left', 'left', 'right', 'right', 'left'];
+  const rows = billOf(layout).map((line) => {
+    const part = layout.parts.find((each) => each.kind === line.kind && each.model.name === line.model);
+    const [glyphs, ink] = part === undefined ? (['', 'plain'] as const) : sample(layout, part, style);
+    return [
+      styled(style, ink, glyphs),
+      line.kind,
+      line.model,
+      String(line.count),
+      String(line.cost),
+      part === undefined ? '' : dim(particulars(layout, part)),
+    ];
+  });
+  return tabulate(
+    [
+      ['', dim('part'), dim('model'), dim('pieces'), dim('cost'), ''],
+      ...rows,
+      ['', 'total', '', String(partCount(layout)), styled(style, 'title', String(layoutCost(layout))), ''],
+    ],
+    align,
+  );
+}

@@ -1,0 +1,285 @@
+/**
+ * The terminal picture of a layout. A tile is five cells wide and two high, so that both lanes of
+ * every belt can be followed: west and east lane of a belt along y, north and south lane of one along x.
+ * Facts come from `layout/network.ts`; the key under the picture from `draw-legend.ts`.
+ */
+import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import { deriveNetwork, type Carrier } from '../layout/network.js';
+import { underpassHeading, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
+import { Canvas, type Style } from './canvas.js';
+import type { InkName } from './ink.js';
+
+export const TILE_WIDTH = 5;
+export const TILE_HEIGHT = 2;
+
+/** Two rows of five cells. */
+type Stamp = readonly [string, string];
+
+/** Drawn in heavy lines; `withWeight` redraws them for the other tiers. */
+const STRAIGHT: Readonly<Record<Heading, Stamp>> = {
+  N: [' ▲ ▲ ', ' ┃ ┃ '],
+  E: ['━━━━▶', '━━━━▶'],
+  S: [' ┃ ┃ ', ' ▼ ▼ '],
+  W: ['◀━━━━', '◀━━━━'],
+};
+
+/** By heading, then by the side of the tile where items come in. */
+const TURNS: Readonly<Record<Heading, Readonly<Partial<Record<Heading, Stamp>>>>> = {
+  N: { W: ['━┛ ▲ ', '━━━┛ '], E: [' ▲ ┗━', ' ┗━━━'] },
+  E: { N: [' ┃ ┗▶', ' ┗━━▶'], S: [' ┏━━▶', ' ┃ ┏▶'] },
+  S: { W: ['━━━┓ ', '━┓ ▼ '], E: [' ┏━━━', ' ▼ ┏━'] },
+  W: { N: ['◀┛ ┃ ', '◀━━┛ '], S: ['◀━━┓ ', '◀┓ ┃ '] },
+};
+
+/** Overlays on a straight belt that is fed from behind: how a side belt's two lanes reach the near one. */
+const TEES: Readonly<Record<Heading, Readonly<Partial<Record<Heading, Stamp>>>>> = {
+  N: { W: ['━    ', '━┫   '], E: ['    ━', '   ┣━'] },
+  E: { N: [' ┻ ┻ ', '     '], S: ['     ', ' ┳ ┳ '] },
+  S: { W: ['━┫   ', '━    '], E: ['   ┣━', '    ━'] },
+  W: { N: [' ┻ ┻ ', '     '], S: ['     ', ' ┳ ┳ '] },
+};
+
+/** Two opposed side belts and none behind. */
+const MOUTHS: Readonly<Record<Heading, Stamp>> = {
+  N: ['━▲ ▲━', '━┛ ┗━'],
+  E: [' ┗━┻▶', ' ┏━┳▶'],
+  S: ['━┓ ┏━', '━▼ ▼━'],
+  W: ['◀┻━┛ ', '◀┳━┓ '],
+};
+
+/** By heading, then by the side on which the other half stands. */
+const SPLITTER_HALVES: Readonly<Record<Heading, Readonly<Partial<Record<Heading, Stamp>>>>> = {
+  N: { E: ['┏▲━▲━', '┗┳━┳━'], W: ['━▲━▲┓', '━┳━┳┛'] },
+  E: { S: ['┫┏━┓▶', '┫┃ ┃▶'], N: ['┫┃ ┃▶', '┫┗━┛▶'] },
+  S: { E: ['┏┻━┻━', '┗▼━▼━'], W: ['━┻━┻┓', '━▼━▼┛'] },
+  W: { S: ['◀┏━┓┣', '◀┃ ┃┣'], N: ['◀┃ ┃┣', '◀┗━┛┣'] },
+};
+
+const UNDERPASS_ENTRIES: Readonly<Record<Heading, Stamp>> = {
+  N: [' ░ ░ ', ' ▒ ▒ '],
+  E: ['━━▒▒░', '━━▒▒░'],
+  S: [' ▒ ▒ ', ' ░ ░ '],
+  W: ['░▒▒━━', '░▒▒━━'],
+};
+
+const UNDERPASS_EXITS: Readonly<Record<Heading, Stamp>> = {
+  N: [' ▲ ▲ ', ' ▒ ▒ '],
+  E: ['░▒▒━▶', '░▒▒━▶'],
+  S: [' ▒ ▒ ', ' ▼ ▼ '],
+  W: ['◀━▒▒░', '◀━▒▒░'],
+};
+
+/** From the side it picks at (◦) in an arc to the side it places at. */
+const ARMS: Readonly<Record<Heading, Stamp>> = {
+  N: [' ▲─╮ ', ' ◦─╯ '],
+  E: [' ╭─╮ ', '◦╯ ╰▶'],
+  S: [' ◦─╮ ', ' ▼─╯ '],
+  W: [' ╭─╮ ', '◀╯ ╰◦'],
+};
+
+/** Where the letter of an arm's model stands, when a plan uses several. */
+const ARM_LETTER: Readonly<Record<Heading, readonly [column: number, row: number]>> = {
+  N: [4, 0],
+  E: [2, 1],
+  S: [4, 0],
+  W: [2, 1],
+};
+
+const CHEST: Stamp = ['▗▄▄▄▖', '▝▀▀▀▘'];
+const KEEP_OUT: Stamp = ['╱╱╱╱╱', '╱╱╱╱╱'];
+const GROUND: Stamp = ['·    ', '     '];
+
+const HEAVY = '━┃┏┓┗┛┣┫┳┻';
+const LIGHT = '─│┌┐└┘├┤┬┴';
+const DOUBLE = '═║╔╗╚╝╠╣╦╩';
+
+/** The tiers of a catalog's carriers: its different speeds, slowest first. */
+export const tierSpeeds = (layout: Layout): readonly number[] =>
+  [...new Set(layout.catalog.belts.map((belt) => belt.speed))].sort((a, b) => a - b);
+
+export interface Tier {
+  /** 1 is the slowest. */
+  readonly number: number;
+  readonly ink: InkName;
+  readonly weight: string;
+}
+
+/** How carriers of a speed are drawn: one tier heavy, two light and heavy, three or more up to double. */
+export function tierOf(layout: Layout, speed: number): Tier {
+  const speeds = tierSpeeds(layout);
+  const rank = speeds.filter((other) => other < speed).length;
+  if (speeds.length <= 1) return { number: rank + 1, ink: 'belt2', weight: HEAVY };
+  const step = Math.min(rank, 2);
+  return {
+    number: rank + 1,
+    ink: (['belt1', 'belt2', 'belt3'] as const)[step],
+    weight: [LIGHT, HEAVY, DOUBLE][step],
+  };
+}
+
+export const withWeight = (text: string, tier: Tier): string =>
+  [...text].map((glyph) => (HEAVY.includes(glyph) ? tier.weight[HEAVY.indexOf(glyph)] : glyph)).join('');
+
+/** "A" for the first exit, and so on. */
+export const exitLetter = (index: number): string =>
+  index < 26 ? String.fromCharCode('A'.charCodeAt(0) + index) : String(index + 1);
+
+/** A letter for each arm model in use, where a plan uses more than one. */
+export function armLetters(layout: Layout): ReadonlyMap<string, string> {
+  const models = [...new Set(layout.parts.flatMap((part) => (part.kind === 'arm' ? [part.model.name] : [])))].sort();
+  return new Map(models.length < 2 ? [] : models.map((name, index) => [name, String.fromCharCode(97 + (index % 26))]));
+}
+
+/** Whether tiers need a digit besides weight and colour. */
+export const tiersNeedDigits = (layout: Layout, style: Style): boolean =>
+  tierSpeeds(layout).length > (style.ascii ? 1 : 3);
+
+/** Lines of the picture, without its key. */
+export function drawLayout(layout: Layout, style: Style): readonly string[] {
+  const { site, wagons, exits } = layout;
+  const west = Math.min(0, ...wagons.map((wagon) => wagon.at));
+  const east = Math.max(site.width, ...wagons.map((wagon) => wagon.at + wagon.model.length));
+  const labelWidth = String(site.depth - 1).length;
+  const westExits = exits.some((exit) => exit.heading === 'W') ? 2 : 0;
+  const left = labelWidth + 2 + westExits;
+  const top = 3;
+  const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 4, top + site.depth * TILE_HEIGHT + 2);
+  const columnOf = (x: number): number => left + (x - west) * TILE_WIDTH;
+  const rowOf = (y: number): number => top + y * TILE_HEIGHT;
+  const stamp = (tile: Tile, [upper, lower]: Stamp, ink: InkName): void => {
+    canvas.put(columnOf(tile.x), rowOf(tile.y), upper, ink);
+    canvas.put(columnOf(tile.x), rowOf(tile.y) + 1, lower, ink);
+  };
+
+  for (let x = 0; x < site.width; x += 1) canvas.put(columnOf(x) + 2, 0, String(x), 'dim');
+  for (let y = 0; y < site.depth; y += 1) {
+    canvas.put(0, rowOf(y), String(y).padStart(labelWidth), 'dim');
+    canvas.put(columnOf(0) - 1, rowOf(y), '│', 'dim');
+    canvas.put(columnOf(0) - 1, rowOf(y) + 1, '│', 'dim');
+    canvas.put(columnOf(site.width), rowOf(y), '│', 'dim');
+    canvas.put(columnOf(site.width), rowOf(y) + 1, '│', 'dim');
+  }
+  const foot = rowOf(site.depth);
+  canvas.put(columnOf(0) - 1, foot, `└${'─'.repeat(site.width * TILE_WIDTH)}┘`, 'dim');
+
+  for (let x = west; x < east; x += 1) canvas.put(columnOf(x), 2, '┄'.repeat(TILE_WIDTH), 'dim');
+  for (const { at, model } of wagons) {
+    const inner = model.length * TILE_WIDTH - 2;
+    const name = [...` ${model.name} `].slice(0, inner).join('');
+    const before = '═'.repeat(Math.floor((inner - [...name].length) / 2));
+    const after = '═'.repeat(inner - before.length - [...name].length);
+    canvas.put(columnOf(at), 1, `╔${before}${name}${after}╗`, 'wagon');
+    canvas.put(columnOf(at), 2, `╚${'═'.repeat(inner)}╝`, 'wagon');
+  }
+
+  const taken = new Set<string>();
+  const keyOf = (tile: Tile): string => `${tile.x},${tile.y}`;
+  for (const box of site.keepOut) {
+    for (let y = box.y; y < box.y + box.height; y += 1) {
+      for (let x = box.x; x < box.x + box.width; x += 1) {
+        taken.add(keyOf({ x, y }));
+        if (x >= 0 && y >= 0 && x < site.width && y < site.depth) stamp({ x, y }, KEEP_OUT, 'dim');
+      }
+    }
+  }
+
+  const digits = tiersNeedDigits(layout, style);
+  const drawCarrier = (carrier: Carrier): void => {
+    const tier = tierOf(layout, carrier.speed);
+    const put = (tile: Tile, [upper, lower]: Stamp): void => {
+      taken.add(keyOf(tile));
+      stamp(tile, [withWeight(upper, tier), withWeight(lower, tier)], tier.ink);
+    };
+    const { heading, tail, head } = carrier;
+    switch (carrier.kind) {
+      case 'underpass':
+        put(tail, UNDERPASS_ENTRIES[heading]);
+        put(head, UNDERPASS_EXITS[heading]);
+        break;
+      case 'splitter-half': {
+        const other = carrier.side === 'left' ? rightOf(heading) : leftOf(heading);
+        put(tail, SPLITTER_HALVES[heading][other] ?? STRAIGHT[heading]);
+        break;
+      }
+      case 'belt': {
+        const sides = [
+          ...(carrier.fromLeft === undefined ? [] : [leftOf(heading)]),
+          ...(carrier.fromRight === undefined ? [] : [rightOf(heading)]),
+        ];
+        if (carrier.shape !== 'straight') {
+          put(tail, TURNS[heading][sides[0]] ?? STRAIGHT[heading]);
+        } else if (carrier.behind === undefined && sides.length === 2) {
+          put(tail, MOUTHS[heading]);
+        } else {
+          put(tail, STRAIGHT[heading]);
+          for (const side of sides) put(tail, TEES[heading][side] ?? STRAIGHT[heading]);
+        }
+        break;
+      }
+    }
+    if (digits) {
+      const row = heading === 'S' ? 1 : 0;
+      canvas.put(columnOf(head.x) + 2, rowOf(head.y) + row, String(tier.number), tier.ink);
+    }
+  };
+  deriveNetwork(layout).carriers.forEach(drawCarrier);
+
+  const letters = armLetters(layout);
+  const drawArm = (arm: PlacedArm): void => {
+    taken.add(keyOf(arm.at));
+    stamp(arm.at, ARMS[arm.heading], 'arm');
+    const letter = letters.get(arm.model.name);
+    const [column, row] = ARM_LETTER[arm.heading];
+    if (letter !== undefined) canvas.put(columnOf(arm.at.x) + column, rowOf(arm.at.y) + row, letter, 'arm');
+  };
+  for (const part of layout.parts) {
+    if (part.kind === 'arm') drawArm(part);
+    if (part.kind === 'chest') {
+      taken.add(keyOf(part.at));
+      stamp(part.at, CHEST, 'chest');
+    }
+  }
+
+  const drawUnderground = (part: PlacedUnderpass): void => {
+    const heading = underpassHeading(part);
+    const along: Stamp = heading === 'N' || heading === 'S' ? ['  ┊  ', '  ┊  '] : ['╌╌╌╌╌', '     '];
+    for (let tile = stepFrom(part.from, heading); keyOf(tile) !== keyOf(part.to); tile = stepFrom(tile, heading)) {
+      if (!taken.has(keyOf(tile))) stamp(tile, along, 'dim');
+    }
+  };
+  for (const part of layout.parts) {
+    if (part.kind === 'splitter') taken.add(keyOf(rightHalfOf(part.at, part.heading)));
+  }
+  for (let y = 0; y < site.depth; y += 1) {
+    for (let x = 0; x < site.width; x += 1) if (!taken.has(keyOf({ x, y }))) stamp({ x, y }, GROUND, 'ground');
+  }
+  for (const part of layout.parts) if (part.kind === 'underpass') drawUnderground(part);
+
+  exits.forEach((exit, index) => {
+    const letter = exitLetter(index);
+    const column = columnOf(exit.at.x);
+    const row = rowOf(exit.at.y);
+    switch (exit.heading) {
+      case 'S':
+        canvas.put(column, foot, '┘▼ ▼└', 'exit');
+        canvas.put(column + 2, foot, letter, 'exit');
+        return;
+      case 'N':
+        canvas.put(column, row - 1, '┐▲ ▲┌', 'exit');
+        canvas.put(column + 2, row - 1, letter, 'exit');
+        return;
+      case 'E':
+        canvas.put(column + TILE_WIDTH, row, `▶ ${letter}`, 'exit');
+        canvas.put(column + TILE_WIDTH, row + 1, '▶', 'exit');
+        return;
+      case 'W':
+        canvas.put(column - 3, row, `${letter} ◀`, 'exit');
+        canvas.put(column - 1, row + 1, '◀', 'exit');
+        return;
+    }
+  });
+  const lines = [...canvas.lines(style)];
+  while (lines.at(-1) === '') lines.pop();
+  return lines;
+}
+

@@ -1,0 +1,34 @@
+/**
+ * Columns of text that line up whatever colour or wide signs they hold.
+ */
+import stringWidth from 'string-width';
+
+export type Align = 'left' | 'right';
+
+/** Rows of cells as lines: columns two spaces apart, indented, without spaces at the ends. */
+export function tabulate(rows: readonly (readonly string[])[], align: readonly Align[], indent = 2): readonly string[] {
+  const widths = align.map((_, column) => Math.max(0, ...rows.map((row) => stringWidth(row[column] ?? ''))));
+  return rows.map((row) => {
+    const cells = row.map((cell, column) => {
+      const room = ' '.repeat(Math.max(0, widths[column] - stringWidth(cell)));
+      return align[column] === 'right' ? room + cell : cell + room;
+    });
+    return `${' '.repeat(indent)}${cells.join('  ')}`.trimEnd();
+  });
+}
+
+/** Breaks a paragraph at spaces so that no line is wider than `width`, where its words allow. */
+export function wrap(text: string, width: number, indent = 2): readonly string[] {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(' ')) {
+    if (line !== '' && stringWidth(line) + 1 + stringWidth(word) > width - indent) {
+      lines.push(line);
+      line = word;
+    } else {
+      line = line === '' ? word : `${line} ${word}`;
+    }
+  }
+  lines.push(line);
+  return lines.map((each) => ' '.repeat(indent) + each);
+}
