@@ -1,0 +1,119 @@
+/**
+ * The rate model: for every arm and kind of target, the most that it can deliver per tick, in any
+ * layout whatever. It knows about ticks (an item clears its spot only in whole ticks) and is
+ * optimistic: the simulator never gives more. Flow through whole layouts is in `flow-bound.ts`.
+ * Source: derived from docs/world-rules.md, sections 2, 4 and 7.
+ */
+import { ZERO, maxRational, minRational, ratio, type Rational } from '../base/rational.js';
+import type { ArmModel, Catalog } from '../catalog/catalog.js';
+
+/**
+ * Where a hand empties, as far as its rate is concerned.
+ * - `container`: a chest or wagon takes all in one tick.
+ * - `lane`: one lane of `laneLength` units, at `spot`.
+ * - `line`: a splitter's dividing line with `outputs` halves that lead on.
+ * `testsEndAfter`: units past the tile's head at which the tests of distance end (0 where it faces a tee
+ * merge or an exit, U/2 where it faces a splitter): an item beyond is out of the way, however close.
+ */
+export type DropKind =
+  | { readonly kind: 'container' }
+  | {
+      readonly kind: 'lane';
+      readonly speed: number;
+      readonly laneLength: number;
+      readonly spot: number;
+      readonly testsEndAfter: number;
+    }
+  | { readonly kind: 'line'; readonly speed: number; readonly outputs: 1 | 2; readonly testsEndAfter: number };
+
+const fastest = (catalog: Catalog): number =>
+  [...catalog.belts, ...catalog.splitters, ...catalog.underpasses].reduce((most, model) => Math.max(most, model.speed), 1);
+
+/**
+ * Least ticks after which an item that starts `room` units before its tile's head is `distance` units
+ * further. A move that starts on the tile (its head included) has at most the tile's speed, a later one
+ * at most the catalog's greatest.
+ */
+function leastTicksToTravel(distance: number, room: number, speed: number, beyondSpeed: number): number {
+  const movesOnTile = Math.floor(room / speed) + 1;
+  if (distance <= movesOnTile * speed) return Math.ceil(distance / speed);
+  return movesOnTile + Math.ceil((distance - movesOnTile * speed) / beyondSpeed);
+}
+
+/** Ticks after which a drop without slack frees its spot; undefined where slack lets items land elsewhere. */
+function clearTicks(catalog: Catalog, arm: ArmModel, drop: DropKind): number | undefined {
+  if (drop.kind === 'container' || arm.slack > 0) return undefined;
+  const room = drop.kind === 'line' ? catalog.unitsPerTile / 2 : drop.laneLength - drop.spot;
+  // Strictly past the end of the tests, hence the 1.
+  const needed = Math.min(catalog.pitch, room + drop.testsEndAfter + 1);
+  return leastTicksToTravel(needed, room, drop.speed, Math.max(drop.speed, fastest(catalog)));
+}
+
+/** Least ticks from the first to the last item of a hand of `items`, all dropped on one lane or line. */
+function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number): number {
+  if (drop.kind === 'container' || items <= 1) return 0;
+  const { pitch, unitsPerTile } = catalog;
+  const beyond = Math.max(drop.speed, fastest(catalog));
+  const byRelease = (items - 1) * arm.releaseTicks;
+  const lanes = drop.kind === 'line' ? drop.outputs : 1;
+  const perLane = Math.ceil(items / lanes);
+  const room = drop.kind === 'line' ? unitsPerTile / 2 : drop.laneLength - drop.spot;
+  const clear = clearTicks(catalog, arm, drop);
+  if (clear !== undefined) return Math.max(byRelease, (perLane - 1) * clear);
+  // With slack a hand may drop anywhere in a window. Items of one lane keep a pitch apart, so the stretch
+  // from last to first grows by no more than the fastest move in each tick; but where the tests end within
+  // a pitch of the window, nothing is said of items that have passed.
+  const window = drop.kind === 'line' ? Math.min(arm.slack, unitsPerTile / 2) : Math.min(2 * arm.slack, drop.laneLength);
+  const nearest = Math.max(0, room - arm.slack) + drop.testsEndAfter;
+  if (nearest < pitch) return byRelease;
+  const stretch = (perLane - 1) * pitch - window;
+  return Math.max(byRelease, stretch > 0 ? Math.ceil(stretch / beyond) : 0);
+}
+
+/** Least ticks of a whole cycle in which `items` are picked from a container at once and emptied onto `drop`. */
+export function leastCycleTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number = arm.payload): number {
+  return arm.grabTicks + 2 * arm.swingTicks + 1 + leastEmptyingTicks(catalog, arm, drop, items);
+}
+
+/** Most items per tick that an arm drops in hands of `items`. */
+function rateInHandsOf(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number): Rational {
+  const byHand = ratio(items, leastCycleTicks(catalog, arm, drop, items));
+  const clear = clearTicks(catalog, arm, drop);
+  // From hand to hand, too, a spot is free again only after its last item has cleared it.
+  return clear === undefined ? byHand : minRational(byHand, ratio(drop.kind === 'line' ? drop.outputs : 1, clear));
+}
+
+/** Most items per tick that an arm delivers onto `drop` from a container that never runs dry. */
+export const armRateBound = (catalog: Catalog, arm: ArmModel, drop: DropKind): Rational =>
+  rateInHandsOf(catalog, arm, drop, arm.payload);
+
+/** The same for an arm that may leave with less than a full hand, as one that picks from a belt. */
+export function armRateBoundOfAnyHand(catalog: Catalog, arm: ArmModel, drop: DropKind): Rational {
+  let best = ZERO;
+  for (let items = 1; items <= arm.payload; items++) best = maxRational(best, rateInHandsOf(catalog, arm, drop, items));
+  return best;
+}
+
+/** Items per tick from container to container: payload / (grab + 2 swing + 1), exact. */
+export const fillRate = (arm: ArmModel): Rational => ratio(arm.payload, arm.grabTicks + 2 * arm.swingTicks + 1);
+
+/** The greatest of the bounds over every way of dropping on a lane of `speed`, whatever follows it. */
+export function bestLaneRate(catalog: Catalog, arm: ArmModel, speed: number): Rational {
+  const { unitsPerTile: units, turn } = catalog;
+  let best = ZERO;
+  for (const laneLength of new Set([units, turn.inner, turn.outer])) {
+    const rate = armRateBound(catalog, arm, {
+      kind: 'lane',
+      speed,
+      laneLength,
+      spot: Math.floor((laneLength * 3) / 4),
+      testsEndAfter: 0,
+    });
+    best = maxRational(best, rate);
+  }
+  return best;
+}
+
+/** The same at a dividing line with both outputs open. */
+export const bestLineRate = (catalog: Catalog, arm: ArmModel, speed: number): Rational =>
+  armRateBound(catalog, arm, { kind: 'line', speed, outputs: 2, testsEndAfter: 0 });
