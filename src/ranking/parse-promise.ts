@@ -1,0 +1,47 @@
+/**
+ * Reads what a plan promises under `result`. The plan itself is read in `layout/parse-plan.ts`; what a
+ * promise means is in `promise.ts`, and it is written by `report/design-json.ts`.
+ */
+import type { Checked, Finding } from '../base/finding.js';
+import { HEADINGS } from '../base/geometry.js';
+import { JsonNode } from '../base/json-node.js';
+import { parseRational, ONE, type Rational } from '../base/rational.js';
+import type { PlanPromise, PromisedExit } from './promise.js';
+
+export type PromiseCode = 'promise-malformed';
+
+/** Undefined where the plan promises nothing. */
+export function parsePromise(plan: unknown): Checked<PlanPromise | undefined, PromiseCode> {
+  const root = new JsonNode(plan, new Set()).at('result');
+  if (!root.isPresent || root.entries().length === 0) return { ok: true, value: undefined, warnings: [] };
+  const findings: Finding<PromiseCode>[] = [];
+  const need = <T>(node: JsonNode, value: T | undefined, what: string): T | undefined => {
+    if (value === undefined) {
+      findings.push({ severity: 'error', code: 'promise-malformed', pointer: node.pointer, values: { what } });
+    }
+    return value;
+  };
+  const rational = (node: JsonNode): Rational | undefined => need(node, parseRational(node.text() ?? ''), 'a rate such as "3/8"');
+  const whole = (node: JsonNode): number | undefined => {
+    const value = node.whole();
+    return need(node, value !== undefined && Number.isSafeInteger(value) && value >= 0 ? value : undefined, 'a whole number');
+  };
+
+  const exits = root.at('exits').items().flatMap((node): PromisedExit[] => {
+    const numbers = need(node.at('at'), node.at('at').wholes(2), 'a tile, [x, y]');
+    const heading = need(node.at('heading'), node.at('heading').oneOf(HEADINGS), 'a heading');
+    const flow = rational(node.at('flow'));
+    const left = rational(node.at('left'));
+    const right = rational(node.at('right'));
+    if (!numbers || !heading || !flow || !left || !right) return [];
+    return [{ at: { x: numbers[0], y: numbers[1] }, heading, flow, left, right }];
+  });
+  const cost = whole(root.at('cost'));
+  const starts = root.at('starts').isPresent ? whole(root.at('starts')) : 0;
+  const seed = root.at('seed').isPresent ? whole(root.at('seed')) : 1;
+  const presence = root.at('presence').isPresent ? rational(root.at('presence')) : ONE;
+  if (findings.length > 0 || cost === undefined || starts === undefined || seed === undefined || presence === undefined) {
+    return { ok: false, findings };
+  }
+  return { ok: true, value: { exits, cost, starts, seed, presence }, warnings: [] };
+}

@@ -1,0 +1,66 @@
+/**
+ * What a plan promises under `result`, and whether a trial of it finds less. A promise names the
+ * flow of every exit, lane by lane, and how many starts it holds for; flows above it keep it.
+ */
+import type { Heading, Tile } from '../base/geometry.js';
+import { isLess, type Rational } from '../base/rational.js';
+import type { TrialResult } from '../simulation/trial-result.js';
+
+export interface PromisedExit {
+  readonly at: Tile;
+  readonly heading: Heading;
+  /** Items per tick. */
+  readonly flow: Rational;
+  readonly left: Rational;
+  readonly right: Rational;
+}
+
+export interface PlanPromise {
+  readonly exits: readonly PromisedExit[];
+  readonly cost: number;
+  /** Staggered starts, besides the standard one, from which the flows hold. */
+  readonly starts: number;
+  readonly seed: number;
+  /** Share of time in which a wagon stands there. */
+  readonly presence: Rational;
+}
+
+export type Breach =
+  | { readonly kind: 'exit-missing'; readonly at: Tile; readonly heading: Heading }
+  | {
+      readonly kind: 'flow-below';
+      readonly at: Tile;
+      readonly heading: Heading;
+      readonly lane: 'left' | 'right' | 'both';
+      readonly promised: Rational;
+      readonly found: Rational;
+    }
+  | { readonly kind: 'cost-differs'; readonly promised: number; readonly found: number }
+  | { readonly kind: 'chest-runs-dry'; readonly at: Tile; readonly outflow: Rational; readonly supply: Rational }
+  | { readonly kind: 'unproven' };
+
+/** Everything in which a trial falls short of the promise; empty when the promise is kept. */
+export function breachesOf(promise: PlanPromise, trial: TrialResult): readonly Breach[] {
+  const breaches: Breach[] = [];
+  for (const { at, heading, flow, left, right } of promise.exits) {
+    const exit = trial.exits.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
+    if (exit === undefined) {
+      breaches.push({ kind: 'exit-missing', at, heading });
+      continue;
+    }
+    const lanes = [
+      ['both', flow, exit.flow],
+      ['left', left, exit.left.flow],
+      ['right', right, exit.right.flow],
+    ] as const;
+    for (const [lane, promised, found] of lanes) {
+      if (isLess(found, promised)) breaches.push({ kind: 'flow-below', at, heading, lane, promised, found });
+    }
+  }
+  if (trial.cost !== promise.cost) breaches.push({ kind: 'cost-differs', promised: promise.cost, found: trial.cost });
+  for (const { at, outflow, supply, keepsUp } of trial.chests) {
+    if (!keepsUp) breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
+  }
+  if (!trial.exact) breaches.push({ kind: 'unproven' });
+  return breaches;
+}

@@ -1,0 +1,77 @@
+/**
+ * The JSON that `trial --json` prints and `design --json` carries. Fields named in docs/files.md keep
+ * their names and meanings. Rates are texts in items per tick; each has a `perSecond` number beside it.
+ */
+import { formatRational, type Rational } from '../base/rational.js';
+import type { Tile } from '../base/geometry.js';
+import type { Counts, LaneTrial, TrialResult } from '../simulation/trial-result.js';
+import { perSecondNumber } from './numbers.js';
+
+export type Json = string | number | boolean | null | readonly Json[] | { readonly [key: string]: Json };
+export type JsonObject = { readonly [key: string]: Json };
+
+const position = ({ x, y }: Tile): Json => [x, y];
+
+/** An object without the fields that are undefined. */
+export const present = (fields: Readonly<Record<string, Json | undefined>>): JsonObject =>
+  Object.fromEntries(Object.entries(fields).filter((entry): entry is [string, Json] => entry[1] !== undefined));
+
+export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: Counts): JsonObject {
+  const flow = (name: string, itemsPerTick: Rational): JsonObject => ({
+    [name]: formatRational(itemsPerTick),
+    perSecond: perSecondNumber(itemsPerTick, ticksPerSecond),
+  });
+  const lane = (each: LaneTrial): JsonObject =>
+    present({ ...flow('flow', each.flow), fill: formatRational(each.fill), largestGap: each.largestGap });
+  const countsOf = (at: Tile, heading: string): Json | undefined => {
+    const count = counts?.exits.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
+    return count && { left: count.left, right: count.right };
+  };
+  const takenFrom = (at: Tile): number | undefined =>
+    counts?.chests.find((each) => each.at.x === at.x && each.at.y === at.y)?.taken;
+
+  return present({
+    exact: trial.exact,
+    transientTicks: trial.transientTicks,
+    periodTicks: trial.periodTicks,
+    starts: trial.starts,
+    worstStart: trial.worstStart,
+    exits: trial.exits.map((exit) =>
+      present({
+        at: position(exit.at),
+        heading: exit.heading,
+        ...flow('flow', exit.flow),
+        fill: formatRational(exit.fill),
+        left: lane(exit.left),
+        right: lane(exit.right),
+        counts: countsOf(exit.at, exit.heading),
+      }),
+    ),
+    arms: trial.arms.map((arm) =>
+      present({
+        at: position(arm.at),
+        ...flow('flow', arm.flow),
+        cycleTicks: arm.cycleTicks && formatRational(arm.cycleTicks),
+        share: {
+          moving: formatRational(arm.share.moving),
+          blocked: formatRational(arm.share.blocked),
+          starved: formatRational(arm.share.starved),
+        },
+      }),
+    ),
+    chests: trial.chests.map((chest) =>
+      present({
+        at: position(chest.at),
+        ...flow('outflow', chest.outflow),
+        supply: formatRational(chest.supply),
+        keepsUp: chest.keepsUp,
+        taken: takenFrom(chest.at),
+      }),
+    ),
+    wagons: counts?.wagons.map(({ at, taken }) => ({ at, taken })),
+    cost: trial.cost,
+    parts: trial.parts,
+    footprint: trial.footprint,
+    imbalance: formatRational(trial.imbalance),
+  });
+}

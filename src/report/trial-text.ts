@@ -1,0 +1,200 @@
+/**
+ * What a trial found, for a reader at a terminal: exits lane by lane, how each arm spends its time,
+ * how each chest drains, and whether all of it is exact.
+ */
+import { leftOf, rightOf } from '../base/geometry.js';
+import { compare, ONE, ZERO, type Rational } from '../base/rational.js';
+import type { Layout, PlacedArm } from '../layout/layout.js';
+import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
+import type { Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
+import { shareBar, stackedBar } from './bars.js';
+import { styled, type Style } from './canvas.js';
+import { exitLetter } from './draw-layout.js';
+import type { InkName } from './ink.js';
+import { counted, percent, perSecondText, perTickText } from './numbers.js';
+import { EDGE_WORD, tileText } from './places.js';
+import { tabulate } from './table.js';
+
+const BAR_WIDTH = 16;
+const NARROW_BAR_WIDTH = 12;
+
+type Paint = (name: InkName, text: string) => string;
+
+const painter =
+  (style: Style): Paint =>
+  (name, text) =>
+    styled(style, name, text);
+
+/** "worst of 17 starts: staggered start 4; repeats every 1560 ticks, from tick 412 on". */
+function certainty(trial: TrialResult, paint: Paint): readonly string[] {
+  const start = trial.worstStart === 0 ? 'the standard one' : `staggered start ${trial.worstStart}`;
+  const which =
+    trial.starts > 1 ? `Worst of ${counted(trial.starts, 'start')}: ${start}.` : 'From the standard start.';
+  if (trial.exact) {
+    const when = `repeats every ${counted(trial.periodTicks, 'tick')}, from tick ${trial.transientTicks} on`;
+    return [`  ${which} ${paint('good', 'Exact')}: the station ${when}.`];
+  }
+  const ran = trial.transientTicks + trial.periodTicks;
+  return [
+    `  ${which} ${paint('warn', 'Unproven')}: the station did not repeat within its tick limit,`,
+    `  so these flows were measured over the last ${trial.periodTicks} of ${ran} ticks and are not exact.`,
+  ];
+}
+
+function gapText(lane: LaneTrial, pitch: number, paint: Paint): string {
+  if (lane.largestGap === undefined) return paint('dim', 'no gap to measure');
+  if (lane.largestGap <= pitch) return `${lane.largestGap} ${paint('dim', 'units, no hole')}`;
+  return `${lane.largestGap} ${paint('dim', `units, ${(lane.largestGap / pitch).toFixed(2)} pitches`)}`;
+}
+
+function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style): readonly string[] {
+  const paint = painter(style);
+  const { pitch, ticksPerSecond } = layout.catalog;
+  const flowCells = (flow: Rational): readonly string[] => [perSecondText(flow, ticksPerSecond), perTickText(flow)];
+  const fillCells = (fill: Rational): readonly string[] => [
+    shareBar(fill, BAR_WIDTH, compare(fill, ONE) >= 0 ? 'good' : 'belt2', style),
+    percent(fill),
+  ];
+  const rows = exits.flatMap((exit, index) => {
+    const letter = paint('exit', exitLetter(index));
+    const where = `${EDGE_WORD[exit.heading]} of ${tileText(exit.at)}`;
+    const laneSide = (side: 'left' | 'right'): string =>
+      `${side} (${EDGE_WORD[side === 'left' ? leftOf(exit.heading) : rightOf(exit.heading)]})`;
+    return [
+      [letter, where, 'both lanes', ...flowCells(exit.flow), ...fillCells(exit.fill), ''],
+      ['', '', laneSide('left'), ...flowCells(exit.left.flow), ...fillCells(exit.left.fill), gapText(exit.left, pitch, paint)],
+      ['', '', laneSide('right'), ...flowCells(exit.right.flow), ...fillCells(exit.right.fill), gapText(exit.right, pitch, paint)],
+    ];
+  });
+  const head = ['', 'exit', 'lane', 'per second', 'per tick', 'fill', '', 'largest gap'].map((word) => paint('dim', word));
+  return tabulate([head, ...rows], ['left', 'left', 'left', 'right', 'right', 'left', 'right', 'left']);
+}
+
+function endText(network: Network, end: ArmEnd): string {
+  switch (end.kind) {
+    case 'nothing':
+      return 'nothing';
+    case 'wagon':
+      return 'wagon';
+    case 'chest':
+      return 'chest';
+    case 'carrier': {
+      const carrier = network.carriers[end.carrier];
+      return carrier.kind === 'splitter-half' ? 'splitter' : carrier.kind;
+    }
+  }
+}
+
+function armLines(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+  const paint = painter(style);
+  const network = deriveNetwork(layout);
+  const rows = network.arms.flatMap((link) => {
+    const part = layout.parts[link.part] as PlacedArm;
+    const arm = trial.arms.find((each) => each.at.x === part.at.x && each.at.y === part.at.y);
+    if (arm === undefined) return [];
+    const { moving, blocked, starved } = arm.share;
+    const bar = stackedBar(
+      [
+        { share: moving, glyph: '█', ink: 'moving' },
+        { share: blocked, glyph: '▓', ink: 'blocked' },
+        { share: starved, glyph: '░', ink: 'starved' },
+      ],
+      NARROW_BAR_WIDTH,
+      style,
+    );
+    const faint = (share: Rational): string => (compare(share, ZERO) === 0 ? paint('dim', percent(share)) : percent(share));
+    return [
+      [
+        tileText(part.at),
+        `${endText(network, link.pick)} to ${endText(network, link.place)}`,
+        perSecondText(arm.flow, layout.catalog.ticksPerSecond),
+        perTickText(arm.flow),
+        arm.cycleTicks === undefined ? paint('dim', 'none') : trimmed(arm.cycleTicks),
+        bar,
+        faint(moving),
+        faint(blocked),
+        faint(starved),
+      ],
+    ];
+  });
+  const head = ['arm', 'carries', 'per second', 'per tick', 'cycle, ticks', "arm's time"].map((word) =>
+    paint('dim', word),
+  );
+  const shares = [paint('moving', '█ moving'), paint('blocked', '▓ blocked'), paint('starved', '░ starved')];
+  return tabulate(
+    [[...head, ...shares], ...rows],
+    ['left', 'left', 'right', 'right', 'right', 'left', 'right', 'right', 'right'],
+  );
+}
+
+/** Up to two decimals, and none where they are zeros. */
+const trimmed = (value: Rational): string => value.valueOf().toFixed(2).replace(/\.?0+$/, '');
+
+function chestLines(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+  const paint = painter(style);
+  const { ticksPerSecond } = layout.catalog;
+  const rows = trial.chests.map((chest) => {
+    const part = layout.parts.find(
+      (each) => each.kind === 'chest' && each.at.x === chest.at.x && each.at.y === chest.at.y,
+    );
+    const supplied = compare(chest.supply, ZERO) > 0;
+    const share = supplied ? chest.outflow.div(chest.supply) : undefined;
+    return [
+      tileText(chest.at),
+      part?.kind === 'chest' ? part.model.name : '',
+      perSecondText(chest.outflow, ticksPerSecond),
+      perTickText(chest.outflow),
+      perSecondText(chest.supply, ticksPerSecond),
+      share === undefined ? '' : shareBar(share, BAR_WIDTH, chest.keepsUp ? 'chest' : 'blocked', style),
+      share === undefined ? '' : percent(share),
+      chest.keepsUp ? paint('good', '✓ keeps up') : paint('bad', '✗ runs dry'),
+    ];
+  });
+  const head = ['chest', 'model', 'drained', 'per tick', 'can be filled', 'drained of that', '', ''].map((word) =>
+    paint('dim', word),
+  );
+  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'left', 'right', 'left']);
+}
+
+function countLines(counts: Counts, ticks: number, style: Style): readonly string[] {
+  const paint = painter(style);
+  const rows = [
+    ...counts.exits.map(({ at, left, right }, index) => [
+      paint('exit', exitLetter(index)),
+      `exit at ${tileText(at)}`,
+      `${left} left, ${right} right`,
+    ]),
+    ...counts.chests.map(({ at, taken }) => ['', `chest at ${tileText(at)}`, `${taken} taken`]),
+    ...counts.wagons.map(({ at, taken }) => ['', `wagon from x = ${at}`, `${taken} taken`]),
+  ];
+  return ['', paint('title', `Counted over ${counted(ticks, 'tick')} from an empty start`), ...tabulate(rows, ['left', 'left', 'left'])];
+}
+
+export interface TrialReport {
+  readonly layout: Layout;
+  readonly trial: TrialResult;
+  readonly counts?: { readonly counts: Counts; readonly ticks: number };
+}
+
+/** The flows section, which `design` prints as well. */
+export function flowText(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+  const paint = painter(style);
+  const lines = [paint('title', 'Flow'), ...certainty(trial, paint), '', ...exitLines(layout, trial.exits, style)];
+  if (trial.chests.length > 0) {
+    const even = compare(trial.imbalance, ZERO) === 0;
+    lines.push('', ...chestLines(layout, trial, style));
+    lines.push(`  Drain imbalance: ${even ? paint('good', '0, all chests drain evenly') : `${perTickText(trial.imbalance)} (0 is even)`}`);
+  }
+  return lines;
+}
+
+export function trialText({ layout, trial, counts }: TrialReport, style: Style): readonly string[] {
+  const paint = painter(style);
+  return [
+    ...flowText(layout, trial, style),
+    ...(trial.arms.length === 0 ? [] : ['', paint('title', 'Arms'), ...armLines(layout, trial, style)]),
+    ...(counts === undefined ? [] : countLines(counts.counts, counts.ticks, style)),
+    '',
+    `${paint('title', 'Station')}  cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`,
+  ];
+}

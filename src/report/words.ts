@@ -1,0 +1,149 @@
+/**
+ * The sentence for every finding: what is wrong, where, what to do. The only place in which
+ * findings become words; their codes and values come from the parsers and `check-layout.ts`.
+ */
+import type { Finding } from '../base/finding.js';
+import type { BriefCode } from '../brief/parse-brief.js';
+import type { CatalogCode } from '../catalog/parse-catalog.js';
+import type { PlanCode } from '../layout/parse-plan.js';
+
+/** What goes wrong before there is a document to parse. */
+export type FileCode = 'file-unreadable' | 'not-json';
+
+export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode;
+
+type Values = Readonly<Record<string, string | number>>;
+
+const meant = ({ hint }: Values): string => (hint === undefined ? '' : ` Did you mean “${hint}”?`);
+
+const GROUPS: Readonly<Record<string, string>> = {
+  belts: 'belt',
+  splitters: 'splitter',
+  underpasses: 'underpass',
+  arms: 'arm',
+  chests: 'chest',
+  wagons: 'wagon',
+};
+
+const EDGES: Readonly<Record<string, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
+
+const edge = (values: Values): string => EDGES[values['edge'] ?? values['heading']] ?? 'named';
+
+const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
+  'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); check its name.`,
+  'not-json': (v) => `This is not JSON (${v['reason']}); mend the file's commas, quotes or brackets there.`,
+
+  'wrong-type': (v) => `Here stands ${v['found']}, but ${v['expected']} is needed.`,
+  'missing-field': (v) => `The field “${v['field']}” is missing; add it.`,
+  'unknown-field': (v) => `There is no field “${v['field']}” here.${meant(v) || ' Remove it.'}`,
+  'wrong-format': (v) => `The format is ${v['found']}, but “${v['expected']}” is needed; name a file of that format.`,
+  'not-one-of': (v) => `${v['found']} is not one of: ${v['allowed']}.${meant(v) || ' Use one of these.'}`,
+  'too-small': (v) => `${v['found']} is too small; give at least ${v['limit']}.`,
+  'too-large': (v) => `${v['found']} is too large; give at most ${v['limit']}.`,
+  'site-too-large': (v) =>
+    `${v['found']} tiles are more than a site may measure; give at most ${v['limit']}, or split the station into several.`,
+  'not-multiple': (v) => `${v['found']} is not divisible by ${v['factor']}; give a multiple of ${v['factor']}.`,
+  'text-empty': () => 'The text is empty; fill it in.',
+  'text-too-long': (v) => `The text ${v['found']} is too long; keep it to ${v['limit']} characters.`,
+  'name-length': (v) => `A name needs 1 to ${v['limit']} characters; choose another.`,
+  'not-a-rate': (v) =>
+    `${v['found']} is not a rate; write items per tick like "3/8", or items per second like "12.5/s".`,
+  'not-a-share': (v) => `${v['found']} is not a share; write it like "1", "0.85" or "3/5".`,
+  'list-too-short': (v) => `Here stands ${v['found']}, but at least ${v['limit']} must be given.`,
+  'list-too-long': (v) => `There are more than ${v['limit']} entries; give just ${v['limit']}.`,
+  'repeated-entry': (v) => `Entries ${v['first']} and ${v['second']} (counted from 0) are the same; remove one.`,
+  'not-as-described': (v) => `${v['found']} is not what the schema asks for (its rule: ${v['rule']}); see the schema.`,
+
+  'pitch-over-tile': (v) =>
+    `The pitch of ${v['pitch']} units is more than the ${v['unitsPerTile']} units of a tile; give at most those.`,
+  'speed-over-pitch': (v) =>
+    `“${v['name']}” moves ${v['speed']} units per tick, more than the pitch of ${v['pitch']}; give at most the pitch.`,
+
+  'unknown-model': (v) =>
+    `The catalog has no ${GROUPS[v['group']] ?? 'model'} named “${v['name']}”.` +
+    (meant(v) || (v['known'] === '' ? ' It has none at all; add one to it.' : ` It has: ${v['known']}.`)),
+  'keep-out-outside': (v) =>
+    `The rectangle reaches beyond the site of ${v['width']} x ${v['depth']} tiles; only what lies inside it counts.`,
+  'wagon-outside': (v) =>
+    `The wagon would stand at x = ${v['from']} to ${v['to']}, wholly beside the site (x = 0 to ${v['last']}); move it.`,
+  'wagon-overhangs': (v) =>
+    `The wagon stands at x = ${v['from']} to ${v['to']} and juts out beyond the site (x = 0 to ${v['last']}).` +
+    ' Only what lies along the site can be reached.',
+  'wagons-overlap': (v) => `The wagon overlaps that of ${v['other']}; move one of them.`,
+
+  'share-over-one': (v) => `${v['found']} is more than all of it; give at most "1".`,
+  'share-zero': () => 'A share of nothing can meet no target; give more than "0".',
+  'fill-and-rate': () => 'Both a fill and a rate are given; keep one of them.',
+  'target-empty': () => 'No flow is asked for; give a fill like {"fill": "1"} or a rate like {"rate": "20/s"}.',
+  'target-zero': () => 'A target of nothing is met by an empty site; ask for more than 0, or remove the exit.',
+  'target-over-capacity': (v) =>
+    `${v['found']} is more than this can carry; ask for at most "${v['capacity']}" items per tick` +
+    ` (${v['perSecond']}), or name a faster belt.`,
+  'total-under-lanes': () => 'The lanes together ask for more than the whole belt does; the lanes decide.',
+  'range-reversed': (v) => `The range starts at ${v['from']} and ends before that, at ${v['to']}; swap them.`,
+  'range-outside': (v) =>
+    `The range ${v['from']} to ${v['to']} is not on the ${edge(v)} edge; keep it within 0 to ${v['last']}.`,
+  'range-kept-out': (v) =>
+    `On the ${edge(v)} edge, no part may stand from ${v['from']} to ${v['to']}; widen the range or free a tile there.`,
+  'range-at-wagon': (v) =>
+    `Wagons stand before the whole range ${v['from']} to ${v['to']} of the north edge; choose another edge or range.`,
+  'exits-crowded': (v) =>
+    `More belts must leave over the ${edge(v)} edge than its ranges have places; widen a range or remove an exit.`,
+  'no-chest-model': () => 'Arms shall draw from chests, but the catalog has no chest; add one, or allow "direct".',
+  'no-arm-model': () => 'The catalog has no arm, so nothing can be unloaded; add one to it.',
+  'reach-over-site': (v) =>
+    `The arm “${v['name']}” reaches ${v['reach']} tiles to each side, too far for this site; it will not be used.`,
+  'first-objective': (v) =>
+    `“${v['found']}” can't come first, since designs are found in rising cost or part count; begin with "cost" or "parts".`,
+
+  'part-outside': (v) =>
+    `This ${v['kind']} stands outside of the site of ${v['width']} x ${v['depth']} tiles; move it inside.`,
+  'part-kept-out': (v) => `This ${v['kind']} stands where the site keeps parts out; move it or free the tile.`,
+  'parts-overlap': (v) => `This ${v['kind']} stands on the tile of the ${v['otherKind']} of ${v['other']}; move one of them.`,
+  'underpass-not-straight': (v) =>
+    `The underpass's other end at (${v['toX']}, ${v['toY']}) shares no row or column with its entry; put both on one line.`,
+  'underpass-no-length': () => "The underpass's entry and exit end are one tile; move them apart.",
+  'underpass-too-long': (v) =>
+    `The underpass's ends are ${v['apart']} tiles apart, but “${v['name']}” spans at most ${v['span']}; bring them closer.`,
+  'underpass-crossed': (v) =>
+    `Between the underpass's ends, on its line and with its heading, lies an end of ${v['other']}; move one of them.`,
+  'favour-not-offered': (v) =>
+    `The catalog lets “${v['name']}” favour no side; remove favourIn and favourOut, or choose another splitter.`,
+  'exit-not-at-border': (v) =>
+    `This exit does not lead over the site's ${edge(v)} edge; put it on a border tile, heading outward.`,
+  'exit-repeated': (v) => `This exit is the same as that of ${v['other']}; remove one of them.`,
+  'exit-at-wagon': () => 'This exit leads into a wagon; move it to a place without one.',
+
+  'arm-picks-nothing': (v) =>
+    `This arm is idle: ${v['reach']} to its ${EDGES[v['side']] ?? 'back'} there is nothing to pick from; move or turn it.`,
+  'arm-places-nothing': (v) =>
+    `This arm is idle: ${v['reach']} to its ${EDGES[v['side']] ?? 'front'} there is nothing to place on; move or turn it.`,
+  'exit-unreached': (v) => `Nothing ever reaches this exit over the ${edge(v)} edge; lead a loaded belt to it.`,
+  'exit-takes-nothing': () => 'This exit takes nothing, so what leads to it stands still; give it a take above 0.',
+  'belt-ring': (v) =>
+    `Here ${v['tiles']} carriers form a ring, which moves slower than a way with an end; open it if you can.`,
+  'belt-unfed': (v) => `Nothing flows into this ${v['kind']}; feed it or remove it.`,
+  'belt-faces-part': (v) =>
+    `This ${v['kind']} faces ${EDGES[v['heading']] ?? 'ahead'}, where the ${v['other']} takes nothing from it; turn or move one of them.`,
+  'belt-dead-end': (v) =>
+    `This ${v['kind']} leads ${EDGES[v['heading']] ?? 'ahead'} to nothing, so its items stand still; lead it on or to an exit.`,
+  'chest-unfilled': () => 'No arm fills this chest; add one, or take it as stocked from elsewhere.',
+  'chest-unemptied': () => 'No arm empties this chest; add one or remove it.',
+};
+
+const hasWords = (code: string): code is FindingCode => Object.hasOwn(WORDS, code);
+
+/** "At /parts/3, tile (2, 4): ", or nothing for the whole document. */
+function place({ pointer, tile }: Finding): string {
+  const places = [
+    ...(pointer === undefined || pointer === '' ? [] : [pointer]),
+    ...(tile === undefined ? [] : [`tile (${tile.x}, ${tile.y})`]),
+  ];
+  return places.length === 0 ? '' : `At ${places.join(', ')}: `;
+}
+
+/** Where it is, what is wrong and what to do; without severity and file name. */
+export function findingSentence(finding: Finding): string {
+  const { code, values = {} } = finding;
+  return `${place(finding)}${hasWords(code) ? WORDS[code](values) : `${code.replaceAll('-', ' ')}.`}`;
+}
