@@ -1,0 +1,191 @@
+/**
+ * Checks a document against one of the JSON Schemas (2020-12) in `models/schemas` and turns the
+ * complaints into findings. Compiled on first use, since a run seldom needs more than two of them.
+ * Checks that no schema can state are in the parsers; words are in `report/words.ts`.
+ */
+import { createRequire } from 'node:module';
+import type { Ajv2020, AnySchemaObject, ErrorObject, ValidateFunction } from 'ajv/dist/2020.js';
+import type { Finding } from './finding.js';
+import { invariant } from './invariant.js';
+import { JsonNode } from './json-node.js';
+import { pointerTo } from './json-pointer.js';
+import { nearestName } from './nearest-name.js';
+
+export type SchemaCode =
+  | 'wrong-type'
+  | 'missing-field'
+  | 'unknown-field'
+  | 'wrong-format'
+  | 'not-one-of'
+  | 'too-small'
+  | 'too-large'
+  | 'site-too-large'
+  | 'not-multiple'
+  | 'text-empty'
+  | 'text-too-long'
+  | 'name-length'
+  | 'not-a-rate'
+  | 'not-a-share'
+  | 'list-too-short'
+  | 'list-too-long'
+  | 'repeated-entry'
+  | 'not-as-described';
+
+export interface SchemaVerdict {
+  readonly findings: readonly Finding<SchemaCode>[];
+  /** The document; it hands out only what the schema has no complaint about. */
+  readonly root: JsonNode;
+}
+
+type DocumentKind = 'catalog' | 'brief' | 'plan';
+type Values = Readonly<Record<string, string | number>>;
+
+/** Of a oneOf with a discriminator: the schema of one value of its tag. */
+interface DiscriminatedBranch {
+  readonly properties: Readonly<Record<string, { readonly const: unknown }>>;
+}
+
+const requireHere = createRequire(import.meta.url);
+const compiled = new Map<DocumentKind, ValidateFunction>();
+
+function validatorFor(kind: DocumentKind): ValidateFunction {
+  const known = compiled.get(kind);
+  if (known !== undefined) return known;
+  const loaded = requireHere('ajv/dist/2020.js') as { readonly Ajv2020: typeof Ajv2020 };
+  const ajv = new loaded.Ajv2020({
+    allErrors: true,
+    verbose: true,
+    discriminator: true,
+    messages: false,
+    meta: false,
+    validateSchema: false,
+    strictTuples: false,
+    allowUnionTypes: true,
+  });
+  // An inline catalog is checked by the catalog's own parser; here it only needs to resolve.
+  if (kind !== 'catalog') ajv.addSchema({ type: 'object' }, 'catalog.schema.json');
+  const validate = ajv.compile(requireHere(`../../models/schemas/${kind}.schema.json`) as AnySchemaObject);
+  compiled.set(kind, validate);
+  return validate;
+}
+
+const SHOWN = 40;
+
+/** A short text of any JSON value, for a sentence. */
+export function shown(value: unknown): string {
+  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (typeof value === 'object' && value !== null) return 'an object';
+  const text = typeof value === 'string' ? JSON.stringify(value) : String(value);
+  return text.length > SHOWN ? `${text.slice(0, SHOWN)}…` : text;
+}
+
+function typeName(type: unknown): string {
+  const names: Readonly<Record<string, string>> = {
+    string: 'a text in quotes',
+    object: 'an object',
+    array: 'a list',
+    integer: 'a whole number',
+    boolean: 'true or false',
+  };
+  const types: readonly unknown[] = Array.isArray(type) ? type : [type];
+  return types.map((name) => names[String(name)] ?? String(name)).join(' or ');
+}
+
+const keysOf = (value: unknown): readonly string[] =>
+  typeof value === 'object' && value !== null ? Object.keys(value) : [];
+
+const withHint = (values: Values, hint: string | undefined): Values => (hint === undefined ? values : { ...values, hint });
+
+/** Undefined for complaints that merely wrap another one. */
+function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
+  const params: Readonly<Record<string, unknown>> = error.params;
+  const pointer = error.instancePath;
+  const found = shown(error.data);
+  const finding = (code: SchemaCode, values: Values, at = pointer): Finding<SchemaCode> => ({
+    severity: 'error',
+    code,
+    pointer: at,
+    values,
+  });
+  if (error.propertyName !== undefined) {
+    if (error.keyword === 'propertyNames') return undefined;
+    return finding('name-length', { limit: 100 }, pointerTo(pointer, error.propertyName));
+  }
+  const textCode = error.schemaPath.startsWith('#/$defs/rate/')
+    ? 'not-a-rate'
+    : error.schemaPath.startsWith('#/$defs/share/')
+      ? 'not-a-share'
+      : undefined;
+  switch (error.keyword) {
+    case 'if':
+    case 'propertyNames':
+      return undefined;
+    case 'type':
+      if (textCode !== undefined) return finding(textCode, { found });
+      return finding('wrong-type', { found, expected: typeName(params['type']) });
+    case 'required':
+      return finding('missing-field', { field: String(params['missingProperty']) });
+    case 'additionalProperties': {
+      const field = String(params['additionalProperty']);
+      const known = keysOf(error.parentSchema?.['properties']);
+      return finding('unknown-field', withHint({ field }, nearestName(field, known)), pointerTo(pointer, field));
+    }
+    case 'const':
+      return finding('wrong-format', { found, expected: String(params['allowedValue']) });
+    case 'enum': {
+      const allowed = (params['allowedValues'] as readonly unknown[]).map(String);
+      const hint = typeof error.data === 'string' ? nearestName(error.data, allowed) : undefined;
+      return finding('not-one-of', withHint({ found, allowed: allowed.join(', ') }, hint));
+    }
+    case 'discriminator': {
+      const tag = String(params['tag']);
+      const value = params['tagValue'];
+      if (value === undefined) return undefined;
+      const branches: unknown = error.parentSchema?.['oneOf'];
+      const allowed = (Array.isArray(branches) ? branches : []).map((branch: DiscriminatedBranch): string =>
+        String(branch.properties[tag].const),
+      );
+      const hint = typeof value === 'string' ? nearestName(value, allowed) : undefined;
+      return finding(
+        'not-one-of',
+        withHint({ found: shown(value), allowed: allowed.join(', ') }, hint),
+        pointerTo(pointer, tag),
+      );
+    }
+    case 'minimum':
+      return finding('too-small', { found, limit: Number(params['limit']) });
+    case 'maximum': {
+      const code = error.schemaPath.startsWith('#/$defs/siteLength/') ? 'site-too-large' : 'too-large';
+      return finding(code, { found, limit: Number(params['limit']) });
+    }
+    case 'multipleOf':
+      return finding('not-multiple', { found, factor: Number(params['multipleOf']) });
+    case 'minLength':
+      return finding('text-empty', {});
+    case 'maxLength':
+      return finding('text-too-long', { found, limit: Number(params['limit']) });
+    case 'pattern':
+      return finding(textCode ?? 'not-as-described', { found, rule: error.keyword });
+    case 'minItems':
+      return finding('list-too-short', { found, limit: Number(params['limit']) });
+    case 'items':
+      return finding('list-too-long', { found, limit: Number(params['limit']) });
+    case 'uniqueItems':
+      return finding('repeated-entry', { first: Number(params['j']), second: Number(params['i']) });
+    default:
+      return finding('not-as-described', { found, rule: error.keyword });
+  }
+}
+
+/** Findings of the schema, and a root that hands out what is sound. */
+export function checkSchema(kind: DocumentKind, json: unknown): SchemaVerdict {
+  const validate = validatorFor(kind);
+  const valid = validate(json);
+  const findings = (validate.errors ?? []).map(findingOf).filter((finding) => finding !== undefined);
+  invariant(valid === (findings.length === 0), 'an invalid document has findings', { kind });
+  const format = findings.find((finding) => finding.code === 'wrong-format' && finding.pointer === '/format');
+  // A document of another format is not measured by this one's fields.
+  const reported = format === undefined ? findings : [format];
+  const unsound = new Set(findings.map((finding) => finding.pointer ?? ''));
+  return { findings: reported, root: new JsonNode(format === undefined ? json : undefined, unsound) };
+}

@@ -1,0 +1,109 @@
+/**
+ * The ground that briefs and plans share: the site and the wagons beside it, read and checked.
+ * It stands here because both of them know catalogs and neither knows the other.
+ */
+import type { Box } from '../base/geometry.js';
+import type { Finding } from '../base/finding.js';
+import type { JsonNode } from '../base/json-node.js';
+import { pointerTo } from '../base/json-pointer.js';
+import { nearestName } from '../base/nearest-name.js';
+import type { Catalog, WagonModel } from './catalog.js';
+
+export type SiteCode = 'unknown-model' | 'keep-out-outside' | 'wagon-outside' | 'wagon-overhangs' | 'wagons-overlap';
+
+interface Ground {
+  readonly width: number;
+  readonly depth: number;
+  readonly keepOut: readonly Box[];
+}
+
+interface StandingWagon {
+  readonly model: WagonModel;
+  readonly at: number;
+}
+
+/** What is read; `pointers` run beside `wagons`, from which wagons with a finding are left out. */
+export interface ReadGround {
+  readonly site: Ground | undefined;
+  readonly wagons: readonly StandingWagon[];
+  readonly pointers: readonly string[];
+  readonly findings: readonly Finding<SiteCode>[];
+}
+
+/** The model of that name, or a finding that says which there are. `group` is the catalog's word for them. */
+export function lookUp<T extends { readonly name: string }>(
+  models: readonly T[],
+  node: JsonNode,
+  group: string,
+): { readonly model: T | undefined; readonly findings: readonly Finding<'unknown-model'>[] } {
+  const name = node.text();
+  const model = models.find((candidate) => candidate.name === name);
+  if (name === undefined || model !== undefined) return { model, findings: [] };
+  const names = models.map((candidate) => candidate.name);
+  const hint = nearestName(name, names);
+  const values = { name, group, known: names.join(', '), ...(hint === undefined ? {} : { hint }) };
+  return { model, findings: [{ severity: 'error', code: 'unknown-model', pointer: node.pointer, values }] };
+}
+
+export function readGround(root: JsonNode, catalog: Catalog): ReadGround {
+  const findings: Finding<SiteCode>[] = [];
+  const width = root.at('site').at('width').whole();
+  const depth = root.at('site').at('depth').whole();
+  const boxes = root.at('site').at('keepOut').items();
+  const keepOut = boxes.flatMap((node): Box[] => {
+    const numbers = node.wholes(4);
+    if (numbers === undefined) return [];
+    const [x, y, boxWidth, boxHeight] = numbers;
+    return [{ x, y, width: boxWidth, height: boxHeight }];
+  });
+  const wagons: StandingWagon[] = [];
+  const pointers: string[] = [];
+  for (const node of root.at('wagons').items()) {
+    const { model, findings: unknown } = lookUp(catalog.wagons, node.at('model'), 'wagons');
+    findings.push(...unknown);
+    const at = node.at('at').whole();
+    if (model === undefined || at === undefined) continue;
+    wagons.push({ model, at });
+    pointers.push(node.pointer);
+  }
+  const site = width === undefined || depth === undefined ? undefined : { width, depth, keepOut };
+  return { site, wagons, pointers, findings };
+}
+
+/** `pointers` run beside `wagons`. */
+export function checkGround(
+  site: Ground,
+  wagons: readonly StandingWagon[],
+  pointers: readonly string[] = wagons.map((_, index) => pointerTo('/wagons', index)),
+): readonly Finding<SiteCode>[] {
+  const findings: Finding<SiteCode>[] = [];
+  site.keepOut.forEach((box, index) => {
+    const inside = box.x >= 0 && box.y >= 0 && box.x + box.width <= site.width && box.y + box.height <= site.depth;
+    if (inside) return;
+    findings.push({
+      severity: 'warning',
+      code: 'keep-out-outside',
+      pointer: pointerTo('/site/keepOut', index),
+      values: { width: site.width, depth: site.depth },
+    });
+  });
+  wagons.forEach((wagon, index) => {
+    const end = wagon.at + wagon.model.length;
+    const values = { from: wagon.at, to: end - 1, width: site.width, last: site.width - 1 };
+    if (end <= 0 || wagon.at >= site.width) {
+      findings.push({ severity: 'error', code: 'wagon-outside', pointer: pointers[index], values });
+    } else if (wagon.at < 0 || end > site.width) {
+      findings.push({ severity: 'warning', code: 'wagon-overhangs', pointer: pointers[index], values });
+    }
+    wagons.slice(0, index).forEach((other, otherIndex) => {
+      if (wagon.at >= other.at + other.model.length || other.at >= end) return;
+      findings.push({
+        severity: 'error',
+        code: 'wagons-overlap',
+        pointer: pointers[index],
+        values: { other: pointers[otherIndex] },
+      });
+    });
+  });
+  return findings;
+}

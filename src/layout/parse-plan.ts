@@ -1,0 +1,136 @@
+/**
+ * Reads a plan against a checked catalog: schema first, then names and rates, then legality
+ * (`check-layout.ts`). Gives every finding at once. The way back is in `write-plan.ts`; what a
+ * plan promises under `result` is left to those who made it.
+ */
+import { HEADINGS, type Tile } from '../base/geometry.js';
+import type { Checked, Finding } from '../base/finding.js';
+import type { JsonNode } from '../base/json-node.js';
+import { parseRate } from '../base/rate.js';
+import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
+import type { Catalog, ModelName } from '../catalog/catalog.js';
+import { lookUp, readGround } from '../catalog/read-site.js';
+import { checkIntent, checkLegality, type LayoutCode } from './check-layout.js';
+import type { Layout, Part, PlacedExit, Side } from './layout.js';
+
+export type PlanCode = SchemaCode | LayoutCode;
+
+const SIDES: readonly Side[] = ['left', 'right'];
+
+/** A part of an unknown model is still checked for what its model does not matter to; such a plan is never handed out. */
+const UNKNOWN = {
+  name: '' as ModelName,
+  speed: 1,
+  cost: 0,
+  favour: true,
+  span: Infinity,
+  reach: 1,
+  payload: 1,
+  swingTicks: 1,
+  grabTicks: 1,
+  releaseTicks: 1,
+  slack: 0,
+  patienceTicks: undefined,
+  capacity: 1,
+};
+
+function readTile(node: JsonNode): Tile | undefined {
+  const numbers = node.wholes(2);
+  return numbers === undefined ? undefined : { x: numbers[0], y: numbers[1] };
+}
+
+/** Undefined where the place of the part has a finding. */
+function readPart(node: JsonNode, catalog: Catalog, findings: Finding<PlanCode>[]): Part | undefined {
+  const modelOf = <T extends { readonly name: ModelName }>(models: readonly T[], group: string): T | undefined => {
+    const { model, findings: unknown } = lookUp(models, node.at('model'), group);
+    findings.push(...unknown);
+    return model;
+  };
+  const at = readTile(node.at('at'));
+  const heading = node.at('heading').oneOf(HEADINGS);
+  switch (node.at('kind').text()) {
+    case 'belt': {
+      const model = modelOf(catalog.belts, 'belts') ?? UNKNOWN;
+      return at && heading && { kind: 'belt', at, heading, model };
+    }
+    case 'splitter': {
+      const model = modelOf(catalog.splitters, 'splitters') ?? UNKNOWN;
+      const favourIn = node.at('favourIn').oneOf(SIDES);
+      const favourOut = node.at('favourOut').oneOf(SIDES);
+      const favours = { ...(favourIn && { favourIn }), ...(favourOut && { favourOut }) };
+      return at && heading && { kind: 'splitter', at, heading, model, ...favours };
+    }
+    case 'underpass': {
+      const model = modelOf(catalog.underpasses, 'underpasses') ?? UNKNOWN;
+      const from = readTile(node.at('from'));
+      const to = readTile(node.at('to'));
+      return from && to && { kind: 'underpass', from, to, model };
+    }
+    case 'arm': {
+      const model = modelOf(catalog.arms, 'arms') ?? UNKNOWN;
+      return at && heading && { kind: 'arm', at, heading, model };
+    }
+    case 'chest': {
+      const model = modelOf(catalog.chests, 'chests') ?? UNKNOWN;
+      return at && { kind: 'chest', at, model };
+    }
+    default:
+      return undefined;
+  }
+}
+
+/** Undefined where the place of the exit has a finding. */
+function readExit(node: JsonNode, catalog: Catalog, findings: Finding<PlanCode>[]): PlacedExit | undefined {
+  const at = readTile(node.at('at'));
+  const heading = node.at('heading').oneOf(HEADINGS);
+  const text = node.at('take').text();
+  const take = text === undefined ? undefined : parseRate(text, catalog.ticksPerSecond);
+  if (text !== undefined && take === undefined) {
+    const pointer = node.at('take').pointer;
+    findings.push({ severity: 'error', code: 'not-a-rate', pointer, values: { found: shown(text) } });
+  }
+  return at && heading && { at, heading, take };
+}
+
+export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, PlanCode> {
+  const { findings: complaints, root } = checkSchema('plan', json);
+  const findings: Finding<PlanCode>[] = [...complaints];
+  const ground = readGround(root, catalog);
+  findings.push(...ground.findings);
+
+  const parts: Part[] = [];
+  const partPointers: string[] = [];
+  for (const node of root.at('parts').items()) {
+    const part = readPart(node, catalog, findings);
+    if (part === undefined) continue;
+    parts.push(part);
+    partPointers.push(node.pointer);
+  }
+  const exits: PlacedExit[] = [];
+  const exitPointers: string[] = [];
+  for (const node of root.at('exits').items()) {
+    const exit = readExit(node, catalog, findings);
+    // Without a sound site there is no border to hold an exit against.
+    if (exit === undefined || ground.site === undefined) continue;
+    exits.push(exit);
+    exitPointers.push(node.pointer);
+  }
+
+  const layout: Layout = {
+    name: root.at('name').text() ?? '',
+    catalog,
+    site: ground.site ?? { width: Infinity, depth: Infinity, keepOut: [] },
+    wagons: ground.wagons,
+    parts,
+    exits,
+  };
+  const pointers = { wagons: ground.pointers, parts: partPointers, exits: exitPointers };
+  findings.push(...checkLegality(layout, pointers));
+  if (findings.some((finding) => finding.severity === 'error')) return { ok: false, findings };
+  return { ok: true, value: layout, warnings: [...findings, ...checkIntent(layout, pointers)] };
+}
+
+/** What can be said of a plan while its catalog can't be read: the schema's findings alone. */
+export function checkPlanForm(json: unknown): readonly Finding<SchemaCode>[] {
+  return checkSchema('plan', json).findings;
+}
