@@ -1,0 +1,164 @@
+/**
+ * The simulator's memory: one connected piece of a layout as flat arrays of whole numbers, written by
+ * `compile.ts`, advanced by `tick.ts`. A machine belongs to one run at a time; `resetMachine` starts anew.
+ *
+ * Lanes hold their items foremost first, at positions measured from the lane's tail. A lane of a machine
+ * may span several tiles. A splitter half has, on each side, an input and an output lane, which meet at
+ * the dividing line (the output lane's position 0).
+ */
+
+/** What takes the items at a lane's end. */
+export const Link = {
+  /** Nothing: items stop at the end. */
+  nothing: 0,
+  /** The lane `laneTo`, at its tail. */
+  onward: 1,
+  /** A tee merge into the lane `laneTo`, at `laneJoin`. */
+  tee: 2,
+  /** The exit lane `laneTo` (exit x 2 + side). */
+  exit: 3,
+  /** A splitter's dividing line; the splitter moves such lanes itself. */
+  line: 4,
+} as const;
+
+export const Op = {
+  /** Move lane `opFirst`, then lane `opSecond`. */
+  move: 0,
+  /** As `move`, but the metered exit's turn decides which lane goes first (`opFirst` is the left one). */
+  meter: 1,
+  /** Splitter `opFirst` takes items over its line, then its input lanes move. */
+  cross: 2,
+} as const;
+
+export const ArmEndKind = { container: 0, lane: 1, line: 2 } as const;
+
+/** `release`: at the place side, with items already put down in this visit. */
+export const Phase = { pick: 0, place: 1, release: 2 } as const;
+
+/** Stretches of lanes that an arm looks at when it picks from a carrier: at most two lanes of two segments. */
+export const PICK_STRETCHES = 4;
+
+export interface Machine {
+  readonly pitch: number;
+  /** Whether items may enter a lane that has not moved yet in this tick. */
+  readonly opensRing: boolean;
+
+  readonly laneLength: Int32Array;
+  readonly laneSpeed: Int32Array;
+  /** Where the lane's items begin in `position`. */
+  readonly laneBase: Int32Array;
+  readonly laneCount: Int32Array;
+  readonly laneLink: Int32Array;
+  readonly laneTo: Int32Array;
+  readonly laneJoin: Int32Array;
+  /** The lane that flows onward into this one, or -1. */
+  readonly laneUp: Int32Array;
+  readonly position: Int32Array;
+
+  readonly opKind: Int32Array;
+  readonly opFirst: Int32Array;
+  readonly opSecond: Int32Array;
+
+  /** [splitter x 4 + half x 2 + side]: lanes. */
+  readonly splitterIn: Int32Array;
+  readonly splitterOut: Int32Array;
+  /** Half that is always tried first, or -1. */
+  readonly splitterFavourIn: Int32Array;
+  readonly splitterFavourOut: Int32Array;
+  /** [splitter x 2 + side]: half that goes first next time. */
+  readonly toggleIn: Int32Array;
+  readonly toggleOut: Int32Array;
+
+  /** What one item costs in the exit's own unit of credit, gained per tick in `exitGain`; 0 for an open exit. */
+  readonly exitPrice: Float64Array;
+  readonly exitGain: Float64Array;
+  readonly exitCredit: Float64Array;
+  /** Side of the last item that left: 0 left, 1 right. */
+  readonly exitLast: Int32Array;
+  /** Speed of the exit's tile. */
+  readonly exitSpeed: Int32Array;
+  /** [exit x 2 + side]: items that left since the reset. */
+  readonly exitCount: Int32Array;
+  /** [exit x 2 + side]: first and last item since the gaps were cleared (tick -1: none), and the greatest gap. */
+  readonly gapFirstTick: Int32Array;
+  readonly gapFirstRest: Int32Array;
+  readonly gapLastTick: Int32Array;
+  readonly gapLastRest: Int32Array;
+  readonly gapGreatest: Int32Array;
+
+  readonly armPickKind: Int32Array;
+  /** [arm x PICK_STRETCHES + k]: lane (or -1), and the stretch from (exclusive) to (inclusive). */
+  readonly armPickLane: Int32Array;
+  readonly armPickFrom: Int32Array;
+  readonly armPickTo: Int32Array;
+  readonly armPlaceKind: Int32Array;
+  /** Lane, or splitter x 2 + side for a dividing line. */
+  readonly armPlaceLane: Int32Array;
+  /** Positions on the lane, or furthest beyond the line (`armPlaceTo`), that an item may get. */
+  readonly armPlaceFrom: Int32Array;
+  readonly armPlaceTo: Int32Array;
+  readonly armPayload: Int32Array;
+  readonly armSwing: Int32Array;
+  readonly armGrab: Int32Array;
+  readonly armRelease: Int32Array;
+  /** -1: none. */
+  readonly armPatience: Int32Array;
+
+  readonly armPhase: Int32Array;
+  readonly armHand: Int32Array;
+  /** First tick in which the arm may do something. */
+  readonly armDue: Int32Array;
+  /** At a belt with a part-full hand: first tick in which it may take again, and tick of the last take. */
+  readonly armGrabDue: Int32Array;
+  readonly armLastTake: Int32Array;
+  /** Since the reset: items taken, items placed, hands emptied, ticks waited to pick, ticks waited to place. */
+  readonly armTaken: Int32Array;
+  readonly armPlaced: Int32Array;
+  readonly armCycles: Int32Array;
+  readonly armStarved: Int32Array;
+  readonly armBlocked: Int32Array;
+
+  /** Rings only: lanes that have moved in this tick, and items that entered lanes that had not. */
+  readonly laneMoved: Uint8Array;
+  readonly earlyLane: Int32Array;
+  readonly earlyPosition: Int32Array;
+  earlyCount: number;
+
+  /** The tick that comes next. */
+  now: number;
+  /** An arm whose visits `tick.ts` reports, WATCH_ALL or WATCH_NONE. */
+  watch: number;
+}
+
+export const WATCH_ALL = -1;
+export const WATCH_NONE = -2;
+
+/** Back to empty belts, toggles left, and arms empty at their pick sides, each held back by its delay in ticks. */
+export function resetMachine(machine: Machine, delays?: ArrayLike<number>): void {
+  machine.now = 0;
+  machine.earlyCount = 0;
+  machine.laneCount.fill(0);
+  machine.toggleIn.fill(0);
+  machine.toggleOut.fill(0);
+  machine.exitCredit.fill(0);
+  // The left lane goes first at the start, as if the last item had come from the right one.
+  machine.exitLast.fill(1);
+  machine.exitCount.fill(0);
+  clearGaps(machine);
+  machine.armPhase.fill(0);
+  machine.armHand.fill(0);
+  machine.armGrabDue.fill(0);
+  machine.armLastTake.fill(0);
+  machine.armTaken.fill(0);
+  machine.armPlaced.fill(0);
+  machine.armCycles.fill(0);
+  machine.armStarved.fill(0);
+  machine.armBlocked.fill(0);
+  for (let arm = 0; arm < machine.armDue.length; arm++) machine.armDue[arm] = delays === undefined ? 0 : delays[arm];
+}
+
+export function clearGaps(machine: Machine): void {
+  machine.gapFirstTick.fill(-1);
+  machine.gapLastTick.fill(-1);
+  machine.gapGreatest.fill(-1);
+}

@@ -1,0 +1,68 @@
+/**
+ * Starts of a layout, and how each ends: the standard one (number 0) and the staggered ones.
+ * Joins what the pieces of a layout do; flows as rationals are made in `trial.ts` and `verify.ts`.
+ */
+import { invariant } from '../base/invariant.js';
+import { seededRandom } from '../base/random.js';
+import type { Layout } from '../layout/layout.js';
+import type { Network } from '../layout/network.js';
+import type { Piece, Program } from './compile.js';
+import { SteadyStates, type Orbit, type Settled } from './steady-state.js';
+
+/** What every search for steady states is told. */
+export interface StartOptions {
+  /** Staggered starts besides the standard one. */
+  readonly starts: number;
+  readonly seed: number;
+  /** Ticks after which a start that has not repeated counts as unproven. */
+  readonly tickLimit: number;
+}
+
+/** Ticks of one whole cycle of an arm onto a free lane of the slowest carrier; a stagger is less than this. */
+function longCycle(layout: Layout, network: Network, part: number): number {
+  const arm = layout.parts[part];
+  invariant(arm.kind === 'arm', 'an arm link names an arm', { part });
+  const slowest = network.carriers.reduce((least, carrier) => Math.min(least, carrier.speed), layout.catalog.pitch);
+  const { grabTicks, swingTicks, payload, releaseTicks } = arm.model;
+  return grabTicks + 2 * swingTicks + 1 + payload * Math.max(releaseTicks, Math.ceil(layout.catalog.pitch / slowest));
+}
+
+/** Ticks by which each of the network's arms is held back in a start: none in the standard start, 0. */
+export function startDelays(layout: Layout, network: Network, seed: number, start: number): readonly number[] {
+  if (start === 0) return network.arms.map(() => 0);
+  const draw = seededRandom((seed ^ Math.imul(start, 0x9e3779b1)) >>> 0);
+  return network.arms.map(({ part }) => draw(longCycle(layout, network, part)));
+}
+
+/** A piece without arms never moves an item. */
+function restingOrbit(piece: Piece): Orbit {
+  const none = new Int32Array(0);
+  const exitCount = new Int32Array(piece.exits.length * 2);
+  const arms = { armTaken: none, armPlaced: none, armCycles: none, armStarved: none, armBlocked: none };
+  return { exact: true, periodTicks: 1, exitCount, ...arms };
+}
+
+/** The ends of a layout's starts, one after the other; start 0 first. */
+export class Starts {
+  private readonly searches: readonly (SteadyStates | Settled)[];
+
+  constructor(
+    readonly program: Program,
+    private readonly options: StartOptions,
+  ) {
+    this.searches = program.pieces.map((piece) =>
+      piece.arms.length === 0
+        ? { orbit: restingOrbit(piece), transientTicks: 0 }
+        : new SteadyStates(piece.machine, options.tickLimit),
+    );
+  }
+
+  /** How each piece ends from a start. */
+  settle(start: number): readonly Settled[] {
+    const { layout, network, pieces } = this.program;
+    const delays = startDelays(layout, network, this.options.seed, start);
+    return this.searches.map((search, piece) =>
+      search instanceof SteadyStates ? search.settle(pieces[piece].arms.map((arm) => delays[arm])) : search,
+    );
+  }
+}

@@ -1,0 +1,239 @@
+/**
+ * Exact steady states: runs a machine until its whole state repeats. States are compared in full; a hash
+ * only finds the candidates. All starts of one machine share a table, so that a start which runs into
+ * states that an earlier start has passed through is finished there.
+ */
+import { ArmEndKind, Phase, resetMachine, WATCH_ALL, type Machine } from './machine.js';
+import { stepMachine } from './tick.js';
+
+/** What a machine does over and over. Counts are per period; for an unproven one, over the ticks measured. */
+export interface Orbit {
+  readonly exact: boolean;
+  readonly periodTicks: number;
+  /** [exit x 2 + side]. */
+  readonly exitCount: Int32Array;
+  readonly armTaken: Int32Array;
+  readonly armPlaced: Int32Array;
+  readonly armCycles: Int32Array;
+  readonly armStarved: Int32Array;
+  readonly armBlocked: Int32Array;
+}
+
+/** How one start ends. */
+export interface Settled {
+  readonly orbit: Orbit;
+  /** Ticks before the first tested state that repeats; of an unproven start, before the measured ticks. */
+  readonly transientTicks: number;
+}
+
+/** Ticks without a visit of the watched arm after which the search watches more closely. */
+const QUIET_TICKS = 512;
+/** Whole numbers that the table may hold before it stops to take in states. */
+const MOST_NUMBERS = 1 << 23;
+
+const WATCH_EVERY_TICK = 2;
+
+/** The search's memory: every tested state of every start, and the counters at that moment. */
+export class StateTable {
+  private numbers = new Int32Array(4096);
+  private used = 0;
+  /** Open addressing: record + 1, or 0. */
+  private slots = new Int32Array(256);
+  private readonly hashes: number[] = [];
+  private readonly offsets: number[] = [];
+  private readonly lengths: number[] = [];
+  readonly ticks: number[] = [];
+  /** Start to which each record belongs. */
+  readonly owners: number[] = [];
+  private readonly stateRoom: number;
+  private readonly counterCount: number;
+
+  constructor(private readonly machine: Machine) {
+    this.counterCount = machine.exitCount.length + machine.armDue.length * 5;
+    const toggles = machine.toggleIn.length * 2;
+    const exits = machine.exitCredit.length * 3;
+    this.stateRoom =
+      machine.laneCount.length + machine.position.length + toggles + exits + machine.armDue.length * 5 + this.counterCount;
+  }
+
+  get isFull(): boolean {
+    return this.used >= MOST_NUMBERS;
+  }
+
+  /** Looks the machine's state up; the record that equals it, or -1 after adding it for `owner`. */
+  findOrAdd(owner: number): number {
+    if (this.used + this.stateRoom > this.numbers.length) {
+      const larger = new Int32Array(this.numbers.length * 2 + this.stateRoom);
+      larger.set(this.numbers);
+      this.numbers = larger;
+    }
+    const start = this.used;
+    const end = writeState(this.machine, this.numbers, start);
+    const { numbers } = this;
+    let hash = 0x811c9dc5;
+    for (let i = start; i < end; i++) {
+      hash = Math.imul(hash ^ numbers[i], 0x01000193);
+      hash ^= hash >>> 15;
+    }
+    const mask = this.slots.length - 1;
+    let slot = hash & mask;
+    for (; this.slots[slot] !== 0; slot = (slot + 1) & mask) {
+      const record = this.slots[slot] - 1;
+      if (this.hashes[record] === hash && this.equals(record, start, end)) return record;
+    }
+    this.slots[slot] = this.hashes.length + 1;
+    this.hashes.push(hash);
+    this.offsets.push(start);
+    this.lengths.push(end - start);
+    this.ticks.push(this.machine.now);
+    this.owners.push(owner);
+    this.used = writeCounters(this.machine, numbers, end);
+    if (this.hashes.length * 2 > this.slots.length) this.rehash();
+    return -1;
+  }
+
+  /** What the machine has counted since the moment of a record. */
+  orbitSince(record: number): Orbit {
+    const at = this.offsets[record] + this.lengths[record];
+    return orbitFrom(this.machine, this.numbers, at, this.machine.now - this.ticks[record], true);
+  }
+
+  private equals(record: number, start: number, end: number): boolean {
+    if (this.lengths[record] !== end - start) return false;
+    const { numbers } = this;
+    for (let i = this.offsets[record], j = start; j < end; i++, j++) if (numbers[i] !== numbers[j]) return false;
+    return true;
+  }
+
+  private rehash(): void {
+    this.slots = new Int32Array(this.slots.length * 4);
+    const mask = this.slots.length - 1;
+    this.hashes.forEach((hash, record) => {
+      let slot = hash & mask;
+      while (this.slots[slot] !== 0) slot = (slot + 1) & mask;
+      this.slots[slot] = record + 1;
+    });
+  }
+}
+
+/**
+ * Writes all that decides a machine's future, with clocks relative to the present; the place after it.
+ * A clock that has run out counts as 0, for it makes no difference since when.
+ */
+function writeState(m: Machine, into: Int32Array, start: number): number {
+  let at = start;
+  const { laneCount, laneBase, position, now } = m;
+  for (let lane = 0; lane < laneCount.length; lane++) {
+    const count = laneCount[lane];
+    into[at++] = count;
+    const end = laneBase[lane] + count;
+    for (let i = laneBase[lane]; i < end; i++) into[at++] = position[i];
+  }
+  for (let i = 0; i < m.toggleIn.length; i++) into[at++] = m.toggleIn[i] + 2 * m.toggleOut[i];
+  for (let exit = 0; exit < m.exitCredit.length; exit++) {
+    if (m.exitPrice[exit] === 0) continue;
+    into[at++] = m.exitLast[exit];
+    into[at++] = m.exitCredit[exit] % 0x4000_0000;
+    into[at++] = Math.floor(m.exitCredit[exit] / 0x4000_0000);
+  }
+  for (let arm = 0; arm < m.armDue.length; arm++) {
+    into[at++] = (m.armPhase[arm] === Phase.pick ? 0 : 1) + 2 * m.armHand[arm];
+    into[at++] = m.armDue[arm] > now ? m.armDue[arm] - now : 0;
+    if (m.armPickKind[arm] === ArmEndKind.container || m.armPhase[arm] !== Phase.pick || m.armHand[arm] === 0) continue;
+    into[at++] = m.armGrabDue[arm] > now ? m.armGrabDue[arm] - now : 0;
+    if (m.armPatience[arm] >= 0) into[at++] = now - m.armLastTake[arm];
+  }
+  return at;
+}
+
+const countersOf = (m: Machine): readonly Int32Array[] => [
+  m.exitCount,
+  m.armTaken,
+  m.armPlaced,
+  m.armCycles,
+  m.armStarved,
+  m.armBlocked,
+];
+
+function writeCounters(m: Machine, into: Int32Array, start: number): number {
+  let at = start;
+  for (const counter of countersOf(m)) {
+    into.set(counter, at);
+    at += counter.length;
+  }
+  return at;
+}
+
+function orbitFrom(m: Machine, numbers: Int32Array, start: number, periodTicks: number, exact: boolean): Orbit {
+  let at = start;
+  const [exitCount, armTaken, armPlaced, armCycles, armStarved, armBlocked] = countersOf(m).map((counter) => {
+    const since = counter.map((value, i) => value - numbers[at + i]);
+    at += counter.length;
+    return since;
+  });
+  return { exact, periodTicks, exitCount, armTaken, armPlaced, armCycles, armStarved, armBlocked };
+}
+
+/** The steady states of one machine, found start by start. */
+export class SteadyStates {
+  private readonly table: StateTable;
+  private readonly settled: Settled[] = [];
+
+  constructor(
+    private readonly machine: Machine,
+    private readonly tickLimit: number,
+  ) {
+    this.table = new StateTable(machine);
+  }
+
+  /** Runs a start, of which each arm is held back by `delays` ticks, until its state repeats or the limit ends it. */
+  settle(delays?: ArrayLike<number>): Settled {
+    const found = this.run(delays);
+    this.settled.push(found);
+    return found;
+  }
+
+  private run(delays?: ArrayLike<number>): Settled {
+    const { machine: m, table } = this;
+    const owner = this.settled.length;
+    const halfway = Math.floor(this.tickLimit / 2);
+    let atHalfway: Int32Array | undefined;
+    resetMachine(m, delays);
+    m.watch = preferredArm(m);
+    let closeness = 0;
+    let lastVisit = 0;
+    while (m.now < this.tickLimit) {
+      if (m.now === halfway) {
+        atHalfway = new Int32Array(countersOf(m).reduce((sum, counter) => sum + counter.length, 0));
+        writeCounters(m, atHalfway, 0);
+      }
+      const visited = stepMachine(m);
+      if (!visited && closeness < WATCH_EVERY_TICK) {
+        if (m.now - lastVisit < QUIET_TICKS) continue;
+        closeness++;
+        m.watch = WATCH_ALL;
+      }
+      lastVisit = m.now;
+      if (table.isFull) continue;
+      const record = table.findOrAdd(owner);
+      if (record < 0) continue;
+      const earlier = table.owners[record];
+      if (earlier === owner) return { orbit: table.orbitSince(record), transientTicks: table.ticks[record] };
+      const known = this.settled[earlier];
+      if (!known.orbit.exact) continue;
+      const ticksToGo = Math.max(0, known.transientTicks - table.ticks[record]);
+      return { orbit: known.orbit, transientTicks: m.now + ticksToGo };
+    }
+    const since = atHalfway ?? new Int32Array(countersOf(m).reduce((sum, counter) => sum + counter.length, 0));
+    const measured = this.tickLimit - (atHalfway === undefined ? 0 : halfway);
+    return { orbit: orbitFrom(m, since, 0, measured, false), transientTicks: this.tickLimit - measured };
+  }
+}
+
+/** An arm that fills a lane from a container, if there is one: it goes on as long as anything flows. */
+function preferredArm(m: Machine): number {
+  for (let arm = 0; arm < m.armDue.length; arm++) {
+    if (m.armPickKind[arm] === ArmEndKind.container) return arm;
+  }
+  return m.armDue.length > 0 ? 0 : WATCH_ALL;
+}

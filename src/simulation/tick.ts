@@ -1,0 +1,472 @@
+/**
+ * One tick of a machine: credit, carriers in their fixed order, arms, meters (world rules, sections 2 to 8).
+ * Whole numbers only, and nothing is allocated here. What the arrays mean stands in `machine.ts`.
+ */
+import { ArmEndKind, Link, Op, Phase, PICK_STRETCHES, WATCH_ALL, type Machine } from './machine.js';
+
+/** Beyond every position; small enough to add lane lengths to. */
+const FAR = 0x3fff_ffff;
+
+/**
+ * Position, from the lane's tail, of the next item beyond the lane's end, along its way.
+ * Items further than the pitch beyond `reach` don't matter, so the search ends there.
+ */
+function aheadOf(m: Machine, lane: number, reach: number): number {
+  let end = m.laneLength[lane];
+  let at = lane;
+  while (m.laneLink[at] === Link.onward) {
+    at = m.laneTo[at];
+    const count = m.laneCount[at];
+    if (count > 0) return end + m.position[m.laneBase[at] + count - 1];
+    end += m.laneLength[at];
+    if (end >= reach + m.pitch) return FAR;
+  }
+  return FAR;
+}
+
+/** Distance, upstream from the lane's tail, of the next item behind it along its way; FAR where it is at least `reach`. */
+function behindOf(m: Machine, lane: number, reach: number): number {
+  let distance = 0;
+  let at = m.laneUp[lane];
+  while (at >= 0 && distance < reach) {
+    if (m.laneCount[at] > 0) return distance + m.laneLength[at] - m.position[m.laneBase[at]];
+    distance += m.laneLength[at];
+    at = m.laneUp[at];
+  }
+  return FAR;
+}
+
+function noteEarly(m: Machine, lane: number, position: number): void {
+  if (m.laneMoved[lane] !== 0) return;
+  m.earlyLane[m.earlyCount] = lane;
+  m.earlyPosition[m.earlyCount] = position;
+  m.earlyCount++;
+}
+
+function isEarly(m: Machine, lane: number, position: number): boolean {
+  for (let i = 0; i < m.earlyCount; i++) {
+    if (m.earlyLane[i] === lane && m.earlyPosition[i] === position) return true;
+  }
+  return false;
+}
+
+/** Puts an item between those of index `index` - 1 and `index`. */
+function insertItem(m: Machine, lane: number, index: number, position: number): void {
+  const base = m.laneBase[lane];
+  for (let i = base + m.laneCount[lane]; i > base + index; i--) m.position[i] = m.position[i - 1];
+  m.position[base + index] = position;
+  m.laneCount[lane]++;
+  if (m.opensRing) noteEarly(m, lane, position);
+}
+
+function removeItem(m: Machine, lane: number, index: number): void {
+  const base = m.laneBase[lane];
+  const last = base + m.laneCount[lane] - 1;
+  for (let i = base + index; i < last; i++) m.position[i] = m.position[i + 1];
+  m.laneCount[lane]--;
+}
+
+/** Lets an item out over an exit's edge with `rest` units of its move unspent, if the exit takes it. */
+function leave(m: Machine, exitLane: number, rest: number): boolean {
+  const exit = exitLane >> 1;
+  if (m.exitPrice[exit] > 0) {
+    if (m.exitCredit[exit] < m.exitPrice[exit]) return false;
+    m.exitCredit[exit] -= m.exitPrice[exit];
+    m.exitLast[exit] = exitLane & 1;
+  }
+  m.exitCount[exitLane]++;
+  if (m.gapLastTick[exitLane] < 0) {
+    m.gapFirstTick[exitLane] = m.now;
+    m.gapFirstRest[exitLane] = rest;
+  } else {
+    const gap = m.exitSpeed[exit] * (m.now - m.gapLastTick[exitLane]) + m.gapLastRest[exitLane] - rest;
+    if (gap > m.gapGreatest[exitLane]) m.gapGreatest[exitLane] = gap;
+  }
+  m.gapLastTick[exitLane] = m.now;
+  m.gapLastRest[exitLane] = rest;
+  return true;
+}
+
+/** The item at a lane's end goes `over` (> 0) units further, if what the lane links to takes it. */
+function passOn(m: Machine, lane: number, over: number): boolean {
+  switch (m.laneLink[lane]) {
+    case Link.onward:
+      land(m, m.laneTo[lane], over);
+      return true;
+    case Link.exit:
+      return leave(m, m.laneTo[lane], over);
+    case Link.tee:
+      return enterByTee(m, m.laneTo[lane], m.laneJoin[lane], over);
+    default:
+      return false;
+  }
+}
+
+/** An item comes over a lane's tail and goes to `position`, or past the lane's end, as the last of that lane. */
+function land(m: Machine, lane: number, position: number): void {
+  const length = m.laneLength[lane];
+  if (position > length && passOn(m, lane, position - length)) return;
+  const stop = position > length ? length : position;
+  m.position[m.laneBase[lane] + m.laneCount[lane]++] = stop;
+  if (m.opensRing) noteEarly(m, lane, stop);
+}
+
+/** An item enters a lane at `join` with `over` units of its move left, if it finds room. */
+function enterByTee(m: Machine, lane: number, join: number, over: number): boolean {
+  const base = m.laneBase[lane];
+  const count = m.laneCount[lane];
+  let index = 0;
+  while (index < count && m.position[base + index] >= join) index++;
+  const ahead = index > 0 ? m.position[base + index - 1] : aheadOf(m, lane, join + over);
+  let q = join + over;
+  if (q > ahead - m.pitch) q = ahead - m.pitch;
+  if (q < join) return false;
+  if (q > m.laneLength[lane]) return enterBeyond(m, lane, q, index);
+  if (!clearBehind(m, lane, index, q)) return false;
+  insertItem(m, lane, index, q);
+  return true;
+}
+
+/** Whether no item from `index` on, nor upstream of the lane, is closer than the pitch to q. */
+function clearBehind(m: Machine, lane: number, index: number, q: number): boolean {
+  const behind =
+    index < m.laneCount[lane] ? m.position[m.laneBase[lane] + index] : -behindOf(m, lane, m.pitch - q);
+  return q - behind >= m.pitch;
+}
+
+/**
+ * Entering by a tee so late in a move that it goes past the target lane's end: it ends where nothing
+ * takes it, counts on past an exit's edge, and is not tested past a second tee merge.
+ * No item of the lane is ahead of it here, and none is nearer to q than the pitch on the lanes beyond.
+ */
+function enterBeyond(m: Machine, lane: number, q: number, index: number): boolean {
+  let end = m.laneLength[lane];
+  let last = lane;
+  while (m.laneLink[last] === Link.onward && q > end) {
+    last = m.laneTo[last];
+    end += m.laneLength[last];
+  }
+  if (q <= end) {
+    if (!clearBehind(m, lane, index, q)) return false;
+    land(m, m.laneTo[lane], q - m.laneLength[lane]);
+    return true;
+  }
+  if (m.laneLink[last] === Link.tee) {
+    if (enterByTee(m, m.laneTo[last], m.laneJoin[last], q - end)) return true;
+  } else if (m.laneLink[last] === Link.exit) {
+    const exit = m.laneTo[last] >> 1;
+    if (m.exitCredit[exit] >= m.exitPrice[exit]) {
+      if (!clearBehind(m, lane, index, q)) return false;
+      return leave(m, m.laneTo[last], q - end);
+    }
+  }
+  if (!clearBehind(m, lane, index, end)) return false;
+  // All lanes from the next one to `last` are empty, so the item is the foremost of `last`.
+  insertItem(m, last, last === lane ? index : 0, end);
+  return true;
+}
+
+/** Moves the items of a lane that doesn't end at a dividing line. */
+function moveLane(m: Machine, lane: number): void {
+  const count = m.laneCount[lane];
+  if (count === 0) return;
+  const position = m.position;
+  const base = m.laneBase[lane];
+  const speed = m.laneSpeed[lane];
+  const length = m.laneLength[lane];
+  const pitch = m.pitch;
+  const link = m.laneLink[lane];
+  let first = 0;
+  // Where the foremost of the items that are still to move may go at most.
+  let limit = length;
+  const front = position[base] + speed;
+  if (link === Link.onward) {
+    const to = m.laneTo[lane];
+    const there = m.laneCount[to];
+    const ahead = there > 0 ? length + position[m.laneBase[to] + there - 1] : aheadOf(m, lane, front);
+    limit = ahead - pitch;
+    const reached = front < limit ? front : limit;
+    if (reached > length) {
+      land(m, to, reached - length);
+      first = 1;
+      limit = aheadOf(m, lane, length) - pitch;
+    }
+  } else if (front > length && passOn(m, lane, front - length)) {
+    first = 1;
+  }
+  const end = base + count;
+  for (let i = base + first; i < end; i++) {
+    let p = position[i] + speed;
+    if (p > limit) p = limit;
+    position[i - first] = p;
+    limit = p - pitch;
+  }
+  m.laneCount[lane] = count - first;
+}
+
+/** As `moveLane`, where some items may have entered the lane before it moves: those don't move again. */
+function moveLaneInRing(m: Machine, lane: number): void {
+  const base = m.laneBase[lane];
+  const length = m.laneLength[lane];
+  const speed = m.laneSpeed[lane];
+  m.laneMoved[lane] = 1;
+  let limit = FAR;
+  for (let i = 0; i < m.laneCount[lane]; ) {
+    const from = m.position[base + i];
+    if (isEarly(m, lane, from)) {
+      limit = from - m.pitch;
+      i++;
+      continue;
+    }
+    let p = from + speed;
+    if (i === 0) limit = aheadOf(m, lane, length) - m.pitch;
+    if (p > limit) p = limit;
+    if (p > length) {
+      // Only the foremost gets here, for the pitch is no less than any speed.
+      removeItem(m, lane, 0);
+      if (passOn(m, lane, p - length)) continue;
+      p = length;
+      insertItem(m, lane, 0, p);
+    } else {
+      m.position[base + i] = p;
+    }
+    limit = p - m.pitch;
+    i++;
+  }
+}
+
+function couldLeave(m: Machine, lane: number): boolean {
+  if (m.laneCount[lane] === 0) return false;
+  const front = m.position[m.laneBase[lane]];
+  return front + m.laneSpeed[lane] > m.laneLength[lane] && !(m.opensRing && isEarly(m, lane, front));
+}
+
+/** The foremost item of an input lane goes `over` units beyond the line, if an output lane has room. */
+function crossLine(m: Machine, splitter: number, side: number, over: number): boolean {
+  const toggle = splitter * 2 + side;
+  const favoured = m.splitterFavourOut[splitter];
+  let half = favoured >= 0 ? favoured : m.toggleOut[toggle];
+  for (let attempt = 0; attempt < 2; attempt++) {
+    const lane = m.splitterOut[splitter * 4 + half * 2 + side];
+    const count = m.laneCount[lane];
+    const ahead = count > 0 ? m.position[m.laneBase[lane] + count - 1] : aheadOf(m, lane, over);
+    if (ahead >= m.pitch) {
+      land(m, lane, over < ahead - m.pitch ? over : ahead - m.pitch);
+      if (favoured < 0) m.toggleOut[toggle] = 1 - half;
+      return true;
+    }
+    half = 1 - half;
+  }
+  return false;
+}
+
+/** Units by which the foremost item of an input lane would go beyond the line in this tick; 0 or less if it doesn't want to. */
+function wantsOver(m: Machine, lane: number): number {
+  if (m.laneCount[lane] === 0) return 0;
+  const front = m.position[m.laneBase[lane]];
+  const over = front + m.laneSpeed[lane] - m.laneLength[lane];
+  return over > 0 && m.opensRing && isEarly(m, lane, front) ? 0 : over;
+}
+
+/** Moves what is left of an input lane, of which the foremost item may have crossed; the line stops all. */
+function moveInput(m: Machine, lane: number, crossed: boolean): void {
+  const first = crossed ? 1 : 0;
+  const base = m.laneBase[lane];
+  const speed = m.laneSpeed[lane];
+  const end = base + m.laneCount[lane];
+  let limit = m.laneLength[lane];
+  for (let i = base + first; i < end; i++) {
+    let p = m.position[i];
+    if (!(m.opensRing && isEarly(m, lane, p))) {
+      p += speed;
+      if (p > limit) p = limit;
+    }
+    m.position[i - first] = p;
+    limit = p - m.pitch;
+  }
+  m.laneCount[lane] -= first;
+  if (m.opensRing) m.laneMoved[lane] = 1;
+}
+
+function crossSplitter(m: Machine, splitter: number): void {
+  for (let side = 0; side < 2; side++) {
+    const leftLane = m.splitterIn[splitter * 4 + side];
+    const rightLane = m.splitterIn[splitter * 4 + 2 + side];
+    const leftOver = wantsOver(m, leftLane);
+    const rightOver = wantsOver(m, rightLane);
+    let leftCrossed = false;
+    let rightCrossed = false;
+    if (leftOver > 0 && rightOver > 0) {
+      const favoured = m.splitterFavourIn[splitter];
+      const toggle = splitter * 2 + side;
+      const leftFirst = (favoured >= 0 ? favoured : m.toggleIn[toggle]) === 0;
+      if (leftFirst) leftCrossed = crossLine(m, splitter, side, leftOver);
+      rightCrossed = crossLine(m, splitter, side, rightOver);
+      if (!leftFirst) leftCrossed = crossLine(m, splitter, side, leftOver);
+      if (favoured < 0 && (leftFirst ? leftCrossed : rightCrossed)) m.toggleIn[toggle] = leftFirst ? 1 : 0;
+    } else if (leftOver > 0) {
+      leftCrossed = crossLine(m, splitter, side, leftOver);
+    } else if (rightOver > 0) {
+      rightCrossed = crossLine(m, splitter, side, rightOver);
+    }
+    if (m.laneCount[leftLane] > 0) moveInput(m, leftLane, leftCrossed);
+    if (m.laneCount[rightLane] > 0) moveInput(m, rightLane, rightCrossed);
+    if (m.opensRing) m.laneMoved[leftLane] = m.laneMoved[rightLane] = 1;
+  }
+}
+
+/** Takes the foremost item in an arm's reach, nearer lane first. */
+function takeFromCarrier(m: Machine, arm: number): boolean {
+  for (let k = arm * PICK_STRETCHES; k < (arm + 1) * PICK_STRETCHES; k++) {
+    const lane = m.armPickLane[k];
+    if (lane < 0) return false;
+    const base = m.laneBase[lane];
+    const count = m.laneCount[lane];
+    const to = m.armPickTo[k];
+    let index = 0;
+    while (index < count && m.position[base + index] > to) index++;
+    if (index < count && m.position[base + index] > m.armPickFrom[k]) {
+      removeItem(m, lane, index);
+      return true;
+    }
+  }
+  return false;
+}
+
+/** Puts one item at the position furthest downstream that is free, between the arm's bounds. */
+function placeOnLane(m: Machine, arm: number): boolean {
+  const lane = m.armPlaceLane[arm];
+  const from = m.armPlaceFrom[arm];
+  const base = m.laneBase[lane];
+  const count = m.laneCount[lane];
+  let at = m.armPlaceTo[arm];
+  const ahead = m.laneLink[lane] === Link.onward ? aheadOf(m, lane, at) : FAR;
+  if (at > ahead - m.pitch) at = ahead - m.pitch;
+  let index = 0;
+  for (; index < count; index++) {
+    const p = m.position[base + index];
+    if (p <= at - m.pitch) break;
+    if (p < at + m.pitch) at = p - m.pitch;
+    if (at < from) return false;
+  }
+  if (at < from || !clearBehind(m, lane, index, at)) return false;
+  insertItem(m, lane, index, at);
+  return true;
+}
+
+function placeAtLine(m: Machine, arm: number): boolean {
+  const splitter = m.armPlaceLane[arm] >> 1;
+  const side = m.armPlaceLane[arm] & 1;
+  return crossLine(m, splitter, side, m.armPlaceTo[arm]);
+}
+
+/** One tick of an arm at its pick side; whether it took its first item of this visit. */
+function armPicks(m: Machine, arm: number): boolean {
+  const now = m.now;
+  const swing = m.armSwing[arm];
+  const payload = m.armPayload[arm];
+  if (m.armPickKind[arm] === ArmEndKind.container) {
+    m.armHand[arm] = payload;
+    m.armTaken[arm] += payload;
+    m.armPhase[arm] = Phase.place;
+    m.armDue[arm] = now + m.armGrab[arm] + swing;
+    return true;
+  }
+  const held = m.armHand[arm];
+  const patience = m.armPatience[arm];
+  let took = false;
+  if (held === 0 || now >= m.armGrabDue[arm]) {
+    took = takeFromCarrier(m, arm);
+    if (took) {
+      m.armHand[arm]++;
+      m.armTaken[arm]++;
+      m.armLastTake[arm] = now;
+      m.armGrabDue[arm] = now + m.armGrab[arm];
+    } else {
+      m.armStarved[arm]++;
+    }
+  }
+  const holds = m.armHand[arm];
+  if (holds === payload || (holds > 0 && patience >= 0 && now >= m.armLastTake[arm] + patience)) {
+    m.armPhase[arm] = Phase.place;
+    m.armDue[arm] = now + 1 + swing;
+  } else if (holds > 0) {
+    m.armDue[arm] = patience < 0 ? m.armGrabDue[arm] : now + 1;
+  }
+  return took && held === 0;
+}
+
+function armPlaces(m: Machine, arm: number): void {
+  const kind = m.armPlaceKind[arm];
+  if (kind === ArmEndKind.container) {
+    m.armPlaced[arm] += m.armHand[arm];
+    m.armHand[arm] = 0;
+  } else {
+    const placed = kind === ArmEndKind.lane ? placeOnLane(m, arm) : placeAtLine(m, arm);
+    if (!placed) {
+      m.armBlocked[arm]++;
+      return;
+    }
+    m.armPlaced[arm]++;
+    m.armHand[arm]--;
+  }
+  if (m.armHand[arm] > 0) {
+    m.armPhase[arm] = Phase.release;
+    m.armDue[arm] = m.now + m.armRelease[arm];
+    return;
+  }
+  m.armCycles[arm]++;
+  m.armPhase[arm] = Phase.pick;
+  m.armDue[arm] = m.now + 1 + m.armSwing[arm];
+}
+
+/** Advances a machine by one tick; whether the watched arm (or any, if all are watched) began a visit by taking an item. */
+export function stepMachine(m: Machine): boolean {
+  const exits = m.exitPrice.length;
+  for (let exit = 0; exit < exits; exit++) m.exitCredit[exit] += m.exitGain[exit];
+
+  if (m.opensRing) {
+    m.laneMoved.fill(0);
+    m.earlyCount = 0;
+  }
+  const ops = m.opKind.length;
+  for (let op = 0; op < ops; op++) {
+    const first = m.opFirst[op];
+    if (m.opKind[op] === Op.cross) {
+      crossSplitter(m, first);
+      continue;
+    }
+    const second = m.opSecond[op];
+    let swap = false;
+    if (m.opKind[op] === Op.meter) {
+      const turn = 1 - m.exitLast[m.laneTo[first] >> 1];
+      swap = turn === 1 && couldLeave(m, first) && couldLeave(m, second);
+    }
+    if (m.opensRing) {
+      moveLaneInRing(m, swap ? second : first);
+      moveLaneInRing(m, swap ? first : second);
+    } else {
+      moveLane(m, swap ? second : first);
+      moveLane(m, swap ? first : second);
+    }
+  }
+  // Arms act when every lane has moved: what they put down is not early.
+  if (m.opensRing) m.laneMoved.fill(1);
+
+  const now = m.now;
+  const watch = m.watch;
+  const arms = m.armDue.length;
+  let visited = false;
+  for (let arm = 0; arm < arms; arm++) {
+    if (m.armDue[arm] > now) continue;
+    if (m.armPhase[arm] !== Phase.pick) armPlaces(m, arm);
+    else if (armPicks(m, arm) && (arm === watch || watch === WATCH_ALL)) visited = true;
+  }
+
+  for (let exit = 0; exit < exits; exit++) {
+    const most = m.exitPrice[exit] > m.exitGain[exit] ? m.exitPrice[exit] : m.exitGain[exit];
+    if (m.exitCredit[exit] > most) m.exitCredit[exit] = most;
+  }
+  m.now = now + 1;
+  return visited;
+}

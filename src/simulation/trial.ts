@@ -1,0 +1,191 @@
+/**
+ * A trial: the exact steady state of a layout from every start, and the full account of the worst one.
+ */
+import { invariant } from '../base/invariant.js';
+import { ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import { footprint, layoutCost, partCount, type Layout } from '../layout/layout.js';
+import { compileLayout, type Piece, type Program } from './compile.js';
+import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
+import { startDelays, Starts, type StartOptions } from './starts.js';
+import type { Settled } from './steady-state.js';
+import { armFlows, chestFlows } from './supply.js';
+import { stepMachine } from './tick.js';
+import type { ArmTrial, ChestTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
+import { isLessFill, leastFill } from './verify.js';
+
+export interface TrialOptions extends StartOptions {
+  /** Share of time in which a wagon stands there. */
+  readonly presence: Rational;
+}
+
+/** 1 - Jain's index of the flows: 0 when they are even, or where there are none. */
+export function drainImbalance(flows: readonly Rational[]): Rational {
+  let sum = ZERO;
+  let squares = ZERO;
+  for (const flow of flows) {
+    sum = sum.add(flow);
+    squares = squares.add(flow.mul(flow));
+  }
+  if (squares.compare(ZERO) === 0) return ZERO;
+  return ONE.sub(sum.mul(sum).div(squares.mul(ratio(flows.length))));
+}
+
+/** Greatest gap on an exit lane over the ticks since the gaps were cleared; of a period, round to its first item again. */
+function greatestGap(m: Machine, exitLane: number, periodTicks: number | undefined): number | undefined {
+  if (m.gapLastTick[exitLane] < 0) return undefined;
+  const within = m.gapGreatest[exitLane];
+  if (periodTicks === undefined) return within < 0 ? undefined : within;
+  const ticks = m.gapFirstTick[exitLane] + periodTicks - m.gapLastTick[exitLane];
+  const round =
+    m.exitSpeed[exitLane >> 1] * ticks + m.gapLastRest[exitLane] - m.gapFirstRest[exitLane];
+  return Math.max(within, round);
+}
+
+/** Runs a piece through its start once more, up to and over its period, for the gaps at its exits. */
+function measureGaps(piece: Piece, settled: Settled, delays: readonly number[]): readonly (number | undefined)[] {
+  const { machine } = piece;
+  if (piece.arms.length === 0) return piece.exits.flatMap(() => [undefined, undefined]);
+  const { orbit, transientTicks } = settled;
+  resetMachine(machine, piece.arms.map((arm) => delays[arm]));
+  machine.watch = WATCH_NONE;
+  for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine);
+  clearGaps(machine);
+  for (let tick = 0; tick < orbit.periodTicks; tick++) stepMachine(machine);
+  const period = orbit.exact ? orbit.periodTicks : undefined;
+  return piece.exits.flatMap((_, local) => [
+    greatestGap(machine, local * 2, period),
+    greatestGap(machine, local * 2 + 1, period),
+  ]);
+}
+
+function exitTrials(program: Program, settled: readonly Settled[], delays: readonly number[]): readonly ExitTrial[] {
+  const { layout, pieces } = program;
+  const { pitch } = layout.catalog;
+  const unreached: LaneTrial = { flow: ZERO, fill: ZERO, largestGap: undefined };
+  const trials: ExitTrial[] = layout.exits.map(({ at, heading }) => ({
+    at,
+    heading,
+    flow: ZERO,
+    fill: ZERO,
+    left: unreached,
+    right: unreached,
+  }));
+  pieces.forEach((piece, index) => {
+    const { orbit } = settled[index];
+    const gaps = measureGaps(piece, settled[index], delays);
+    piece.exits.forEach((exit, local) => {
+      const speed = piece.machine.exitSpeed[local];
+      const lane = (side: number): LaneTrial => {
+        const flow = ratio(orbit.exitCount[local * 2 + side], orbit.periodTicks);
+        return { flow, fill: flow.mul(ratio(pitch, speed)), largestGap: gaps[local * 2 + side] };
+      };
+      const [left, right] = [lane(0), lane(1)];
+      const flow = left.flow.add(right.flow);
+      trials[exit] = { ...trials[exit], flow, fill: flow.mul(ratio(pitch, 2 * speed)), left, right };
+    });
+  });
+  return trials;
+}
+
+function armTrials(program: Program, settled: readonly Settled[]): readonly ArmTrial[] {
+  const { layout, network, pieces, freeArms } = program;
+  const flows = armFlows(program, settled);
+  const idle: Pick<ArmTrial, 'cycleTicks' | 'share'> = {
+    cycleTicks: undefined,
+    share: { moving: ZERO, blocked: ZERO, starved: ONE },
+  };
+  const times = network.arms.map(() => idle);
+  for (const { arm, cycleTicks } of freeArms) {
+    times[arm] = { cycleTicks: ratio(cycleTicks), share: { moving: ONE, blocked: ZERO, starved: ZERO } };
+  }
+  pieces.forEach((piece, index) => {
+    const { orbit } = settled[index];
+    piece.arms.forEach((arm, local) => {
+      const { periodTicks } = orbit;
+      const cycles = orbit.armCycles[local];
+      const blocked = ratio(orbit.armBlocked[local], periodTicks);
+      const starved = ratio(orbit.armStarved[local], periodTicks);
+      times[arm] = {
+        cycleTicks: cycles > 0 ? ratio(periodTicks, cycles) : undefined,
+        share: { moving: ONE.sub(blocked).sub(starved), blocked, starved },
+      };
+    });
+  });
+  return network.arms.map(({ part }, arm) => {
+    const placed = layout.parts[part];
+    invariant(placed.kind === 'arm', 'an arm link names an arm', { part });
+    return { at: placed.at, flow: flows[arm], ...times[arm] };
+  });
+}
+
+function chestTrials(program: Program, settled: readonly Settled[], presence: Rational): readonly ChestTrial[] {
+  return chestFlows(program, settled, presence).map(({ part, outflow, supply, keepsUp }) => {
+    const chest = program.layout.parts[part];
+    invariant(chest.kind === 'chest', 'a chest flow names a chest', { part });
+    return { at: chest.at, outflow, supply, keepsUp };
+  });
+}
+
+const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
+
+/** Period of all pieces and free arms together; past 2^53 ticks it stays there. */
+function jointPeriod(program: Program, settled: readonly Settled[]): number {
+  let period = 1;
+  const periods = [...settled.map(({ orbit }) => orbit.periodTicks), ...program.freeArms.map((arm) => arm.cycleTicks)];
+  for (const other of periods) {
+    period = (period / divisor(period, other)) * other;
+    if (period > Number.MAX_SAFE_INTEGER) return Number.MAX_SAFE_INTEGER;
+  }
+  return period;
+}
+
+function startTrial(
+  program: Program,
+  settled: readonly Settled[],
+  delays: readonly number[],
+  presence: Rational,
+): StartTrial {
+  const exact = settled.every(({ orbit }) => orbit.exact);
+  return {
+    exact,
+    transientTicks: Math.max(0, ...settled.map(({ transientTicks }) => transientTicks)),
+    periodTicks: exact
+      ? jointPeriod(program, settled)
+      : Math.max(...settled.filter(({ orbit }) => !orbit.exact).map(({ orbit }) => orbit.periodTicks)),
+    exits: exitTrials(program, settled, delays),
+    arms: armTrials(program, settled),
+    chests: chestTrials(program, settled, presence),
+  };
+}
+
+/** The worst of the standard start and the staggered ones: that whose least fill of an exit is least, the earliest of equals. */
+export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
+  const program = compileLayout(layout);
+  const starts = new Starts(program, options);
+  let worstStart = 0;
+  let worst = starts.settle(0);
+  let least = leastFill(program, worst);
+  let allExact = worst.every(({ orbit }) => orbit.exact);
+  for (let start = 1; start <= options.starts; start++) {
+    const settled = starts.settle(start);
+    allExact &&= settled.every(({ orbit }) => orbit.exact);
+    const fill = leastFill(program, settled);
+    if (!isLessFill(fill, least)) continue;
+    worstStart = start;
+    worst = settled;
+    least = fill;
+  }
+  const delays = startDelays(layout, program.network, options.seed, worstStart);
+  const trial = startTrial(program, worst, delays, options.presence);
+  return {
+    ...trial,
+    // A start that is unproven might have been the worst.
+    exact: allExact,
+    worstStart,
+    starts: options.starts + 1,
+    cost: layoutCost(layout),
+    parts: partCount(layout),
+    footprint: footprint(layout),
+    imbalance: drainImbalance(trial.chests.map((chest) => chest.outflow)),
+  };
+}

@@ -1,0 +1,180 @@
+/**
+ * The quick answer that a design loop needs: does a layout meet per-exit targets from every start, and
+ * do its chests keep up? Stops at the first start that fails. The full account is in `trial.ts`.
+ */
+import { ratio, ZERO, type Rational } from '../base/rational.js';
+import type { Layout } from '../layout/layout.js';
+import { compileLayout, type Program } from './compile.js';
+import { Starts, type StartOptions } from './starts.js';
+import type { Settled } from './steady-state.js';
+import { chestFlows, type ChestFlow } from './supply.js';
+
+/** Least flows, in items per tick, at one exit. */
+export interface ExitTarget {
+  /** Index into the layout's exits. */
+  readonly exit: number;
+  readonly total: Rational;
+  readonly left: Rational;
+  readonly right: Rational;
+}
+
+export interface VerifyOptions extends StartOptions {
+  /** Share of time in which a wagon stands there. */
+  readonly presence: Rational;
+}
+
+export interface ExitFlow {
+  readonly flow: Rational;
+  readonly left: Rational;
+  readonly right: Rational;
+}
+
+/** Why a layout doesn't pass, at the start that showed it. */
+export type VerifyFailure =
+  | { readonly kind: 'flow'; readonly exit: number; readonly start: number }
+  | { readonly kind: 'supply'; readonly part: number; readonly start: number }
+  | { readonly kind: 'unproven'; readonly start: number };
+
+export interface Verification {
+  /** Every start, proven, meets every target, and all chests keep up. */
+  readonly passes: boolean;
+  readonly failure: VerifyFailure | undefined;
+  /** Whether every start that was run has repeated. */
+  readonly exact: boolean;
+  readonly keepsUp: boolean;
+  /** Starts run, the standard one included. */
+  readonly startsRun: number;
+  /** The start that failed, or else the one whose least fill is least; what follows is from it. */
+  readonly worstStart: number;
+  readonly transientTicks: number;
+  /** Of each piece of the layout that has arms. */
+  readonly periodTicks: readonly number[];
+  readonly exits: readonly ExitFlow[];
+  readonly chests: readonly ChestFlow[];
+}
+
+/** a/b < c/d for whole numbers, b and d above 0. */
+function fractionIsLess(a: number, b: number, c: number, d: number): boolean {
+  const left = a * d;
+  const right = c * b;
+  if (Number.isSafeInteger(left) && Number.isSafeInteger(right)) return left < right;
+  return BigInt(a) * BigInt(d) < BigInt(c) * BigInt(b);
+}
+
+/** Counts of one exit in the period of its piece. */
+interface ExitCounts {
+  readonly left: number;
+  readonly right: number;
+  readonly ticks: number;
+  readonly speed: number;
+}
+
+function exitCounts(program: Program, settled: readonly Settled[]): readonly (ExitCounts | undefined)[] {
+  const counts: (ExitCounts | undefined)[] = program.layout.exits.map(() => undefined);
+  program.pieces.forEach((piece, index) => {
+    const { orbit } = settled[index];
+    piece.exits.forEach((exit, local) => {
+      const [left, right] = [orbit.exitCount[local * 2], orbit.exitCount[local * 2 + 1]];
+      counts[exit] = { left, right, ticks: orbit.periodTicks, speed: piece.machine.exitSpeed[local] };
+    });
+  });
+  return counts;
+}
+
+/** The least over the exits of flow / speed, as a fraction: fill is this times half the pitch. */
+export function leastFill(program: Program, settled: readonly Settled[]): readonly [number, number] {
+  let least: readonly [number, number] | undefined;
+  for (const counts of exitCounts(program, settled)) {
+    const fill: readonly [number, number] =
+      counts === undefined ? [0, 1] : [counts.left + counts.right, counts.ticks * counts.speed];
+    if (least === undefined || fractionIsLess(fill[0], fill[1], least[0], least[1])) least = fill;
+  }
+  return least ?? [0, 1];
+}
+
+export const isLessFill = (a: readonly [number, number], b: readonly [number, number]): boolean =>
+  fractionIsLess(a[0], a[1], b[0], b[1]);
+
+interface WholeTarget {
+  readonly exit: number;
+  readonly total: readonly [number, number];
+  readonly left: readonly [number, number];
+  readonly right: readonly [number, number];
+}
+
+const whole = (value: Rational): readonly [number, number] => [Number(value.n), Number(value.d)];
+
+function missedExit(
+  program: Program,
+  settled: readonly Settled[],
+  targets: readonly WholeTarget[],
+): number | undefined {
+  const counts = exitCounts(program, settled);
+  const misses = targets.find(({ exit, total, left, right }) => {
+    const { left: onLeft, right: onRight, ticks } = counts[exit] ?? { left: 0, right: 0, ticks: 1 };
+    return (
+      fractionIsLess(onLeft + onRight, ticks, total[0], total[1]) ||
+      fractionIsLess(onLeft, ticks, left[0], left[1]) ||
+      fractionIsLess(onRight, ticks, right[0], right[1])
+    );
+  });
+  return misses?.exit;
+}
+
+function exitFlows(program: Program, settled: readonly Settled[]): readonly ExitFlow[] {
+  return exitCounts(program, settled).map((counts) => {
+    if (counts === undefined) return { flow: ZERO, left: ZERO, right: ZERO };
+    const { left, right, ticks } = counts;
+    return { flow: ratio(left + right, ticks), left: ratio(left, ticks), right: ratio(right, ticks) };
+  });
+}
+
+const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean =>
+  a.every(({ orbit }, index) => orbit === b[index].orbit);
+
+export function verifyTargets(
+  layout: Layout,
+  targets: readonly ExitTarget[],
+  options: VerifyOptions,
+): Verification {
+  const program = compileLayout(layout);
+  const starts = new Starts(program, options);
+  const wholeTargets = targets.map(({ exit, total, left, right }) => ({
+    exit,
+    total: whole(total),
+    left: whole(left),
+    right: whole(right),
+  }));
+  const seen: (readonly Settled[])[] = [];
+  let worst: { readonly start: number; readonly settled: readonly Settled[]; readonly fill: readonly [number, number] } | undefined;
+  let failure: VerifyFailure | undefined;
+  let start = 0;
+  for (; start <= options.starts && failure === undefined; start++) {
+    const settled = starts.settle(start);
+    if (seen.some((known) => sameOrbits(known, settled))) continue;
+    seen.push(settled);
+    const missed = missedExit(program, settled, wholeTargets);
+    if (missed !== undefined) failure = { kind: 'flow', exit: missed, start };
+    else if (settled.some(({ orbit }) => !orbit.exact)) failure = { kind: 'unproven', start };
+    else {
+      const short = chestFlows(program, settled, options.presence).find((chest) => !chest.keepsUp);
+      if (short !== undefined) failure = { kind: 'supply', part: short.part, start };
+    }
+    const fill = leastFill(program, settled);
+    if (worst === undefined || failure !== undefined || isLessFill(fill, worst.fill)) worst = { start, settled, fill };
+  }
+  const shown = worst?.settled ?? [];
+  const chests = chestFlows(program, shown, options.presence);
+  return {
+    passes: failure === undefined,
+    failure,
+    exact: seen.every((settled) => settled.every(({ orbit }) => orbit.exact)),
+    keepsUp: chests.every((chest) => chest.keepsUp),
+    startsRun: start,
+    worstStart: worst?.start ?? 0,
+    transientTicks: Math.max(0, ...shown.map(({ transientTicks }) => transientTicks)),
+    periodTicks: shown.filter((_, index) => program.pieces[index].arms.length > 0).map(({ orbit }) => orbit.periodTicks),
+    exits: exitFlows(program, shown),
+    chests,
+  };
+}
