@@ -94,7 +94,8 @@ function typeName(type: unknown): string {
 const keysOf = (value: unknown): readonly string[] =>
   typeof value === 'object' && value !== null ? Object.keys(value) : [];
 
-const withHint = (values: Values, hint: string | undefined): Values => (hint === undefined ? values : { ...values, hint });
+const withHint = (values: Values, hint: string | undefined): Values =>
+  hint === undefined ? values : { ...values, hint };
 
 /** Undefined for complaints that merely wrap another one. */
 function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {

@@ -6,16 +6,7 @@ import { boxHolds, type Tile } from '../base/geometry.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { parseRate } from '../base/rate.js';
-import {
-  compare,
-  formatRational,
-  isLess,
-  ONE,
-  parseRational,
-  ratio,
-  ZERO,
-  type Rational,
-} from '../base/rational.js';
+import { compare, formatRational, isLess, ONE, parseRational, ratio, ZERO, type Rational } from '../base/rational.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog } from '../catalog/catalog.js';
 import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
@@ -43,7 +34,16 @@ export type BriefCode =
 
 const EDGES: readonly Edge[] = ['N', 'E', 'S', 'W'];
 const FEEDS: readonly Feed[] = ['chests', 'direct', 'either'];
-const OBJECTIVES: readonly Objective[] = ['cost', 'footprint', 'parts', 'imbalance', 'arms', 'splitters', 'depth', 'width'];
+const OBJECTIVES: readonly Objective[] = [
+  'cost',
+  'footprint',
+  'parts',
+  'imbalance',
+  'arms',
+  'splitters',
+  'depth',
+  'width',
+];
 const USUAL_STARTS = 16;
 const USUAL_OBJECTIVES: readonly Objective[] = ['cost', 'footprint', 'parts'];
 
@@ -63,9 +63,7 @@ function readShare(node: JsonNode, zero: boolean, report: Report): Rational | un
 
 /** `bad`: something stands there that has a finding, whoever reported it. */
 type Flow =
-  | { readonly kind: 'absent' }
-  | { readonly kind: 'bad' }
-  | { readonly kind: 'flow'; readonly itemsPerTick: Rational };
+  { readonly kind: 'absent' } | { readonly kind: 'bad' } | { readonly kind: 'flow'; readonly itemsPerTick: Rational };
 
 const BAD: Flow = { kind: 'bad' };
 
@@ -153,9 +151,7 @@ function openPlaces(range: Range, site: Brief['site'], wagons: Brief['wagons'], 
     return [];
   }
   const places = Array.from({ length: to - from + 1 }, (_, index) => from + index);
-  const standable = places.filter(
-    (place) => !site.keepOut.some((box) => boxHolds(box, borderTile(site, edge, place))),
-  );
+  const standable = places.filter((place) => !site.keepOut.some((box) => boxHolds(box, borderTile(site, edge, place))));
   const underWagon = (place: number): boolean =>
     edge === 'N' && wagons.some(({ at, model }) => place >= at && place < at + model.length);
   const open = standable.filter((place) => !underWagon(place));
@@ -242,10 +238,13 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   const limits = root.at('limits');
   const imbalance = readShare(limits.at('imbalance'), true, report);
 
-  const minimise = root.at('minimise').items().flatMap((node): Objective[] => {
-    const objective = node.oneOf(OBJECTIVES);
-    return objective === undefined ? [] : [objective];
-  });
+  const minimise = root
+    .at('minimise')
+    .items()
+    .flatMap((node): Objective[] => {
+      const objective = node.oneOf(OBJECTIVES);
+      return objective === undefined ? [] : [objective];
+    });
   const first = root.at('minimise').at(0);
   const firstObjective = first.oneOf(OBJECTIVES);
   if (firstObjective !== undefined && firstObjective !== 'cost' && firstObjective !== 'parts') {

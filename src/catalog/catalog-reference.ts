@@ -17,6 +17,7 @@ export function catalogReference(json: unknown): CatalogReference {
   if (typeof json !== 'object' || json === null || !Object.hasOwn(json, 'catalog')) return { kind: 'none' };
   const catalog: unknown = Reflect.get(json, 'catalog');
   if (typeof catalog === 'string' && catalog !== '') return { kind: 'path', path: catalog };
-  if (typeof catalog === 'object' && catalog !== null && !Array.isArray(catalog)) return { kind: 'inline', value: catalog };
+  if (typeof catalog === 'object' && catalog !== null && !Array.isArray(catalog))
+    return { kind: 'inline', value: catalog };
   return { kind: 'none' };
 }

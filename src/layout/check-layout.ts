@@ -54,7 +54,8 @@ const tileKey = ({ x, y }: Tile): string => `${x},${y}`;
 
 const isInside = ({ site }: Layout, { x, y }: Tile): boolean => x >= 0 && y >= 0 && x < site.width && y < site.depth;
 
-const isStraight = ({ from, to }: { readonly from: Tile; readonly to: Tile }): boolean => from.x === to.x || from.y === to.y;
+const isStraight = ({ from, to }: { readonly from: Tile; readonly to: Tile }): boolean =>
+  from.x === to.x || from.y === to.y;
 
 function checkTiles(layout: Layout, pointers: LayoutPointers): readonly Finding<LegalityCode>[] {
   const findings: Finding<LegalityCode>[] = [];
@@ -290,9 +291,11 @@ export function checkIntent(
     else warn('belt-faces-part', pointer, carrier.head, { kind, heading: carrier.heading, other: faced.kind });
   }
 
-  for (const ring of rings(after)) {
-    const members = ring.map((index) => carriers[index]).sort((a, b) => compareTiles(a.head, b.head));
-    warn('belt-ring', pointers.parts[members[0].part], members[0].head, { tiles: members.length });
+  const inOrder = rings(after)
+    .map((ring) => ring.map((index) => carriers[index]).sort((a, b) => compareTiles(a.head, b.head)))
+    .sort(([a], [b]) => compareTiles(a.head, b.head));
+  for (const ring of inOrder) {
+    warn('belt-ring', pointers.parts[ring[0].part], ring[0].head, { tiles: ring.length });
   }
 
   layout.exits.forEach((exit, index) => {

@@ -13,7 +13,8 @@ const KINDS: readonly Part['kind'][] = ['belt', 'splitter', 'underpass', 'arm', 
 
 /** By the least tile in the order of (y, x), then by kind. */
 function compareParts(a: Part, b: Part): number {
-  const least = (part: Part): Tile => tilesOf(part).reduce((one, other) => (compareTiles(one, other) <= 0 ? one : other));
+  const least = (part: Part): Tile =>
+    tilesOf(part).reduce((one, other) => (compareTiles(one, other) <= 0 ? one : other));
   return compareTiles(least(a), least(b)) || KINDS.indexOf(a.kind) - KINDS.indexOf(b.kind);
 }
 

@@ -29,6 +29,8 @@ const EDGES: Readonly<Record<string, string>> = { N: 'north', E: 'east', S: 'sou
 
 const edge = (values: Values): string => EDGES[values['edge'] ?? values['heading']] ?? 'named';
 
+const tiles = (count: string | number): string => `${count} ${count === 1 ? 'tile' : 'tiles'}`;
+
 const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); check its name.`,
   'not-json': (v) => `This is not JSON (${v['reason']}); mend the file's commas, quotes or brackets there.`,
@@ -92,14 +94,15 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'no-chest-model': () => 'Arms shall draw from chests, but the catalog has no chest; add one, or allow "direct".',
   'no-arm-model': () => 'The catalog has no arm, so nothing can be unloaded; add one to it.',
   'reach-over-site': (v) =>
-    `The arm “${v['name']}” reaches ${v['reach']} tiles to each side, too far for this site; it will not be used.`,
+    `The arm “${v['name']}” reaches ${tiles(v['reach'])} to each side, too far for this site; it will not be used.`,
   'first-objective': (v) =>
     `“${v['found']}” can't come first, since designs are found in rising cost or part count; begin with "cost" or "parts".`,
 
   'part-outside': (v) =>
     `This ${v['kind']} stands outside of the site of ${v['width']} x ${v['depth']} tiles; move it inside.`,
   'part-kept-out': (v) => `This ${v['kind']} stands where the site keeps parts out; move it or free the tile.`,
-  'parts-overlap': (v) => `This ${v['kind']} stands on the tile of the ${v['otherKind']} of ${v['other']}; move one of them.`,
+  'parts-overlap': (v) =>
+    `This ${v['kind']} stands on the tile of the ${v['otherKind']} of ${v['other']}; move one of them.`,
   'underpass-not-straight': (v) =>
     `The underpass's other end at (${v['toX']}, ${v['toY']}) shares no row or column with its entry; put both on one line.`,
   'underpass-no-length': () => "The underpass's entry and exit end are one tile; move them apart.",
@@ -115,9 +118,9 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'exit-at-wagon': () => 'This exit leads into a wagon; move it to a place without one.',
 
   'arm-picks-nothing': (v) =>
-    `This arm is idle: ${v['reach']} to its ${EDGES[v['side']] ?? 'back'} there is nothing to pick from; move or turn it.`,
+    `This arm is idle: ${tiles(v['reach'])} to its ${EDGES[v['side']] ?? 'back'} there is nothing to pick from; move or turn it.`,
   'arm-places-nothing': (v) =>
-    `This arm is idle: ${v['reach']} to its ${EDGES[v['side']] ?? 'front'} there is nothing to place on; move or turn it.`,
+    `This arm is idle: ${tiles(v['reach'])} to its ${EDGES[v['side']] ?? 'front'} there is nothing to place on; move or turn it.`,
   'exit-unreached': (v) => `Nothing ever reaches this exit over the ${edge(v)} edge; lead a loaded belt to it.`,
   'exit-takes-nothing': () => 'This exit takes nothing, so what leads to it stands still; give it a take above 0.',
   'belt-ring': (v) =>
