@@ -39,22 +39,25 @@ export type Breach =
   | { readonly kind: 'chest-runs-dry'; readonly at: Tile; readonly outflow: Rational; readonly supply: Rational }
   | { readonly kind: 'unproven' };
 
-/** Everything in which a trial falls short of the promise; empty when the promise is kept. */
-export function breachesOf(promise: PlanPromise, trial: TrialResult): readonly Breach[] {
+/**
+ * Everything in which a plan falls short of its promise; empty when the promise is kept. `found` are the
+ * least flows over all starts.
+ */
+export function breachesOf(promise: PlanPromise, found: readonly PromisedExit[], trial: TrialResult): readonly Breach[] {
   const breaches: Breach[] = [];
   for (const { at, heading, flow, left, right } of promise.exits) {
-    const exit = trial.exits.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
+    const exit = found.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
     if (exit === undefined) {
       breaches.push({ kind: 'exit-missing', at, heading });
       continue;
     }
     const lanes = [
       ['both', flow, exit.flow],
-      ['left', left, exit.left.flow],
-      ['right', right, exit.right.flow],
+      ['left', left, exit.left],
+      ['right', right, exit.right],
     ] as const;
-    for (const [lane, promised, found] of lanes) {
-      if (isLess(found, promised)) breaches.push({ kind: 'flow-below', at, heading, lane, promised, found });
+    for (const [lane, promised, given] of lanes) {
+      if (isLess(given, promised)) breaches.push({ kind: 'flow-below', at, heading, lane, promised, found: given });
     }
   }
   if (trial.cost !== promise.cost) breaches.push({ kind: 'cost-differs', promised: promise.cost, found: trial.cost });

@@ -142,7 +142,7 @@ export function drawLayout(layout: Layout, style: Style): readonly string[] {
   const labelWidth = String(site.depth - 1).length;
   const westExits = exits.some((exit) => exit.heading === 'W') ? 2 : 0;
   const left = labelWidth + 2 + westExits;
-  const top = 3;
+  const top = wagons.length === 0 ? 1 : 3;
   const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 4, top + site.depth * TILE_HEIGHT + 2);
   const columnOf = (x: number): number => left + (x - west) * TILE_WIDTH;
   const rowOf = (y: number): number => top + y * TILE_HEIGHT;
@@ -162,7 +162,7 @@ export function drawLayout(layout: Layout, style: Style): readonly string[] {
   const foot = rowOf(site.depth);
   canvas.put(columnOf(0) - 1, foot, `└${'─'.repeat(site.width * TILE_WIDTH)}┘`, 'dim');
 
-  for (let x = west; x < east; x += 1) canvas.put(columnOf(x), 2, '┄'.repeat(TILE_WIDTH), 'dim');
+  for (let x = west; x < east && wagons.length > 0; x += 1) canvas.put(columnOf(x), 2, '┄'.repeat(TILE_WIDTH), 'dim');
   for (const { at, model } of wagons) {
     const inner = model.length * TILE_WIDTH - 2;
     const name = [...` ${model.name} `].slice(0, inner).join('');

@@ -1,0 +1,175 @@
+/**
+ * The command line as data: which command, with which checked options. Every wrong use becomes an
+ * `InputError` in this program's own words. What the commands do is in `commands/`.
+ */
+import yargs, { type Argv } from 'yargs';
+import { SOLVER_NAMES } from '../index.js';
+import { InputError } from './exit-codes.js';
+import { STDIN } from './files.js';
+
+export interface CommonOptions {
+  readonly json: boolean;
+  readonly out: string | undefined;
+  readonly quiet: boolean;
+  readonly ascii: boolean;
+  readonly seed: number | undefined;
+  readonly timeLimitSeconds: number | undefined;
+  readonly solver: string | undefined;
+}
+
+export type Command =
+  | { readonly name: 'design'; readonly brief: string | undefined; readonly options: CommonOptions }
+  | {
+      readonly name: 'trial';
+      readonly plan: string;
+      readonly starts: number | undefined;
+      readonly ticks: number | undefined;
+      readonly counts: boolean;
+      readonly options: CommonOptions;
+    }
+  | { readonly name: 'draw'; readonly plan: string; readonly options: CommonOptions };
+
+const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for one command.';
+
+const usage = (sentence: string): InputError => new InputError([`transloom: ${sentence}`, HINT]);
+
+/** Whole, from `least` on, written in digits alone. */
+function wholeOption(name: string, text: string | undefined, least: number): number | undefined {
+  if (text === undefined) return undefined;
+  const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
+  if (!(value >= least)) throw usage(`--${name} needs a whole number from ${least} on, not “${text}”.`);
+  return value;
+}
+
+function secondsOption(text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  const value = /^\d{1,9}(\.\d{1,6})?$/.test(text) ? Number(text) : Number.NaN;
+  if (!(value > 0)) throw usage(`--time-limit needs a number of seconds above 0, not “${text}”.`);
+  return value;
+}
+
+const common = <T>(argv: Argv<T>) =>
+  argv
+    .option('json', { type: 'boolean', default: false, describe: 'Print one JSON document and nothing else' })
+    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design: the plan)' })
+    .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
+    .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
+    .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
+    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Stop after so many seconds' })
+    .option('solver', { type: 'string', requiresArg: true, describe: `Solver of integer programs: ${SOLVER_NAMES.join(', ')}` });
+
+interface RawOptions {
+  readonly json: boolean;
+  readonly out: string | undefined;
+  readonly quiet: boolean;
+  readonly ascii: boolean;
+  readonly seed: string | undefined;
+  readonly 'time-limit': string | undefined;
+  readonly solver: string | undefined;
+}
+
+function optionsOf(raw: RawOptions): CommonOptions {
+  if (raw.out === '') throw usage('--out needs the name of a file.');
+  if (raw.solver !== undefined && !SOLVER_NAMES.includes(raw.solver)) {
+    throw usage(`There is no solver “${raw.solver}”; there are: ${SOLVER_NAMES.join(', ')}.`);
+  }
+  return {
+    json: raw.json,
+    out: raw.out,
+    quiet: raw.quiet,
+    ascii: raw.ascii,
+    seed: wholeOption('seed', raw.seed, 0),
+    timeLimitSeconds: secondsOption(raw['time-limit']),
+    solver: raw.solver,
+  };
+}
+
+const FILE_HELP = 'File to read; “-” reads the standard input';
+
+/** Undefined where everything was said already: help, version, completion. */
+export async function parseArguments(words: readonly string[], version: string): Promise<Command | undefined> {
+  let command: Command | undefined;
+  const parser = yargs(words.map((word) => (word === '-' ? STDIN : word)))
+    .scriptName('transloom')
+    .locale('en')
+    .parserConfiguration({
+      'boolean-negation': false,
+      'camel-case-expansion': false,
+      'dot-notation': false,
+      'duplicate-arguments-array': false,
+      'parse-numbers': false,
+      'parse-positional-numbers': false,
+    })
+    .updateStrings({
+      'Unknown argument: %s': { one: 'There is no option or word “%s” here.', other: 'There are no options or words %s here.' },
+      'Unknown command: %s': { one: 'There is no command “%s”.', other: 'There are no commands %s.' },
+      'Did you mean %s?': 'There is no such command; did you mean “%s”?',
+      'Not enough arguments following: %s': 'The option “%s” needs a value.',
+      'Not enough non-option arguments: got %s, need at least %s': {
+        one: 'The name of a file is missing (%s given, %s needed).',
+        other: 'The name of a file is missing (%s given, %s needed).',
+      },
+      'Too many non-option arguments: got %s, maximum of %s': {
+        one: 'There are words too many (%s given, at most %s taken).',
+        other: 'There are words too many (%s given, at most %s taken).',
+      },
+    } as unknown as Parameters<Argv['updateStrings']>[0])
+    .usage('transloom COMMAND [FILE] [OPTIONS]\n\nDesigns, tries and draws unloading stations, from rail wagon to belt.')
+    .command(
+      'design [brief]',
+      'Find the cheapest station that meets a brief, with proof',
+      (argv) => common(argv).positional('brief', { type: 'string', describe: `${FILE_HELP}; left out: the demo brief` }),
+      (argv) => {
+        command = { name: 'design', brief: argv.brief, options: optionsOf(argv) };
+      },
+    )
+    .command(
+      'trial <plan>',
+      'Simulate a plan: flows, gaps, arms, chests, and whether it keeps its promise',
+      (argv) =>
+        common(argv)
+          .positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })
+          .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' })
+          .option('ticks', { type: 'string', requiresArg: true, describe: 'With --counts: how many ticks to run' })
+          .option('counts', { type: 'boolean', default: false, describe: 'Count items over --ticks from an empty start' }),
+      (argv) => {
+        const ticks = wholeOption('ticks', argv.ticks, 1);
+        if (argv.counts && ticks === undefined) throw usage('--counts needs --ticks N, the ticks to count over.');
+        if (!argv.counts && ticks !== undefined) throw usage('--ticks needs --counts.');
+        command = {
+          name: 'trial',
+          plan: argv.plan,
+          starts: wholeOption('starts', argv.starts, 0),
+          ticks,
+          counts: argv.counts,
+          options: optionsOf(argv),
+        };
+      },
+    )
+    .command(
+      'draw <plan>',
+      'Draw a plan and list its parts',
+      (argv) => common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => {
+        command = { name: 'draw', plan: argv.plan, options: optionsOf(argv) };
+      },
+    )
+    .completion('completion', 'Print a script that completes commands and options in your shell')
+    .demandCommand(1, 1, 'Name a command: design, trial or draw.', 'Name one command only.')
+    .recommendCommands()
+    .strict()
+    .version(version)
+    .help()
+    .alias('help', 'h')
+    .wrap(Math.min(100, process.stdout.columns || 100))
+    .epilogue(
+      'Exit codes: 0 done, 1 the answer is no, 2 bad input or usage, 3 stopped with an unproven answer, 70 a fault of the program.',
+    )
+    .exitProcess(false)
+    .fail((message, error) => {
+      // The library throws some of its own complaints instead of handing them over.
+      throw error instanceof Error && error.name !== 'YError' ? error : usage(message || error.message);
+    });
+  await parser.parseAsync();
+  return command;
+}

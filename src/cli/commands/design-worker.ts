@@ -1,0 +1,74 @@
+/**
+ * The thread on which `design` computes. It gets the documents, which were checked before, and sends
+ * back finished text and JSON: exact rationals do not survive the way between threads.
+ */
+import { parentPort, workerData } from 'node:worker_threads';
+import {
+  designDocument,
+  designReport,
+  designStation,
+  parseBrief,
+  parseCatalog,
+  type DesignOutcome,
+  type DesignProgress,
+  type JsonObject,
+} from '../../index.js';
+import { styleFor, type ColorLevel } from '../terminal.js';
+
+export interface DesignErrand {
+  readonly brief: unknown;
+  readonly catalog: unknown;
+  readonly seed: number | undefined;
+  readonly timeLimitSeconds: number | undefined;
+  readonly solver: string | undefined;
+  readonly quiet: boolean;
+  readonly ascii: boolean;
+  readonly colorLevel: ColorLevel;
+  /** One shared number: not 0 once the run is to end. */
+  readonly stop: Int32Array<SharedArrayBuffer>;
+}
+
+export type DesignMessage =
+  | { readonly kind: 'progress'; readonly progress: DesignProgress }
+  | {
+      readonly kind: 'finished';
+      readonly status: DesignOutcome['status'];
+      readonly lines: readonly string[];
+      readonly document: JsonObject;
+      readonly plan: JsonObject | undefined;
+    };
+
+const SHOW_EVERY_MS = 100;
+
+async function run(errand: DesignErrand, send: (message: DesignMessage) => void): Promise<void> {
+  const catalog = parseCatalog(errand.catalog);
+  const brief = catalog.ok ? parseBrief(errand.brief, catalog.value) : catalog;
+  if (!brief.ok) throw new Error('a document that was sound is not sound on the other thread');
+  let shownAt = 0;
+  const answer = await designStation(brief.value, {
+    seed: errand.seed,
+    timeLimitSeconds: errand.timeLimitSeconds,
+    solver: errand.solver,
+    now: () => performance.now(),
+    shouldStop: () => Atomics.load(errand.stop, 0) !== 0,
+    onProgress: (progress) => {
+      if (performance.now() - shownAt < SHOW_EVERY_MS) return;
+      shownAt = performance.now();
+      send({ kind: 'progress', progress });
+    },
+  });
+  send({
+    kind: 'finished',
+    status: answer.outcome.status,
+    lines: designReport(answer, styleFor(errand.colorLevel, errand.ascii), errand.quiet),
+    document: designDocument(answer),
+    plan: answer.plan,
+  });
+}
+
+const port = parentPort;
+if (port !== null) {
+  await run(workerData as DesignErrand, (message) => {
+    port.postMessage(message);
+  });
+}

@@ -1,0 +1,78 @@
+/**
+ * `transloom design`: hands a brief to the design loop and writes what comes back. The loop runs on a
+ * thread of its own (`design-worker.ts`), so that Ctrl-C and progress come through while it computes.
+ */
+import { Worker } from 'node:worker_threads';
+import { checkBriefForm, parseBrief, type DesignProgress } from '../../index.js';
+import type { CommonOptions } from '../arguments.js';
+import { EXIT, type ExitCode } from '../exit-codes.js';
+import { DEMO_BRIEF, loadWithCatalog, writeWhole } from '../files.js';
+import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
+import { ProgressLine } from '../terminal.js';
+import type { DesignErrand, DesignMessage } from './design-worker.js';
+
+type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
+
+const progressText = ({ bound, best, round, simulations }: DesignProgress): string =>
+  [
+    `round ${round}`,
+    `${simulations} simulated`,
+    ...(bound === undefined ? [] : [`at least ${bound}`]),
+    best === undefined ? 'none found yet' : `best so far ${best}`,
+  ].join(', ');
+
+/** First Ctrl-C: ends the loop, which then tells what it has. Second: ends the program at once. */
+function stopOnInterrupt(controller: AbortController, quiet: boolean): () => void {
+  const onInterrupt = (): void => {
+    if (controller.signal.aborted) process.exit(EXIT.unproven);
+    if (!quiet) process.stderr.write('\nStopping; press Ctrl-C again to end at once.\n');
+    controller.abort();
+  };
+  process.on('SIGINT', onInterrupt);
+  return () => process.off('SIGINT', onInterrupt);
+}
+
+function runErrand(errand: DesignErrand, signal: AbortSignal, progress: ProgressLine): Promise<Finished> {
+  return new Promise((resolve, reject) => {
+    const worker = new Worker(new URL('./design-worker.js', import.meta.url), { workerData: errand, stdout: true });
+    signal.addEventListener('abort', () => Atomics.store(errand.stop, 0, 1));
+    worker.on('message', (message: DesignMessage) => {
+      if (message.kind === 'finished') resolve(message);
+      else progress.show(progressText(message.progress));
+    });
+    worker.on('error', reject);
+    worker.on('exit', (code) => reject(new Error(`the design thread ended early, with code ${code}`)));
+  });
+}
+
+export async function runDesign(brief: string | undefined, options: CommonOptions): Promise<ExitCode> {
+  const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
+  warn(options, loaded.warnings);
+  const controller = new AbortController();
+  const stopListening = stopOnInterrupt(controller, options.quiet);
+  const progress = new ProgressLine(!options.quiet);
+  try {
+    const { status, lines, document, plan } = await runErrand(
+      {
+        brief: loaded.document.value,
+        catalog: loaded.catalog,
+        seed: options.seed,
+        timeLimitSeconds: options.timeLimitSeconds,
+        solver: options.solver,
+        quiet: options.quiet,
+        ascii: options.ascii,
+        colorLevel: outputColorLevel({ ...options, out: undefined }),
+        stop: new Int32Array(new SharedArrayBuffer(4)),
+      },
+      controller.signal,
+      progress,
+    );
+    progress.clear();
+    if (options.out !== undefined && plan !== undefined) writeWhole(options.out, jsonDocument(plan));
+    deliver({ ...options, out: undefined }, () => lines, () => document);
+    return { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
+  } finally {
+    progress.clear();
+    stopListening();
+  }
+}

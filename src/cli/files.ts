@@ -1,0 +1,178 @@
+/**
+ * The only code that touches the file system: reading documents with the catalogs they name, and
+ * writing results whole or not at all.
+ */
+import { chmodSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import {
+  CATALOG_POINTER,
+  catalogReference,
+  findingsBeneath,
+  findingSentence,
+  parseCatalog,
+  type Catalog,
+  type Checked,
+  type Finding,
+} from '../index.js';
+import { InputError } from './exit-codes.js';
+import { parseJson, type Place } from './parse-json.js';
+
+/** The data that ships with the package. */
+const MODELS = fileURLToPath(new URL('../../models/', import.meta.url));
+
+export const DEMO_BRIEF = join(MODELS, 'briefs', 'grain-100.json');
+
+const REASONS: Readonly<Record<string, string>> = {
+  ENOENT: 'there is no such file or folder',
+  EACCES: 'permission is denied',
+  EPERM: 'permission is denied',
+  EISDIR: 'it is a folder',
+  ENOTDIR: 'a part of its path is not a folder',
+  EROFS: 'the file system is read-only',
+  ENOSPC: 'the disk is full',
+  ELOOP: 'its links go round in a circle',
+  ENAMETOOLONG: 'its name is too long',
+};
+
+function reasonOf(thrown: unknown): string {
+  const code = thrown instanceof Error && 'code' in thrown ? String(thrown.code) : '';
+  return REASONS[code] ?? (code === '' ? String(thrown) : code);
+}
+
+/** Stands for "-", which the library for arguments takes for an empty text. A file of this name is "./(standard input)". */
+export const STDIN = '(standard input)';
+
+/** As a reader wrote it, or relative to where they are if that is shorter. */
+function shownPath(path: string): string {
+  if (path === STDIN) return STDIN;
+  const near = relative(process.cwd(), path);
+  return near !== '' && !near.startsWith('..') && near.length < path.length ? near : path;
+}
+
+export interface Document {
+  readonly path: string;
+  readonly value: unknown;
+  placeOf(pointer: string): Place | undefined;
+}
+
+function readText(path: string): string {
+  try {
+    return readFileSync(path === STDIN ? 0 : path, 'utf8');
+  } catch (thrown) {
+    const finding = fileFinding('file-unreadable', path, reasonOf(thrown));
+    throw new InputError([`transloom: ${findingSentence(finding)}`]);
+  }
+}
+
+const fileFinding = (code: string, path: string, reason: string): Finding => ({
+  severity: 'error',
+  code,
+  values: { path: shownPath(path), reason },
+});
+
+export function readDocument(path: string): Document {
+  const parsed = parseJson(readText(path));
+  if (!parsed.ok) {
+    throw new InputError([findingLine(path, parsed.place, fileFinding('not-json', path, parsed.reason))]);
+  }
+  return { path, value: parsed.value, placeOf: (pointer) => parsed.placeOf(pointer) };
+}
+
+/** "plan.json:12:8: error: At /parts/3: …", which editors can jump to. */
+function findingLine(path: string, place: Place | undefined, finding: Finding): string {
+  const where = place === undefined ? '' : `:${place.line}:${place.column}`;
+  return `${shownPath(path)}${where}: ${finding.severity}: ${findingSentence(finding)}`;
+}
+
+export const findingLines = (document: Document, findings: readonly Finding[]): readonly string[] =>
+  findings.map((finding) => findingLine(document.path, document.placeOf(finding.pointer ?? ''), finding));
+
+export interface Loaded<T> {
+  readonly document: Document;
+  readonly value: T;
+  /** The catalog's own document, wherever it stands. */
+  readonly catalog: unknown;
+  readonly warnings: readonly string[];
+}
+
+/** The value, or an error with every finding in the order of the document. */
+function accept<T>(
+  document: Document,
+  checked: Checked<T>,
+  catalog: unknown,
+  warnings: readonly string[] = [],
+): Loaded<T> {
+  if (!checked.ok) throw new InputError(inOrder(document, checked.findings));
+  return { document, value: checked.value, catalog, warnings: [...warnings, ...inOrder(document, checked.warnings)] };
+}
+
+/** Another reading of the same document. */
+export function acceptMore<T>({ document }: Loaded<unknown>, checked: Checked<T>): T {
+  return accept(document, checked, undefined).value;
+}
+
+function inOrder(document: Document, findings: readonly Finding[]): readonly string[] {
+  const rank = (finding: Finding): number => {
+    const place = document.placeOf(finding.pointer ?? '');
+    return place === undefined ? 0 : place.line * 100_000 + place.column;
+  };
+  return findingLines(document, [...findings].sort((a, b) => rank(a) - rank(b)));
+}
+
+export const loadCatalog = (path: string): Loaded<Catalog> => {
+  const document = readDocument(path);
+  return accept(document, parseCatalog(document.value), document.value);
+};
+
+/**
+ * A brief or a plan with its catalog. `parse` and `checkForm` are the readers of that kind of document:
+ * the whole of it against a catalog, and its form alone, for when the catalog can't be read.
+ */
+export function loadWithCatalog<T>(
+  path: string,
+  parse: (json: unknown, catalog: Catalog) => Checked<T>,
+  checkForm: (json: unknown) => readonly Finding[],
+): Loaded<T> {
+  const document = readDocument(path);
+  const reference = catalogReference(document.value);
+  switch (reference.kind) {
+    case 'none':
+      throw new InputError(inOrder(document, checkForm(document.value)));
+    case 'inline': {
+      const catalog = parseCatalog(reference.value);
+      if (!catalog.ok) {
+        const findings = [...checkForm(document.value), ...findingsBeneath(CATALOG_POINTER, catalog.findings)];
+        throw new InputError(inOrder(document, findings));
+      }
+      const warnings = inOrder(document, findingsBeneath(CATALOG_POINTER, catalog.warnings));
+      return accept(document, parse(document.value, catalog.value), reference.value, warnings);
+    }
+    case 'path': {
+      const folder = path === STDIN ? process.cwd() : dirname(path);
+      const catalogPath = isAbsolute(reference.path) ? reference.path : resolve(folder, reference.path);
+      const catalog = loadCatalog(catalogPath);
+      return accept(document, parse(document.value, catalog.value), catalog.catalog, catalog.warnings);
+    }
+  }
+}
+
+/** Whole or not at all: through a file beside it, then renamed. What is no plain file is written to as it is. */
+export function writeWhole(path: string, text: string): void {
+  let aside: string | undefined;
+  try {
+    const known = statSync(path, { throwIfNoEntry: false });
+    if (known !== undefined && !known.isFile()) {
+      writeFileSync(path, text);
+      return;
+    }
+    const target = known === undefined ? resolve(path) : realpathSync(path);
+    aside = join(dirname(target), `.${basename(target)}.${process.pid}.tmp`);
+    writeFileSync(aside, text);
+    if (known !== undefined) chmodSync(aside, known.mode);
+    renameSync(aside, target);
+  } catch (thrown) {
+    if (aside !== undefined) rmSync(aside, { force: true });
+    throw new InputError([`transloom: The file ${shownPath(path)} can't be written: ${reasonOf(thrown)}.`]);
+  }
+}

@@ -1,0 +1,52 @@
+#!/usr/bin/env node
+/**
+ * The command `transloom`: reads the command line, runs one command, and turns every ending into one
+ * documented exit code. This is the only place that catches what others throw.
+ */
+import { createRequire } from 'node:module';
+import { parseArguments, type Command } from './arguments.js';
+import { EXIT, InputError, type ExitCode } from './exit-codes.js';
+import { runDesign } from './commands/design.js';
+import { runDraw } from './commands/draw.js';
+import { runTrialCommand } from './commands/trial.js';
+import { complain, endQuietlyWithoutReader } from './terminal.js';
+
+async function run(command: Command): Promise<ExitCode> {
+  switch (command.name) {
+    case 'design':
+      return runDesign(command.brief, command.options);
+    case 'trial':
+      return runTrialCommand(command.plan, command);
+    case 'draw':
+      return runDraw(command.plan, command.options);
+  }
+}
+
+/** One line: a fault may carry the whole source of a WebAssembly module. */
+function faultLines(thrown: unknown): readonly string[] {
+  const text = thrown instanceof Error ? `${thrown.name}: ${thrown.message}` : String(thrown);
+  const stack = thrown instanceof Error && process.env['TRANSLOOM_DEBUG'] !== undefined ? [thrown.stack ?? ''] : [];
+  return [
+    `transloom: a fault of this program, not of your input: ${text.split('\n')[0].slice(0, 300)}`,
+    'Please report it with the command and the files that led here.',
+    ...stack,
+  ];
+}
+
+async function main(): Promise<ExitCode> {
+  const { version } = createRequire(import.meta.url)('../../package.json') as { readonly version: string };
+  try {
+    const command = await parseArguments(process.argv.slice(2), version);
+    return command === undefined ? EXIT.done : await run(command);
+  } catch (thrown) {
+    if (thrown instanceof InputError) {
+      complain(thrown.lines);
+      return EXIT.badInput;
+    }
+    complain(faultLines(thrown));
+    return EXIT.fault;
+  }
+}
+
+endQuietlyWithoutReader();
+process.exitCode = await main();

@@ -1,0 +1,29 @@
+/**
+ * Where a command's result goes: text or one JSON document, to the standard output or to --out.
+ */
+import { jsonText, type Style } from '../index.js';
+import type { CommonOptions } from './arguments.js';
+import { writeWhole } from './files.js';
+import { colorLevel, complain, printLines, styleFor, type ColorLevel } from './terminal.js';
+
+export const jsonDocument = (value: unknown): string => `${jsonText(value)}\n`;
+
+/** Files and JSON hold no colours. */
+export const outputColorLevel = (options: CommonOptions): ColorLevel =>
+  options.json || options.out !== undefined ? 0 : colorLevel(process.stdout.isTTY);
+
+export const outputStyle = (options: CommonOptions): Style => styleFor(outputColorLevel(options), options.ascii);
+
+/** For what --out takes in place of the standard output. */
+export function deliver(options: CommonOptions, lines: () => readonly string[], document: () => unknown): void {
+  if (options.json) {
+    const text = jsonDocument(document());
+    if (options.out === undefined) process.stdout.write(text);
+    else writeWhole(options.out, text);
+  } else if (options.out === undefined) printLines(lines());
+  else writeWhole(options.out, lines().map((line) => `${line}\n`).join(''));
+}
+
+export function warn(options: CommonOptions, warnings: readonly string[]): void {
+  if (!options.quiet) complain(warnings);
+}

@@ -1,0 +1,73 @@
+/**
+ * What the program knows of the terminal: whether to colour, where to print, and what to do when the
+ * reader of its output has gone.
+ */
+import { supportsColor } from 'chalk';
+import { terminalInks, type Style } from '../index.js';
+
+export type ColorLevel = 0 | 1 | 2 | 3;
+
+/**
+ * FORCE_COLOR (0 to 3, true, false, or set at all) outranks NO_COLOR (set to anything but nothing),
+ * which outranks what the terminal can do.
+ */
+export function colorLevel(isTerminal: boolean, env: NodeJS.ProcessEnv = process.env): ColorLevel {
+  const force = env['FORCE_COLOR'];
+  if (force !== undefined) {
+    if (force === '0' || force === 'false') return 0;
+    if (force === '2') return 2;
+    return force === '3' ? 3 : 1;
+  }
+  if ((env['NO_COLOR'] ?? '') !== '' || !isTerminal || env['TERM'] === 'dumb') return 0;
+  return supportsColor === false ? 1 : supportsColor.level;
+}
+
+export const styleFor = (level: ColorLevel, ascii: boolean): Style => ({ ink: terminalInks(level), ascii });
+
+/** A reader that stops reading (such as `head`) ends the program quietly. */
+export function endQuietlyWithoutReader(): void {
+  for (const stream of [process.stdout, process.stderr]) {
+    stream.on('error', (error: NodeJS.ErrnoException) => {
+      if (error.code === 'EPIPE') process.exit();
+      throw error;
+    });
+  }
+}
+
+export const printLines = (lines: readonly string[]): void => {
+  process.stdout.write(lines.map((line) => `${line}\n`).join(''));
+};
+
+/** Errors and warnings. */
+export function complain(lines: readonly string[]): void {
+  const ink = terminalInks(colorLevel(process.stderr.isTTY));
+  for (const line of lines) {
+    const colored = line
+      .replace(/: error: /, `: ${ink('bad', 'error')}: `)
+      .replace(/: warning: /, `: ${ink('warn', 'warning')}: `);
+    process.stderr.write(`${colored}\n`);
+  }
+}
+
+const CLEAR_LINE = '\r\u001b[2K';
+
+/** One line that overwrites itself, on a terminal only. */
+export class ProgressLine {
+  #shown = false;
+  #lastAt = 0;
+
+  constructor(private readonly wanted: boolean) {}
+
+  show(text: string): void {
+    const now = Date.now();
+    if (!this.wanted || !process.stderr.isTTY || now - this.#lastAt < 100) return;
+    this.#lastAt = now;
+    this.#shown = true;
+    process.stderr.write(`${CLEAR_LINE}${text.slice(0, Math.max(20, process.stderr.columns - 1))}`);
+  }
+
+  clear(): void {
+    if (this.#shown) process.stderr.write(CLEAR_LINE);
+    this.#shown = false;
+  }
+}

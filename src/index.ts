@@ -1,0 +1,42 @@
+/**
+ * The public surface of the package: what the command line uses, and any other program may.
+ */
+export {
+  CATALOG_POINTER,
+  catalogReference,
+  checkBriefForm,
+  checkPlanForm,
+  designDocument,
+  designReport,
+  designStation,
+  findingsBeneath,
+  findingSentence,
+  jsonText,
+  parseBrief,
+  parseCatalog,
+  parsePlan,
+  parsePromise,
+  pictureDocument,
+  pictureReport,
+  plainInks,
+  pointerTo,
+  SOLVER_NAMES,
+  terminalInks,
+  trialDocument,
+  trialReport,
+  tryPlan,
+  writePlan,
+} from './pipeline.js';
+export type { DesignAnswer, DesignRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export type { Checked, Finding } from './base/finding.js';
+export type { Heading, Tile } from './base/geometry.js';
+export type { Rational } from './base/rational.js';
+export type { Brief } from './brief/brief.js';
+export type { Catalog } from './catalog/catalog.js';
+export type { Layout, Part } from './layout/layout.js';
+export type { Breach, PlanPromise } from './ranking/promise.js';
+export type { Style } from './report/canvas.js';
+export type { Inks } from './report/ink.js';
+export type { Json, JsonObject } from './report/trial-json.js';
+export type { Counts, TrialResult } from './simulation/trial-result.js';
+export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';

@@ -1,0 +1,191 @@
+/**
+ * Joins the rooms: reads requests, runs trials and designs, and hands the results to the reports.
+ * Each function is one thing that a user of the library asks for. Files and arguments are `cli/`'s.
+ */
+import { ONE } from './base/rational.js';
+import type { Brief } from './brief/brief.js';
+import type { Layout } from './layout/layout.js';
+import { writePlan } from './layout/write-plan.js';
+import { loadGlpkSolver } from './program/glpk-port.js';
+import { jslpSolver } from './program/jslp-port.js';
+import type { IntegerSolver } from './program/solver.js';
+import { breachesOf, type Breach, type PlanPromise, type PromisedExit } from './ranking/promise.js';
+import { billOf, billText } from './report/bill.js';
+import { breachText } from './report/breach-words.js';
+import { styled, type Style } from './report/canvas.js';
+import { designJson, promiseJson } from './report/design-json.js';
+import { designText, verdictLines, type DesignFinding } from './report/design-text.js';
+import { drawLayout } from './report/draw-layout.js';
+import { counted } from './report/numbers.js';
+import { present, trialJson, type JsonObject } from './report/trial-json.js';
+import { trialText } from './report/trial-text.js';
+import { countItems } from './simulation/counts.js';
+import { leastFlows } from './simulation/least-flows.js';
+import type { StartOptions } from './simulation/starts.js';
+import { runTrial } from './simulation/trial.js';
+import type { Counts, TrialResult } from './simulation/trial-result.js';
+import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
+import { footprint, layoutCost, partCount } from './layout/layout.js';
+
+export { findingsBeneath, pointerTo } from './base/json-pointer.js';
+export { jsonText } from './base/json-text.js';
+export { checkBriefForm, parseBrief } from './brief/parse-brief.js';
+export { CATALOG_POINTER, catalogReference } from './catalog/catalog-reference.js';
+export { parseCatalog } from './catalog/parse-catalog.js';
+export { checkPlanForm, parsePlan } from './layout/parse-plan.js';
+export { writePlan } from './layout/write-plan.js';
+export { parsePromise } from './ranking/parse-promise.js';
+export { plainInks, terminalInks } from './report/ink.js';
+export { findingSentence } from './report/words.js';
+
+/** Starts and seed where neither a plan nor the user names any. */
+const USUAL_STARTS = 16;
+const USUAL_SEED = 1;
+
+/** Ticks after which a start that has not repeated counts as unproven. */
+const TICK_LIMIT = 2_000_000;
+
+export interface TrialRequest {
+  /** Staggered starts besides the standard one; left out, those of the promise. */
+  readonly starts?: number | undefined;
+  readonly seed?: number | undefined;
+  /** Count items over so many ticks from an empty start. */
+  readonly countTicks?: number | undefined;
+}
+
+export interface TrialAnswer {
+  readonly layout: Layout;
+  readonly trial: TrialResult;
+  /** Undefined where the plan promises nothing. */
+  readonly breaches: readonly Breach[] | undefined;
+  readonly counts: { readonly counts: Counts; readonly ticks: number } | undefined;
+}
+
+const leastOf = (layout: Layout, options: StartOptions): readonly PromisedExit[] =>
+  leastFlows(layout, options).map((least, index) => ({ ...layout.exits[index], ...least }));
+
+export function tryPlan(layout: Layout, promise: PlanPromise | undefined, request: TrialRequest = {}): TrialAnswer {
+  const options: StartOptions = {
+    starts: request.starts ?? promise?.starts ?? USUAL_STARTS,
+    seed: request.seed ?? promise?.seed ?? USUAL_SEED,
+    tickLimit: TICK_LIMIT,
+  };
+  const trial = runTrial(layout, { ...options, presence: promise?.presence ?? ONE });
+  const ticks = request.countTicks;
+  return {
+    layout,
+    trial,
+    breaches: promise && breachesOf(promise, leastOf(layout, options), trial),
+    counts: ticks === undefined ? undefined : { counts: countItems(layout, ticks), ticks },
+  };
+}
+
+function promiseLines({ layout, breaches, trial }: TrialAnswer, style: Style): readonly string[] {
+  if (breaches === undefined) return [];
+  if (breaches.length === 0) {
+    return [`${styled(style, 'good', 'Promise kept')}: every flow is as promised, or more, from ${counted(trial.starts, 'start')}.`];
+  }
+  return [
+    `${styled(style, 'bad', 'Promise broken')}:`,
+    ...breaches.map((breach) => styled(style, 'plain', `  ${breachText(breach, layout.catalog.ticksPerSecond)}`)),
+  ];
+}
+
+export function trialReport(answer: TrialAnswer, style: Style, quiet = false): readonly string[] {
+  const promise = promiseLines(answer, style);
+  if (quiet) return promise;
+  const { layout, trial, counts } = answer;
+  return [
+    styled(style, 'title', layout.name),
+    ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),
+    ...(promise.length === 0 ? [] : ['', ...promise]),
+  ];
+}
+
+export function trialDocument({ layout, trial, counts, breaches }: TrialAnswer): JsonObject {
+  const { ticksPerSecond } = layout.catalog;
+  return present({
+    ...trialJson(trial, ticksPerSecond, counts?.counts),
+    promise: breaches && {
+      kept: breaches.length === 0,
+      breaches: breaches.map((breach) => breachText(breach, ticksPerSecond)),
+    },
+  });
+}
+
+export const pictureReport = (layout: Layout, style: Style, quiet = false): readonly string[] => [
+  ...(quiet ? [] : [styled(style, 'title', layout.name)]),
+  ...drawLayout(layout, style),
+  ...(quiet ? [] : ['', ...billText(layout, style)]),
+];
+
+export const pictureDocument = (layout: Layout, style: Style): JsonObject => ({
+  name: layout.name,
+  picture: drawLayout(layout, style),
+  bill: billOf(layout).map((line) => ({ ...line })),
+  cost: layoutCost(layout),
+  parts: partCount(layout),
+  footprint: footprint(layout),
+});
+
+const SOLVERS: Readonly<Record<string, () => Promise<IntegerSolver>>> = {
+  glpk: loadGlpkSolver,
+  jslp: () => Promise.resolve(jslpSolver),
+};
+
+/** The names that `--solver` takes; the first is the usual one. */
+export const SOLVER_NAMES: readonly string[] = Object.keys(SOLVERS);
+
+export interface DesignRequest {
+  readonly seed?: number | undefined;
+  readonly timeLimitSeconds?: number | undefined;
+  readonly solver?: string | undefined;
+  /** Asked often; once true, the run ends with what it has. */
+  readonly shouldStop?: (() => boolean) | undefined;
+  readonly onProgress?: ((progress: DesignProgress) => void) | undefined;
+  /** Milliseconds from any fixed moment on. */
+  readonly now: () => number;
+}
+
+export interface DesignAnswer extends DesignFinding {
+  /** The plan that was found, with what it promises. */
+  readonly plan: JsonObject | undefined;
+}
+
+export async function designStation(brief: Brief, request: DesignRequest): Promise<DesignAnswer> {
+  const seed = request.seed ?? USUAL_SEED;
+  const solver = await SOLVERS[request.solver ?? SOLVER_NAMES[0]]();
+  const startedAt = request.now();
+  const limit = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
+  const outcome: DesignOutcome = {
+    status: 'unknown',
+    proof: {
+      bound: undefined,
+      cost: undefined,
+      gap: undefined,
+      space: 'nothing yet',
+      solver: solver.name,
+      rounds: 0,
+      simulations: 0,
+      seconds: Math.min(limit, request.now() - startedAt) / 1000,
+    },
+  };
+  return answerOf(brief, outcome, seed);
+}
+
+function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): DesignAnswer {
+  if (outcome.status !== 'optimal' && outcome.status !== 'feasible') {
+    return { brief, outcome, trial: undefined, plan: undefined };
+  }
+  const { layout, status, proof } = outcome;
+  const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
+  const trial = runTrial(layout, { ...options, presence: brief.presence });
+  const terms = { status, proof, seed, cost: trial.cost };
+  const plan = writePlan(layout, promiseJson(brief, leastOf(layout, options), terms)) as JsonObject;
+  return { brief, outcome, trial, plan };
+}
+
+export const designReport = (answer: DesignAnswer, style: Style, quiet = false): readonly string[] =>
+  quiet ? verdictLines(answer, style) : designText(answer, style);
+
+export const designDocument = (answer: DesignAnswer): JsonObject => designJson(answer, answer.plan);

@@ -1,0 +1,34 @@
+/**
+ * What a layout can promise: the least flow of every exit, lane by lane, over all starts. The worst start
+ * of `trial.ts` is that of the worst exit; another exit, or one lane, may do worse from another start.
+ */
+import { minRational, ratio, ZERO } from '../base/rational.js';
+import type { Layout } from '../layout/layout.js';
+import { compileLayout } from './compile.js';
+import { Starts, type StartOptions } from './starts.js';
+import type { ExitFlow } from './verify.js';
+
+/** In the order of the layout's exits, in items per tick. */
+export function leastFlows(layout: Layout, options: StartOptions): readonly ExitFlow[] {
+  const program = compileLayout(layout);
+  const starts = new Starts(program, options);
+  const least = new Map<number, ExitFlow>();
+  for (let start = 0; start <= options.starts; start++) {
+    const settled = starts.settle(start);
+    program.pieces.forEach((piece, index) => {
+      const { exitCount, periodTicks } = settled[index].orbit;
+      piece.exits.forEach((exit, local) => {
+        const left = ratio(exitCount[local * 2], periodTicks);
+        const right = ratio(exitCount[local * 2 + 1], periodTicks);
+        const flow = left.add(right);
+        const before = least.get(exit) ?? { flow, left, right };
+        least.set(exit, {
+          flow: minRational(before.flow, flow),
+          left: minRational(before.left, left),
+          right: minRational(before.right, right),
+        });
+      });
+    });
+  }
+  return layout.exits.map((_, exit) => least.get(exit) ?? { flow: ZERO, left: ZERO, right: ZERO });
+}

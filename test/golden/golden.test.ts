@@ -1,0 +1,60 @@
+/**
+ * Stored plans to stored pictures. A missing picture fails, and so does one whose plan is gone.
+ * `TRANSLOOM_UPDATE_GOLDEN=1 npx vitest run test/golden` writes them anew; look at what changed.
+ */
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { parseCatalog, parsePlan, pictureReport, plainInks, type Layout, type Style } from '../../src/index.js';
+
+const HERE = dirname(fileURLToPath(import.meta.url));
+const PLAN_FOLDERS = [join(HERE, 'plans'), resolve(HERE, '../../models/plans')];
+const UPDATE = process.env['TRANSLOOM_UPDATE_GOLDEN'] === '1';
+
+const STYLES: readonly (readonly [folder: string, style: Style])[] = [
+  ['terminal', { ink: plainInks, ascii: false }],
+  ['ascii', { ink: plainInks, ascii: true }],
+];
+
+const plans = PLAN_FOLDERS.flatMap((folder) =>
+  readdirSync(folder)
+    .filter((file) => file.endsWith('.json'))
+    .map((file) => join(folder, file)),
+);
+
+const nameOf = (path: string): string => (path.split('/').at(-1) ?? '').replace(/\.json$/, '.txt');
+
+function layoutOf(path: string): Layout {
+  const document = JSON.parse(readFileSync(path, 'utf8')) as { readonly catalog: unknown };
+  const catalogJson: unknown =
+    typeof document.catalog === 'string'
+      ? JSON.parse(readFileSync(resolve(dirname(path), document.catalog), 'utf8'))
+      : document.catalog;
+  const catalog = parseCatalog(catalogJson);
+  if (!catalog.ok) throw new Error(`${path}: ${JSON.stringify(catalog.findings)}`);
+  const plan = parsePlan(document, catalog.value);
+  if (!plan.ok) throw new Error(`${path}: ${JSON.stringify(plan.findings)}`);
+  return plan.value;
+}
+
+describe.each(STYLES)('%s pictures', (folder, style) => {
+  it.each(plans.map((path) => [nameOf(path), path]))('%s', (name, path) => {
+    const drawn = `${pictureReport(layoutOf(path), style).join('\n')}\n`;
+    const stored = join(HERE, folder, name);
+    if (UPDATE) writeFileSync(stored, drawn);
+    expect(drawn).toBe(readFileSync(stored, 'utf8'));
+  });
+
+  it('has no picture without a plan', () => {
+    expect(readdirSync(join(HERE, folder)).sort()).toEqual(plans.map(nameOf).sort());
+  });
+
+  it('keeps to its signs and leaves no spaces at line ends', () => {
+    for (const path of plans) {
+      const lines = pictureReport(layoutOf(path), style);
+      expect(lines.filter((line) => line !== line.trimEnd())).toEqual([]);
+      if (style.ascii) expect(lines.filter((line) => !/^[ -~]*$/.test(line))).toEqual([]);
+    }
+  });
+});
