@@ -17,7 +17,7 @@ export type PlanCode = SchemaCode | LayoutCode;
 
 const SIDES: readonly Side[] = ['left', 'right'];
 
-/** A part of an unknown model is still checked for what its model does not matter to; such a plan is never handed out. */
+/** Stands in for an unknown model, so that the part's place is still checked; such a plan is never handed out. */
 const UNKNOWN = {
   name: '' as ModelName,
   speed: 1,

@@ -27,7 +27,8 @@ const GROUPS: Readonly<Record<string, string>> = {
 
 const EDGES: Readonly<Record<string, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
 
-const edge = (values: Values): string => EDGES[values['edge'] ?? values['heading']] ?? 'named';
+/** The word for the edge, heading or side that the values name. */
+const compass = (values: Values): string => EDGES[values['edge'] ?? values['heading'] ?? values['side']] ?? 'named';
 
 const tiles = (count: string | number): string => `${count} ${count === 1 ? 'tile' : 'tiles'}`;
 
@@ -84,19 +85,20 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'total-under-lanes': () => 'The lanes together ask for more than the whole belt does; the lanes decide.',
   'range-reversed': (v) => `The range starts at ${v['from']} and ends before that, at ${v['to']}; swap them.`,
   'range-outside': (v) =>
-    `The range ${v['from']} to ${v['to']} is not on the ${edge(v)} edge; keep it within 0 to ${v['last']}.`,
+    `The range ${v['from']} to ${v['to']} is not on the ${compass(v)} edge; keep it within 0 to ${v['last']}.`,
   'range-kept-out': (v) =>
-    `On the ${edge(v)} edge, no part may stand from ${v['from']} to ${v['to']}; widen the range or free a tile there.`,
+    `On the ${compass(v)} edge, no part may stand from ${v['from']} to ${v['to']}; widen the range or free a tile there.`,
   'range-at-wagon': (v) =>
     `Wagons stand before the whole range ${v['from']} to ${v['to']} of the north edge; choose another edge or range.`,
   'exits-crowded': (v) =>
-    `More belts must leave over the ${edge(v)} edge than its ranges have places; widen a range or remove an exit.`,
+    `More belts must leave over the ${compass(v)} edge than its ranges have places; widen a range or remove an exit.`,
   'no-chest-model': () => 'Arms shall draw from chests, but the catalog has no chest; add one, or allow "direct".',
   'no-arm-model': () => 'The catalog has no arm, so nothing can be unloaded; add one to it.',
   'reach-over-site': (v) =>
     `The arm “${v['name']}” reaches ${tiles(v['reach'])} to each side, too far for this site; it will not be used.`,
   'first-objective': (v) =>
-    `“${v['found']}” can't come first, since designs are found in rising cost or part count; begin with "cost" or "parts".`,
+    `“${v['found']}” can't come first, since designs are found in rising cost or part count;` +
+    ' begin with "cost" or "parts".',
 
   'part-outside': (v) =>
     `This ${v['kind']} stands outside of the site of ${v['width']} x ${v['depth']} tiles; move it inside.`,
@@ -104,7 +106,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'parts-overlap': (v) =>
     `This ${v['kind']} stands on the tile of the ${v['otherKind']} of ${v['other']}; move one of them.`,
   'underpass-not-straight': (v) =>
-    `The underpass's other end at (${v['toX']}, ${v['toY']}) shares no row or column with its entry; put both on one line.`,
+    `The underpass's other end at (${v['toX']}, ${v['toY']}) shares no row or column with its entry;` +
+    ' put both on one line.',
   'underpass-no-length': () => "The underpass's entry and exit end are one tile; move them apart.",
   'underpass-too-long': (v) =>
     `The underpass's ends are ${v['apart']} tiles apart, but “${v['name']}” spans at most ${v['span']}; bring them closer.`,
@@ -113,23 +116,24 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'favour-not-offered': (v) =>
     `The catalog lets “${v['name']}” favour no side; remove favourIn and favourOut, or choose another splitter.`,
   'exit-not-at-border': (v) =>
-    `This exit does not lead over the site's ${edge(v)} edge; put it on a border tile, heading outward.`,
+    `This exit does not lead over the site's ${compass(v)} edge; put it on a border tile, heading outward.`,
   'exit-repeated': (v) => `This exit is the same as that of ${v['other']}; remove one of them.`,
   'exit-at-wagon': () => 'This exit leads into a wagon; move it to a place without one.',
 
   'arm-picks-nothing': (v) =>
-    `This arm is idle: ${tiles(v['reach'])} to its ${EDGES[v['side']] ?? 'back'} there is nothing to pick from; move or turn it.`,
+    `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to pick from;` + ' move or turn it.',
   'arm-places-nothing': (v) =>
-    `This arm is idle: ${tiles(v['reach'])} to its ${EDGES[v['side']] ?? 'front'} there is nothing to place on; move or turn it.`,
-  'exit-unreached': (v) => `Nothing ever reaches this exit over the ${edge(v)} edge; lead a loaded belt to it.`,
+    `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to place on;` + ' move or turn it.',
+  'exit-unreached': (v) => `Nothing ever reaches this exit over the ${compass(v)} edge; lead a loaded belt to it.`,
   'exit-takes-nothing': () => 'This exit takes nothing, so what leads to it stands still; give it a take above 0.',
   'belt-ring': (v) =>
     `Here ${v['tiles']} carriers form a ring, which moves slower than a way with an end; open it if you can.`,
   'belt-unfed': (v) => `Nothing flows into this ${v['kind']}; feed it or remove it.`,
   'belt-faces-part': (v) =>
-    `This ${v['kind']} faces ${EDGES[v['heading']] ?? 'ahead'}, where the ${v['other']} takes nothing from it; turn or move one of them.`,
+    `This ${v['kind']} faces ${compass(v)}, where the ${v['other']} takes nothing from it;` +
+    ' turn or move one of them.',
   'belt-dead-end': (v) =>
-    `This ${v['kind']} leads ${EDGES[v['heading']] ?? 'ahead'} to nothing, so its items stand still; lead it on or to an exit.`,
+    `This ${v['kind']} leads ${compass(v)} to nothing, so its items stand still; lead it on or to an exit.`,
   'chest-unfilled': () => 'No arm fills this chest; add one, or take it as stocked from elsewhere.',
   'chest-unemptied': () => 'No arm empties this chest; add one or remove it.',
 };
