@@ -44,7 +44,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'too-small': (v) => `${v['found']} is too small; give at least ${v['limit']}.`,
   'too-large': (v) => `${v['found']} is too large; give at most ${v['limit']}.`,
   'site-too-large': (v) =>
-    `${v['found']} tiles are more than a site may measure; give at most ${v['limit']}, or split the station into several.`,
+    `${v['found']} tiles are more than a site may measure; give at most ${v['limit']},` +
+    ' or split the station into several.',
   'not-multiple': (v) => `${v['found']} is not divisible by ${v['factor']}; give a multiple of ${v['factor']}.`,
   'text-empty': () => 'The text is empty; fill it in.',
   'text-too-long': (v) => `The text ${v['found']} is too long; keep it to ${v['limit']} characters.`,
@@ -87,7 +88,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'range-outside': (v) =>
     `The range ${v['from']} to ${v['to']} is not on the ${compass(v)} edge; keep it within 0 to ${v['last']}.`,
   'range-kept-out': (v) =>
-    `On the ${compass(v)} edge, no part may stand from ${v['from']} to ${v['to']}; widen the range or free a tile there.`,
+    `On the ${compass(v)} edge, no part may stand from ${v['from']} to ${v['to']}; widen the range` +
+    ' or free a tile there.',
   'range-at-wagon': (v) =>
     `Wagons stand before the whole range ${v['from']} to ${v['to']} of the north edge; choose another edge or range.`,
   'exits-crowded': (v) =>
@@ -110,7 +112,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     ' put both on one line.',
   'underpass-no-length': () => "The underpass's entry and exit end are one tile; move them apart.",
   'underpass-too-long': (v) =>
-    `The underpass's ends are ${v['apart']} tiles apart, but “${v['name']}” spans at most ${v['span']}; bring them closer.`,
+    `The underpass's ends are ${v['apart']} tiles apart, but “${v['name']}” spans at most ${v['span']};` +
+    ' bring them closer.',
   'underpass-crossed': (v) =>
     `Between the underpass's ends, on its line and with its heading, lies an end of ${v['other']}; move one of them.`,
   'favour-not-offered': (v) =>
@@ -121,9 +124,9 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'exit-at-wagon': () => 'This exit leads into a wagon; move it to a place without one.',
 
   'arm-picks-nothing': (v) =>
-    `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to pick from;` + ' move or turn it.',
+    `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to pick from; move or turn it.`,
   'arm-places-nothing': (v) =>
-    `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to place on;` + ' move or turn it.',
+    `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to place on; move or turn it.`,
   'exit-unreached': (v) => `Nothing ever reaches this exit over the ${compass(v)} edge; lead a loaded belt to it.`,
   'exit-takes-nothing': () => 'This exit takes nothing, so what leads to it stands still; give it a take above 0.',
   'belt-ring': (v) =>
