@@ -1,0 +1,295 @@
+/**
+ * Numbers, bars, tables and whole reports, from results made by hand: what a reader is told.
+ */
+import fc from 'fast-check';
+import stringWidth from 'string-width';
+import { describe, expect, it } from 'vitest';
+import { ONE, ratio, ZERO, type Rational } from '../../src/base/rational.js';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { parsePlan } from '../../src/layout/parse-plan.js';
+import type { Layout } from '../../src/layout/layout.js';
+import { shareBar, stackedBar } from '../../src/report/bars.js';
+import { billOf } from '../../src/report/bill.js';
+import { Canvas, toAscii, type Style } from '../../src/report/canvas.js';
+import { designJson, promiseJson } from '../../src/report/design-json.js';
+import { designText, reasonText, verdictText } from '../../src/report/design-text.js';
+import { plainInks, terminalInks } from '../../src/report/ink.js';
+import { percent, perTickText, secondsText } from '../../src/report/numbers.js';
+import { tabulate, wrap } from '../../src/report/table.js';
+import { trialJson } from '../../src/report/trial-json.js';
+import { trialText } from '../../src/report/trial-text.js';
+import type { LaneTrial, TrialResult } from '../../src/simulation/trial-result.js';
+import type { DesignOutcome, DesignProof, InfeasibleReason } from '../../src/synthesis/outcome.js';
+import { parsePromise } from '../../src/ranking/parse-promise.js';
+import { breachesOf } from '../../src/ranking/promise.js';
+import { breachText } from '../../src/report/breach-words.js';
+import { readCatalog, readJson, SEED } from '../documents.js';
+
+const PLAIN: Style = { ink: plainInks, ascii: false };
+const ASCII: Style = { ink: plainInks, ascii: true };
+const CATALOG = readCatalog('models/catalogs/grain-yard.json');
+
+function layoutOf(path: string): Layout {
+  const plan = parsePlan(readJson(path), CATALOG);
+  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
+  return plan.value;
+}
+
+const BINS = layoutOf('models/plans/grain-two-bins.json');
+
+const lane = (flow: Rational, largestGap?: number): LaneTrial => ({ flow, fill: flow.mul(ratio(5)), largestGap });
+
+const TRIAL: TrialResult = {
+  exact: true,
+  transientTicks: 121,
+  periodTicks: 300,
+  worstStart: 4,
+  starts: 17,
+  cost: 76,
+  parts: 13,
+  footprint: 40,
+  imbalance: ratio(1, 10),
+  exits: [
+    { at: { x: 2, y: 7 }, heading: 'S', flow: ratio(3, 10), fill: ratio(3, 4), left: lane(ratio(1, 5), 60), right: lane(ratio(1, 10), 130) },
+  ],
+  arms: [
+    { at: { x: 0, y: 0 }, flow: ratio(8, 25), cycleTicks: ratio(25), share: { moving: ONE, blocked: ZERO, starved: ZERO } },
+    { at: { x: 1, y: 1 }, flow: ratio(2, 15), cycleTicks: undefined, share: { moving: ratio(1, 2), blocked: ratio(3, 8), starved: ratio(1, 8) } },
+  ],
+  chests: [
+    { at: { x: 0, y: 1 }, outflow: ratio(2, 15), supply: ratio(8, 25), keepsUp: true },
+    { at: { x: 4, y: 1 }, outflow: ratio(2, 5), supply: ratio(8, 25), keepsUp: false },
+  ],
+};
+
+describe('numbers', () => {
+  it.each([
+    [ONE, '100.0 %'],
+    [ratio(9999, 10_000), '99.9 %'],
+    [ratio(10_001, 10_000), '100.1 %'],
+    [ZERO, '0.0 %'],
+    [ratio(1, 100_000), '0.1 %'],
+    [ratio(973, 1000), '97.3 %'],
+  ])('percent never rounds to a lie: %s', (share, expected) => {
+    expect(percent(share)).toBe(expected);
+  });
+
+  it('shows a rate as a fraction while that can be read', () => {
+    expect(perTickText(ratio(3, 5))).toBe('3/5');
+    expect(perTickText(ratio(123_456_789, 987_654_321_123))).toBe('0.000125');
+  });
+
+  it.each([[0.4239, '0.42 s'], [12.34, '12.3 s'], [245, '4 min 05 s']])('%s seconds', (seconds, expected) => {
+    expect(secondsText(seconds)).toBe(expected);
+  });
+});
+
+describe('bars', () => {
+  it('are full for a whole share alone', () => {
+    fc.assert(
+      fc.property(fc.nat(1000), (thousandths) => {
+        const bar = shareBar(ratio(thousandths, 1000), 10, 'good', PLAIN);
+        expect(stringWidth(bar)).toBe(12);
+        expect(bar.includes('█'.repeat(10))).toBe(thousandths === 1000);
+        expect(shareBar(ratio(thousandths, 1000), 10, 'good', ASCII)).toHaveLength(12);
+      }),
+      { seed: SEED },
+    );
+  });
+
+  it('stacked ones are as wide as asked and show every share above 0', () => {
+    const parts = fc.tuple(fc.nat(40), fc.nat(40), fc.nat(40)).filter((shares) => shares.some((share) => share > 0));
+    fc.assert(
+      fc.property(parts, (shares) => {
+        const whole = shares.reduce((sum, share) => sum + share, 0);
+        const bar = stackedBar(
+          shares.map((share, index) => ({ share: ratio(share, whole), glyph: 'abc'[index], ink: 'plain' as const })),
+          12,
+          PLAIN,
+        );
+        expect(bar).toHaveLength(12);
+        shares.forEach((share, index) => {
+          expect(bar.includes('abc'[index])).toBe(share > 0);
+        });
+      }),
+      { seed: SEED },
+    );
+  });
+});
+
+describe('tables and sheets', () => {
+  it('line up coloured and wide cells', () => {
+    const ink = terminalInks(3);
+    const lines = tabulate([['a', ink('good', 'bb'), 'c'], ['漢', 'b', 'cc']], ['left', 'right', 'left']);
+    expect(lines.map((line) => stringWidth(line))).toEqual([2 + 2 + 2 + 2 + 2 + 1, 2 + 2 + 2 + 2 + 2 + 2]);
+  });
+
+  it('wrap at spaces', () => {
+    expect(wrap('one two three four', 11)).toEqual(['  one two', '  three', '  four']);
+  });
+
+  it('cut what falls off', () => {
+    const canvas = new Canvas(4, 1);
+    canvas.put(-1, 0, 'abc', 'plain');
+    canvas.put(3, 0, 'xyz', 'plain');
+    canvas.put(0, 5, 'q', 'plain');
+    expect(canvas.lines(PLAIN)).toEqual(['bc x']);
+  });
+
+  it('have an ASCII stand-in for what they draw, and "?" for the rest', () => {
+    expect(toAscii('┏▼◦█╌✓…漢')).toBe('+vo#-+...?');
+  });
+
+  it('colour nothing at level 0', () => {
+    expect(terminalInks(0)('bad', 'x')).toBe('x');
+    expect(terminalInks(1)('bad', 'x')).not.toBe('x');
+  });
+});
+
+describe('bill of materials', () => {
+  it('sums pieces and cost by model, an underpass counting two', () => {
+    expect(billOf(layoutOf('models/plans/grain-two-exits.json'))).toEqual([
+      { kind: 'arm', model: 'bay arm', count: 4, cost: 52 },
+      { kind: 'chest', model: 'grain bin', count: 2, cost: 10 },
+      { kind: 'belt', model: 'field belt', count: 6, cost: 12 },
+      { kind: 'splitter', model: 'field splitter', count: 1, cost: 11 },
+      { kind: 'underpass', model: 'field underpass', count: 2, cost: 8 },
+    ]);
+  });
+});
+
+describe('trial report', () => {
+  const text = trialText({ layout: BINS, trial: TRIAL }, PLAIN).join('\n');
+
+  it('tells flow, fill, gaps, time shares and supply', () => {
+    for (const words of [
+      'Worst of 17 starts: staggered start 4. Exact: the station repeats every 300 ticks, from tick 121 on.',
+      '15.00/s',
+      '3/10',
+      '60 units, no hole',
+      '130 units, 2.17 pitches',
+      '37.5 %',
+      'keeps up',
+      'runs dry',
+      'Drain imbalance: 1/10',
+      'cost 76, 13 parts, footprint 40 tiles',
+    ]) {
+      expect(text).toContain(words);
+    }
+  });
+
+  it('never says exact of a run that did not repeat', () => {
+    const unproven = trialText({ layout: BINS, trial: { ...TRIAL, exact: false } }, PLAIN).join('\n');
+    expect(unproven).toContain('Unproven');
+    expect(unproven).not.toMatch(/\bExact\b/);
+  });
+
+  it('is ASCII when asked, and at most 110 columns wide', () => {
+    const lines = trialText({ layout: BINS, trial: TRIAL }, ASCII);
+    expect(lines.filter((line) => !/^[ -~]*$/.test(line))).toEqual([]);
+    expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(110);
+  });
+
+  it('has the documented JSON, without undefined fields', () => {
+    const counts = {
+      exits: [{ at: { x: 2, y: 7 }, heading: 'S' as const, left: 3, right: 4 }],
+      chests: [{ at: { x: 0, y: 1 }, taken: 9 }],
+      wagons: [{ at: 0, taken: 40 }],
+    };
+    const json = JSON.parse(JSON.stringify(trialJson(TRIAL, 50, counts))) as unknown;
+    expect(json).toMatchObject({
+      exact: true,
+      transientTicks: 121,
+      periodTicks: 300,
+      exits: [{ at: [2, 7], flow: '3/10', perSecond: 15, fill: '3/4', left: { flow: '1/5', fill: '1' }, counts: { left: 3, right: 4 } }],
+      arms: [{ at: [0, 0], flow: '8/25', cycleTicks: '25', share: { moving: '1', blocked: '0', starved: '0' } }, { at: [1, 1] }],
+      chests: [{ at: [0, 1], outflow: '2/15', taken: 9 }, { at: [4, 1], keepsUp: false }],
+      wagons: [{ at: 0, taken: 40 }],
+      cost: 76,
+      parts: 13,
+      footprint: 40,
+      imbalance: '1/10',
+    });
+    expect(json).not.toHaveProperty('arms.1.cycleTicks');
+  });
+});
+
+describe('design report', () => {
+  const parsed = parseBrief(readJson('models/briefs/grain-060.json'), CATALOG);
+  if (!parsed.ok) throw new Error('the sample brief is sound');
+  const brief = parsed.value;
+  const proof: DesignProof = {
+    bound: 70,
+    cost: 76,
+    gap: ratio(6, 76),
+    space: 'all plans of the brief',
+    solver: 'glpk',
+    rounds: 1,
+    simulations: 214,
+    seconds: 0.61,
+  };
+  const optimal: DesignOutcome = { status: 'optimal', layout: BINS, proof: { ...proof, bound: 76, gap: ZERO } };
+  const feasible: DesignOutcome = { status: 'feasible', layout: BINS, proof };
+  const unknown: DesignOutcome = { status: 'unknown', proof: { ...proof, cost: undefined, gap: undefined } };
+
+  it('claims no more than is proven', () => {
+    expect(verdictText(optimal, 'cost', 50)).toBe('cost 76, and no station of the searched space that meets the brief has less.');
+    expect(verdictText(feasible, 'cost', 50)).toBe(
+      'cost 76 meets the brief, but a better one may exist. Any station needs at least cost 70 (gap 7.9 %).',
+    );
+    expect(verdictText(unknown, 'parts', 50)).toContain('at least 70 parts');
+    expect(designText({ brief, outcome: unknown, trial: undefined }, PLAIN).join('\n')).toMatch(/^Unknown/m);
+  });
+
+  it('shows verdict, proof, picture, bill and flow', () => {
+    const text = designText({ brief, outcome: optimal, trial: TRIAL }, PLAIN).join('\n');
+    for (const words of ['Optimal: cost 76', 'lower bound 76, found 76, gap 0', '1 round, 214 simulations, 0.61 s', '▗▄▄▄▖', 'bay arm', 'Flow']) {
+      expect(text).toContain(words);
+    }
+  });
+
+  const reasons: readonly InfeasibleReason[] = [
+    { kind: 'limit-too-low', limit: 'arms', allowed: 3, needed: 4 },
+    { kind: 'arms-too-slow', exit: 0, most: ratio(1, 5), target: ratio(2, 5) },
+    { kind: 'supply-too-low', most: ratio(1, 5), target: ratio(2, 5) },
+    { kind: 'site-too-small' },
+    { kind: 'space-exhausted' },
+  ];
+
+  it.each(reasons.map((reason) => [reason.kind, reason]))('words the reason %s in a sentence', (_, reason) => {
+    expect(reasonText(reason, 50)).toMatch(/^[A-Z].*\.$/);
+    const json = designJson({ brief, outcome: { status: 'infeasible', reason, proof }, trial: undefined }, undefined);
+    expect(json).toMatchObject({ status: 'infeasible', reason: reasonText(reason, 50) });
+    expect(json).not.toHaveProperty('plan');
+  });
+
+  it('promises what a trial can check, and no durations', () => {
+    const least = TRIAL.exits.map(({ at, heading, flow, left, right }) => ({ at, heading, flow, left: left.flow, right: right.flow }));
+    const result = promiseJson(brief, least, { status: 'optimal', proof: optimal.proof, seed: 1, cost: 76 });
+    expect(JSON.stringify(result)).not.toContain('seconds');
+    const promise = parsePromise({ result });
+    if (!promise.ok || promise.value === undefined) throw new Error('a written promise is read back');
+    const kept = { ...TRIAL, chests: [] };
+    expect(breachesOf(promise.value, least, kept)).toEqual([]);
+    const less = least.map((exit) => ({ ...exit, left: ratio(1, 6), flow: ratio(4, 15) }));
+    const breaches = breachesOf(promise.value, less, { ...TRIAL, exact: false, cost: 77 });
+    expect(breaches.map((breach) => breach.kind)).toEqual(['flow-below', 'flow-below', 'cost-differs', 'chest-runs-dry', 'unproven']);
+    expect(breachesOf(promise.value, [], kept).map((breach) => breach.kind)).toEqual(['exit-missing']);
+    for (const breach of breaches) expect(breachText(breach, 50)).toMatch(/^[A-Z].*\.$/);
+  });
+});
+
+describe('promises', () => {
+  it('are absent without a result, and every flaw of one is named', () => {
+    expect(parsePromise({ parts: [] })).toEqual({ ok: true, value: undefined, warnings: [] });
+    const flawed = parsePromise({ result: { exits: [{ at: [0], heading: 'Q', flow: 1, left: '1/0', right: '1/4' }], cost: -1, starts: 1.5 } });
+    expect(flawed.ok ? [] : flawed.findings.map((finding) => finding.pointer)).toEqual([
+      '/result/exits/0/at',
+      '/result/exits/0/heading',
+      '/result/exits/0/flow',
+      '/result/exits/0/left',
+      '/result/cost',
+      '/result/starts',
+    ]);
+  });
+});
