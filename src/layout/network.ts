@@ -68,9 +68,17 @@ export interface Network {
 }
 
 /** A carrier as placed, before its neighbours are known. */
-type Bare = Pick<Carrier, 'index' | 'kind' | 'part' | 'side' | 'tail' | 'head' | 'heading' | 'speed'> & {
+interface Bare {
+  readonly index: number;
+  readonly kind: Carrier['kind'];
+  readonly part: number;
+  readonly side: Side | undefined;
+  readonly tail: Tile;
+  readonly head: Tile;
+  readonly heading: Heading;
+  readonly speed: number;
   readonly length: number;
-};
+}
 
 /** What stands on a tile, as far as carriers and arms care. */
 type Occupant =
@@ -89,39 +97,37 @@ function placeCarriers(layout: Layout): { readonly bare: readonly Bare[]; readon
     const key = keyOf(tile.x, tile.y);
     if (!onTile.has(key)) onTile.set(key, occupant);
   };
-  const add = (carrier: Omit<Bare, 'index'>): void => {
+  const add = (
+    kind: Carrier['kind'],
+    part: number,
+    side: Side | undefined,
+    tail: Tile,
+    head: Tile,
+    heading: Heading,
+    speed: number,
+    length: number,
+  ): void => {
     const index = bare.length;
-    bare.push({ index, ...carrier });
-    occupy(carrier.tail, { kind: 'carrier', carrier: index });
-    occupy(carrier.head, { kind: 'carrier', carrier: index });
+    bare.push({ index, kind, part, side, tail, head, heading, speed, length });
+    occupy(tail, { kind: 'carrier', carrier: index });
+    if (head !== tail) occupy(head, { kind: 'carrier', carrier: index });
   };
   layout.parts.forEach((part, index) => {
     switch (part.kind) {
-      case 'belt': {
-        const { at, heading } = part;
-        const speed = part.model.speed;
-        add({ kind: 'belt', part: index, side: undefined, tail: at, head: at, heading, speed, length: unitsPerTile });
+      case 'belt':
+        add('belt', index, undefined, part.at, part.at, part.heading, part.model.speed, unitsPerTile);
         return;
-      }
       case 'splitter': {
         const right = rightHalfOf(part.at, part.heading);
-        const shared = { kind: 'splitter-half', part: index, heading: part.heading, speed: part.model.speed } as const;
-        add({ ...shared, side: 'left', tail: part.at, head: part.at, length: unitsPerTile });
-        add({ ...shared, side: 'right', tail: right, head: right, length: unitsPerTile });
+        add('splitter-half', index, 'left', part.at, part.at, part.heading, part.model.speed, unitsPerTile);
+        add('splitter-half', index, 'right', right, right, part.heading, part.model.speed, unitsPerTile);
         return;
       }
-      case 'underpass':
-        add({
-          kind: 'underpass',
-          part: index,
-          side: undefined,
-          tail: part.from,
-          head: part.to,
-          heading: underpassHeading(part),
-          speed: part.model.speed,
-          length: (tilesApart(part) + 1) * unitsPerTile,
-        });
+      case 'underpass': {
+        const length = (tilesApart(part) + 1) * unitsPerTile;
+        add('underpass', index, undefined, part.from, part.to, underpassHeading(part), part.model.speed, length);
         return;
+      }
       case 'chest':
         occupy(part.at, { kind: 'chest', part: index });
         return;
@@ -191,13 +197,22 @@ export function deriveNetwork(layout: Layout): Network {
   const { inner, outer } = layout.catalog.turn;
   const carriers = bare.map((carrier, index): Carrier => {
     const shape = shapes[index];
-    const { length, ...placed } = carrier;
+    const { behind, fromLeft, fromRight } = feeders[index];
     return {
-      ...placed,
+      index,
+      kind: carrier.kind,
+      part: carrier.part,
+      side: carrier.side,
+      tail: carrier.tail,
+      head: carrier.head,
+      heading: carrier.heading,
+      speed: carrier.speed,
       shape,
-      leftLength: shape === 'straight' ? length : shape === 'turn-left' ? inner : outer,
-      rightLength: shape === 'straight' ? length : shape === 'turn-right' ? inner : outer,
-      ...feeders[index],
+      leftLength: shape === 'straight' ? carrier.length : shape === 'turn-left' ? inner : outer,
+      rightLength: shape === 'straight' ? carrier.length : shape === 'turn-right' ? inner : outer,
+      behind,
+      fromLeft,
+      fromRight,
       next: next[index],
     };
   });
