@@ -66,6 +66,10 @@ export class ProgramBuilder {
     return this.#add({ name, kind: 'continuous', lower, upper });
   }
 
+  upperOf(variable: VariableId): number {
+    return this.#variables[variable].upper;
+  }
+
   /** Adds a row; its name, where none is given, is "r" and its index. */
   row(terms: readonly Term[], relation: Relation, rhs: number, name = `r${this.#rows.length}`): this {
     invariant(Number.isSafeInteger(rhs), 'a right-hand side is a safe integer', { name, rhs });

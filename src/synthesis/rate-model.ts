@@ -59,7 +59,11 @@ function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, ite
   const perLane = Math.ceil(items / lanes);
   const room = drop.kind === 'line' ? unitsPerTile / 2 : drop.laneLength - drop.spot;
   const clear = clearTicks(catalog, arm, drop);
-  if (clear !== undefined) return Math.max(byRelease, (perLane - 1) * clear);
+  if (clear !== undefined) {
+    // Of an even hand at two halves the second half begins one release later.
+    const second = lanes === 2 && items % 2 === 0 ? Math.min(arm.releaseTicks, clear) : 0;
+    return Math.max(byRelease, (perLane - 1) * clear + second);
+  }
   // With slack a hand may drop anywhere in a window. Items of one lane keep a pitch apart, so the stretch
   // from last to first grows by no more than the fastest move in each tick; but where the tests end within
   // a pitch of the window, nothing is said of items that have passed.

@@ -1,0 +1,25 @@
+/**
+ * A bill of parts: how many chests, arms in each role and splitters of each model a layout has, carriers
+ * apart. All layouts with the same bill form one family: the program proposes a bill, the search settles
+ * its whole family at a price, and what it learns comes back as a cut on that bill.
+ */
+
+export interface Bill {
+  readonly chests: number;
+  /** By arm model: wagon to chest. */
+  readonly fills: readonly number[];
+  /** By arm model: onto a carrier. */
+  readonly loads: readonly number[];
+  /** By splitter model. */
+  readonly splitters: readonly number[];
+}
+
+/** A proven fact about a bill: its carriers cost at least `carriers`; Infinity: it has no layout at all. */
+export interface BillCut {
+  readonly bill: Bill;
+  readonly carriers: number;
+}
+
+export const countsOf = (bill: Bill): readonly number[] => [bill.chests, ...bill.fills, ...bill.loads, ...bill.splitters];
+
+export const billKey = (bill: Bill): string => countsOf(bill).join(',');

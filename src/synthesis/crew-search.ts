@@ -1,0 +1,106 @@
+/**
+ * Every crew (chests and arms on tiles) that has the counts of a bill, one after the other, each once.
+ * A crew that is not yet whole is dropped as soon as even its part of the arms needs dearer carriers than
+ * the budget allows.
+ */
+import type { Bill } from './bill.js';
+import type { Candidates } from './candidates.js';
+import type { Crew, CrewArm, CrewChest } from './crew.js';
+import type { SiteMap } from './site-map.js';
+
+/** Whether carriers for these chests and arms, others still to come, can be had within the budget. */
+export type Affordable = (crew: Crew) => boolean;
+
+export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable: Affordable): Generator<Crew, void> {
+  const taken = new Uint8Array(map.tiles);
+  const chests: CrewChest[] = [];
+  const arms: CrewArm[] = [];
+  const fillsLeft = [...bill.fills];
+  const loadsLeft = [...bill.loads];
+  const sum = (counts: readonly number[]): number => counts.reduce((total, n) => total + n, 0);
+  const loadsTotal = sum(bill.loads);
+  const targets = new Uint8Array(map.tiles);
+
+  const crewNow = (): Crew => ({ chests: [...chests], arms: [...arms].sort((a, b) => a.tile - b.tile) });
+
+  function* chooseChests(from: number): Generator<Crew, void> {
+    if (chests.length === bill.chests) {
+      yield* chooseFills(0, fillPool());
+      return;
+    }
+    for (let i = from; i <= spots.chestTiles.length - (bill.chests - chests.length); i++) {
+      const tile = spots.chestTiles[i];
+      taken[tile] = 1;
+      chests.push({ tile, model: 0 });
+      yield* chooseChests(i + 1);
+      chests.pop();
+      taken[tile] = 0;
+    }
+  }
+
+  const chestAt = (tile: number): number => chests.findIndex((chest) => chest.tile === tile);
+
+  const fillPool = (): readonly CrewArm[] =>
+    spots.fills.flatMap((fill): CrewArm[] => {
+      const chest = chestAt(fill.chestTile);
+      return chest < 0 || fillsLeft[fill.model] === 0 || taken[fill.tile] === 1
+        ? []
+        : [{ tile: fill.tile, heading: fill.heading, model: fill.model, role: 'fill', chest, target: fill.chestTile }];
+    });
+
+  const loadPool = (): readonly CrewArm[] =>
+    spots.loads.flatMap((load): CrewArm[] => {
+      const chest = load.chestTile < 0 ? -1 : chestAt(load.chestTile);
+      if ((load.chestTile >= 0 && chest < 0) || loadsLeft[load.model] === 0) return [];
+      if (taken[load.tile] === 1 || taken[load.target] === 1) return [];
+      return [{ tile: load.tile, heading: load.heading, model: load.model, role: 'load', chest, target: load.target }];
+    });
+
+  /** Arms served to each chest so far, to see that none is left out. */
+  const served = (role: CrewArm['role']): number => {
+    let bits = 0;
+    for (const arm of arms) if (arm.role === role && arm.chest >= 0) bits |= 1 << arm.chest;
+    return bits;
+  }
+  const allChests = (): number => (1 << chests.length) - 1;
+
+  function* chooseFills(from: number, pool: readonly CrewArm[]): Generator<Crew, void> {
+    if (sum(fillsLeft) === 0) {
+      if (served('fill') === allChests()) yield* chooseLoads(0, loadPool(), 0);
+      return;
+    }
+    for (let i = from; i < pool.length; i++) {
+      const arm = pool[i];
+      if (fillsLeft[arm.model] === 0 || taken[arm.tile] === 1) continue;
+      fillsLeft[arm.model]--;
+      taken[arm.tile] = 1;
+      arms.push(arm);
+      yield* chooseFills(i + 1, pool);
+      arms.pop();
+      taken[arm.tile] = 0;
+      fillsLeft[arm.model]++;
+    }
+  }
+
+  function* chooseLoads(from: number, pool: readonly CrewArm[], chosen: number): Generator<Crew, void> {
+    if (chosen === loadsTotal) {
+      if (served('load') === allChests()) yield crewNow();
+      return;
+    }
+    for (let i = from; i < pool.length; i++) {
+      const arm = pool[i];
+      if (loadsLeft[arm.model] === 0 || taken[arm.tile] === 1 || targets[arm.tile] > 0 || taken[arm.target] === 1) continue;
+      loadsLeft[arm.model]--;
+      taken[arm.tile] = 1;
+      targets[arm.target]++;
+      arms.push(arm);
+      if (affordable(crewNow())) yield* chooseLoads(i + 1, pool, chosen + 1);
+      arms.pop();
+      targets[arm.target]--;
+      taken[arm.tile] = 0;
+      loadsLeft[arm.model]++;
+    }
+  }
+
+  yield* chooseChests(0);
+}

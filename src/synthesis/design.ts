@@ -1,0 +1,203 @@
+/**
+ * The propose-and-verify loop. The program proposes the cheapest bill of parts that the rate model and all
+ * cuts allow; the search tries every placement and every network of that bill at that price; the simulator
+ * judges; what is learnt goes back as a cut. Costs rise until the first layout passes; then every other
+ * bill of the same cost is tried for the brief's further objectives. When the program has no solution at
+ * that cost any more, nothing in the space is cheaper or preferred: that is the proof.
+ */
+import { ZERO, ratio, type Rational } from '../base/rational.js';
+import type { Brief } from '../brief/brief.js';
+import type { IntegerSolver } from '../program/solver.js';
+import { layoutCost, partCount } from '../layout/layout.js';
+import { billKey, type Bill, type BillCut } from './bill.js';
+import { buildLayout } from './build-layout.js';
+import { candidates, type Candidates } from './candidates.js';
+import { CarrierSearch, SearchStopped, type CarrierView, type Verdict } from './carrier-search.js';
+import type { Crew } from './crew.js';
+import { crewsOf } from './crew-search.js';
+import { decode, encode } from './encode.js';
+import { networkSignature } from './network-signature.js';
+import type { DesignOutcome, DesignProgress, DesignProof } from './outcome.js';
+import { isPreferred, rank, type Ranked } from './preference.js';
+import { siteMap, type SiteMap } from './site-map.js';
+import type { Verify, Witness } from './verifier.js';
+
+export interface DesignTools {
+  readonly verify: Verify;
+  readonly solver: IntegerSolver;
+  /** Milliseconds from any fixed moment on. */
+  readonly now: () => number;
+  readonly shouldStop: () => boolean;
+  /** Lets the program's surroundings (signals, drawing) have their turn. */
+  readonly breathe: () => Promise<void>;
+  readonly onProgress: (progress: DesignProgress) => void;
+}
+
+/** The layouts that an answer is complete for. */
+export const SPACE =
+  'all legal layouts in which each arm lifts from a wagon into a chest, or from a chest (fed directly: from a wagon) ' +
+  'onto a belt, splitter or underpass end; each belt, splitter half or underpass carries items of some arm toward an exit ' +
+  '(a splitter half may end blind); no belts form a ring; arms, chests, splitters in four headings, turns, tee merges, ' +
+  'underpasses and all models of the catalog, in any number; no splitter favours a side';
+
+const BREATHE_MILLISECONDS = 40;
+const SOLVER_SECONDS = 600;
+
+class DesignRun {
+  private readonly map: SiteMap;
+  private readonly spots: Candidates;
+  private readonly cuts = new Map<string, BillCut>();
+  private readonly verdicts = new Map<string, Witness>();
+  private readonly search: CarrierSearch;
+  private readonly startedAt: number;
+  private breathedAt: number;
+  private best: Ranked | undefined;
+  private bestPrice = Infinity;
+  private bound = 0;
+  private rounds = 0;
+  private simulations = 0;
+  /** Price of the cheapest layout whose simulation came to no end. */
+  private undecided = Infinity;
+  private priceNow = 0;
+
+  constructor(
+    private readonly brief: Brief,
+    private readonly tools: DesignTools,
+  ) {
+    this.startedAt = tools.now();
+    this.breathedAt = this.startedAt;
+    this.map = siteMap(brief, brief.minimise[0] === 'parts' ? 'parts' : 'cost');
+    this.spots = candidates(this.map);
+    this.search = new CarrierSearch(this.map, {
+      judge: (view, crew) => this.judge(view, crew),
+      accept: (view, crew) => {
+        this.accept(view, crew);
+      },
+      boxMatters: () => this.best !== undefined && this.brief.minimise[1] === 'footprint',
+      admits: (width, depth) => this.best === undefined || this.best.values[1].compare(ratio(width * depth)) >= 0,
+      shouldStop: () => tools.shouldStop(),
+    });
+  }
+
+  async run(): Promise<DesignOutcome> {
+    const most = this.mostPrice();
+    for (;;) {
+      if (this.tools.shouldStop()) return this.stopped();
+      this.rounds++;
+      const encoded = encode(this.map, this.spots, [...this.cuts.values()], Math.min(most, this.bestPrice));
+      const answer = this.tools.solver.solve(encoded.program, { timeLimitSeconds: SOLVER_SECONDS });
+      if (answer.status === 'infeasible') return this.exhausted();
+      if (answer.status !== 'optimal') return this.stopped();
+      const { bill, carriers } = decode(encoded, answer.solution.values);
+      this.bound = answer.solution.objective;
+      this.priceNow = this.bound;
+      await this.report();
+      try {
+        const next = await this.settle(bill, carriers);
+        this.cuts.set(billKey(bill), { bill, carriers: next });
+      } catch (thrown) {
+        if (thrown instanceof SearchStopped) return this.stopped();
+        throw thrown;
+      }
+    }
+  }
+
+  /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
+  private async settle(bill: Bill, carriers: number): Promise<number> {
+    const { search } = this;
+    search.nextBudget = Infinity;
+    const affordable = (crew: Crew): boolean => {
+      const least = search.leastCost(crew, bill.splitters);
+      if (least <= carriers) return true;
+      search.nextBudget = Math.min(search.nextBudget, least);
+      return false;
+    };
+    for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
+      search.run(crew, bill.splitters, carriers);
+      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
+        await this.report();
+        if (this.tools.shouldStop()) throw new SearchStopped();
+      }
+    }
+    return search.nextBudget;
+  }
+
+  private judge(view: CarrierView, crew: Crew): Verdict {
+    const signature = networkSignature(this.map, view, crew);
+    let witness = this.verdicts.get(signature);
+    if (witness === undefined) {
+      this.simulations++;
+      witness = this.tools.verify(buildLayout(this.map, view, crew), this.brief);
+      this.verdicts.set(signature, witness);
+    }
+    if (witness.verdict === 'undecided') this.undecided = Math.min(this.undecided, this.priceNow);
+    return witness.verdict;
+  }
+
+  private accept(view: CarrierView, crew: Crew): void {
+    const witness = this.verdicts.get(networkSignature(this.map, view, crew));
+    if (witness?.verdict !== 'passes') return;
+    const layout = buildLayout(this.map, view, crew);
+    const { limits, minimise } = this.brief;
+    if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
+    if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
+    const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
+    if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
+    const ranked = rank(layout, minimise, witness.chestOutflows);
+    if (this.best === undefined || isPreferred(ranked, this.best)) this.best = ranked;
+    this.bestPrice = this.priceNow;
+  }
+
+  private mostPrice(): number {
+    const { map, spots } = this;
+    if (map.brief.limits.cost !== undefined && map.brief.minimise[0] === 'cost') return map.brief.limits.cost;
+    const dearest = (models: readonly { readonly cost: number }[]): number => models.reduce((most, model) => Math.max(most, model.cost), 0);
+    const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
+    return perTile * map.tiles + spots.chestTiles.length;
+  }
+
+  private async report(): Promise<void> {
+    this.breathedAt = this.tools.now();
+    const best = this.bestPrice === Infinity ? undefined : this.bestPrice;
+    this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.simulations });
+    await this.tools.breathe();
+  }
+
+  private exhausted(): DesignOutcome {
+    if (this.best === undefined) {
+      if (this.undecided < Infinity) return { status: 'unknown', proof: this.proof(this.undecided) };
+      return { status: 'infeasible', reason: { kind: 'space-exhausted' }, proof: this.proof(undefined) };
+    }
+    // A cheaper layout that could not be decided may yet be the cheapest.
+    if (this.undecided < this.bestPrice) return this.feasible(this.best, this.undecided);
+    return { status: 'optimal', layout: this.best.layout, proof: this.proof(this.bestPrice) };
+  }
+
+  private stopped(): DesignOutcome {
+    const bound = Math.min(this.bound, this.undecided);
+    return this.best === undefined ? { status: 'unknown', proof: this.proof(bound) } : this.feasible(this.best, bound);
+  }
+
+  private feasible(best: Ranked, bound: number): DesignOutcome {
+    return { status: 'feasible', layout: best.layout, proof: this.proof(bound) };
+  }
+
+  private proof(bound: number | undefined): DesignProof {
+    const cost = this.best === undefined ? undefined : this.bestPrice;
+    return {
+      bound,
+      cost,
+      gap: cost === undefined || bound === undefined ? undefined : gapOf(cost, bound),
+      space: SPACE,
+      solver: this.tools.solver.name,
+      rounds: this.rounds,
+      simulations: this.simulations,
+      seconds: (this.tools.now() - this.startedAt) / 1000,
+    };
+  }
+}
+
+const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
+
+/** The cheapest layout that meets the brief, with proof, or how far the search came. */
+export const design = (brief: Brief, tools: DesignTools): Promise<DesignOutcome> => new DesignRun(brief, tools).run();

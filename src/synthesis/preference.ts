@@ -1,0 +1,75 @@
+/**
+ * Which of two layouts a brief prefers: its objectives in their order, then a fixed order of plans, so
+ * that the same brief always gives the same plan.
+ */
+import { compareTiles, type Tile } from '../base/geometry.js';
+import { ONE, ZERO, ratio, sumRational, type Rational } from '../base/rational.js';
+import type { Objective } from '../brief/brief.js';
+import { footprint, layoutCost, partCount, tilesOf, type Layout, type Part } from '../layout/layout.js';
+
+export interface Ranked {
+  readonly layout: Layout;
+  readonly values: readonly Rational[];
+  readonly text: string;
+}
+
+const spread = (values: readonly number[]): number => (values.length === 0 ? 0 : Math.max(...values) - Math.min(...values) + 1);
+
+/** 1 - Jain's index (R. Jain, D. Chiu, W. Hawe, 1984); 0 without chests or flow. */
+function imbalanceOf(outflows: readonly Rational[]): Rational {
+  const squares = sumRational(outflows.map((flow) => flow.mul(flow)));
+  if (squares.compare(ZERO) === 0) return ZERO;
+  const sum = sumRational(outflows);
+  return ONE.sub(sum.mul(sum).div(squares.mul(ratio(outflows.length))));
+}
+
+function valueOf(objective: Objective, layout: Layout, chestOutflows: readonly Rational[]): Rational {
+  const tiles = layout.parts.flatMap(tilesOf);
+  switch (objective) {
+    case 'cost':
+      return ratio(layoutCost(layout));
+    case 'parts':
+      return ratio(partCount(layout));
+    case 'footprint':
+      return ratio(footprint(layout));
+    case 'arms':
+      return ratio(layout.parts.filter((part) => part.kind === 'arm').length);
+    case 'splitters':
+      return ratio(layout.parts.filter((part) => part.kind === 'splitter').length);
+    case 'width':
+      return ratio(spread(tiles.map((tile) => tile.x)));
+    case 'depth':
+      return ratio(spread(tiles.map((tile) => tile.y)));
+    case 'imbalance':
+      return imbalanceOf(chestOutflows);
+  }
+}
+
+const firstTile = (part: Part): Tile => tilesOf(part)[0];
+const headingText = (part: Part): string =>
+  part.kind === 'underpass' ? `${part.to.x},${part.to.y}` : 'heading' in part ? part.heading : '';
+
+/** The fixed order: parts from the wagon outward, row by row, compared as text. */
+const textOf = (layout: Layout): string =>
+  [...layout.parts]
+    .sort((a, b) => compareTiles(firstTile(a), firstTile(b)))
+    .map((part) => {
+      const { x, y } = firstTile(part);
+      return `${String(y).padStart(3, '0')}.${String(x).padStart(3, '0')}${part.kind}${headingText(part)}${part.model.name}`;
+    })
+    .join(' ');
+
+export const rank = (layout: Layout, objectives: readonly Objective[], chestOutflows: readonly Rational[]): Ranked => ({
+  layout,
+  values: objectives.map((objective) => valueOf(objective, layout, chestOutflows)),
+  text: textOf(layout),
+});
+
+/** Whether `a` comes before `b`. */
+export function isPreferred(a: Ranked, b: Ranked): boolean {
+  for (let i = 0; i < a.values.length; i++) {
+    const order = a.values[i].compare(b.values[i]);
+    if (order !== 0) return order < 0;
+  }
+  return a.text < b.text;
+}

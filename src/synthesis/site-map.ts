@@ -1,0 +1,194 @@
+/**
+ * A brief as flat arrays for the search: tiles, neighbours, exits, models by cost, rates as whole
+ * numbers. Built once a brief; the search itself allocates nothing of this.
+ */
+import type { Brief, ExitDemand } from '../brief/brief.js';
+import { HEADINGS, boxHolds, dx, dy, type Heading } from '../base/geometry.js';
+import { ratio, sumRational, type Rational } from '../base/rational.js';
+import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
+import { armRateBound, bestLineRate, fillRate } from './rate-model.js';
+import { rateScale, type RateScale } from './rate-scale.js';
+
+/** Index of a heading: quarter turns clockwise from N. */
+export type HeadingIndex = number;
+export const back = (heading: HeadingIndex): HeadingIndex => (heading + 2) & 3;
+export const right = (heading: HeadingIndex): HeadingIndex => (heading + 1) & 3;
+export const left = (heading: HeadingIndex): HeadingIndex => (heading + 3) & 3;
+export const headingOf = (index: HeadingIndex): Heading => HEADINGS[index];
+export const indexOfHeading = (heading: Heading): HeadingIndex => HEADINGS.indexOf(heading);
+
+/** What an exit asks for, in scaled units per tick. */
+export interface ScaledDemand {
+  readonly left: number;
+  readonly right: number;
+  readonly total: number;
+}
+
+export interface SiteMap {
+  readonly brief: Brief;
+  readonly width: number;
+  readonly depth: number;
+  readonly tiles: number;
+  /** [tile * 4 + heading]: the next tile that way, or -1 outside. */
+  readonly neighbour: Int32Array;
+  /** 1 where nothing may stand. */
+  readonly keepOut: Uint8Array;
+  /** [tile * 4 + heading]: bit e set where exit demand e may leave over that edge. */
+  readonly exitsAt: Int32Array;
+  /** Cheapest first; equal costs by name. */
+  readonly belts: readonly BeltModel[];
+  /** Indices of the belts worth using anywhere: of equal speeds only the cheapest. */
+  readonly bodyBelts: readonly number[];
+  /** Without those that another one of equal speed undercuts; so too the underpasses, of no greater span. */
+  readonly splitters: readonly SplitterModel[];
+  readonly underpasses: readonly UnderpassModel[];
+  readonly arms: readonly ArmModel[];
+  /** Only the cheapest: in a steady run no chest differs from another but in price. */
+  readonly chests: readonly ChestModel[];
+  /** Index into belts of each exit demand's model. */
+  readonly exitBelt: readonly number[];
+  readonly demands: readonly ScaledDemand[];
+  readonly scale: RateScale;
+  /** v / P of each speed in the catalog, scaled. */
+  readonly laneCapacity: ReadonlyMap<number, number>;
+  readonly mostLaneCapacity: number;
+  /** Scaled bound of arm model m at quarter q of a lane of that speed: [m * 3 + q - 1]. */
+  readonly laneRates: ReadonlyMap<number, Float64Array>;
+  /** Scaled bound of arm model m at a dividing line of that speed: [m * 2 + outputs - 1]. */
+  readonly lineRates: ReadonlyMap<number, Float64Array>;
+  /** Scaled best bound of each arm model over all targets. */
+  readonly bestRates: readonly number[];
+  /** Scaled supply of each arm model that fills a chest, times presence. */
+  readonly fillRates: readonly number[];
+}
+
+const byCost = <T extends { readonly cost: number; readonly name: string }>(models: readonly T[], price: Price): readonly T[] =>
+  [...models]
+    .sort((a, b) => a.cost - b.cost || (a.name < b.name ? -1 : 1))
+    .map((model) => (price === 'cost' ? model : { ...model, cost: 1 }));
+
+/** Flow networks add some tens of these; 2^53 leaves ample room. */
+const MOST_FACTOR = 1_000_000_000;
+
+export const demandOf = (demand: ExitDemand): Rational => {
+  const lanes = demand.target.left.add(demand.target.right);
+  return lanes.compare(demand.target.total) > 0 ? lanes : demand.target.total;
+};
+
+export const totalDemand = (brief: Brief): Rational => sumRational(brief.exits.map(demandOf));
+
+/** What the search adds up: the catalog's costs, or parts counted one by one. */
+export type Price = 'cost' | 'parts';
+
+export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
+  const { catalog, site } = brief;
+  const { width, depth } = site;
+  const tiles = width * depth;
+  const neighbour = new Int32Array(tiles * 4).fill(-1);
+  const keepOut = new Uint8Array(tiles);
+  const exitsAt = new Int32Array(tiles * 4);
+  for (let y = 0; y < depth; y++) {
+    for (let x = 0; x < width; x++) {
+      const tile = y * width + x;
+      if (site.keepOut.some((box) => boxHolds(box, { x, y }))) keepOut[tile] = 1;
+      HEADINGS.forEach((heading, index) => {
+        const nx = x + dx(heading);
+        const ny = y + dy(heading);
+        if (nx >= 0 && ny >= 0 && nx < width && ny < depth) neighbour[tile * 4 + index] = ny * width + nx;
+        else {
+          brief.exits.forEach((demand, exit) => {
+            const along = heading === 'N' || heading === 'S' ? x : y;
+            if (demand.edge === heading && along >= demand.from && along <= demand.to) {
+              exitsAt[tile * 4 + index] |= 1 << exit;
+            }
+          });
+        }
+      });
+    }
+  }
+  const belts = byCost(catalog.belts, price);
+  // Parts of equal speed act alike, so the dearer of two is never needed.
+  const bodyBelts = belts.map((_, m) => m).filter((m) => belts.findIndex((other) => other.speed === belts[m].speed) === m);
+  const splitters = byCost(catalog.splitters, price).filter(
+    (model, m, all) => all.findIndex((other) => other.speed === model.speed) === m,
+  );
+  const underpasses = byCost(catalog.underpasses, price).filter(
+    (model, m, all) => all.findIndex((other) => other.speed === model.speed && other.span >= model.span) === m,
+  );
+  const arms = byCost(catalog.arms, price);
+  const speeds = [...new Set([...belts, ...splitters, ...underpasses].map((model) => model.speed))];
+
+  const quarters = [1, 2, 3] as const;
+  const lane = (arm: ArmModel, speed: number, quarter: 1 | 2 | 3): Rational => {
+    // Whatever the shape and whatever follows: the greatest over all lane lengths, tests ending at the head.
+    const lengths = new Set([catalog.unitsPerTile, catalog.turn.inner, catalog.turn.outer]);
+    return [...lengths]
+      .map((laneLength) =>
+        armRateBound(catalog, arm, {
+          kind: 'lane',
+          speed,
+          laneLength,
+          spot: Math.floor((laneLength * quarter) / 4),
+          testsEndAfter: 0,
+        }),
+      )
+      .reduce((best, rate) => (rate.compare(best) > 0 ? rate : best));
+  };
+  const line = (arm: ArmModel, speed: number, outputs: 1 | 2): Rational =>
+    armRateBound(catalog, arm, { kind: 'line', speed, outputs, testsEndAfter: 0 });
+
+  const laneExact = speeds.map((speed) => arms.map((arm) => quarters.map((quarter) => lane(arm, speed, quarter))));
+  const lineExact = speeds.map((speed) => arms.map((arm) => [line(arm, speed, 1), line(arm, speed, 2)]));
+  const fills = arms.map((arm) => fillRate(arm).mul(brief.presence));
+  const capacities = speeds.map((speed) => ratio(speed, catalog.pitch));
+  const scale = rateScale(
+    [
+      ...laneExact.flat(2),
+      ...lineExact.flat(2),
+      ...fills,
+      ...capacities,
+      ...brief.exits.flatMap(({ target }) => [target.left, target.right, target.total]),
+    ],
+    MOST_FACTOR,
+  );
+  const laneRates = new Map(
+    speeds.map((speed, s) => [speed, Float64Array.from(laneExact[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]),
+  );
+  const lineRates = new Map(
+    speeds.map((speed, s) => [speed, Float64Array.from(lineExact[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]),
+  );
+  const splitterSpeeds = splitters.map((model) => model.speed);
+  return {
+    brief,
+    width,
+    depth,
+    tiles,
+    neighbour,
+    keepOut,
+    exitsAt,
+    belts,
+    bodyBelts,
+    splitters,
+    underpasses,
+    arms,
+    chests: byCost(catalog.chests, price).slice(0, 1),
+    exitBelt: brief.exits.map((demand) => belts.findIndex((model) => model.name === demand.belt.name)),
+    demands: brief.exits.map((demand) => ({
+      left: scale.demand(demand.target.left),
+      right: scale.demand(demand.target.right),
+      total: scale.demand(demandOf(demand)),
+    })),
+    scale,
+    laneCapacity: new Map(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
+    mostLaneCapacity: Math.max(...capacities.map((capacity) => scale.supply(capacity))),
+    laneRates,
+    lineRates,
+    bestRates: arms.map((arm, m) =>
+      Math.max(
+        ...laneExact.flatMap((row) => row[m].map((rate) => scale.supply(rate))),
+        ...splitterSpeeds.map((speed) => scale.supply(bestLineRate(catalog, arm, speed))),
+      ),
+    ),
+    fillRates: fills.map((rate) => scale.supply(rate)),
+  };
+}

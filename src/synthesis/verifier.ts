@@ -1,0 +1,17 @@
+/**
+ * What the design loop asks of a simulator. Synthesis never imports one: it is handed in, so that it
+ * stays an independent witness.
+ */
+import type { Rational } from '../base/rational.js';
+import type { Brief } from '../brief/brief.js';
+import type { Layout } from '../layout/layout.js';
+
+export type Witness =
+  /** From every start, exactly: all targets met and all chests keep up. */
+  | { readonly verdict: 'passes'; readonly chestOutflows: readonly Rational[] }
+  | { readonly verdict: 'fails' }
+  /** Some start did not repeat within the simulator's limit. */
+  | { readonly verdict: 'undecided' };
+
+/** A layout's exits are in the order of the brief's. */
+export type Verify = (layout: Layout, brief: Brief) => Witness;
