@@ -6,11 +6,12 @@ import type { Finding } from '../base/finding.js';
 import type { BriefCode } from '../brief/parse-brief.js';
 import type { CatalogCode } from '../catalog/parse-catalog.js';
 import type { PlanCode } from '../layout/parse-plan.js';
+import type { PromiseCode } from '../ranking/parse-promise.js';
 
 /** What goes wrong before there is a document to parse. */
 export type FileCode = 'file-unreadable' | 'not-json';
 
-export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode;
+export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode;
 
 type Values = Readonly<Record<string, string | number>>;
 
@@ -139,6 +140,9 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `This ${v['kind']} leads ${compass(v)} to nothing, so its items stand still; lead it on or to an exit.`,
   'chest-unfilled': () => 'No arm fills this chest; add one, or take it as stocked from elsewhere.',
   'chest-unemptied': () => 'No arm empties this chest; add one or remove it.',
+
+  'promise-malformed': (v) =>
+    `What the plan promises can't be read here: ${v['what']} is needed. Mend it, or remove “result” to try the plan without it.`,
 };
 
 const hasWords = (code: string): code is FindingCode => Object.hasOwn(WORDS, code);

@@ -7,6 +7,7 @@ import type { Finding } from '../../src/base/finding.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
+import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { findingSentence } from '../../src/report/words.js';
 import { projectFile, readCatalog, readJson } from '../documents.js';
 
@@ -24,6 +25,10 @@ const fromBrief = (json: unknown, against = catalog): readonly Finding[] => {
 };
 const fromPlan = (json: unknown): readonly Finding[] => {
   const parsed = parsePlan(json, catalog);
+  return parsed.ok ? parsed.warnings : parsed.findings;
+};
+const fromPromise = (json: unknown): readonly Finding[] => {
+  const parsed = parsePromise(json);
   return parsed.ok ? parsed.warnings : parsed.findings;
 };
 
@@ -157,6 +162,7 @@ const FINDINGS: readonly Finding[] = [
   ),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'S'), belt(1, 1, 'W'), belt(0, 1, 'N')] })),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'W'), belt(4, 4, 'E')] })),
+  ...fromPromise({ result: { cost: 'much', exits: [{}] } }),
 ];
 
 /** The codes that the table of words has. */
