@@ -219,7 +219,7 @@ function moveLaneInRing(m: Machine, lane: number): void {
       continue;
     }
     let p = from + speed;
-    if (i === 0) limit = aheadOf(m, lane, length) - m.pitch;
+    if (i === 0) limit = aheadOf(m, lane, p) - m.pitch;
     if (p > limit) p = limit;
     if (p > length) {
       // Only the foremost gets here, for the pitch is no less than any speed.
