@@ -2,13 +2,14 @@
  * Joins the rooms: reads requests, runs trials and designs, and hands the results to the reports.
  * Each function is one thing that a user of the library asks for. Files and arguments are `cli/`'s.
  */
-import { ONE } from './base/rational.js';
+import { isLess, minRational, ONE, type Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
 import type { Layout } from './layout/layout.js';
 import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
 import { jslpSolver } from './program/jslp-port.js';
 import type { IntegerSolver } from './program/solver.js';
+import { jainImbalance } from './ranking/measures.js';
 import { breachesOf, type Breach, type PlanPromise, type PromisedExit } from './ranking/promise.js';
 import { billOf, billText } from './report/bill.js';
 import { breachText } from './report/breach-words.js';
@@ -23,8 +24,11 @@ import { countItems } from './simulation/counts.js';
 import { leastFlows } from './simulation/least-flows.js';
 import type { StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
+import { verifyTargets } from './simulation/verify.js';
 import type { Counts, TrialResult } from './simulation/trial-result.js';
+import { design } from './synthesis/design.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
+import type { Verify } from './synthesis/verifier.js';
 import { footprint, layoutCost, partCount } from './layout/layout.js';
 
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
@@ -61,8 +65,39 @@ export interface TrialAnswer {
   readonly counts: { readonly counts: Counts; readonly ticks: number } | undefined;
 }
 
+/** The layout with its wagons where they may stop: as planned, and up to `spotting` tiles short and far. */
+function spotted(layout: Layout, spotting: number): readonly Layout[] {
+  const offsets = Array.from({ length: spotting }, (_, index) => index + 1).flatMap((tiles) => [-tiles, tiles]);
+  return [0, ...offsets].map((offset) => ({
+    ...layout,
+    wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
+  }));
+}
+
 const leastOf = (layout: Layout, options: StartOptions): readonly PromisedExit[] =>
   leastFlows(layout, options).map((least, index) => ({ ...layout.exits[index], ...least }));
+
+/** The least over every place where the wagons may stop. */
+const leastOfAll = (layout: Layout, options: StartOptions, spotting: number): readonly PromisedExit[] =>
+  spotted(layout, spotting)
+    .map((each) => leastOf(each, options))
+    .reduce((least, other) =>
+      least.map((exit, index) => ({
+        ...exit,
+        flow: minRational(exit.flow, other[index].flow),
+        left: minRational(exit.left, other[index].left),
+        right: minRational(exit.right, other[index].right),
+      })),
+    );
+
+/** How a plan falls short wherever its wagons may stop; what is the same in several places is named once. */
+function allBreaches(layout: Layout, promise: PlanPromise, options: StartOptions): readonly Breach[] {
+  const breaches = spotted(layout, promise.spotting).flatMap((each) =>
+    breachesOf(promise, leastOf(each, options), runTrial(each, { ...options, presence: promise.presence })),
+  );
+  const ticksPerSecond = layout.catalog.ticksPerSecond;
+  return [...new Map(breaches.map((breach) => [breachText(breach, ticksPerSecond), breach])).values()];
+}
 
 export function tryPlan(layout: Layout, promise: PlanPromise | undefined, request: TrialRequest = {}): TrialAnswer {
   const options: StartOptions = {
@@ -75,7 +110,7 @@ export function tryPlan(layout: Layout, promise: PlanPromise | undefined, reques
   return {
     layout,
     trial,
-    breaches: promise && breachesOf(promise, leastOf(layout, options), trial),
+    breaches: promise && allBreaches(layout, promise, options),
     counts: ticks === undefined ? undefined : { counts: countItems(layout, ticks), ticks },
   };
 }
@@ -143,6 +178,8 @@ export interface DesignRequest {
   /** Asked often; once true, the run ends with what it has. */
   readonly shouldStop?: (() => boolean) | undefined;
   readonly onProgress?: ((progress: DesignProgress) => void) | undefined;
+  /** Awaited now and then, for programs that must not be held up. */
+  readonly breathe?: (() => Promise<void>) | undefined;
   /** Milliseconds from any fixed moment on. */
   readonly now: () => number;
 }
@@ -156,21 +193,33 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   const seed = request.seed ?? USUAL_SEED;
   const solver = await SOLVERS[request.solver ?? SOLVER_NAMES[0]]();
   const startedAt = request.now();
-  const limit = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
-  const outcome: DesignOutcome = {
-    status: 'unknown',
-    proof: {
-      bound: undefined,
-      cost: undefined,
-      gap: undefined,
-      space: 'nothing yet',
-      solver: solver.name,
-      rounds: 0,
-      simulations: 0,
-      seconds: Math.min(limit, request.now() - startedAt) / 1000,
-    },
-  };
+  const limitMs = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
+  const outcome = await design(brief, {
+    verify: verifierOf({ starts: brief.starts, seed, tickLimit: TICK_LIMIT }),
+    solver,
+    now: request.now,
+    shouldStop: () => request.now() - startedAt > limitMs || request.shouldStop?.() === true,
+    breathe: request.breathe ?? (() => Promise.resolve()),
+    onProgress: request.onProgress ?? (() => undefined),
+  });
   return answerOf(brief, outcome, seed);
+}
+
+/** The simulator as the design loop sees it: a layout passes only if it does wherever the wagons may stop. */
+function verifierOf(options: StartOptions): Verify {
+  return (layout, brief) => {
+    const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
+    let undecided = false;
+    let unevenest: readonly Rational[] = [];
+    for (const each of spotted(layout, brief.spotting)) {
+      const { passes, failure, chests } = verifyTargets(each, targets, { ...options, presence: brief.presence });
+      if (!passes && failure?.kind !== 'unproven') return { verdict: 'fails' };
+      undecided ||= !passes;
+      const outflows = chests.map((chest) => chest.outflow);
+      if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(outflows))) unevenest = outflows;
+    }
+    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest };
+  };
 }
 
 function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): DesignAnswer {
@@ -181,7 +230,7 @@ function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): DesignAns
   const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
   const trial = runTrial(layout, { ...options, presence: brief.presence });
   const terms = { status, proof, seed, cost: trial.cost };
-  const plan = writePlan(layout, promiseJson(brief, leastOf(layout, options), terms)) as JsonObject;
+  const plan = writePlan(layout, promiseJson(brief, leastOfAll(layout, options, brief.spotting), terms)) as JsonObject;
   return { brief, outcome, trial, plan };
 }
 

@@ -40,8 +40,16 @@ export function parsePromise(plan: unknown): Checked<PlanPromise | undefined, Pr
   const starts = root.at('starts').isPresent ? whole(root.at('starts')) : 0;
   const seed = root.at('seed').isPresent ? whole(root.at('seed')) : 1;
   const presence = root.at('presence').isPresent ? rational(root.at('presence')) : ONE;
-  if (findings.length > 0 || cost === undefined || starts === undefined || seed === undefined || presence === undefined) {
+  const spotting = root.at('spotting').isPresent ? whole(root.at('spotting')) : 0;
+  if (
+    findings.length > 0 ||
+    cost === undefined ||
+    starts === undefined ||
+    seed === undefined ||
+    presence === undefined ||
+    spotting === undefined
+  ) {
     return { ok: false, findings };
   }
-  return { ok: true, value: { exits, cost, starts, seed, presence }, warnings: [] };
+  return { ok: true, value: { exits, cost, starts, seed, presence, spotting }, warnings: [] };
 }

@@ -23,6 +23,8 @@ export interface PlanPromise {
   readonly seed: number;
   /** Share of time in which a wagon stands there. */
   readonly presence: Rational;
+  /** Tiles by which the wagons may stop short or far. */
+  readonly spotting: number;
 }
 
 export type Breach =

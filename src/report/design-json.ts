@@ -50,6 +50,7 @@ export function promiseJson(
     starts: brief.starts,
     seed,
     presence: formatRational(brief.presence),
+    spotting: brief.spotting,
     proof: lastingProof(proof),
   };
 }

@@ -43,21 +43,18 @@ export function reasonText(reason: InfeasibleReason, ticksPerSecond: number): st
   }
 }
 
-const UNIT: Readonly<Record<Objective, (amount: number) => string>> = {
-  cost: (amount) => `cost ${amount}`,
-  parts: (amount) => counted(amount, 'part'),
-  footprint: (amount) => `footprint ${amount}`,
-  imbalance: (amount) => `imbalance ${amount}`,
-  arms: (amount) => counted(amount, 'arm'),
-  splitters: (amount) => counted(amount, 'splitter'),
-  depth: (amount) => `depth ${amount}`,
-  width: (amount) => `width ${amount}`,
-};
+/** The first objective is what is proven; a brief begins with cost or part count. */
+const amountText = (amount: number, objective: Objective): string =>
+  objective === 'parts' ? counted(amount, 'part') : `cost ${amount}`;
+
+const leastText = (amount: number, objective: Objective): string =>
+  objective === 'parts' ? `at least ${counted(amount, 'part')}` : `a cost of at least ${amount}`;
 
 /** One or two sentences that say what is known, and no more than that. */
 export function verdictText(outcome: DesignOutcome, objective: Objective, ticksPerSecond: number): string {
   const { bound, cost, gap } = outcome.proof;
-  const amount = UNIT[objective];
+  const amount = (value: number): string => amountText(value, objective);
+  const least = (value: number): string => leastText(value, objective);
   switch (outcome.status) {
     case 'optimal':
       return `${amount(cost ?? 0)}, and no station of the searched space that meets the brief has less.`;
@@ -65,13 +62,13 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
       const found = `${amount(cost ?? 0)} meets the brief, but a better one may exist.`;
       if (bound === undefined) return found;
       const away = gap !== undefined && compare(gap, ZERO) > 0 ? ` (gap ${percent(gap)})` : '';
-      return `${found} Any station needs at least ${amount(bound)}${away}.`;
+      return `${found} Any station needs ${least(bound)}${away}.`;
     }
     case 'infeasible':
       return reasonText(outcome.reason, ticksPerSecond);
     case 'unknown': {
-      const least = bound === undefined ? '' : ` Any station that meets the brief needs at least ${amount(bound)}.`;
-      return `no station was found before the limit, and none was ruled out.${least}`;
+      const known = bound === undefined ? '' : ` Any station that meets the brief needs ${least(bound)}.`;
+      return `no station was found before the limit.${known}`;
     }
   }
 }
@@ -91,9 +88,12 @@ function proofLines(proof: DesignProof, style: Style): readonly string[] {
     secondsText(proof.seconds),
     `solver ${proof.solver}`,
   ].join(', ');
-  return [...(bounds === '' ? [] : wrap(bounds, WIDTH)), ...wrap(`searched: ${proof.space}`, WIDTH), ...wrap(work, WIDTH)].map(
-    (line) => styled(style, 'dim', line),
-  );
+  return [
+    styled(style, 'title', 'Proof'),
+    ...(bounds === '' ? [] : wrap(bounds, WIDTH)).map((line) => styled(style, 'plain', line)),
+    ...wrap(work, WIDTH).map((line) => styled(style, 'plain', line)),
+    ...wrap(`Searched: ${proof.space}.`, WIDTH).map((line) => styled(style, 'dim', line)),
+  ];
 }
 
 /** The verdict alone, for `--quiet`. */
@@ -109,18 +109,16 @@ export function verdictLines({ brief, outcome }: DesignFinding, style: Style): r
 
 export function designText(finding: DesignFinding, style: Style): readonly string[] {
   const { brief, outcome, trial } = finding;
-  const head = [
-    styled(style, 'title', brief.name),
-    ...verdictLines(finding, style),
-    ...proofLines(outcome.proof, style),
-  ];
-  if (outcome.status === 'infeasible' || outcome.status === 'unknown') return head;
+  const verdict = [styled(style, 'title', brief.name), ...verdictLines(finding, style), ''];
+  const proof = proofLines(outcome.proof, style);
+  if (outcome.status === 'infeasible' || outcome.status === 'unknown') return [...verdict, ...proof];
   return [
-    ...head,
-    '',
+    ...verdict,
     ...drawLayout(outcome.layout, style),
     '',
     ...billText(outcome.layout, style),
     ...(trial === undefined ? [] : ['', ...flowText(outcome.layout, trial, style)]),
+    '',
+    ...proof,
   ];
 }

@@ -235,7 +235,7 @@ describe('design report', () => {
   it('claims no more than is proven', () => {
     expect(verdictText(optimal, 'cost', 50)).toBe('cost 76, and no station of the searched space that meets the brief has less.');
     expect(verdictText(feasible, 'cost', 50)).toBe(
-      'cost 76 meets the brief, but a better one may exist. Any station needs at least cost 70 (gap 7.9 %).',
+      'cost 76 meets the brief, but a better one may exist. Any station needs a cost of at least 70 (gap 7.9 %).',
     );
     expect(verdictText(unknown, 'parts', 50)).toContain('at least 70 parts');
     expect(designText({ brief, outcome: unknown, trial: undefined }, PLAIN).join('\n')).toMatch(/^Unknown/m);
