@@ -21,7 +21,7 @@ import { parseJson, type Place } from './parse-json.js';
 /** The data that ships with the package. */
 const MODELS = fileURLToPath(new URL('../../models/', import.meta.url));
 
-export const DEMO_BRIEF = join(MODELS, 'briefs', 'grain-100.json');
+export const DEMO_BRIEF = join(MODELS, 'briefs', 'grain-085.json');
 
 const REASONS: Readonly<Record<string, string>> = {
   ENOENT: 'there is no such file or folder',

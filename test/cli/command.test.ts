@@ -217,3 +217,43 @@ describe('trial', () => {
     expect(run()).toBe(run());
   });
 });
+
+describe('design', () => {
+  it('proves an optimum, writes a plan that keeps its promise, and gives the same plan again', () => {
+    const [first, second] = ['first.json', 'second.json'].map((name) => join(folder, name));
+    const { status, stdout } = transloom(['design', 'models/briefs/grain-060-direct.json', '--json', '--out', first]);
+    expect(status).toBe(0);
+    const answer = JSON.parse(stdout) as { readonly plan: unknown };
+    expect(answer).toMatchObject({ status: 'optimal', proof: { gap: '0' }, trial: { exact: true } });
+    expect(JSON.parse(readFileSync(first, 'utf8'))).toEqual(answer.plan);
+    expect(transloom(['trial', first])).toMatchObject({ status: 0, stderr: '' });
+    expect(transloom(['design', 'models/briefs/grain-060-direct.json', '--quiet', '--out', second]).stdout).toMatch(/^Optimal: cost \d+/);
+    expect(readFileSync(second, 'utf8')).toBe(readFileSync(first, 'utf8'));
+  });
+
+  it('says unknown, never infeasible, when its time is up', () => {
+    const { status, stdout } = transloom(['design', 'models/briefs/grain-two-belts.json', '--time-limit', '0.001', '--json']);
+    expect(JSON.parse(stdout)).toMatchObject({ status: 'unknown' });
+    expect(status).toBe(3);
+  });
+
+  it('says infeasible with a reason, and code 1', () => {
+    const brief = JSON.parse(readFileSync(join(ROOT, 'models/briefs/grain-060-direct.json'), 'utf8')) as object;
+    const catalog = JSON.parse(readFileSync(join(ROOT, 'models/catalogs/grain-yard.json'), 'utf8')) as unknown;
+    const input = JSON.stringify({ ...brief, catalog, limits: { cost: 20 } });
+    const { status, stdout } = transloom(['design', '-', '--json'], { input });
+    expect(JSON.parse(stdout)).toMatchObject({ status: 'infeasible', reason: expect.stringMatching(/\.$/) as unknown });
+    expect(status).toBe(1);
+  });
+
+  it('ends with what it has on Ctrl-C', async () => {
+    const child = spawn(process.execPath, [MAIN, 'design', 'models/briefs/grain-two-belts.json', '--json'], { cwd: ROOT });
+    let output = '';
+    child.stdout.on('data', (data: Buffer) => (output += data.toString()));
+    const ended = new Promise((resolve) => child.on('close', resolve));
+    await new Promise((resolve) => setTimeout(resolve, 4000));
+    child.kill('SIGINT');
+    expect(await ended).toBe(3);
+    expect(JSON.parse(output)).toMatchObject({ proof: { solver: 'glpk' } });
+  });
+});
