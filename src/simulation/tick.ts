@@ -162,7 +162,7 @@ function enterBeyond(m: Machine, lane: number, q: number, index: number): boolea
   }
   if (!clearBehind(m, lane, index, end)) return false;
   // All lanes from the next one to `last` are empty, so the item is the foremost of `last`.
-  insertItem(m, last, last === lane ? index : 0, end);
+  insertItem(m, last, last === lane ? index : 0, m.laneLength[last]);
   return true;
 }
 

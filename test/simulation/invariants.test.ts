@@ -24,6 +24,10 @@ const WORLDS: readonly (readonly [string, RandomOptions])[] = [
     },
   ],
   ['loops', { speeds: [15, 23], slacks: [0, 18], headings: ANYWHERE, loop: true }],
+  [
+    'tiles of one pitch',
+    { speeds: [60, 49, 12], slacks: [0, 1, 60], headings: ANYWHERE, catalog: { unitsPerTile: 60, turn: { inner: 60, outer: 60 } } },
+  ],
   ['pitch of a tile', { speeds: [120, 240], slacks: [0], headings: TOWARD_CORNER, catalog: { pitch: 240 } }],
   [
     'turns of their own lengths',
@@ -125,7 +129,8 @@ describe.each(WORLDS)('random layouts, %s', (_, options) => {
       }
     }
     // Long moves and a long pitch leave nothing to merge.
-    const compact = (options.catalog?.pitch ?? 60) + Math.max(...options.speeds) <= 120;
+    const { pitch = 60, unitsPerTile = 240 } = options.catalog ?? {};
+    const compact = pitch + Math.max(...options.speeds) <= unitsPerTile / 2;
     expect(merged > 0).toBe(compact);
   });
 });
