@@ -14,12 +14,6 @@ export interface Bill {
   readonly splitters: readonly number[];
 }
 
-/** A proven fact about a bill: its carriers cost at least `carriers`; Infinity: it has no layout at all. */
-export interface BillCut {
-  readonly bill: Bill;
-  readonly carriers: number;
-}
-
 export const countsOf = (bill: Bill): readonly number[] => [bill.chests, ...bill.fills, ...bill.loads, ...bill.splitters];
 
 export const billKey = (bill: Bill): string => countsOf(bill).join(',');

@@ -485,6 +485,11 @@ export class CarrierSearch implements CarrierView {
         }
       }
     }
+    // What dividing lines can add to arms whose tiles are still free: splitters that are left cover two
+    // tiles each, and two drop tiles only where they are neighbours.
+    const gain = this.mostLineGain();
+    const gains = gain > 0 ? graph.addNode() : undefined;
+    if (gains !== undefined) graph.addEdge(gains, openAny, gain);
     const chestNodes = this.crew.chests.map(() => graph.addNode());
     for (const arm of this.crew.arms) {
       if (arm.role === 'fill') {
@@ -495,8 +500,9 @@ export class CarrierSearch implements CarrierView {
       const from = arm.chest >= 0 ? chestNodes[arm.chest] : source;
       const at = this.occupant[arm.target];
       if (at === FREE) {
-        graph.addEdge(from, node, map.bestRates[arm.model]);
-        graph.addEdge(node, openNode(arm.target), ENDLESS);
+        graph.addEdge(from, node, ENDLESS);
+        graph.addEdge(node, openNode(arm.target), map.bestLane[arm.model]);
+        if (gains !== undefined) graph.addEdge(node, gains, map.lineGain[arm.model]);
         continue;
       }
       const carrier = at - 1;
@@ -514,6 +520,27 @@ export class CarrierSearch implements CarrierView {
       }
     }
     return graph.solve(source, sink) >= want;
+  }
+
+  /** Most that the splitters still to come can add to the rates of arms whose tiles are free. */
+  private mostLineGain(): number {
+    if (this.splittersTotalLeft === 0) return 0;
+    const { map } = this;
+    const free = this.dropTiles.filter((tile) => this.occupant[tile] === FREE);
+    if (free.length === 0) return 0;
+    let pairs = 0;
+    for (const tile of free) {
+      for (const heading of [1, 2]) if (free.includes(map.neighbour[tile * 4 + heading])) pairs++;
+    }
+    const covered = this.splittersTotalLeft + Math.min(pairs, this.splittersTotalLeft);
+    const gains = free
+      .map((tile) => {
+        let gain = 0;
+        for (const arm of this.crew.arms) if (arm.role === 'load' && arm.target === tile) gain += map.lineGain[arm.model];
+        return gain;
+      })
+      .sort((a, b) => b - a);
+    return gains.slice(0, covered).reduce((sum, value) => sum + value, 0);
   }
 
   /** From a lane that heads into carrier `to`: along its way, or onto the near lane by a tee merge. */

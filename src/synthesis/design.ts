@@ -1,15 +1,18 @@
 /**
- * The propose-and-verify loop. The program proposes the cheapest bill of parts that the rate model and all
- * cuts allow; the search tries every placement and every network of that bill at that price; the simulator
- * judges; what is learnt goes back as a cut. Costs rise until the first layout passes; then every other
- * bill of the same cost is tried for the brief's further objectives. When the program has no solution at
- * that cost any more, nothing in the space is cheaper or preferred: that is the proof.
+ * The propose-and-verify loop. The program proposes the cheapest bill of parts that the rate model allows
+ * and no cut has ruled out; the bill's whole family of layouts then goes to the search, and a cut takes it
+ * out of the program. Of all families proposed the one with the least price is searched next: every
+ * placement and every network at just that price, judged by the simulator; then its price rises to the
+ * least that is left. So the least price of all, or the program's bound on bills not proposed yet, is a
+ * bound on every layout. It rises until the first layout passes; other families of the same price are
+ * tried for the brief's further objectives. When it has passed that price, nothing in the space is cheaper
+ * or preferred: that is the proof.
  */
 import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { IntegerSolver } from '../program/solver.js';
 import { layoutCost, partCount } from '../layout/layout.js';
-import { billKey, type Bill, type BillCut } from './bill.js';
+import { billKey, type Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
 import { candidates, type Candidates } from './candidates.js';
 import { CarrierSearch, SearchStopped, type CarrierView, type Verdict } from './carrier-search.js';
@@ -43,11 +46,24 @@ export const SPACE =
 const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
 
+/** A bill's family of layouts: parts but for carriers cost `fixed`, and what is left costs at least `price` in all. */
+interface Family {
+  readonly bill: Bill;
+  readonly fixed: number;
+  price: number;
+}
+
 class DesignRun {
   private readonly map: SiteMap;
   private readonly spots: Candidates;
-  private readonly cuts = new Map<string, BillCut>();
+  /** Bills that the program has proposed, each with what the search has proven of it. */
+  private readonly families: Family[] = [];
+  /** Every layout of a bill that has not been proposed costs at least this. */
+  private restBound = 0;
+  private mostPrice = Infinity;
   private readonly verdicts = new Map<string, Witness>();
+  /** By bill and crew: the least price of carriers that is left to try. */
+  private readonly crewPrices = new Map<string, Map<string, number>>();
   private readonly search: CarrierSearch;
   private readonly startedAt: number;
   private breathedAt: number;
@@ -80,21 +96,20 @@ class DesignRun {
   }
 
   async run(): Promise<DesignOutcome> {
-    const most = this.mostPrice();
+    this.mostPrice = this.highestPrice();
     for (;;) {
       if (this.tools.shouldStop()) return this.stopped();
-      this.rounds++;
-      const encoded = encode(this.map, this.spots, [...this.cuts.values()], Math.min(most, this.bestPrice));
-      const answer = this.tools.solver.solve(encoded.program, { timeLimitSeconds: SOLVER_SECONDS });
-      if (answer.status === 'infeasible') return this.exhausted();
-      if (answer.status !== 'optimal') return this.stopped();
-      const { bill, carriers } = decode(encoded, answer.solution.values);
-      this.bound = answer.solution.objective;
-      this.priceNow = this.bound;
+      const family = this.cheapestFamily();
+      const known = family?.price ?? Infinity;
+      this.bound = Math.min(known, this.restBound);
+      if (this.bound > this.bestPrice || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
+      if (family === undefined || this.restBound < known) {
+        if (!this.propose()) return this.stopped();
+        continue;
+      }
       await this.report();
       try {
-        const next = await this.settle(bill, carriers);
-        this.cuts.set(billKey(bill), { bill, carriers: next });
+        family.price = family.fixed + (await this.settle(family.bill, family.price - family.fixed));
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
@@ -102,24 +117,63 @@ class DesignRun {
     }
   }
 
+  /** The family, among those proposed, whose next price is least; the first proposed of equals. */
+  private cheapestFamily(): Family | undefined {
+    let cheapest: Family | undefined;
+    for (const family of this.families) if (cheapest === undefined || family.price < cheapest.price) cheapest = family;
+    return cheapest;
+  }
+
+  /**
+   * Asks the program for the cheapest bill that has not been proposed yet. Whatever has not been proposed
+   * costs at least its objective. False where the solver gave no proven answer.
+   */
+  private propose(): boolean {
+    this.rounds++;
+    const proposed = this.families.map((family) => family.bill);
+    const encoded = encode(this.map, this.spots, proposed, Math.min(this.mostPrice, this.bestPrice));
+    const answer = this.tools.solver.solve(encoded.program, { timeLimitSeconds: SOLVER_SECONDS });
+    if (answer.status === 'infeasible') {
+      this.restBound = Infinity;
+      return true;
+    }
+    if (answer.status !== 'optimal') return false;
+    const { bill, carriers } = decode(encoded, answer.solution.values);
+    this.restBound = answer.solution.objective;
+    this.families.push({ bill, fixed: this.restBound - carriers, price: this.restBound });
+    return true;
+  }
+
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
   private async settle(bill: Bill, carriers: number): Promise<number> {
+    this.priceNow = this.bound;
     const { search } = this;
-    search.nextBudget = Infinity;
+    const key = billKey(bill);
+    const known = this.crewPrices.get(key) ?? new Map<string, number>();
+    this.crewPrices.set(key, known);
+    let next = Infinity;
     const affordable = (crew: Crew): boolean => {
       const least = search.leastCost(crew, bill.splitters);
       if (least <= carriers) return true;
-      search.nextBudget = Math.min(search.nextBudget, least);
+      next = Math.min(next, least);
       return false;
     };
     for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
-      search.run(crew, bill.splitters, carriers);
+      const name = crewKey(crew);
+      let price = known.get(name) ?? 0;
+      if (price <= carriers) {
+        search.nextBudget = Infinity;
+        search.run(crew, bill.splitters, carriers);
+        price = search.nextBudget;
+        known.set(name, price);
+      }
+      next = Math.min(next, price);
       if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
         await this.report();
         if (this.tools.shouldStop()) throw new SearchStopped();
       }
     }
-    return search.nextBudget;
+    return next;
   }
 
   private judge(view: CarrierView, crew: Crew): Verdict {
@@ -148,7 +202,7 @@ class DesignRun {
     this.bestPrice = this.priceNow;
   }
 
-  private mostPrice(): number {
+  private highestPrice(): number {
     const { map, spots } = this;
     if (map.brief.limits.cost !== undefined && map.brief.minimise[0] === 'cost') return map.brief.limits.cost;
     const dearest = (models: readonly { readonly cost: number }[]): number => models.reduce((most, model) => Math.max(most, model.cost), 0);
@@ -196,6 +250,8 @@ class DesignRun {
     };
   }
 }
+
+const crewKey = (crew: Crew): string => crew.arms.map((arm) => `${arm.tile}.${arm.heading}.${arm.model}.${arm.target}`).join(' ');
 
 const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
 

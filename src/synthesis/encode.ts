@@ -9,7 +9,7 @@
 import { ratio } from '../base/rational.js';
 import type { Program, Term, VariableId } from '../program/program.js';
 import { ProgramBuilder } from '../program/program.js';
-import { countsOf, type Bill, type BillCut } from './bill.js';
+import { countsOf, type Bill } from './bill.js';
 import type { Candidates } from './candidates.js';
 import { coverCosts } from './carrier-search.js';
 import { leastMoves } from './least-moves.js';
@@ -30,7 +30,7 @@ export interface EncodedProgram {
 
 const one = (variable: VariableId): Term => [1, variable];
 
-export function encode(map: SiteMap, spots: Candidates, cuts: readonly BillCut[], mostCost: number): EncodedProgram {
+export function encode(map: SiteMap, spots: Candidates, proposed: readonly Bill[], mostCost: number): EncodedProgram {
   const { brief } = map;
   const { catalog } = brief;
   const build = new ProgramBuilder('stations', 'minimise');
@@ -207,7 +207,7 @@ export function encode(map: SiteMap, spots: Candidates, cuts: readonly BillCut[]
   build.row(cost, '<=', mostCost);
   build.objective(cost);
 
-  addCuts(build, [chestCount, ...fillCounts, ...loadCounts, ...splitterCounts], carriers, cuts, mostCost);
+  addCuts(build, [chestCount, ...fillCounts, ...loadCounts, ...splitterCounts], proposed);
   return {
     program: build.build(),
     counts: { chests: chestCount, fills: fillCounts, loads: loadCounts, splitters: splitterCounts },
@@ -219,20 +219,14 @@ const cheapestTile = (map: SiteMap): number =>
   Math.min(...map.belts.map((belt) => belt.cost), ...map.underpasses.map((underpass) => underpass.cost));
 
 /**
- * A cut says: with exactly these counts, carriers cost at least so much. "Exactly" is written by binaries
- * [count >= k] for the k that the cuts name.
+ * A cut for each bill that was proposed before: not exactly these counts. "Exactly" is written by binaries
+ * [count >= k] for the k that the bills name.
  */
-function addCuts(
-  build: ProgramBuilder,
-  counts: readonly VariableId[],
-  carriers: VariableId,
-  cuts: readonly BillCut[],
-  mostCost: number,
-): void {
-  if (cuts.length === 0) return;
+function addCuts(build: ProgramBuilder, counts: readonly VariableId[], proposed: readonly Bill[]): void {
+  if (proposed.length === 0) return;
   const levels = counts.map((total, c) => {
     const upper = build.upperOf(total);
-    const deepest = Math.min(upper, Math.max(UNARY_AT_LEAST, ...cuts.map((cut) => countsOf(cut.bill)[c] + 1)));
+    const deepest = Math.min(upper, Math.max(UNARY_AT_LEAST, ...proposed.map((bill) => countsOf(bill)[c] + 1)));
     const reached = Array.from({ length: deepest }, (_, k) => build.binary(`reaches_${c}_${k + 1}`));
     const rest = build.integer(`rest_${c}`, 0, upper - deepest);
     build.row([...reached.map(one), one(rest), [-1, total]], '=', 0);
@@ -240,19 +234,18 @@ function addCuts(
     if (deepest > 0) build.row([one(rest), [-(upper - deepest), reached[deepest - 1]]], '<=', 0);
     return reached;
   });
-  for (const cut of cuts) {
-    // A bill without any layout is priced out of the program.
-    const least = Math.min(cut.carriers, mostCost + 1);
-    const terms: Term[] = [one(carriers)];
-    let missing = 0;
-    countsOf(cut.bill).forEach((k, c) => {
+  for (const bill of proposed) {
+    // Some count falls short of the bill's, or goes beyond it.
+    const terms: Term[] = [];
+    let least = 1;
+    countsOf(bill).forEach((k, c) => {
       if (k > 0) {
-        terms.push([-least, levels[c][k - 1]]);
-        missing++;
+        terms.push([-1, levels[c][k - 1]]);
+        least--;
       }
-      if (k < levels[c].length) terms.push([least, levels[c][k]]);
+      if (k < levels[c].length) terms.push(one(levels[c][k]));
     });
-    build.row(terms, '>=', least - least * missing);
+    build.row(terms, '>=', least);
   }
 }
 

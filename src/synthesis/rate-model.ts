@@ -64,14 +64,24 @@ function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, ite
     const second = lanes === 2 && items % 2 === 0 ? Math.min(arm.releaseTicks, clear) : 0;
     return Math.max(byRelease, (perLane - 1) * clear + second);
   }
-  // With slack a hand may drop anywhere in a window. Items of one lane keep a pitch apart, so the stretch
-  // from last to first grows by no more than the fastest move in each tick; but where the tests end within
-  // a pitch of the window, nothing is said of items that have passed.
-  const window = drop.kind === 'line' ? Math.min(arm.slack, unitsPerTile / 2) : Math.min(2 * arm.slack, drop.laneLength);
-  const nearest = Math.max(0, room - arm.slack) + drop.testsEndAfter;
-  if (nearest < pitch) return byRelease;
-  const stretch = (perLane - 1) * pitch - window;
-  return Math.max(byRelease, stretch > 0 ? Math.ceil(stretch / beyond) : 0);
+  // With slack a hand may drop anywhere in a window, from `low` to `high` units before the tile's head.
+  const high = Math.max(0, room - arm.slack);
+  const low = drop.kind === 'line' ? room : Math.min(drop.laneLength, room + arm.slack);
+  if (high + drop.testsEndAfter >= pitch) {
+    // Items of one lane keep a pitch apart, so the stretch from last to first, which is (n - 1) pitches at
+    // least, grows by no more than the fastest move in each tick.
+    const stretch = (perLane - 1) * pitch - (low - high);
+    return Math.max(byRelease, stretch > 0 ? Math.ceil(stretch / beyond) : 0);
+  }
+  // The tests end within a pitch of the window: of the hand's items at most `held` are still before that
+  // end when the last one is dropped. The others have passed it one by one: the first no sooner than
+  // `leave` ticks after it was dropped, each other one `leave` ticks after the one before (if it was dropped
+  // once that one had passed) or a pitch behind it.
+  const held = Math.floor((low + drop.testsEndAfter) / pitch) + 1;
+  const leave = leastTicksToTravel(high + drop.testsEndAfter + 1, high, drop.speed, beyond);
+  const apart = Math.min(leave, Math.floor(pitch / beyond));
+  const passed = perLane - held;
+  return Math.max(byRelease, passed > 0 ? leave + (passed - 1) * apart : 0);
 }
 
 /** Least ticks of a whole cycle in which `items` are picked from a container at once and emptied onto `drop`. */
@@ -101,21 +111,22 @@ export function armRateBoundOfAnyHand(catalog: Catalog, arm: ArmModel, drop: Dro
 /** Items per tick from container to container: payload / (grab + 2 swing + 1), exact. */
 export const fillRate = (arm: ArmModel): Rational => ratio(arm.payload, arm.grabTicks + 2 * arm.swingTicks + 1);
 
-/** The greatest of the bounds over every way of dropping on a lane of `speed`, whatever follows it. */
-export function bestLaneRate(catalog: Catalog, arm: ArmModel, speed: number): Rational {
-  const { unitsPerTile: units, turn } = catalog;
-  let best = ZERO;
-  for (const laneLength of new Set([units, turn.inner, turn.outer])) {
-    const rate = armRateBound(catalog, arm, {
-      kind: 'lane',
-      speed,
-      laneLength,
-      spot: Math.floor((laneLength * 3) / 4),
-      testsEndAfter: 0,
-    });
-    best = maxRational(best, rate);
-  }
-  return best;
+/** The greatest of the bounds over every way of dropping on a lane of `speed` at `quarters`, whatever follows it. */
+export function bestLaneRate(
+  catalog: Catalog,
+  arm: ArmModel,
+  speed: number,
+  quarters: readonly number[] = [1, 2, 3],
+): Rational {
+  const lengths = new Set([catalog.unitsPerTile, catalog.turn.inner, catalog.turn.outer]);
+  return [...lengths]
+    .flatMap((laneLength) =>
+      quarters.map((quarter) => {
+        const spot = Math.floor((laneLength * quarter) / 4);
+        return armRateBound(catalog, arm, { kind: 'lane', speed, laneLength, spot, testsEndAfter: 0 });
+      }),
+    )
+    .reduce(maxRational);
 }
 
 /** The same at a dividing line with both outputs open. */

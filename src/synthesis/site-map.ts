@@ -6,7 +6,7 @@ import type { Brief, ExitDemand } from '../brief/brief.js';
 import { HEADINGS, boxHolds, dx, dy, type Heading } from '../base/geometry.js';
 import { ratio, sumRational, type Rational } from '../base/rational.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
-import { armRateBound, bestLineRate, fillRate } from './rate-model.js';
+import { armRateBound, bestLaneRate, bestLineRate, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
@@ -56,8 +56,9 @@ export interface SiteMap {
   readonly laneRates: ReadonlyMap<number, Float64Array>;
   /** Scaled bound of arm model m at a dividing line of that speed: [m * 2 + outputs - 1]. */
   readonly lineRates: ReadonlyMap<number, Float64Array>;
-  /** Scaled best bound of each arm model over all targets. */
-  readonly bestRates: readonly number[];
+  /** Scaled best bound of each arm model over all lanes, and what a dividing line can add to it. */
+  readonly bestLane: readonly number[];
+  readonly lineGain: readonly number[];
   /** Scaled supply of each arm model that fills a chest, times presence. */
   readonly fillRates: readonly number[];
 }
@@ -119,25 +120,10 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const speeds = [...new Set([...belts, ...splitters, ...underpasses].map((model) => model.speed))];
 
   const quarters = [1, 2, 3] as const;
-  const lane = (arm: ArmModel, speed: number, quarter: 1 | 2 | 3): Rational => {
-    // Whatever the shape and whatever follows: the greatest over all lane lengths, tests ending at the head.
-    const lengths = new Set([catalog.unitsPerTile, catalog.turn.inner, catalog.turn.outer]);
-    return [...lengths]
-      .map((laneLength) =>
-        armRateBound(catalog, arm, {
-          kind: 'lane',
-          speed,
-          laneLength,
-          spot: Math.floor((laneLength * quarter) / 4),
-          testsEndAfter: 0,
-        }),
-      )
-      .reduce((best, rate) => (rate.compare(best) > 0 ? rate : best));
-  };
   const line = (arm: ArmModel, speed: number, outputs: 1 | 2): Rational =>
     armRateBound(catalog, arm, { kind: 'line', speed, outputs, testsEndAfter: 0 });
 
-  const laneExact = speeds.map((speed) => arms.map((arm) => quarters.map((quarter) => lane(arm, speed, quarter))));
+  const laneExact = speeds.map((speed) => arms.map((arm) => quarters.map((quarter) => bestLaneRate(catalog, arm, speed, [quarter]))));
   const lineExact = speeds.map((speed) => arms.map((arm) => [line(arm, speed, 1), line(arm, speed, 2)]));
   const fills = arms.map((arm) => fillRate(arm).mul(brief.presence));
   const capacities = speeds.map((speed) => ratio(speed, catalog.pitch));
@@ -157,7 +143,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const lineRates = new Map(
     speeds.map((speed, s) => [speed, Float64Array.from(lineExact[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]),
   );
-  const splitterSpeeds = splitters.map((model) => model.speed);
+  const bestLane = arms.map((_, m) => Math.max(...laneExact.flatMap((row) => row[m].map((rate) => scale.supply(rate)))));
   return {
     brief,
     width,
@@ -183,11 +169,9 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     mostLaneCapacity: Math.max(...capacities.map((capacity) => scale.supply(capacity))),
     laneRates,
     lineRates,
-    bestRates: arms.map((arm, m) =>
-      Math.max(
-        ...laneExact.flatMap((row) => row[m].map((rate) => scale.supply(rate))),
-        ...splitterSpeeds.map((speed) => scale.supply(bestLineRate(catalog, arm, speed))),
-      ),
+    bestLane,
+    lineGain: arms.map((arm, m) =>
+      Math.max(0, ...splitters.map(({ speed }) => scale.supply(bestLineRate(catalog, arm, speed)) - bestLane[m])),
     ),
     fillRates: fills.map((rate) => scale.supply(rate)),
   };
