@@ -2,6 +2,7 @@
  * The public surface of the package: what the command line uses, and any other program may.
  */
 export {
+  armRates,
   CATALOG_POINTER,
   catalogReference,
   checkBriefForm,
@@ -20,6 +21,8 @@ export {
   pictureReport,
   plainInks,
   pointerTo,
+  ratesDocument,
+  ratesReport,
   SOLVER_NAMES,
   terminalInks,
   trialDocument,
@@ -37,6 +40,7 @@ export type { Layout, Part } from './layout/layout.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';
 export type { Style } from './report/canvas.js';
 export type { Inks } from './report/ink.js';
+export type { RateFinding } from './report/rates.js';
 export type { Json, JsonObject } from './report/trial-json.js';
 export type { Counts, TrialResult } from './simulation/trial-result.js';
 export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';

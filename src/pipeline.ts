@@ -2,8 +2,9 @@
  * Joins the rooms: reads requests, runs trials and designs, and hands the results to the reports.
  * Each function is one thing that a user of the library asks for. Files and arguments are `cli/`'s.
  */
-import { isLess, minRational, ONE, type Rational } from './base/rational.js';
+import { isLess, minRational, ONE, sumRational, type Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
+import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
 import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
@@ -18,6 +19,7 @@ import { designJson, promiseJson } from './report/design-json.js';
 import { designText, verdictLines, type DesignFinding } from './report/design-text.js';
 import { drawLayout } from './report/draw-layout.js';
 import { counted } from './report/numbers.js';
+import type { RateFinding } from './report/rates.js';
 import { present, trialJson, type JsonObject } from './report/trial-json.js';
 import { trialText } from './report/trial-text.js';
 import { countItems } from './simulation/counts.js';
@@ -28,6 +30,7 @@ import { verifyTargets } from './simulation/verify.js';
 import type { Counts, TrialResult } from './simulation/trial-result.js';
 import { design } from './synthesis/design.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
+import { rateBenches } from './synthesis/rate-benches.js';
 import type { Verify } from './synthesis/verifier.js';
 import { footprint, layoutCost, partCount } from './layout/layout.js';
 
@@ -40,6 +43,7 @@ export { checkPlanForm, parsePlan } from './layout/parse-plan.js';
 export { writePlan } from './layout/write-plan.js';
 export { parsePromise } from './ranking/parse-promise.js';
 export { plainInks, terminalInks } from './report/ink.js';
+export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';
 export { findingSentence } from './report/words.js';
 
 /** Starts and seed where neither a plan nor the user names any. */
@@ -162,6 +166,15 @@ export const pictureDocument = (layout: Layout, style: Style): JsonObject => ({
   parts: partCount(layout),
   footprint: footprint(layout),
 });
+
+/** Simulates every bench of `rate-benches.ts` from the standard start. */
+export function armRates(catalog: Catalog): readonly RateFinding[] {
+  return rateBenches(catalog).map(({ arm, target, bound, layout }) => {
+    const trial = runTrial(layout, { starts: 0, seed: USUAL_SEED, tickLimit: TICK_LIMIT, presence: ONE });
+    const delivered = target.kind === 'chest' ? trial.arms.map((each) => each.flow) : trial.exits.map((exit) => exit.flow);
+    return { arm: arm.name, target, bound, simulated: sumRational(delivered), exact: trial.exact };
+  });
+}
 
 const SOLVERS: Readonly<Record<string, () => Promise<IntegerSolver>>> = {
   glpk: loadGlpkSolver,

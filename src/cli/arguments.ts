@@ -27,7 +27,8 @@ export type Command =
       readonly counts: boolean;
       readonly options: CommonOptions;
     }
-  | { readonly name: 'draw'; readonly plan: string; readonly options: CommonOptions };
+  | { readonly name: 'draw'; readonly plan: string; readonly options: CommonOptions }
+  | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
 
 const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for one command.';
 
@@ -154,8 +155,16 @@ export async function parseArguments(words: readonly string[], version: string):
         command = { name: 'draw', plan: argv.plan, options: optionsOf(argv) };
       },
     )
+    .command(
+      'rates <catalog>',
+      'List what each arm can deliver onto each target, by formula and by simulation',
+      (argv) => common(argv).positional('catalog', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => {
+        command = { name: 'rates', catalog: argv.catalog, options: optionsOf(argv) };
+      },
+    )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, trial or draw.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, trial, draw or rates.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

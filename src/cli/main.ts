@@ -8,6 +8,7 @@ import { parseArguments, type Command } from './arguments.js';
 import { EXIT, InputError, type ExitCode } from './exit-codes.js';
 import { runDesign } from './commands/design.js';
 import { runDraw } from './commands/draw.js';
+import { runRates } from './commands/rates.js';
 import { runTrialCommand } from './commands/trial.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
 
@@ -19,6 +20,8 @@ async function run(command: Command): Promise<ExitCode> {
       return runTrialCommand(command.plan, command);
     case 'draw':
       return runDraw(command.plan, command.options);
+    case 'rates':
+      return runRates(command.catalog, command.options);
   }
 }
 

@@ -1,0 +1,20 @@
+/**
+ * `transloom rates`: what each arm of a catalog can deliver onto each target.
+ */
+import { armRates, ratesDocument, ratesReport } from '../../index.js';
+import type { CommonOptions } from '../arguments.js';
+import { EXIT, type ExitCode } from '../exit-codes.js';
+import { loadCatalog } from '../files.js';
+import { deliver, outputStyle, warn } from '../output.js';
+
+export function runRates(path: string, options: CommonOptions): ExitCode {
+  const { value: catalog, warnings } = loadCatalog(path);
+  warn(options, warnings);
+  const rates = armRates(catalog);
+  deliver(
+    options,
+    () => ratesReport(catalog, rates, outputStyle(options)),
+    () => ratesDocument(catalog, rates),
+  );
+  return rates.every((rate) => rate.exact) ? EXIT.done : EXIT.unproven;
+}
