@@ -54,6 +54,7 @@ export function randomCatalog(draw: Draw): Catalog {
     () => between(draw, 1, U),
     () => between(draw, Math.ceil(U / 6), Math.ceil(U / 2)),
     () => Math.ceil(U / 2),
+    () => between(draw, Math.ceil((3 * U) / 4), U),
     () => U,
   ])();
   const divisors = times(P, (i) => i + 1).filter((v) => P % v === 0);
@@ -79,7 +80,7 @@ export function randomCatalog(draw: Draw): Catalog {
       name: named(`splitter${i}`),
       speed: speed(),
       cost: 8 + i,
-      favour: chance(draw, 35),
+      favour: chance(draw, 50),
     })),
     underpasses: times(between(draw, 1, 2), (i) => ({
       name: named(`underpass${i}`),
@@ -213,7 +214,7 @@ function growPath(draw: Draw, board: Board, start: Tile, startHeading: Heading):
   const favourite = pickOf(draw, catalog.belts);
   const open: { at: Tile; heading: Heading }[] = [{ at: start, heading: startHeading }];
   const straightness = pickOf(draw, [50, 70, 85]);
-  const splitting = pickOf(draw, [5, 12, 30]);
+  const splitting = pickOf(draw, [6, 15, 35]);
   for (let steps = 0; steps < 40; steps += 1) {
     const next = open.pop();
     if (next === undefined) return;
@@ -313,8 +314,9 @@ function addChestStation(draw: Draw, board: Board): void {
 function addSideFeeder(draw: Draw, board: Board): void {
   const belts = board.parts.flatMap((part) => (part.kind === 'belt' ? [part] : []));
   if (belts.length === 0) return;
-  const target = pickOf(draw, belts);
-  const sides = chance(draw, 40) ? ([leftOf, rightOf] as const) : [pickOf(draw, [leftOf, rightOf] as const)];
+  // The latest of them is often a side feeder itself: tees into tees.
+  const target = chance(draw, 25) ? belts[belts.length - 1] : pickOf(draw, belts);
+  const sides = chance(draw, 45) ? ([leftOf, rightOf] as const) : [pickOf(draw, [leftOf, rightOf] as const)];
   for (const side of sides) {
     const heading = backOf(side(target.heading));
     const model = chance(draw, 70) ? target.model : pickOf(draw, board.catalog.belts);
@@ -343,10 +345,16 @@ function feedSplitter(draw: Draw, board: Board): void {
   });
   if (idle.length === 0) return;
   const { at, part } = pickOf(draw, idle);
-  const fast = [...board.catalog.belts].sort((a, b) => b.speed - a.speed)[0];
-  board.parts.push({ kind: 'belt', at, heading: part.heading, model: fast ?? pickOf(draw, board.catalog.belts) });
+  const [fastest] = [...board.catalog.belts].sort((a, b) => b.speed - a.speed);
+  const model = chance(draw, 60) ? fastest : pickOf(draw, board.catalog.belts);
+  board.parts.push({ kind: 'belt', at, heading: part.heading, model });
   addArmOnto(draw, board, at);
   if (chance(draw, 60)) addArmOnto(draw, board, at);
+  const before = stepFrom(at, backOf(part.heading));
+  if (chance(draw, 50) && board.isFree(before)) {
+    board.parts.push({ kind: 'belt', at: before, heading: part.heading, model });
+    addArmOnto(draw, board, before);
+  }
 }
 
 /** An arm onto an underpass end. */
@@ -521,9 +529,9 @@ export function randomPlan(draw: Draw): Layout {
   if (chance(draw, 25)) addRing(draw, board);
   for (let n = between(draw, 1, 3); n > 0; n -= 1) addWagonStation(draw, board);
   for (let n = draw(3); n > 0; n -= 1) addChestStation(draw, board);
-  for (let n = draw(4); n > 0; n -= 1) addSideFeeder(draw, board);
-  for (let n = draw(3); n > 0; n -= 1) feedSplitter(draw, board);
-  if (chance(draw, 25)) feedUnderpassEnd(draw, board);
+  for (let n = draw(6); n > 0; n -= 1) addSideFeeder(draw, board);
+  for (let n = draw(4); n > 0; n -= 1) feedSplitter(draw, board);
+  if (chance(draw, 50)) feedUnderpassEnd(draw, board);
   if (chance(draw, 80)) leadOut(draw, board);
   for (let n = draw(3); n > 0; n -= 1) addAnyArm(draw, board);
   for (let n = draw(3); n > 0; n -= 1) mutate(draw, board);
@@ -610,14 +618,17 @@ function* smallerPlans(layout: Layout): Generator<Layout> {
   }
 }
 
-/** The plan as a plan file says it, with its catalog in it (as it stands on the parts, shrunk models too). */
+/** The plan as a plan file says it, with those models in its catalog that stand on the site, shrunk ones too. */
 export function planDocument(layout: Layout): unknown {
   const { catalog } = layout;
   const at = (tile: Tile): readonly number[] => [tile.x, tile.y];
-  const modelsOf = <M extends { readonly name: ModelName }>(kind: Part['kind'], listed: readonly M[]): readonly M[] => {
-    const used = layout.parts.flatMap((part) => (part.kind === kind ? [part.model as unknown as M] : []));
-    return [...listed.filter((model) => !used.some((one) => one.name === model.name)), ...used];
-  };
+  const modelsOf = <M>(modelOf: (part: Part) => M | undefined): readonly M[] =>
+    layout.parts.map(modelOf).filter((model) => model !== undefined);
+  const belts = modelsOf((part) => (part.kind === 'belt' ? part.model : undefined));
+  const splitters = modelsOf((part) => (part.kind === 'splitter' ? part.model : undefined));
+  const underpasses = modelsOf((part) => (part.kind === 'underpass' ? part.model : undefined));
+  const arms = modelsOf((part) => (part.kind === 'arm' ? part.model : undefined));
+  const chests = modelsOf((part) => (part.kind === 'chest' ? part.model : undefined));
   const byName = <M extends { readonly name: ModelName }>(
     models: readonly M[],
     fields: (model: M) => object,
@@ -632,10 +643,10 @@ export function planDocument(layout: Layout): unknown {
       unitsPerTile: catalog.unitsPerTile,
       pitch: catalog.pitch,
       turn: catalog.turn,
-      belts: byName(modelsOf('belt', catalog.belts), ({ speed, cost }) => ({ speed, cost })),
-      splitters: byName(modelsOf('splitter', catalog.splitters), ({ speed, cost, favour }) => ({ speed, cost, favour })),
-      underpasses: byName(modelsOf('underpass', catalog.underpasses), ({ speed, span, cost }) => ({ speed, span, cost })),
-      arms: byName(modelsOf('arm', catalog.arms), (model) => ({
+      belts: byName(belts, ({ speed, cost }) => ({ speed, cost })),
+      splitters: byName(splitters, ({ speed, cost, favour }) => ({ speed, cost, favour })),
+      underpasses: byName(underpasses, ({ speed, span, cost }) => ({ speed, span, cost })),
+      arms: byName(arms, (model) => ({
         reach: model.reach,
         payload: model.payload,
         swing: model.swingTicks,
@@ -645,8 +656,8 @@ export function planDocument(layout: Layout): unknown {
         ...(model.patienceTicks === undefined ? {} : { patience: model.patienceTicks }),
         cost: model.cost,
       })),
-      chests: byName(catalog.chests, ({ capacity, cost }) => ({ capacity, cost })),
-      wagons: byName(catalog.wagons, ({ length, capacity }) => ({ length, capacity })),
+      chests: byName(chests, ({ capacity, cost }) => ({ capacity, cost })),
+      wagons: byName(layout.wagons.map((wagon) => wagon.model), ({ length, capacity }) => ({ length, capacity })),
     },
     site: {
       width: layout.site.width,

@@ -75,8 +75,8 @@ describe('the reference simulator, by hand', () => {
     expect(flow.exact).toBe(true);
     expect(flow.periodTicks).toBe(cycle);
     // The arm heads across the belt, so its far lane is the right one of a belt to the east.
-    expect(flow.exits[0]?.right.equals(ratio(12, cycle))).toBe(true);
-    expect(flow.exits[0]?.left.equals(0)).toBe(true);
+    expect(flow.exits[0]?.right.flow.equals(ratio(12, cycle))).toBe(true);
+    expect(flow.exits[0]?.left.flow.equals(0)).toBe(true);
   });
 
   it('gaps follow from ticks and units left', () => {
@@ -100,7 +100,7 @@ describe('the reference simulator, by hand', () => {
     );
     const flow = referenceFlow(plan, 5000);
     expect(flow.exact).toBe(true);
-    expect(flow.exits.map((exit) => exit.right.toFraction())).toEqual(['3/37', '3/37']);
+    expect(flow.exits.map((exit) => exit.right.flow.toFraction())).toEqual(['3/37', '3/37']);
     // Dropped in tick 1 + grab + swing at 120, then 5 tiles and 120 units: the first leaves in the 89th move after.
     expect(referenceCounts(plan, 105).exits.map((exit) => exit.right)).toEqual([0, 0]);
     expect(referenceCounts(plan, 106).exits.map((exit) => exit.right)).toEqual([1, 0]);
@@ -121,8 +121,8 @@ describe('the reference simulator, by hand', () => {
     );
     const flow = referenceFlow(plan, 20_000);
     expect(flow.exact).toBe(true);
-    expect(flow.exits[0]?.left.toFraction()).toBe('1/20');
-    expect(flow.exits[0]?.right.toFraction()).toBe('1/20');
+    expect(flow.exits[0]?.left.flow.toFraction()).toBe('1/20');
+    expect(flow.exits[0]?.right.flow.toFraction()).toBe('1/20');
   });
 
   it('a held-back arm does everything later by as much', () => {

@@ -1,7 +1,7 @@
 /**
  * The world rules, transcribed as literally as possible: an object per item, a list per lane, exact rationals for
  * credits, and no cleverness. It is slow on purpose and shares no code with `src/simulation`, so that the two can
- * witness each other (`agreement.test.ts`). Steady runs only: containers never run dry and never fill.
+ * witness each other (`agreement.test.ts`).
  * Where the world rules are silent, what was chosen is said in `rationale.md` beside this file.
  */
 import { invariant } from '../../src/base/invariant.js';
@@ -121,7 +121,9 @@ interface ExitState {
 }
 
 interface Container {
-  readonly name: string;
+  /** Items that arms may still take out, and put in; Infinity in a steady run. */
+  held: number;
+  room: number;
   taken: number;
   delivered: number;
 }
@@ -151,6 +153,7 @@ interface ArmState {
   readonly target: Target;
   readonly holdBackTicks: number;
   hand: Item[];
+  taken: number;
   /** `out` and `back` end at the tick `arrives`, in which the arm may already act on the other side. */
   phase: 'pick' | 'out' | 'place' | 'back';
   arrives: number;
@@ -164,9 +167,18 @@ export interface ReferenceRun {
   readonly counts: () => Counts;
   /** Every item that lies on a lane or in a hand. */
   readonly items: () => readonly { readonly id: number; readonly where: string; readonly at: number | undefined }[];
+  /** Every item on a carrier: its tile, its lane, and the units from the tail of its belt, splitter half or underpass. */
+  readonly places: () => readonly { readonly tile: Tile; readonly lane: Side; readonly position: number }[];
   readonly totals: () => { readonly taken: number; readonly delivered: number; readonly left: number; readonly inside: number };
   /** Gaps in units from each item that left to the one before it, per exit in the layout's order. */
   readonly gaps: () => readonly { readonly left: readonly number[]; readonly right: readonly number[] }[];
+  /**
+   * The greatest gap in units on each exit's lanes in a period of so many ticks that ends now, the one from its first
+   * item to the last of the period before included; undefined where no item leaves.
+   */
+  readonly greatestGaps: (periodTicks: number) => readonly Readonly<Record<Side, number | undefined>>[];
+  /** Items that each arm took, in the order of the layout's parts. */
+  readonly takenByArms: () => readonly { readonly at: Tile; readonly taken: number }[];
   /** The whole state as text: equal texts have equal futures. */
   readonly key: () => string;
   /** How often each kind of thing happened; shape counts too. */
@@ -179,8 +191,21 @@ const show = (tile: Tile): string => `${tile.x},${tile.y}`;
 
 // --------------------------------------------------------------------------------------------------- the simulator
 
-/** `holdBackTicks`: for each arm, in the order of the layout's parts, the ticks it stays idle at the start. */
-export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = []): ReferenceRun {
+/** Real counts: what the wagons (in the layout's order) and the chests (in that of its parts) hold at the start. */
+export interface VisitLevels {
+  readonly wagons: readonly number[];
+  readonly chests: readonly number[];
+}
+
+/**
+ * `holdBackTicks`: for each arm, in the order of the layout's parts, the ticks it stays idle at the start.
+ * Without `visit`, containers never run dry and never fill.
+ */
+export function referenceRun(
+  layout: Layout,
+  holdBackTicks: readonly number[] = [],
+  visit?: VisitLevels,
+): ReferenceRun {
   const U = layout.catalog.unitsPerTile;
   const P = layout.catalog.pitch;
   const events = new Map<string, number>();
@@ -628,10 +653,16 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
 
   // ------------------------------------------------------------------------------------------------------------ arms
 
-  const wagons: Container[] = layout.wagons.map((wagon) => ({ name: `wagon ${wagon.at}`, taken: 0, delivered: 0 }));
-  const chests = layout.parts.flatMap((part) =>
-    part.kind === 'chest' ? [{ at: part.at, container: { name: `chest ${show(part.at)}`, taken: 0, delivered: 0 } }] : [],
-  );
+  const makeContainer = (capacity: number, held: number | undefined): Container => ({
+    held: visit === undefined ? Infinity : (held ?? 0),
+    room: visit === undefined ? Infinity : capacity - (held ?? 0),
+    taken: 0,
+    delivered: 0,
+  });
+  const wagons: Container[] = layout.wagons.map((wagon, i) => makeContainer(wagon.model.capacity, visit?.wagons[i]));
+  const chests = layout.parts
+    .flatMap((part) => (part.kind === 'chest' ? [part] : []))
+    .map((part, i) => ({ at: part.at, container: makeContainer(part.model.capacity, visit?.chests[i]) }));
   const containerAt = (tile: Tile): Container | undefined => {
     const wagon = wagonAt(layout.wagons, tile);
     if (wagon !== undefined) return wagons[wagon];
@@ -716,6 +747,7 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
     target: targetOf(placed),
     holdBackTicks: holdBackTicks[index] ?? 0,
     hand: [],
+    taken: 0,
     phase: 'pick',
     arrives: 0,
     lastAct: undefined,
@@ -743,8 +775,14 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
     const { payload, grabTicks, patienceTicks } = arm.placed.model;
     if (arm.source.kind === 'nothing') return;
     if (arm.source.kind === 'container') {
-      for (let taken = 0; taken < payload; taken += 1) arm.hand.push(newItem());
-      arm.source.container.taken += payload;
+      const container = arm.source.container;
+      const take = Math.min(payload, container.held);
+      if (take === 0) return;
+      for (let taken = 0; taken < take; taken += 1) arm.hand.push(newItem());
+      container.taken += take;
+      arm.taken += take;
+      container.held -= take;
+      container.room += take;
       happened('arm: took from a container');
       swingOut(arm, now + grabTicks);
       return;
@@ -760,6 +798,7 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
       if (item === undefined) continue;
       lift(lane, item);
       arm.hand.push(item);
+      arm.taken += 1;
       arm.lastAct = now;
       happened(`arm: took from a ${arm.source.what}`);
       if (arm.hand.length === payload) swingOut(arm, now + 1);
@@ -802,10 +841,14 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
   function place(arm: ArmState): void {
     if (arm.target.kind === 'nothing') return;
     if (arm.target.kind === 'container') {
-      arm.target.container.delivered += arm.hand.length;
-      arm.hand = [];
+      const container = arm.target.container;
+      const fit = Math.min(arm.hand.length, container.room);
+      arm.hand = arm.hand.slice(fit);
+      container.delivered += fit;
+      container.held += fit;
+      container.room -= fit;
       happened('arm: placed into a container');
-      swingBack(arm, now + 1);
+      if (arm.hand.length === 0) swingBack(arm, now + 1);
       return;
     }
     if (arm.lastAct !== undefined && now - arm.lastAct < arm.placed.model.releaseTicks) return;
@@ -864,6 +907,30 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
     ),
   ];
 
+  const places = (): readonly { tile: Tile; lane: Side; position: number }[] =>
+    carriers.flatMap((carrier) =>
+      SIDES.flatMap((lane) => {
+        switch (carrier.kind) {
+          case 'belt':
+            return carrier.lanes[lane].items.map((item) => ({ tile: carrier.at, lane, position: item.at }));
+          case 'underpass':
+            return carrier.lanes[lane].items.map((item) => {
+              // An item on a border is on the tile behind it.
+              const tilesIn = Math.max(0, Math.ceil(item.at / U) - 1);
+              return { tile: stepFrom(carrier.from, carrier.heading, tilesIn), lane, position: item.at };
+            });
+          case 'splitter':
+            return SIDES.flatMap((half) => {
+              const { at: tile, input, output } = carrier.halves[half];
+              return [
+                ...input[lane].items.map((item) => ({ tile, lane, position: item.at })),
+                ...output[lane].items.map((item) => ({ tile, lane, position: U / 2 + item.at })),
+              ];
+            });
+        }
+      }),
+    );
+
   const totals = (): { taken: number; delivered: number; left: number; inside: number } => {
     const containers = [...wagons, ...chests.map((chest) => chest.container)];
     return {
@@ -874,16 +941,32 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
     };
   };
 
-  const gaps = (): readonly { left: readonly number[]; right: readonly number[] }[] =>
-    exits.map((exit) => {
-      const ofLane = (side: Side): readonly number[] =>
-        exit.departures[side].flatMap((departure, index, list) => {
-          const before = list[index - 1];
-          if (before === undefined) return [];
-          return [exit.speed * (departure.tick - before.tick) + before.unspent - departure.unspent];
-        });
-      return { left: ofLane('left'), right: ofLane('right') };
+  /** v(t2 - t1) + u1 - u2. */
+  const gapsBetween = (exit: ExitState, departures: ExitState['departures']['left']): readonly number[] =>
+    departures.flatMap((departure, index) => {
+      if (index === 0) return [];
+      const before = departures[index - 1];
+      return [exit.speed * (departure.tick - before.tick) + before.unspent - departure.unspent];
     });
+  const gaps = (): readonly { left: readonly number[]; right: readonly number[] }[] =>
+    exits.map((exit) => ({
+      left: gapsBetween(exit, exit.departures.left),
+      right: gapsBetween(exit, exit.departures.right),
+    }));
+
+  const greatestGaps = (periodTicks: number): readonly Record<Side, number | undefined>[] =>
+    exits.map((exit) => {
+      const greatest = (side: Side): number | undefined => {
+        const inPeriod = exit.departures[side].filter((departure) => departure.tick > now - periodTicks);
+        if (inPeriod.length === 0) return undefined;
+        const [first] = inPeriod;
+        return Math.max(...gapsBetween(exit, [...inPeriod, { tick: first.tick + periodTicks, unspent: first.unspent }]));
+      };
+      return { left: greatest('left'), right: greatest('right') };
+    });
+
+  const takenByArms = (): readonly { at: Tile; taken: number }[] =>
+    armsInPlanOrder.map((arm) => ({ at: arm.placed.at, taken: arm.taken }));
 
   /** Ticks after which none of an arm's clocks matters any more. */
   const clocksRunFor = ({ placed: { model } }: ArmState): number =>
@@ -902,6 +985,7 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
         arm.phase === 'out' || arm.phase === 'back' ? arm.arrives - now : 0,
         arm.lastAct === undefined ? '' : Math.min(now - arm.lastAct, clocksRunFor(arm)),
       ]),
+      visit === undefined ? [] : [...wagons, ...chests.map((chest) => chest.container)].map((one) => one.held),
     ]);
 
   const tooClose = (): string | undefined => {
@@ -915,7 +999,20 @@ export function referenceRun(layout: Layout, holdBackTicks: readonly number[] = 
     return undefined;
   };
 
-  return { tick: () => now, step, counts, items, totals, gaps, key, events, tooClose };
+  return {
+    tick: () => now,
+    step,
+    counts,
+    items,
+    places,
+    totals,
+    gaps,
+    greatestGaps,
+    takenByArms,
+    key,
+    events,
+    tooClose,
+  };
 }
 
 /** Items counted over `ticks` ticks from the standard start. */
@@ -925,48 +1022,65 @@ export function referenceCounts(layout: Layout, ticks: number, holdBackTicks: re
   return run.counts();
 }
 
+export interface ReferenceLane {
+  /** Items per tick. */
+  readonly flow: Rational;
+  /** Units; undefined where no item leaves, or where the flow is not exact. */
+  readonly greatestGap: number | undefined;
+}
+
 export interface ReferenceFlow {
   /** Whether the state repeated within the limit; otherwise flows are merely measured over the whole run. */
   readonly exact: boolean;
   readonly transientTicks: number;
   readonly periodTicks: number;
-  /** Items per tick. */
-  readonly exits: readonly { readonly at: Tile; readonly heading: Heading; readonly left: Rational; readonly right: Rational }[];
+  readonly exits: readonly {
+    readonly at: Tile;
+    readonly heading: Heading;
+    readonly left: ReferenceLane;
+    readonly right: ReferenceLane;
+  }[];
+  /** Items per tick that each arm takes, in the order of the layout's parts. */
+  readonly arms: readonly { readonly at: Tile; readonly flow: Rational }[];
+  /** Items per tick that arms take out of each chest. */
   readonly chests: readonly { readonly at: Tile; readonly outflow: Rational }[];
 }
 
 /** The exact flow, by waiting until a whole state comes back. */
 export function referenceFlow(layout: Layout, tickLimit: number, holdBackTicks: readonly number[] = []): ReferenceFlow {
   const run = referenceRun(layout, holdBackTicks);
-  const seen = new Map<string, { readonly tick: number; readonly counts: Counts }>();
-  const start = { tick: 0, counts: run.counts() };
-  const flow = (exact: boolean, from: { readonly tick: number; readonly counts: Counts }): ReferenceFlow => {
-    const counts = run.counts();
-    const ticks = run.tick() - from.tick;
+  interface Mark {
+    readonly tick: number;
+    readonly counts: Counts;
+    readonly arms: ReturnType<ReferenceRun['takenByArms']>;
+  }
+  const mark = (): Mark => ({ tick: run.tick(), counts: run.counts(), arms: run.takenByArms() });
+  const between = (exact: boolean, from: Mark, to: Mark): ReferenceFlow => {
+    const ticks = to.tick - from.tick;
     const per = (after: number, before: number): Rational => ratio(after - before, Math.max(1, ticks));
+    const gaps = exact ? run.greatestGaps(ticks) : [];
     return {
       exact,
       transientTicks: from.tick,
       periodTicks: ticks,
-      exits: counts.exits.map((exit, index) => ({
-        at: exit.at,
-        heading: exit.heading,
-        left: per(exit.left, from.counts.exits[index]?.left ?? 0),
-        right: per(exit.right, from.counts.exits[index]?.right ?? 0),
+      exits: to.counts.exits.map(({ at, heading, left, right }, i) => ({
+        at,
+        heading,
+        left: { flow: per(left, from.counts.exits[i].left), greatestGap: gaps[i]?.left },
+        right: { flow: per(right, from.counts.exits[i].right), greatestGap: gaps[i]?.right },
       })),
-      chests: counts.chests.map((chest, index) => ({
-        at: chest.at,
-        outflow: per(chest.taken, from.counts.chests[index]?.taken ?? 0),
-      })),
+      arms: to.arms.map(({ at, taken }, i) => ({ at, flow: per(taken, from.arms[i].taken) })),
+      chests: to.counts.chests.map(({ at, taken }, i) => ({ at, outflow: per(taken, from.counts.chests[i].taken) })),
     };
   };
-  seen.set(run.key(), start);
+  const start = mark();
+  const seen = new Map<string, Mark>([[run.key(), start]]);
   while (run.tick() < tickLimit) {
     run.step();
     const key = run.key();
     const before = seen.get(key);
-    if (before !== undefined) return flow(true, before);
-    seen.set(key, { tick: run.tick(), counts: run.counts() });
+    if (before !== undefined) return between(true, before, mark());
+    seen.set(key, mark());
   }
-  return flow(false, start);
+  return between(false, start, mark());
 }

@@ -1,0 +1,46 @@
+/**
+ * Whether a trial's exact flows, gaps and outflows are those of the reference simulator, in words for a failing test.
+ */
+import { formatRational, type Rational } from '../../src/base/rational.js';
+import type { Layout } from '../../src/layout/layout.js';
+import type { StartTrial } from '../../src/simulation/trial-result.js';
+import { referenceFlow } from './reference-simulator.js';
+
+type Lines = readonly string[];
+
+const show = (flow: Rational): string => formatRational(flow);
+const gap = (units: number | undefined): string => (units === undefined ? 'no gap' : `gap ${units}`);
+
+/**
+ * Undefined where the two agree; 'unproven' where the reference did not repeat within its limit; else what differs.
+ * `trial` is of one start only, that in which the arms are held back as said.
+ */
+export function flowDifference(
+  layout: Layout,
+  trial: StartTrial,
+  tickLimit: number,
+  holdBackTicks: readonly number[] = [],
+): string | undefined {
+  const reference = referenceFlow(layout, tickLimit, holdBackTicks);
+  if (!reference.exact) return 'unproven';
+  if (!trial.exact) return `by the rules the state repeats after ${reference.periodTicks} ticks, in the trial it does not`;
+  const expected: Lines = [
+    ...reference.exits.map(({ at, heading, left, right }) => {
+      const lanes = `${show(left.flow)} ${gap(left.greatestGap)}, ${show(right.flow)} ${gap(right.greatestGap)}`;
+      return `exit ${at.x},${at.y}${heading}: ${lanes}`;
+    }),
+    ...reference.arms.map(({ at, flow }) => `arm ${at.x},${at.y}: ${show(flow)}`),
+    ...reference.chests.map(({ at, outflow }) => `chest ${at.x},${at.y}: ${show(outflow)}`),
+  ].sort();
+  const found: Lines = [
+    ...trial.exits.map(({ at, heading, left, right }) => {
+      const lanes = `${show(left.flow)} ${gap(left.largestGap)}, ${show(right.flow)} ${gap(right.largestGap)}`;
+      return `exit ${at.x},${at.y}${heading}: ${lanes}`;
+    }),
+    ...trial.arms.map(({ at, flow }) => `arm ${at.x},${at.y}: ${show(flow)}`),
+    ...trial.chests.map(({ at, outflow }) => `chest ${at.x},${at.y}: ${show(outflow)}`),
+  ].sort();
+  if (expected.join() === found.join()) return undefined;
+  const only = (some: Lines, others: Lines): string => some.filter((line) => !others.includes(line)).join('; ');
+  return `by the rules: ${only(expected, found)}; in the trial: ${only(found, expected)}`;
+}
