@@ -10,7 +10,6 @@
  * it passes to, or OPEN (its front tile is still free and must be filled), DEAD (a splitter half that
  * leads nowhere) or exitCode(e). Headings are quarter turns from N.
  */
-import { invariant } from '../base/invariant.js';
 import { dropOn } from '../layout/drop.js';
 import type { Crew } from './crew.js';
 import { KeyHeap } from './key-heap.js';
@@ -116,6 +115,11 @@ export class CarrierSearch implements CarrierView {
   private readonly laneNode: Int32Array;
   private readonly leaveNode: Int32Array;
   private readonly tileNode: Int32Array;
+  private readonly tileCall: Int32Array;
+  private tileNodeCall = 0;
+  private readonly exitNode: Int32Array;
+  /** Scaled v / P by speed. */
+  private readonly capacities: Float64Array;
 
   constructor(
     private readonly map: SiteMap,
@@ -145,6 +149,10 @@ export class CarrierSearch implements CarrierView {
     this.leaveNode = new Int32Array(most * 2);
     this.tileNode = new Int32Array(map.tiles);
     this.tileStamp = new Int32Array(map.tiles);
+    this.tileCall = new Int32Array(map.tiles);
+    this.exitNode = new Int32Array(map.demands.length * 2);
+    this.capacities = new Float64Array(Math.max(...map.laneCapacity.keys()) + 1);
+    for (const [speed, capacity] of map.laneCapacity) this.capacities[speed] = capacity;
     this.cheapestTile = Math.min(
       ...map.belts.map((belt) => belt.cost),
       ...map.underpasses.map((underpass) => underpass.cost),
@@ -342,21 +350,21 @@ export class CarrierSearch implements CarrierView {
     }
     if (unreachable) return Infinity;
     let exitsLeft = 0;
-    let exitExtra = 0;
+    let exitCost = 0;
     for (let e = 0; e < this.exitTaken.length; e++) {
       if (this.exitTaken[e] === 1) continue;
       exitsLeft++;
-      exitExtra += map.belts[map.exitBelt[e]].cost - this.cheapestTile;
+      exitCost += map.belts[map.exitBelt[e]].cost;
     }
     if (openPlaces === 0) return exitsLeft > 0 ? Infinity : 0;
 
     const lines = this.missingCrossings(minX, minY, maxX, maxY);
     const bySplitters = this.splittersTotalLeft;
-    const uncovered = Math.max(0, lines - this.splitterCover * bySplitters);
-    const places = Math.max(0, openPlaces - 2 * bySplitters);
+    // An exit's belt is a tile of its own that makes one move, at its own price.
+    const uncovered = Math.max(0, lines - exitsLeft - this.splitterCover * bySplitters);
+    const places = Math.max(0, openPlaces - exitsLeft - 2 * bySplitters);
     const tiles = Math.max(this.coverCost[Math.min(uncovered, this.coverCost.length - 1)], places * this.cheapestTile);
-    // An exit's belt is a tile of its own, so its price above the cheapest tile comes on top.
-    return Math.max(tiles, exitsLeft * this.cheapestTile) + exitExtra;
+    return exitCost + tiles;
   }
 
   private stampTiles = 0;
@@ -415,111 +423,97 @@ export class CarrierSearch implements CarrierView {
     graph.reset();
     const source = graph.addNode();
     const sink = graph.addNode();
-    let want = 0;
-    const exitLanes: number[] = [];
     const openAny = graph.addNode();
+    let want = 0;
     for (let e = 0; e < map.demands.length; e++) {
       const demand = map.demands[e];
       want += demand.total;
       const extra = graph.addNode();
-      graph.addEdge(extra, sink, Math.max(0, demand.total - demand.left - demand.right));
+      graph.addEdge(extra, sink, demand.total - demand.left - demand.right);
+      const capacity = this.capacities[map.belts[map.exitBelt[e]].speed];
       for (let lane = 0; lane < 2; lane++) {
         const into = graph.addNode();
         const node = graph.addNode();
-        exitLanes.push(into);
-        graph.addEdge(into, node, this.capacityOf(map.belts[map.exitBelt[e]].speed));
+        this.exitNode[e * 2 + lane] = into;
+        graph.addEdge(into, node, capacity);
         graph.addEdge(node, sink, lane === 0 ? demand.left : demand.right);
         graph.addEdge(node, extra, ENDLESS);
-        if (this.exitTaken[e] === 0) graph.addEdge(openAny, into, ENDLESS);
+        // An open place may lead to any exit, or come to join a placed carrier and reach one that is taken.
+        graph.addEdge(openAny, into, ENDLESS);
       }
-      // An exit that is taken may still be reached by way of what is placed; see below.
     }
     for (let c = 0; c < this.count; c++) {
-      this.laneNode[c * 2] = graph.addNode();
-      this.laneNode[c * 2 + 1] = graph.addNode();
-      if (this.kind[c] === SPLITTER_LEFT || this.kind[c] === SPLITTER_RIGHT) {
-        this.leaveNode[c * 2] = graph.addNode();
-        this.leaveNode[c * 2 + 1] = graph.addNode();
-      } else {
-        this.leaveNode[c * 2] = this.laneNode[c * 2];
-        this.leaveNode[c * 2 + 1] = this.laneNode[c * 2 + 1];
-      }
-    }
-    const openTiles: number[] = [];
-    const openNode = (tile: number): number => {
-      if (!openTiles.includes(tile)) {
-        openTiles.push(tile);
+      for (let lane = 0; lane < 2; lane++) {
         const node = graph.addNode();
-        this.tileNode[tile] = node;
-        graph.addEdge(node, openAny, 2 * map.mostLaneCapacity);
+        this.laneNode[c * 2 + lane] = node;
+        this.leaveNode[c * 2 + lane] = this.mate[c] >= 0 ? graph.addNode() : node;
       }
-      return this.tileNode[tile];
-    };
+    }
+    this.tileNodeCall++;
     for (let c = 0; c < this.count; c++) {
-      const capacity = this.capacityOf(this.speed[c]);
-      const splitter = this.mate[c] >= 0;
+      const capacity = this.capacities[this.speed[c]];
+      const mate = this.mate[c];
+      const code = this.next[c];
       for (let lane = 0; lane < 2; lane++) {
         const leaves = this.leaveNode[c * 2 + lane];
-        if (splitter) {
+        if (mate >= 0) {
           graph.addEdge(this.laneNode[c * 2 + lane], leaves, capacity);
-          graph.addEdge(this.laneNode[c * 2 + lane], this.leaveNode[this.mate[c] * 2 + lane], capacity);
+          graph.addEdge(this.laneNode[c * 2 + lane], this.leaveNode[mate * 2 + lane], capacity);
         }
-        const code = this.next[c];
-        if (code === DEAD) continue;
         if (code === OPEN) {
-          graph.addEdge(leaves, openNode(map.neighbour[this.head[c] * 4 + this.heading[c]]), capacity);
-        } else if (code < 0) {
-          graph.addEdge(leaves, exitLanes[exitOf(code) * 2 + lane], capacity);
-        } else {
+          graph.addEdge(leaves, this.openNode(map.neighbour[this.head[c] * 4 + this.heading[c]], openAny), capacity);
+        } else if (code >= 0) {
           this.linkInto(leaves, code, this.heading[c], lane, capacity);
-        }
-      }
-    }
-    const anyOpen = openTiles.length > 0 || this.dropTiles.some((tile) => this.occupant[tile] === FREE);
-    if (anyOpen) {
-      // An open place may come to join any placed carrier, and so reach an exit that is taken.
-      for (let e = 0; e < map.demands.length; e++) {
-        if (this.exitTaken[e] === 1) {
-          graph.addEdge(openAny, exitLanes[e * 2], ENDLESS);
-          graph.addEdge(openAny, exitLanes[e * 2 + 1], ENDLESS);
+        } else if (code !== DEAD) {
+          graph.addEdge(leaves, this.exitNode[exitOf(code) * 2 + lane], capacity);
         }
       }
     }
     // What dividing lines can add to arms whose tiles are still free: splitters that are left cover two
     // tiles each, and two drop tiles only where they are neighbours.
     const gain = this.mostLineGain();
-    const gains = gain > 0 ? graph.addNode() : undefined;
-    if (gains !== undefined) graph.addEdge(gains, openAny, gain);
-    const chestNodes = this.crew.chests.map(() => graph.addNode());
+    const gains = gain > 0 ? graph.addNode() : -1;
+    if (gain > 0) graph.addEdge(gains, openAny, gain);
+    const firstChest = graph.addNode();
+    for (let chest = 1; chest < this.crew.chests.length; chest++) graph.addNode();
     for (const arm of this.crew.arms) {
       if (arm.role === 'fill') {
-        graph.addEdge(source, chestNodes[arm.chest], map.fillRates[arm.model]);
+        graph.addEdge(source, firstChest + arm.chest, map.fillRates[arm.model]);
         continue;
       }
-      const node = graph.addNode();
-      const from = arm.chest >= 0 ? chestNodes[arm.chest] : source;
+      const from = arm.chest >= 0 ? firstChest + arm.chest : source;
       const at = this.occupant[arm.target];
       if (at === FREE) {
-        graph.addEdge(from, node, ENDLESS);
-        graph.addEdge(node, openNode(arm.target), map.bestLane[arm.model]);
-        if (gains !== undefined) graph.addEdge(node, gains, map.lineGain[arm.model]);
+        graph.addEdge(from, this.openNode(arm.target, openAny), map.bestLane[arm.model]);
+        if (gain > 0) graph.addEdge(from, gains, map.lineGain[arm.model]);
         continue;
       }
       const carrier = at - 1;
-      const splitter = this.mate[carrier] >= 0;
-      const drop = dropOn(headingOf(arm.heading), headingOf(this.heading[carrier]), splitter);
+      const mate = this.mate[carrier];
+      const drop = dropOn(headingOf(arm.heading), headingOf(this.heading[carrier]), mate >= 0);
       const lane = drop.side === 'left' ? 0 : 1;
+      const leaves = this.leaveNode[carrier * 2 + lane];
       if (drop.kind === 'line') {
-        const outputs = this.next[carrier] === DEAD || this.next[this.mate[carrier]] === DEAD ? 1 : 2;
+        const outputs = this.next[carrier] === DEAD || this.next[mate] === DEAD ? 1 : 2;
+        const node = graph.addNode();
         graph.addEdge(from, node, lineRate(map, this.speed[carrier], arm.model, outputs));
-        graph.addEdge(node, this.leaveNode[carrier * 2 + lane], ENDLESS);
-        graph.addEdge(node, this.leaveNode[this.mate[carrier] * 2 + lane], ENDLESS);
+        graph.addEdge(node, leaves, ENDLESS);
+        graph.addEdge(node, this.leaveNode[mate * 2 + lane], ENDLESS);
       } else {
-        graph.addEdge(from, node, laneRate(map, this.speed[carrier], arm.model, drop.quarter));
-        graph.addEdge(node, this.leaveNode[carrier * 2 + lane], ENDLESS);
+        graph.addEdge(from, leaves, laneRate(map, this.speed[carrier], arm.model, drop.quarter));
       }
     }
     return graph.solve(source, sink) >= want;
+  }
+
+  /** The node of a free tile on which some carrier must come to stand: all that comes there goes on at will. */
+  private openNode(tile: number, openAny: number): number {
+    if (this.tileCall[tile] !== this.tileNodeCall) {
+      this.tileCall[tile] = this.tileNodeCall;
+      this.tileNode[tile] = this.graph.addNode();
+      this.graph.addEdge(this.tileNode[tile], openAny, 2 * this.map.mostLaneCapacity);
+    }
+    return this.tileNode[tile];
   }
 
   /** Most that the splitters still to come can add to the rates of arms whose tiles are free. */
@@ -572,12 +566,6 @@ export class CarrierSearch implements CarrierView {
       if (this.next[c] === to && this.heading[c] !== heading) return true;
     }
     return false;
-  }
-
-  private capacityOf(speed: number): number {
-    const capacity = this.map.laneCapacity.get(speed);
-    invariant(capacity !== undefined, 'every speed has a capacity', { speed });
-    return capacity;
   }
 
   // ---------------------------------------------------------------- the search
@@ -858,13 +846,13 @@ export class CarrierSearch implements CarrierView {
   /** Links a new carrier to what faces it and to what it faces; false where that closes a ring. */
   private settle(id: number, next: number): boolean {
     const { map } = this;
-    for (const tile of this.tail[id] === this.head[id] ? [this.tail[id]] : [this.tail[id], this.head[id]]) {
-      for (let heading = 0; heading < 4; heading++) {
-        const from = map.neighbour[tile * 4 + back(heading)];
-        if (from < 0 || this.occupant[from] <= 0) continue;
-        const feeder = this.occupant[from] - 1;
-        if (this.heading[feeder] === heading && this.head[feeder] === from && this.next[feeder] === OPEN) this.next[feeder] = id;
-      }
+    // Nothing passes into an underpass' exit end, so only what faces the tail is taken.
+    const tile = this.tail[id];
+    for (let heading = 0; heading < 4; heading++) {
+      const from = map.neighbour[tile * 4 + back(heading)];
+      if (from < 0 || this.occupant[from] <= 0) continue;
+      const feeder = this.occupant[from] - 1;
+      if (this.heading[feeder] === heading && this.head[feeder] === from && this.next[feeder] === OPEN) this.next[feeder] = id;
     }
     this.next[id] = next;
     this.settled[id] = 1;
@@ -966,7 +954,7 @@ export class CarrierSearch implements CarrierView {
     if (exit < 0) return false;
     const demand = map.demands[exit];
     const bears = (speed: number): boolean => {
-      const capacity = this.capacityOf(speed);
+      const capacity = this.capacities[speed];
       return 2 * capacity >= demand.total && capacity >= demand.left && capacity >= demand.right;
     };
     const speed = map.belts[map.exitBelt[exit]].speed;

@@ -174,7 +174,8 @@ export function encode(map: SiteMap, spots: Candidates, proposed: readonly Bill[
 
   // Carriers: one on each tile on which an arm drops, and the moves from there to an exit.
   const cover = coverCosts(map);
-  const exitExtra = map.exitBelt.reduce((sum, belt) => sum + map.belts[belt].cost - cheapestTile(map), 0);
+  // Each exit's belt is a tile of its own that makes the last move, at its own price.
+  const exitCost = map.exitBelt.reduce((sum, belt) => sum + map.belts[belt].cost, 0);
   const perSplitter = map.demands.length > 1 ? 3 : 2;
   // What one splitter can spare at most: the steepest rise of the cover's cost over that many moves.
   let spared = 0;
@@ -183,7 +184,7 @@ export function encode(map: SiteMap, spots: Candidates, proposed: readonly Bill[
   for (const tile of targets) {
     const moves = leastMoves(map, tile);
     const carrier = carrierOn.get(tile);
-    const least = cover[Math.min(moves, cover.length - 1)] + exitExtra;
+    const least = cover[Math.min(moves - 1, cover.length - 1)] + exitCost;
     if (carrier !== undefined) build.row([one(carriers), ...sparedTerms, [-least, carrier]], '>=', 0);
   }
   build.row(

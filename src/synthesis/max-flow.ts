@@ -41,7 +41,7 @@ export class MaxFlow {
   solve(source: number, sink: number): number {
     let total = 0;
     while (this.layer(source, sink)) {
-      this.cursor.set(this.first.subarray(0, this.nodes));
+      for (let node = 0; node < this.nodes; node++) this.cursor[node] = this.first[node];
       for (let pushed = this.push(source, sink, Infinity); pushed > 0; pushed = this.push(source, sink, Infinity)) {
         total += pushed;
       }

@@ -5,6 +5,7 @@
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { HEADINGS, boxHolds, dx, dy, type Heading } from '../base/geometry.js';
 import { ratio, sumRational, type Rational } from '../base/rational.js';
+import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
 import { armRateBound, bestLaneRate, bestLineRate, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
@@ -96,7 +97,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
         const nx = x + dx(heading);
         const ny = y + dy(heading);
         if (nx >= 0 && ny >= 0 && nx < width && ny < depth) neighbour[tile * 4 + index] = ny * width + nx;
-        else {
+        else if (wagonAt(brief.wagons, { x: nx, y: ny }) === undefined) {
           brief.exits.forEach((demand, exit) => {
             const along = heading === 'N' || heading === 'S' ? x : y;
             if (demand.edge === heading && along >= demand.from && along <= demand.to) {
