@@ -80,8 +80,6 @@ export class CarrierSearch implements CarrierView {
 
   /** Steps taken since this object was made. */
   steps = 0;
-  /** Least cost above the budget at which some network was cut off; Infinity if none was. */
-  nextBudget = Infinity;
 
   private readonly occupant: Int16Array;
   private readonly settled: Uint8Array;
@@ -103,6 +101,8 @@ export class CarrierSearch implements CarrierView {
 
   private crew: Crew = { chests: [], arms: [] };
   private spent = 0;
+  /** Least cost above the budget at which some network was cut off; Infinity if none was. */
+  private nextBudget = Infinity;
   /** While a network without open places is looked at: no feeder can come any more. */
   private whole = false;
   private budget = 0;
@@ -173,15 +173,18 @@ export class CarrierSearch implements CarrierView {
   /**
    * Hands every network for `crew` with just these splitters and carriers of exactly `budget` in all
    * (splitters apart) to the judge. Networks below the budget are passed over: they were judged at theirs.
+   * Returns the least budget above this one at which there may be more; Infinity if there is none.
    */
-  run(crew: Crew, splitters: readonly number[], budget: number): void {
+  run(crew: Crew, splitters: readonly number[], budget: number): number {
     this.enter(crew, splitters, budget);
+    this.nextBudget = Infinity;
     try {
       if (this.flowSuffices()) this.descend();
     } finally {
       this.undo(0);
       this.leave();
     }
+    return this.nextBudget;
   }
 
   // ---------------------------------------------------------------- setting up

@@ -12,16 +12,17 @@ import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { IntegerSolver } from '../program/solver.js';
 import { layoutCost, partCount } from '../layout/layout.js';
-import { billKey, type Bill } from './bill.js';
+import type { Bill } from './bill.js';
+import { billProgram, readBill } from './bill-program.js';
 import { buildLayout } from './build-layout.js';
 import { candidates, type Candidates } from './candidates.js';
 import { CarrierSearch, SearchStopped, type CarrierView, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { crewsOf } from './crew-search.js';
-import { decode, encode } from './encode.js';
 import { networkSignature } from './network-signature.js';
 import type { DesignOutcome, DesignProgress, DesignProof } from './outcome.js';
 import { isPreferred, rank, type Ranked } from './preference.js';
+import { readCrew, standProgram } from './stand-program.js';
 import { siteMap, type SiteMap } from './site-map.js';
 import type { Verify, Witness } from './verifier.js';
 
@@ -45,11 +46,17 @@ export const SPACE =
 
 const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
+/** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
+const STAND_SECONDS = 1;
 
 /** A bill's family of layouts: parts but for carriers cost `fixed`, and what is left costs at least `price` in all. */
 interface Family {
   readonly bill: Bill;
   readonly fixed: number;
+  /** Where the program let its parts stand. */
+  readonly first: Crew | undefined;
+  /** By crew: the least price of carriers that is left to try. */
+  readonly prices: Map<string, number>;
   price: number;
 }
 
@@ -62,8 +69,6 @@ class DesignRun {
   private restBound = 0;
   private mostPrice = Infinity;
   private readonly verdicts = new Map<string, Witness>();
-  /** By bill and crew: the least price of carriers that is left to try. */
-  private readonly crewPrices = new Map<string, Map<string, number>>();
   private readonly search: CarrierSearch;
   private readonly startedAt: number;
   private breathedAt: number;
@@ -109,7 +114,7 @@ class DesignRun {
       }
       await this.report();
       try {
-        family.price = family.fixed + (await this.settle(family.bill, family.price - family.fixed));
+        family.price = family.fixed + (await this.settle(family, family.price - family.fixed));
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
@@ -131,26 +136,28 @@ class DesignRun {
   private propose(): boolean {
     this.rounds++;
     const proposed = this.families.map((family) => family.bill);
-    const encoded = encode(this.map, this.spots, proposed, Math.min(this.mostPrice, this.bestPrice));
-    const answer = this.tools.solver.solve(encoded.program, { timeLimitSeconds: SOLVER_SECONDS });
+    const bills = billProgram(this.map, this.spots, proposed, Math.min(this.mostPrice, this.bestPrice));
+    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: SOLVER_SECONDS });
     if (answer.status === 'infeasible') {
       this.restBound = Infinity;
       return true;
     }
     if (answer.status !== 'optimal') return false;
-    const { bill, carriers } = decode(encoded, answer.solution.values);
+    const { bill, carriers } = readBill(bills, answer.solution.values);
     this.restBound = answer.solution.objective;
-    this.families.push({ bill, fixed: this.restBound - carriers, price: this.restBound });
+    const stand = standProgram(this.map, this.spots, bill);
+    const placed = this.tools.solver.solve(stand.program, { timeLimitSeconds: STAND_SECONDS });
+    const price = placed.status === 'infeasible' ? Infinity : this.restBound;
+    const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
+    this.families.push({ bill, fixed: this.restBound - carriers, first, prices: new Map(), price });
     return true;
   }
 
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
-  private async settle(bill: Bill, carriers: number): Promise<number> {
+  private async settle(family: Family, carriers: number): Promise<number> {
     this.priceNow = this.bound;
     const { search } = this;
-    const key = billKey(bill);
-    const known = this.crewPrices.get(key) ?? new Map<string, number>();
-    this.crewPrices.set(key, known);
+    const { bill, prices } = family;
     let next = Infinity;
     const affordable = (crew: Crew): boolean => {
       const least = search.leastCost(crew, bill.splitters);
@@ -158,16 +165,18 @@ class DesignRun {
       next = Math.min(next, least);
       return false;
     };
-    for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
-      const name = crewKey(crew);
-      let price = known.get(name) ?? 0;
+    const attempt = (crew: Crew): void => {
+      const key = crewKey(crew);
+      let price = prices.get(key) ?? 0;
       if (price <= carriers) {
-        search.nextBudget = Infinity;
-        search.run(crew, bill.splitters, carriers);
-        price = search.nextBudget;
-        known.set(name, price);
+        price = search.run(crew, bill.splitters, carriers);
+        prices.set(key, price);
       }
       next = Math.min(next, price);
+    };
+    if (family.first !== undefined && affordable(family.first)) attempt(family.first);
+    for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
+      attempt(crew);
       if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
         await this.report();
         if (this.tools.shouldStop()) throw new SearchStopped();
