@@ -136,6 +136,7 @@ export function trialReport(answer: TrialAnswer, style: Style, quiet = false): r
   const { layout, trial, counts } = answer;
   return [
     styled(style, 'title', layout.name),
+    '',
     ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),
     ...(promise.length === 0 ? [] : ['', ...promise]),
   ];

@@ -63,7 +63,7 @@ export class ProgressLine {
     if (!this.wanted || !process.stderr.isTTY || now - this.#lastAt < 100) return;
     this.#lastAt = now;
     this.#shown = true;
-    process.stderr.write(`${CLEAR_LINE}${text.slice(0, Math.max(20, process.stderr.columns - 1))}`);
+    process.stderr.write(`${CLEAR_LINE}${text.slice(0, (process.stderr.columns || 80) - 1)}`);
   }
 
   clear(): void {

@@ -15,10 +15,10 @@ type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
 
 const progressText = ({ bound, best, round, simulations }: DesignProgress): string =>
   [
-    `round ${round}`,
-    `${simulations} simulated`,
     ...(bound === undefined ? [] : [`at least ${bound}`]),
     best === undefined ? 'none found yet' : `best so far ${best}`,
+    `round ${round}`,
+    `${simulations} simulated`,
   ].join(', ');
 
 /** First Ctrl-C: ends the loop, which then tells what it has. Second: ends the program at once. */
