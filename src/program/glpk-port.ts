@@ -19,7 +19,10 @@ export async function loadGlpkSolver(): Promise<IntegerSolver> {
     solve(program, limits) {
       // GLPK aborts on a model without columns.
       if (program.variables.length === 0) {
-        return checkSolution(program, []).ok ? verified(program, { status: 'optimal', values: [] }) : { status: 'infeasible' };
+        const claimed: SolverClaim = checkSolution(program, []).ok
+          ? { status: 'optimal', values: [] }
+          : { status: 'infeasible' };
+        return verified(program, claimed);
       }
       if (broken !== undefined) return fault(`GLPK failed before: ${broken}`);
       try {

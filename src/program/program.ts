@@ -106,7 +106,7 @@ export class ProgramBuilder {
   #gather(terms: readonly Term[], where: string): readonly Term[] {
     const sums = new Map<VariableId, number>();
     for (const [coefficient, variable] of terms) {
-      invariant(variable >= 0 && variable < this.#variables.length, 'a term names a variable of this program', { where });
+      invariant(variable < this.#variables.length, 'a term names a variable of this program', { where });
       sums.set(variable, (sums.get(variable) ?? 0) + coefficient);
     }
     const gathered: Term[] = [];

@@ -18,7 +18,7 @@ import {
 const loadHighsPackage = highsPackage as unknown as typeof highsPackage.default;
 
 export async function loadHighsSolver(): Promise<IntegerSolver> {
-  const highs = await loadHighsPackage({ print: () => {}, printErr: () => {} });
+  const highs = await loadHighsOnce();
   return {
     name: 'highs',
     solve(program, limits) {
@@ -31,8 +31,25 @@ export async function loadHighsSolver(): Promise<IntegerSolver> {
   };
 }
 
+/** What HiGHS reads and finds in a program's text. */
+export async function optimumOfText(format: 'lp' | 'mps', text: string): Promise<number | 'infeasible' | 'other'> {
+  const highs = await loadHighsOnce();
+  const data = format === 'lp' ? ({ format, data: text } as const) : { format, data: new TextEncoder().encode(text) };
+  return highs.withModel(data, (model) => {
+    model.options.set({ output_flag: false });
+    model.run();
+    const status = model.getModelStatus();
+    if (status === highs.constants.modelStatus.optimal) return model.getObjectiveValue();
+    return status === highs.constants.modelStatus.infeasible ? 'infeasible' : 'other';
+  });
+}
+
+let loaded: Promise<Highs> | undefined;
+const loadHighsOnce = (): Promise<Highs> => (loaded ??= loadHighsPackage({ print: () => {}, printErr: () => {} }));
+
 function modelData(highs: Highs, program: Program) {
   const { integer, continuous } = highs.constants.variableType;
+  const { minimize, maximize } = highs.constants.objectiveSense;
   const costs = new Array<number>(program.variables.length).fill(0);
   for (const [coefficient, variable] of program.objective) costs[variable] = coefficient;
   const starts = [0];
@@ -40,7 +57,7 @@ function modelData(highs: Highs, program: Program) {
   return {
     numCols: program.variables.length,
     numRows: program.rows.length,
-    sense: program.sense === 'minimise' ? highs.constants.objectiveSense.minimize : highs.constants.objectiveSense.maximize,
+    sense: program.sense === 'minimise' ? minimize : maximize,
     offset: 0,
     colCost: costs,
     colLower: program.variables.map(({ lower }) => lower),

@@ -20,7 +20,7 @@ import { invariant } from '../../src/base/invariant.js';
 import { ratio, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import type { ArmModel, Catalog } from '../../src/catalog/catalog.js';
-import { tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../../src/layout/layout.js';
+import { costOf, tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../../src/layout/layout.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../../src/program/program.js';
 
 type Lane = 0 | 1;
@@ -42,7 +42,8 @@ export interface WholeGrid {
  * it is a pitch further, an exit or a tee merge can take more than that, and the program's bounds fail.
  */
 export function lanesAreBounded({ unitsPerTile, pitch, turn, belts, splitters, underpasses, arms }: Catalog): boolean {
-  const quarter = Math.min(...[unitsPerTile, turn.inner, turn.outer].map((length) => length - Math.floor((3 * length) / 4)));
+  const lengths = [unitsPerTile, turn.inner, turn.outer];
+  const quarter = Math.min(...lengths.map((length) => length - Math.floor((3 * length) / 4)));
   const clears = (room: number, speed: number): boolean => (Math.floor(Math.max(0, room) / speed) + 1) * speed >= pitch;
   return arms.every(
     ({ slack }) =>
@@ -512,7 +513,7 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
   }
   for (const close of balances) close();
 
-  const cost = parts.map(({ variable, part }): Term => [(part.kind === 'underpass' ? 2 : 1) * part.model.cost, variable]);
+  const cost = parts.map(({ variable, part }): Term => [costOf(part), variable]);
   const count = parts.map(({ variable, part }): Term => [part.kind === 'underpass' ? 2 : 1, variable]);
   if (brief.limits.cost !== undefined) builder.row(cost, '<=', brief.limits.cost);
   if (brief.limits.parts !== undefined) builder.row(count, '<=', brief.limits.parts);
@@ -549,7 +550,8 @@ export function fixToLayout(grid: WholeGrid, layout: Layout): Program {
   const name = (part: Part): string => {
     const { kind, model } = part;
     const where = tilesOf(part).map(key).join(' ');
-    return kind === 'chest' ? `chest ${where}` : `${kind} ${model.name} ${where} ${'heading' in part ? part.heading : ''}`;
+    if (kind === 'chest') return `chest ${where}`;
+    return `${kind} ${model.name} ${where} ${'heading' in part ? part.heading : ''}`;
   };
   const placed = new Set(layout.parts.map(name));
   const fixed = new Map<number, number>();

@@ -141,7 +141,8 @@ function kings(size: number): Program {
   builder.objective(squares.flat().map((square) => [1, square]));
   for (let row = 0; row + 1 < size; row++) {
     for (let column = 0; column + 1 < size; column++) {
-      const block = [squares[row][column], squares[row][column + 1], squares[row + 1][column], squares[row + 1][column + 1]];
+      const [above, below] = [squares[row], squares[row + 1]];
+      const block = [above[column], above[column + 1], below[column], below[column + 1]];
       builder.row(
         block.map((square) => [1, square]),
         '<=',
