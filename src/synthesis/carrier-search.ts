@@ -118,6 +118,8 @@ export class CarrierSearch implements CarrierView {
   private readonly tileCall: Int32Array;
   private tileNodeCall = 0;
   private readonly exitNode: Int32Array;
+  private readonly feeders: Int16Array;
+  private readonly lastFeeder: Int16Array;
   /** Scaled v / P by speed. */
   private readonly capacities: Float64Array;
 
@@ -151,6 +153,8 @@ export class CarrierSearch implements CarrierView {
     this.tileStamp = new Int32Array(map.tiles);
     this.tileCall = new Int32Array(map.tiles);
     this.exitNode = new Int32Array(map.demands.length * 2);
+    this.feeders = new Int16Array(most);
+    this.lastFeeder = new Int16Array(most);
     this.capacities = new Float64Array(Math.max(...map.laneCapacity.keys()) + 1);
     for (const [speed, capacity] of map.laneCapacity) this.capacities[speed] = capacity;
     this.cheapestTile = Math.min(
@@ -445,23 +449,36 @@ export class CarrierSearch implements CarrierView {
         graph.addEdge(openAny, into, ENDLESS);
       }
     }
+    this.countFeeders();
     for (let c = 0; c < this.count; c++) {
+      if (this.follows(c) >= 0) continue;
       for (let lane = 0; lane < 2; lane++) {
         const node = graph.addNode();
         this.laneNode[c * 2 + lane] = node;
         this.leaveNode[c * 2 + lane] = this.mate[c] >= 0 ? graph.addNode() : node;
       }
     }
+    // A carrier that only passes on what the one before it gave has no nodes of its own.
+    for (let c = 0; c < this.count; c++) {
+      let from = this.follows(c);
+      if (from < 0) continue;
+      for (let before = this.follows(from); before >= 0; before = this.follows(from)) from = before;
+      for (let lane = 0; lane < 2; lane++) this.leaveNode[c * 2 + lane] = this.laneNode[c * 2 + lane] = this.leaveNode[from * 2 + lane];
+    }
     this.tileNodeCall++;
     for (let c = 0; c < this.count; c++) {
+      if (this.next[c] >= 0 && this.follows(this.next[c]) === c) continue;
       const capacity = this.capacities[this.speed[c]];
       const mate = this.mate[c];
       const code = this.next[c];
       for (let lane = 0; lane < 2; lane++) {
         const leaves = this.leaveNode[c * 2 + lane];
         if (mate >= 0) {
-          graph.addEdge(this.laneNode[c * 2 + lane], leaves, capacity);
-          graph.addEdge(this.laneNode[c * 2 + lane], this.leaveNode[mate * 2 + lane], capacity);
+          // Of one input lane no more crosses the line than the lane holds, to whichever half.
+          const across = graph.addNode();
+          graph.addEdge(this.laneNode[c * 2 + lane], across, capacity);
+          graph.addEdge(across, leaves, ENDLESS);
+          graph.addEdge(across, this.leaveNode[mate * 2 + lane], ENDLESS);
         }
         if (code === OPEN) {
           graph.addEdge(leaves, this.openNode(map.neighbour[this.head[c] * 4 + this.heading[c]], openAny), capacity);
@@ -509,6 +526,24 @@ export class CarrierSearch implements CarrierView {
     return graph.solve(source, sink) >= want;
   }
 
+  private countFeeders(): void {
+    this.feeders.fill(0, 0, this.count);
+    for (let c = 0; c < this.count; c++) {
+      const to = this.next[c];
+      if (to < 0) continue;
+      this.feeders[to]++;
+      this.lastFeeder[to] = c;
+    }
+  }
+
+  /** The carrier that `c` merely carries on: its one feeder, straight behind, of the same speed, no drop on `c`; or -1. */
+  private follows(c: number): number {
+    if (this.feeders[c] !== 1 || this.mate[c] >= 0) return -1;
+    const from = this.lastFeeder[c];
+    if (this.mate[from] >= 0 || this.heading[from] !== this.heading[c] || this.speed[from] !== this.speed[c]) return -1;
+    return this.drops[this.tail[c]] > 0 || this.drops[this.head[c]] > 0 ? -1 : from;
+  }
+
   /** The node of a free tile on which some carrier must come to stand: all that comes there goes on at will. */
   private openNode(tile: number, openAny: number): number {
     if (this.tileCall[tile] !== this.tileNodeCall) {
@@ -550,9 +585,15 @@ export class CarrierSearch implements CarrierView {
     }
     // From its side. While no other feeder stands there it may be a turn or, once one comes, a tee merge.
     const near = heading === right(this.heading[to]) ? 0 : 1;
+    const nearNode = this.laneNode[to * 2 + near];
     const tee = this.hasOtherFeeder(to, heading);
-    if (tee || this.mayGetFeeder(to, heading)) graph.addEdge(from, this.laneNode[to * 2 + near], capacity);
-    if (!tee && (near !== lane || !this.mayGetFeeder(to, heading))) graph.addEdge(from, own, capacity);
+    const undecided = !tee && this.mayGetFeeder(to, heading);
+    if (undecided && near !== lane) {
+      const either = graph.addNode();
+      graph.addEdge(from, either, capacity);
+      graph.addEdge(either, nearNode, ENDLESS);
+      graph.addEdge(either, own, ENDLESS);
+    } else graph.addEdge(from, tee ? nearNode : own, capacity);
   }
 
   /** Whether a feeder may still come to stand behind belt `to` or opposite to the one of `heading`. */
@@ -660,8 +701,23 @@ export class CarrierSearch implements CarrierView {
     }
     const next = this.nextOf(front, heading);
     if (next === undefined) return;
-    const joins = next >= 0 || this.drops[place] > 0 || (open & (open - 1)) !== 0;
-    for (const m of map.bodyBelts) this.putBelt(place, heading, m, next, joins);
+    const joins = next >= 0 || (open & (open - 1)) !== 0 || (this.drops[place] > 0 && open !== 0);
+    for (const m of map.bodyBelts) {
+      this.putBelt(place, heading, m, next, joins || this.mayLower(place, heading, map.belts[m].speed));
+    }
+  }
+
+  /** Whether a belt that is fed by arms alone may bear less than the flow test took its free tile for. */
+  private mayLower(place: number, heading: number, speed: number): boolean {
+    if (this.drops[place] === 0) return false;
+    if (this.drops[place] > 1 || this.splittersTotalLeft > 0) return true;
+    const { map } = this;
+    const arm = this.crew.arms.find(({ role, target }) => role === 'load' && target === place);
+    if (arm === undefined) return true;
+    const drop = dropOn(headingOf(arm.heading), headingOf(heading), false);
+    const best = map.bestLane[arm.model];
+    if (drop.kind !== 'lane' || best > this.capacities[speed]) return true;
+    return laneRate(map, speed, arm.model, drop.quarter) < best;
   }
 
   /** Equal demands are served in their order. */
