@@ -371,7 +371,7 @@ function compilePiece(
   const lanes = tracks.length * 2;
   const laneLength = new Int32Array(lanes);
   const laneSpeed = new Int32Array(lanes);
-  const laneBase = new Int32Array(lanes);
+  const laneBase = new Int32Array(lanes + 1);
   const laneLink = new Int32Array(lanes);
   const laneTo = new Int32Array(lanes).fill(-1);
   const laneJoin = new Int32Array(lanes);
@@ -396,9 +396,9 @@ function compilePiece(
       const lane = index * 2 + side;
       laneLength[lane] = head.offset[side] + head.length[side];
       laneSpeed[lane] = head.carrier.speed;
-      laneBase[lane] = room;
-      // Items keep the pitch, so a lane holds at most this many; one more while an item is passed along.
-      room += Math.floor(laneLength[lane] / pitch) + 2;
+      // Items keep the pitch, which bounds their number. Twice that room: a lane's head moves on as items leave.
+      room += 2 * (Math.floor(laneLength[lane] / pitch) + 2);
+      laneBase[lane + 1] = room;
       laneLink[lane] = head.link;
       if (tail.up >= 0) laneUp[lane] = segments[tail.up].track * 2 + side;
       if (head.link === Link.exit) laneTo[lane] = (exits.length - 1) * 2 + side;
@@ -535,7 +535,10 @@ function compilePiece(
     laneLength,
     laneSpeed,
     laneBase,
+    laneHead: laneBase.slice(0, lanes),
     laneCount: new Int32Array(lanes),
+    laneShift: new Int32Array(lanes),
+    lanePacked: new Int32Array(lanes),
     laneLink,
     laneTo,
     laneJoin,

@@ -2,8 +2,8 @@
  * The simulator's memory: one connected piece of a layout as flat arrays of whole numbers, written by
  * `compile.ts`, advanced by `tick.ts`. A machine belongs to one run at a time; `resetMachine` starts anew.
  *
- * Lanes hold their items foremost first, at positions measured from the lane's tail. A lane of a machine
- * may span several tiles. A splitter half has, on each side, an input and an output lane, which meet at
+ * Lanes hold their items foremost first, at positions measured from the lane's tail (`lanes.ts`). A lane may
+ * span several tiles. A splitter half has, on each side, an input and an output lane, which meet at
  * the dividing line (the output lane's position 0).
  */
 
@@ -45,9 +45,12 @@ export interface Machine {
 
   readonly laneLength: Int32Array;
   readonly laneSpeed: Int32Array;
-  /** Where the lane's items begin in `position`. */
+  /** Where the lane's room in `position` begins; one entry more than lanes. The rest of items is in `lanes.ts`. */
   readonly laneBase: Int32Array;
+  readonly laneHead: Int32Array;
   readonly laneCount: Int32Array;
+  readonly laneShift: Int32Array;
+  readonly lanePacked: Int32Array;
   readonly laneLink: Int32Array;
   readonly laneTo: Int32Array;
   readonly laneJoin: Int32Array;
@@ -138,6 +141,9 @@ export function resetMachine(machine: Machine, delays?: ArrayLike<number>): void
   machine.now = 0;
   machine.earlyCount = 0;
   machine.laneCount.fill(0);
+  machine.laneShift.fill(0);
+  machine.lanePacked.fill(0);
+  for (let lane = 0; lane < machine.laneHead.length; lane++) machine.laneHead[lane] = machine.laneBase[lane];
   machine.toggleIn.fill(0);
   machine.toggleOut.fill(0);
   machine.exitCredit.fill(0);

@@ -8,6 +8,7 @@ import type { Layout, Side } from '../layout/layout.js';
 import type { Network } from '../layout/network.js';
 import { compileLayout, type CompileOptions, type FreeArm, type Program } from './compile.js';
 import { itemsTaken, readCounts } from './counts.js';
+import { itemAt } from './lanes.js';
 import { Phase, resetMachine, WATCH_NONE, type Machine } from './machine.js';
 import { stepMachine } from './tick.js';
 import type { Counts } from './trial-result.js';
@@ -63,8 +64,8 @@ function pieceItems(program: Program): readonly ItemPlace[] {
       for (let side = 0; side < 2; side++) {
         const lane = firstLane + side;
         const from = laneFrom[side];
-        for (let i = m.laneBase[lane]; i < m.laneBase[lane] + m.laneCount[lane]; i++) {
-          const along = m.position[i] - from;
+        for (let i = 0; i < m.laneCount[lane]; i++) {
+          const along = itemAt(m, lane, i) - from;
           // A border between two tiles belongs to the one behind; a lane's own tail to its first tile.
           if (along > length[side] || (along <= 0 && !(from === 0 && along === 0))) continue;
           const position = carrierFrom + along;

@@ -122,12 +122,13 @@ export class StateTable {
  */
 function writeState(m: Machine, into: Int32Array, start: number): number {
   let at = start;
-  const { laneCount, laneBase, position, now } = m;
+  const { laneCount, laneHead, laneShift, position, now } = m;
   for (let lane = 0; lane < laneCount.length; lane++) {
     const count = laneCount[lane];
     into[at++] = count;
-    const end = laneBase[lane] + count;
-    for (let i = laneBase[lane]; i < end; i++) into[at++] = position[i];
+    const shift = laneShift[lane];
+    const end = laneHead[lane] + count;
+    for (let i = laneHead[lane]; i < end; i++) into[at++] = position[i] + shift;
   }
   for (let i = 0; i < m.toggleIn.length; i++) into[at++] = m.toggleIn[i] + 2 * m.toggleOut[i];
   for (let exit = 0; exit < m.exitCredit.length; exit++) {

@@ -2,6 +2,7 @@
  * One tick of a machine: credit, carriers in their fixed order, arms, meters (world rules, sections 2 to 8).
  * Whole numbers only, and nothing is allocated here. What the arrays mean stands in `machine.ts`.
  */
+import { appendItem, firstBelow, insertItem, itemAt, removeFront, removeItem } from './lanes.js';
 import { ArmEndKind, Link, Op, Phase, PICK_STRETCHES, WATCH_ALL, type Machine } from './machine.js';
 
 /** Beyond every position; small enough to add lane lengths to. */
@@ -17,7 +18,7 @@ function aheadOf(m: Machine, lane: number, reach: number): number {
   while (m.laneLink[at] === Link.onward) {
     at = m.laneTo[at];
     const count = m.laneCount[at];
-    if (count > 0) return end + m.position[m.laneBase[at] + count - 1];
+    if (count > 0) return end + itemAt(m, at, count - 1);
     end += m.laneLength[at];
     if (end >= reach + m.pitch) return FAR;
   }
@@ -29,7 +30,7 @@ function behindOf(m: Machine, lane: number, reach: number): number {
   let distance = 0;
   let at = m.laneUp[lane];
   while (at >= 0 && distance < reach) {
-    if (m.laneCount[at] > 0) return distance + m.laneLength[at] - m.position[m.laneBase[at]];
+    if (m.laneCount[at] > 0) return distance + m.laneLength[at] - itemAt(m, at, 0);
     distance += m.laneLength[at];
     at = m.laneUp[at];
   }
@@ -50,20 +51,11 @@ function isEarly(m: Machine, lane: number, position: number): boolean {
   return false;
 }
 
-/** Puts an item between those of index `index` - 1 and `index`. */
-function insertItem(m: Machine, lane: number, index: number, position: number): void {
-  const base = m.laneBase[lane];
-  for (let i = base + m.laneCount[lane]; i > base + index; i--) m.position[i] = m.position[i - 1];
-  m.position[base + index] = position;
-  m.laneCount[lane]++;
+/** Puts an item into a lane in the course of the carriers' moves. */
+function enterLane(m: Machine, lane: number, index: number, position: number): void {
+  if (index === m.laneCount[lane]) appendItem(m, lane, position);
+  else insertItem(m, lane, index, position);
   if (m.opensRing) noteEarly(m, lane, position);
-}
-
-function removeItem(m: Machine, lane: number, index: number): void {
-  const base = m.laneBase[lane];
-  const last = base + m.laneCount[lane] - 1;
-  for (let i = base + index; i < last; i++) m.position[i] = m.position[i + 1];
-  m.laneCount[lane]--;
 }
 
 /** Lets an item out over an exit's edge with `rest` units of its move unspent, if the exit takes it. */
@@ -107,30 +99,25 @@ function land(m: Machine, lane: number, position: number): void {
   const length = m.laneLength[lane];
   if (position > length && passOn(m, lane, position - length)) return;
   const stop = position > length ? length : position;
-  m.position[m.laneBase[lane] + m.laneCount[lane]++] = stop;
-  if (m.opensRing) noteEarly(m, lane, stop);
+  enterLane(m, lane, m.laneCount[lane], stop);
 }
 
 /** An item enters a lane at `join` with `over` units of its move left, if it finds room. */
 function enterByTee(m: Machine, lane: number, join: number, over: number): boolean {
-  const base = m.laneBase[lane];
-  const count = m.laneCount[lane];
-  let index = 0;
-  while (index < count && m.position[base + index] >= join) index++;
-  const ahead = index > 0 ? m.position[base + index - 1] : aheadOf(m, lane, join + over);
+  const index = firstBelow(m, lane, join);
+  const ahead = index > 0 ? itemAt(m, lane, index - 1) : aheadOf(m, lane, join + over);
   let q = join + over;
   if (q > ahead - m.pitch) q = ahead - m.pitch;
   if (q < join) return false;
   if (q > m.laneLength[lane]) return enterBeyond(m, lane, q, index);
   if (!clearBehind(m, lane, index, q)) return false;
-  insertItem(m, lane, index, q);
+  enterLane(m, lane, index, q);
   return true;
 }
 
 /** Whether no item from `index` on, nor upstream of the lane, is closer than the pitch to q. */
 function clearBehind(m: Machine, lane: number, index: number, q: number): boolean {
-  const behind =
-    index < m.laneCount[lane] ? m.position[m.laneBase[lane] + index] : -behindOf(m, lane, m.pitch - q);
+  const behind = index < m.laneCount[lane] ? itemAt(m, lane, index) : -behindOf(m, lane, m.pitch - q);
   return q - behind >= m.pitch;
 }
 
@@ -162,57 +149,66 @@ function enterBeyond(m: Machine, lane: number, q: number, index: number): boolea
   }
   if (!clearBehind(m, lane, index, end)) return false;
   // All lanes from the next one to `last` are empty, so the item is the foremost of `last`.
-  insertItem(m, last, last === lane ? index : 0, m.laneLength[last]);
+  enterLane(m, last, last === lane ? index : 0, m.laneLength[last]);
   return true;
+}
+
+/** Moves all items of a lane by its speed, the foremost to `limit` at most, the others up to the pitch behind it. */
+function closeUp(m: Machine, lane: number, limit: number): void {
+  const { position } = m;
+  const head = m.laneHead[lane];
+  const speed = m.laneSpeed[lane];
+  const front = position[head] + m.laneShift[lane];
+  const moved = front + speed > limit ? limit - front : speed;
+  const shift = m.laneShift[lane] + moved;
+  m.laneShift[lane] = shift;
+  // Who follows an item that makes a whole move makes one too.
+  if (moved === speed) return;
+  const end = head + m.laneCount[lane];
+  let i = head + (m.lanePacked[lane] > 0 ? m.lanePacked[lane] : 1);
+  if (i >= end) return;
+  const pitch = m.pitch;
+  const rest = speed - moved;
+  let place = position[i - 1] - pitch;
+  while (i < end && position[i] + rest >= place) {
+    position[i++] = place;
+    place -= pitch;
+  }
+  m.lanePacked[lane] = i - head;
+  for (; i < end; i++) position[i] += rest;
 }
 
 /** Moves the items of a lane that doesn't end at a dividing line. */
 function moveLane(m: Machine, lane: number): void {
-  const count = m.laneCount[lane];
-  if (count === 0) return;
-  const position = m.position;
-  const base = m.laneBase[lane];
-  const speed = m.laneSpeed[lane];
+  if (m.laneCount[lane] === 0) return;
   const length = m.laneLength[lane];
-  const pitch = m.pitch;
-  const link = m.laneLink[lane];
-  let first = 0;
+  const wish = m.position[m.laneHead[lane]] + m.laneShift[lane] + m.laneSpeed[lane];
   // Where the foremost of the items that are still to move may go at most.
   let limit = length;
-  const front = position[base] + speed;
-  if (link === Link.onward) {
+  if (m.laneLink[lane] === Link.onward) {
     const to = m.laneTo[lane];
     const there = m.laneCount[to];
-    const ahead = there > 0 ? length + position[m.laneBase[to] + there - 1] : aheadOf(m, lane, front);
-    limit = ahead - pitch;
-    const reached = front < limit ? front : limit;
+    limit = (there > 0 ? length + itemAt(m, to, there - 1) : aheadOf(m, lane, wish)) - m.pitch;
+    const reached = wish < limit ? wish : limit;
     if (reached > length) {
       land(m, to, reached - length);
-      first = 1;
-      limit = aheadOf(m, lane, length) - pitch;
+      removeFront(m, lane);
+      limit = aheadOf(m, lane, length) - m.pitch;
     }
-  } else if (front > length && passOn(m, lane, front - length)) {
-    first = 1;
+  } else if (wish > length && passOn(m, lane, wish - length)) {
+    removeFront(m, lane);
   }
-  const end = base + count;
-  for (let i = base + first; i < end; i++) {
-    let p = position[i] + speed;
-    if (p > limit) p = limit;
-    position[i - first] = p;
-    limit = p - pitch;
-  }
-  m.laneCount[lane] = count - first;
+  if (m.laneCount[lane] > 0) closeUp(m, lane, limit);
 }
 
-/** As `moveLane`, where some items may have entered the lane before it moves: those don't move again. */
+/** As `moveLane`, where some items may have entered the lane before it moves: those don't move again. Shifts stay 0 here. */
 function moveLaneInRing(m: Machine, lane: number): void {
-  const base = m.laneBase[lane];
   const length = m.laneLength[lane];
   const speed = m.laneSpeed[lane];
   m.laneMoved[lane] = 1;
   let limit = FAR;
   for (let i = 0; i < m.laneCount[lane]; ) {
-    const from = m.position[base + i];
+    const from = itemAt(m, lane, i);
     if (isEarly(m, lane, from)) {
       limit = from - m.pitch;
       i++;
@@ -223,12 +219,12 @@ function moveLaneInRing(m: Machine, lane: number): void {
     if (p > limit) p = limit;
     if (p > length) {
       // Only the foremost gets here, for the pitch is no less than any speed.
-      removeItem(m, lane, 0);
+      removeFront(m, lane);
       if (passOn(m, lane, p - length)) continue;
       p = length;
       insertItem(m, lane, 0, p);
     } else {
-      m.position[base + i] = p;
+      m.position[m.laneHead[lane] + i] = p;
     }
     limit = p - m.pitch;
     i++;
@@ -237,7 +233,7 @@ function moveLaneInRing(m: Machine, lane: number): void {
 
 function couldLeave(m: Machine, lane: number): boolean {
   if (m.laneCount[lane] === 0) return false;
-  const front = m.position[m.laneBase[lane]];
+  const front = itemAt(m, lane, 0);
   return front + m.laneSpeed[lane] > m.laneLength[lane] && !(m.opensRing && isEarly(m, lane, front));
 }
 
@@ -249,7 +245,7 @@ function crossLine(m: Machine, splitter: number, side: number, over: number): bo
   for (let attempt = 0; attempt < 2; attempt++) {
     const lane = m.splitterOut[splitter * 4 + half * 2 + side];
     const count = m.laneCount[lane];
-    const ahead = count > 0 ? m.position[m.laneBase[lane] + count - 1] : aheadOf(m, lane, over);
+    const ahead = count > 0 ? itemAt(m, lane, count - 1) : aheadOf(m, lane, over);
     if (ahead >= m.pitch) {
       land(m, lane, over < ahead - m.pitch ? over : ahead - m.pitch);
       if (favoured < 0) m.toggleOut[toggle] = 1 - half;
@@ -263,29 +259,30 @@ function crossLine(m: Machine, splitter: number, side: number, over: number): bo
 /** Units by which the foremost item of an input lane would go beyond the line in this tick; 0 or less if it doesn't want to. */
 function wantsOver(m: Machine, lane: number): number {
   if (m.laneCount[lane] === 0) return 0;
-  const front = m.position[m.laneBase[lane]];
+  const front = itemAt(m, lane, 0);
   const over = front + m.laneSpeed[lane] - m.laneLength[lane];
   return over > 0 && m.opensRing && isEarly(m, lane, front) ? 0 : over;
 }
 
 /** Moves what is left of an input lane, of which the foremost item may have crossed; the line stops all. */
 function moveInput(m: Machine, lane: number, crossed: boolean): void {
-  const first = crossed ? 1 : 0;
-  const base = m.laneBase[lane];
-  const speed = m.laneSpeed[lane];
-  const end = base + m.laneCount[lane];
+  if (m.laneCount[lane] === 0) return;
+  if (crossed) removeFront(m, lane);
+  if (m.opensRing) moveInputInRing(m, lane);
+  else if (m.laneCount[lane] > 0) closeUp(m, lane, m.laneLength[lane]);
+}
+
+function moveInputInRing(m: Machine, lane: number): void {
   let limit = m.laneLength[lane];
-  for (let i = base + first; i < end; i++) {
-    let p = m.position[i];
-    if (!(m.opensRing && isEarly(m, lane, p))) {
-      p += speed;
+  for (let i = 0; i < m.laneCount[lane]; i++) {
+    let p = itemAt(m, lane, i);
+    if (!isEarly(m, lane, p)) {
+      p += m.laneSpeed[lane];
       if (p > limit) p = limit;
+      m.position[m.laneHead[lane] + i] = p;
     }
-    m.position[i - first] = p;
     limit = p - m.pitch;
   }
-  m.laneCount[lane] -= first;
-  if (m.opensRing) m.laneMoved[lane] = 1;
 }
 
 function crossSplitter(m: Machine, splitter: number): void {
@@ -309,8 +306,8 @@ function crossSplitter(m: Machine, splitter: number): void {
     } else if (rightOver > 0) {
       rightCrossed = crossLine(m, splitter, side, rightOver);
     }
-    if (m.laneCount[leftLane] > 0) moveInput(m, leftLane, leftCrossed);
-    if (m.laneCount[rightLane] > 0) moveInput(m, rightLane, rightCrossed);
+    moveInput(m, leftLane, leftCrossed);
+    moveInput(m, rightLane, rightCrossed);
     if (m.opensRing) m.laneMoved[leftLane] = m.laneMoved[rightLane] = 1;
   }
 }
@@ -320,12 +317,8 @@ function takeFromCarrier(m: Machine, arm: number): boolean {
   for (let k = arm * PICK_STRETCHES; k < (arm + 1) * PICK_STRETCHES; k++) {
     const lane = m.armPickLane[k];
     if (lane < 0) return false;
-    const base = m.laneBase[lane];
-    const count = m.laneCount[lane];
-    const to = m.armPickTo[k];
-    let index = 0;
-    while (index < count && m.position[base + index] > to) index++;
-    if (index < count && m.position[base + index] > m.armPickFrom[k]) {
+    const index = firstBelow(m, lane, m.armPickTo[k] + 1);
+    if (index < m.laneCount[lane] && itemAt(m, lane, index) > m.armPickFrom[k]) {
       removeItem(m, lane, index);
       return true;
     }
@@ -337,20 +330,21 @@ function takeFromCarrier(m: Machine, arm: number): boolean {
 function placeOnLane(m: Machine, arm: number): boolean {
   const lane = m.armPlaceLane[arm];
   const from = m.armPlaceFrom[arm];
-  const base = m.laneBase[lane];
   const count = m.laneCount[lane];
   let at = m.armPlaceTo[arm];
-  const ahead = m.laneLink[lane] === Link.onward ? aheadOf(m, lane, at) : FAR;
-  if (at > ahead - m.pitch) at = ahead - m.pitch;
-  let index = 0;
+  let index = firstBelow(m, lane, at + m.pitch);
+  if (index === 0) {
+    const ahead = aheadOf(m, lane, at);
+    if (at > ahead - m.pitch) at = ahead - m.pitch;
+  }
   for (; index < count; index++) {
-    const p = m.position[base + index];
+    const p = itemAt(m, lane, index);
     if (p <= at - m.pitch) break;
-    if (p < at + m.pitch) at = p - m.pitch;
+    at = p - m.pitch;
     if (at < from) return false;
   }
   if (at < from || !clearBehind(m, lane, index, at)) return false;
-  insertItem(m, lane, index, at);
+  enterLane(m, lane, index, at);
   return true;
 }
 

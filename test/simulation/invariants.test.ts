@@ -34,8 +34,8 @@ const WORLDS: readonly (readonly [string, RandomOptions])[] = [
     { speeds: [15], slacks: [0], headings: ANYWHERE, catalog: { turn: { inner: 90, outer: 310 } } },
   ],
 ];
-const SEEDS = 60;
-const TICKS = 300;
+const SEEDS = 40;
+const TICKS = 260;
 
 const describeItem = ({ carrier, lane, position }: ItemPlace): string => `${carrier} ${lane} ${position}`;
 const snapshot = (run: Run): string =>

@@ -26,14 +26,14 @@ describe('steady states of random layouts', () => {
     let exact = 0;
     let flowing = 0;
     for (const options of WORLDS) {
-      for (let seed = 1; seed <= 40; seed++) {
+      for (let seed = 1; seed <= 25; seed++) {
         const layout = randomLayout(seed, options);
         const starts = new Starts(compileLayout(layout), { starts: 3, seed: SEED, tickLimit: LIMIT });
         for (let start = 0; start <= 3; start++) {
           const settled = starts.settle(start);
           const { pieces } = starts.program;
           const run = createRun(layout, { delays: ofPart(layout, start) });
-          if (settled.some(({ orbit, transientTicks }) => !orbit.exact || transientTicks + 2 * orbit.periodTicks > 6000)) continue;
+          if (settled.some(({ orbit, transientTicks }) => !orbit.exact || transientTicks + 2 * orbit.periodTicks > 2000)) continue;
           exact++;
           // Whole periods from the latest transient on, piece by piece.
           const from = Math.max(0, ...settled.map(({ transientTicks }) => transientTicks));
@@ -58,7 +58,7 @@ describe('steady states of random layouts', () => {
         }
       }
     }
-    expect(exact).toBeGreaterThan(150);
+    expect(exact).toBeGreaterThan(80);
     expect(flowing).toBeGreaterThan(20);
   });
 
