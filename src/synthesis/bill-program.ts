@@ -139,6 +139,19 @@ export function billProgram(map: SiteMap, spots: Candidates, proposed: readonly 
     // Each exit takes a belt at least.
     build.row([one(chests), ...arms, ...splitters.map(one)], '<=', brief.limits.parts - brief.exits.length);
   }
+  // All parts stand on different tiles; a tile of carriers costs at most so much.
+  const dearest = Math.max(1, ...[...map.belts, ...map.underpasses].map((model) => model.cost));
+  const freeTiles = map.keepOut.reduce((sum, kept) => sum + 1 - kept, 0);
+  build.row(
+    [
+      [dearest, chests],
+      ...arms.map(([, id]): Term => [dearest, id]),
+      ...splitters.map((id): Term => [2 * dearest, id]),
+      one(carriers),
+    ],
+    '<=',
+    dearest * freeTiles,
+  );
   const price: Term[] = [
     ...map.chests.map((chest): Term => [chest.cost, chests]),
     ...map.arms.flatMap((arm, m): Term[] => [[arm.cost, fills[m]], [arm.cost, loads[m]]]),
