@@ -791,7 +791,9 @@ export class CarrierSearch implements CarrierView {
     const rightId = this.add(SPLITTER_RIGHT, heading, model, rightTile, rightTile, mark, splitter.speed);
     this.splittersLeft[model]--;
     this.splittersTotalLeft--;
-    if (this.settle(leftId, leftNext) && this.settle(rightId, rightNext) && this.flowSuffices()) this.descend();
+    // Only with both halves linked to what faces them does a ring through the left one show.
+    const ringless = this.settle(leftId, leftNext) && this.settle(rightId, rightNext) && !(leftNext >= 0 && this.leadsTo(leftNext, leftId));
+    if (ringless && this.flowSuffices()) this.descend();
     this.splittersLeft[model]++;
     this.splittersTotalLeft++;
     this.undo(mark);
