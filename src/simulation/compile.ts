@@ -60,14 +60,18 @@ interface Segment {
   readonly carrier: Carrier;
   readonly role: 'whole' | 'input' | 'output';
   readonly length: readonly [number, number];
-  /** What it passes to; -1: a segment it doesn't pass to. */
+  /** One of `Link`. */
   link: number;
+  /** The segment that it passes to; of a tee merge also the target's near side. Else -1. */
   to: number;
   joinSide: number;
+  /** The exit that it passes to, or -1. */
   exit: number;
+  /** The segment that flows onward into this one, or -1. */
   up: number;
   /** Rank of its part in the order of moves. */
   rank: number;
+  /** The track that it is part of, and where on the track's two lanes it begins. */
   track: number;
   offset: [number, number];
 }
