@@ -13,6 +13,7 @@
 import { dropOn } from '../layout/drop.js';
 import type { Crew } from './crew.js';
 import { KeyHeap } from './key-heap.js';
+import { movesTo } from './least-moves.js';
 import { MaxFlow } from './max-flow.js';
 import { back, headingOf, left, right, type SiteMap } from './site-map.js';
 
@@ -63,6 +64,9 @@ export interface CarrierSearchHooks {
   readonly shouldStop: () => boolean;
 }
 
+/** Of the last stretch to an exit: no way found yet, or what the judge said of one and so of all. */
+type TailVerdict = 'untried' | 'yes' | 'no';
+
 export class SearchStopped extends Error {
   override readonly name = 'SearchStopped';
 }
@@ -85,7 +89,9 @@ export class CarrierSearch implements CarrierView {
   private readonly settled: Uint8Array;
   private readonly tailCost: Int32Array;
   private readonly tailHeap = new KeyHeap();
-  private tailVerdict: 'untried' | 'yes' | 'no' = 'untried';
+  /** [exit][tile]: moves from a tile until an item has left by that exit, on an empty site. */
+  private readonly exitMoves: readonly Int32Array[];
+  private tailVerdict: TailVerdict = 'untried';
   /** Number of arms that place on a tile. */
   private readonly drops: Uint8Array;
   private dropTiles: number[] = [];
@@ -139,6 +145,7 @@ export class CarrierSearch implements CarrierView {
     this.occupant = new Int16Array(map.tiles);
     this.settled = new Uint8Array(most);
     this.tailCost = new Int32Array(map.tiles * 4);
+    this.exitMoves = map.brief.exits.map((exit) => Int32Array.from({ length: map.tiles }, (_, tile) => movesTo(map, tile, exit)));
     this.drops = new Uint8Array(map.tiles);
     this.distance = new Int32Array(map.tiles);
     this.stamp = new Int32Array(most);
@@ -1025,8 +1032,20 @@ export class CarrierSearch implements CarrierView {
     if (!uniform || speed < this.speed[feeder]) return false;
 
     const belt = map.bodyBelts.find((m) => map.belts[m].speed === speed) ?? map.exitBelt[exit];
-    this.measureTail(exit, belt, speed, this.budget - this.spent);
-    const least = this.tailCost[place * 4 + this.heading[feeder]];
+    // Where a way without detours is free it costs what any way costs at least. All ways are needed only if
+    // one of them, at just the budget, passes.
+    const straight = this.straightCost(place, belt, exit);
+    let least = FAR;
+    if (straight !== undefined && this.findsStraightWay(place, this.heading[feeder], exit)) {
+      least = straight;
+      if (this.spent + straight === this.budget) {
+        if (this.tryStraightWay(place, this.heading[feeder], exit, belt, speed) === 'no') return true;
+        this.measureTail(exit, belt, speed, this.budget - this.spent);
+      }
+    } else {
+      this.measureTail(exit, belt, speed, this.budget - this.spent);
+      least = this.tailCost[place * 4 + this.heading[feeder]];
+    }
     const total = this.spent + least;
     if (total > this.budget) {
       // FAR only says: no tail within what is left of the budget.
@@ -1039,6 +1058,62 @@ export class CarrierSearch implements CarrierView {
     // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
     if (this.tailVerdict === 'untried') this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
     return true;
+  }
+
+  /** Cost of as many belts as there are moves; undefined where underpasses could make the moves for less. */
+  private straightCost(place: number, belt: number, exit: number): number | undefined {
+    const { map } = this;
+    const moves = this.exitMoves[exit][place];
+    const cost = map.belts[belt].cost;
+    if (this.coverCost[moves] < moves * this.cheapestTile || cost !== this.cheapestTile) return undefined;
+    return (moves - 1) * cost + map.belts[map.exitBelt[exit]].cost;
+  }
+
+  private findsStraightWay(place: number, entered: number, exit: number): boolean {
+    this.stampTiles++;
+    return this.hasStraightWay(place, entered, exit);
+  }
+
+  /** Whether free tiles lead from `place` to the exit, each one move nearer than the one before. */
+  private hasStraightWay(place: number, entered: number, exit: number): boolean {
+    if (this.occupant[place] !== FREE || this.facing(place, DEAD) !== 0) return false;
+    const { map } = this;
+    const moves = this.exitMoves[exit];
+    for (let heading = 0; heading < 4; heading++) {
+      if (heading === back(entered)) continue;
+      const front = map.neighbour[place * 4 + heading];
+      if (front < 0) {
+        if ((map.exitsAt[place * 4 + heading] & (1 << exit)) !== 0) return true;
+      } else if (moves[front] < moves[place] && this.tileStamp[front] !== this.stampTiles) {
+        this.tileStamp[front] = this.stampTiles;
+        if (this.hasStraightWay(front, heading, exit)) return true;
+      }
+    }
+    return false;
+  }
+
+  /** Lays the first way without detours and has it judged. */
+  private tryStraightWay(place: number, entered: number, exit: number, belt: number, speed: number): TailVerdict {
+    const { map } = this;
+    const moves = this.exitMoves[exit];
+    let verdict: TailVerdict = 'untried';
+    for (let heading = 0; heading < 4 && verdict === 'untried'; heading++) {
+      if (heading === back(entered)) continue;
+      const front = map.neighbour[place * 4 + heading];
+      if (front < 0) {
+        if ((map.exitsAt[place * 4 + heading] & (1 << exit)) === 0) continue;
+        this.exitTaken[exit] = 1;
+        this.place(BELT, place, place, heading, map.exitBelt[exit], speed, map.belts[map.exitBelt[exit]].cost, exitCode(exit), () => {
+          verdict = this.judgeWhole() ? 'yes' : 'no';
+        });
+        this.exitTaken[exit] = 0;
+      } else if (moves[front] < moves[place] && this.occupant[front] === FREE && this.facing(front, DEAD) === 0) {
+        this.place(BELT, place, place, heading, belt, speed, map.belts[belt].cost, OPEN, () => {
+          verdict = this.tryStraightWay(front, heading, exit, belt, speed);
+        });
+      }
+    }
+    return verdict;
   }
 
   /** tailCost[tile * 4 + heading]: least cost to the exit once a carrier must come on `tile`, entered with `heading`. */
