@@ -173,9 +173,9 @@ export class CarrierSearch implements CarrierView {
     this.splitterCover = map.demands.length > 1 ? 3 : 2;
   }
 
-  /** Least cost of carriers (splitters apart) that any network for this crew can have. */
-  leastCost(crew: Crew, splitters: readonly number[]): number {
-    this.enter(crew, splitters, 0);
+  /** Least cost of carriers (splitters apart) that any network for this crew can have; if not `whole`, with arms still to come. */
+  leastCost(crew: Crew, splitters: readonly number[], whole: boolean): number {
+    this.enter(crew, splitters, 0, whole);
     const bound = this.lowerBound();
     this.leave();
     return bound;
@@ -187,7 +187,7 @@ export class CarrierSearch implements CarrierView {
    * Returns the least budget above this one at which there may be more; Infinity if there is none.
    */
   run(crew: Crew, splitters: readonly number[], budget: number): number {
-    this.enter(crew, splitters, budget);
+    this.enter(crew, splitters, budget, true);
     this.nextBudget = Infinity;
     try {
       if (this.flowSuffices()) this.descend();
@@ -200,7 +200,7 @@ export class CarrierSearch implements CarrierView {
 
   // ---------------------------------------------------------------- setting up
 
-  private enter(crew: Crew, splitters: readonly number[], budget: number): void {
+  private enter(crew: Crew, splitters: readonly number[], budget: number, wholeCrew: boolean): void {
     const { map } = this;
     this.crew = crew;
     this.count = 0;
@@ -224,7 +224,7 @@ export class CarrierSearch implements CarrierView {
     this.exitTaken.fill(0);
     for (const lines of this.crossings) lines.fill(0);
     this.measureDistances();
-    this.countNeededCrossings();
+    this.countNeededCrossings(wholeCrew);
   }
 
   private leave(): void {
@@ -276,7 +276,7 @@ export class CarrierSearch implements CarrierView {
   }
 
   /** For each grid line that all items must cross: how many moves it takes to carry the demand across. */
-  private countNeededCrossings(): void {
+  private countNeededCrossings(wholeCrew: boolean): void {
     const { map } = this;
     for (const lines of this.needed) lines.fill(0);
     if (this.dropTiles.length === 0) return;
@@ -284,6 +284,13 @@ export class CarrierSearch implements CarrierView {
     let minY = map.depth;
     let maxX = -1;
     let maxY = -1;
+    if (!wholeCrew && map.demands.length > 1) {
+      // Arms still to come may serve one of the exits on their own, from anywhere: only the last moves are sure.
+      minX = 0;
+      minY = 0;
+      maxX = map.width - 1;
+      maxY = map.depth - 1;
+    }
     for (const tile of this.dropTiles) {
       const x = tile % map.width;
       const y = (tile - x) / map.width;

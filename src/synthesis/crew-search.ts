@@ -9,7 +9,7 @@ import type { Crew, CrewArm, CrewChest } from './crew.js';
 import type { SiteMap } from './site-map.js';
 
 /** Whether carriers for these chests and arms, others still to come, can be had within the budget. */
-export type Affordable = (crew: Crew) => boolean;
+export type Affordable = (crew: Crew, whole: boolean) => boolean;
 
 export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable: Affordable): Generator<Crew, void> {
   const taken = new Uint8Array(map.tiles);
@@ -94,7 +94,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
       taken[arm.tile] = 1;
       targets[arm.target]++;
       arms.push(arm);
-      if (affordable(crewNow())) yield* chooseLoads(i + 1, pool, chosen + 1);
+      if (affordable(crewNow(), chosen + 1 === loadsTotal)) yield* chooseLoads(i + 1, pool, chosen + 1);
       arms.pop();
       targets[arm.target]--;
       taken[arm.tile] = 0;

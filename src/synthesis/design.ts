@@ -159,8 +159,8 @@ class DesignRun {
     const { search } = this;
     const { bill, prices } = family;
     let next = Infinity;
-    const affordable = (crew: Crew): boolean => {
-      const least = search.leastCost(crew, bill.splitters);
+    const affordable = (crew: Crew, whole: boolean): boolean => {
+      const least = search.leastCost(crew, bill.splitters, whole);
       if (least <= carriers) return true;
       next = Math.min(next, least);
       return false;
@@ -174,7 +174,7 @@ class DesignRun {
       }
       next = Math.min(next, price);
     };
-    if (family.first !== undefined && affordable(family.first)) attempt(family.first);
+    if (family.first !== undefined && affordable(family.first, true)) attempt(family.first);
     for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
       attempt(crew);
       if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
