@@ -132,6 +132,19 @@ describe('the reference simulator, by hand', () => {
   });
 });
 
+describe('the reference simulator, in a visit run', () => {
+  it('takes what a wagon holds and waits where a chest is full', () => {
+    const plan = layoutOf([armAt(0, 0, 'S'), { kind: 'chest', at: { x: 0, y: 1 }, model: chest }]);
+    const run = referenceRun(plan, [], { wagons: [30], chests: [chest.capacity - 20] });
+    for (let tick = 0; tick < 400; tick += 1) run.step();
+    // 12 and 8 of the next 12 fit; the hand keeps 4, so the last 6 stay in the wagon.
+    expect(run.totals()).toEqual({ taken: 24, delivered: 20, left: 0, inside: 4 });
+    const roomy = referenceRun(plan, [], { wagons: [30], chests: [0] });
+    for (let tick = 0; tick < 400; tick += 1) roomy.step();
+    expect(roomy.totals()).toEqual({ taken: 30, delivered: 30, left: 0, inside: 0 });
+  });
+});
+
 describe('the reference simulator, on random plans', () => {
   it('loses no item and keeps the pitch', () => {
     let moved = 0;
