@@ -4,13 +4,13 @@
  * of its carriers are a solution, so no layout costs less than its optimum. Bills that were proposed
  * before are cut off; where the parts of a bill stand is for `stand-program.ts` and the search.
  */
-import { ratio, type Rational } from '../base/rational.js';
+import type { Rational } from '../base/rational.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../program/program.js';
 import { countsOf, type Bill } from './bill.js';
 import type { Candidates, LoadCandidate } from './candidates.js';
-import { coverCosts } from './carrier-search.js';
+import { cheapestTile, coverCosts } from './carrier-bound.js';
 import { leastMoves } from './least-moves.js';
-import { bestLaneRate, bestLineRate, fillRate } from './rate-model.js';
+import { bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
 import { demandOf, type SiteMap } from './site-map.js';
 
@@ -50,7 +50,7 @@ export function scaledRates(map: SiteMap): ScaledRates {
   const lane = map.arms.map((arm) => greatest(speeds.map((speed) => bestLaneRate(catalog, arm, speed))));
   const line = map.arms.map((arm, m) => greatest([lane[m], ...map.splitters.map(({ speed }) => bestLineRate(catalog, arm, speed))]));
   const supply = map.arms.map((arm) => fillRate(arm).mul(brief.presence));
-  const exitLane = brief.exits.map((exit) => ratio(exit.belt.speed, catalog.pitch));
+  const exitLane = brief.exits.map((exit) => endRateBound(catalog, exit.belt.speed));
   const targets = brief.exits.flatMap(({ target }) => [target.left, target.right, target.total]);
   const scale = rateScale([...lane, ...line, ...supply, ...exitLane, ...targets], MOST_FACTOR);
   return {
@@ -71,9 +71,6 @@ function mostTogether<T extends { readonly tile: number }>(all: readonly T[], ke
   }
   return Math.max(0, ...[...tiles.values()].map((set) => set.size));
 }
-
-export const cheapestTile = (map: SiteMap): number =>
-  Math.min(...map.belts.map((belt) => belt.cost), ...map.underpasses.map((underpass) => underpass.cost));
 
 export function billProgram(map: SiteMap, spots: Candidates, proposed: readonly Bill[], mostPrice: number): BillProgram {
   const { brief } = map;

@@ -4,7 +4,7 @@
 import { headingOf, type SiteMap } from './site-map.js';
 import type { Tile } from '../base/geometry.js';
 import type { Layout, Part, PlacedExit } from '../layout/layout.js';
-import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitOf, type CarrierView } from './carrier-search.js';
+import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitOf, type CarrierView } from './carrier-network.js';
 import type { Crew } from './crew.js';
 
 export function buildLayout(map: SiteMap, view: CarrierView, crew: Crew): Layout {

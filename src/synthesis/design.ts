@@ -16,11 +16,12 @@ import type { Bill } from './bill.js';
 import { billProgram, readBill } from './bill-program.js';
 import { buildLayout } from './build-layout.js';
 import { candidates, type Candidates } from './candidates.js';
-import { CarrierSearch, SearchStopped, type CarrierView, type Verdict } from './carrier-search.js';
+import type { CarrierView } from './carrier-network.js';
+import { CarrierSearch, SearchStopped, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { crewsOf } from './crew-search.js';
 import { networkSignature } from './network-signature.js';
-import type { DesignOutcome, DesignProgress, DesignProof } from './outcome.js';
+import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
 import { isPreferred, rank, type Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
 import { siteMap, type SiteMap } from './site-map.js';
@@ -32,6 +33,8 @@ export interface DesignTools {
   /** Milliseconds from any fixed moment on. */
   readonly now: () => number;
   readonly shouldStop: () => boolean;
+  /** Seconds until the clock will say so; left out: there is no limit of time. */
+  readonly secondsLeft?: () => number;
   /** Lets the program's surroundings (signals, drawing) have their turn. */
   readonly breathe: () => Promise<void>;
   readonly onProgress: (progress: DesignProgress) => void;
@@ -41,13 +44,16 @@ export interface DesignTools {
 export const SPACE =
   'all legal layouts in which each arm lifts from a wagon into a chest, or from a chest (fed directly: from a wagon) ' +
   'onto a belt, splitter or underpass end; each belt, splitter half or underpass carries items of some arm toward an exit ' +
-  '(a splitter half may end blind); no belts form a ring; arms, chests, splitters in four headings, turns, tee merges, ' +
-  'underpasses and all models of the catalog, in any number; no splitter favours a side';
+  '(a splitter half may end blind), but for idle belts that only turn another belt into a turn or a tee merge; no belts form a ring; ' +
+  'arms, chests, splitters in four headings, turns, tee merges, underpasses and all models of the catalog, in any number; ' +
+  'no splitter favours a side';
 
 const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 const STAND_SECONDS = 1;
+/** A limit of nothing means no limit to some solvers. */
+const LEAST_SOLVER_SECONDS = 0.01;
 
 /** A bill's family of layouts: parts but for carriers cost `fixed`, and what is left costs at least `price` in all. */
 interface Family {
@@ -107,9 +113,9 @@ class DesignRun {
       const family = this.cheapestFamily();
       const known = family?.price ?? Infinity;
       this.bound = Math.min(known, this.restBound);
-      if (this.bound > this.bestPrice || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
+      if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
       if (family === undefined || this.restBound < known) {
-        if (!this.propose()) return this.stopped();
+        if (!this.propose()) return this.stopped('solver');
         continue;
       }
       await this.report();
@@ -120,6 +126,15 @@ class DesignRun {
         throw thrown;
       }
     }
+  }
+
+  /** What a solver may take: its own limit, but no more than is left of the run's. */
+  private secondsFor(most: number): number {
+    return Math.max(LEAST_SOLVER_SECONDS, Math.min(most, this.secondsLeft()));
+  }
+
+  private secondsLeft(): number {
+    return this.tools.secondsLeft?.() ?? Infinity;
   }
 
   /** The family, among those proposed, whose next price is least; the first proposed of equals. */
@@ -137,7 +152,7 @@ class DesignRun {
     this.rounds++;
     const proposed = this.families.map((family) => family.bill);
     const bills = billProgram(this.map, this.spots, proposed, Math.min(this.mostPrice, this.bestPrice));
-    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: SOLVER_SECONDS });
+    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(SOLVER_SECONDS) });
     if (answer.status === 'infeasible') {
       this.restBound = Infinity;
       return true;
@@ -146,7 +161,7 @@ class DesignRun {
     const { bill, carriers } = readBill(bills, answer.solution.values);
     this.restBound = answer.solution.objective;
     const stand = standProgram(this.map, this.spots, bill);
-    const placed = this.tools.solver.solve(stand.program, { timeLimitSeconds: STAND_SECONDS });
+    const placed = this.tools.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
     const price = placed.status === 'infeasible' ? Infinity : this.restBound;
     const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
     this.families.push({ bill, fixed: this.restBound - carriers, first, prices: new Map(), price });
@@ -228,21 +243,24 @@ class DesignRun {
 
   private exhausted(): DesignOutcome {
     if (this.best === undefined) {
-      if (this.undecided < Infinity) return { status: 'unknown', proof: this.proof(this.undecided) };
-      return { status: 'infeasible', reason: { kind: 'space-exhausted' }, proof: this.proof(undefined) };
+      if (this.undecided < Infinity) return { status: 'unknown', stoppedBy: 'simulation', proof: this.proof(this.undecided) };
+      return { status: 'infeasible', reason: { kind: 'space-exhausted', nearest: [], looked: 'not' }, proof: this.proof(undefined) };
     }
     // A cheaper layout that could not be decided may yet be the cheapest.
-    if (this.undecided < this.bestPrice) return this.feasible(this.best, this.undecided);
+    if (this.undecided < this.bestPrice) return this.feasible(this.best, this.undecided, 'simulation');
     return { status: 'optimal', layout: this.best.layout, proof: this.proof(this.bestPrice) };
   }
 
-  private stopped(): DesignOutcome {
+  private stopped(where?: 'solver'): DesignOutcome {
     const bound = Math.min(this.bound, this.undecided);
-    return this.best === undefined ? { status: 'unknown', proof: this.proof(bound) } : this.feasible(this.best, bound);
+    const stoppedBy = this.secondsLeft() <= 0 ? 'time-limit' : where !== undefined && !this.tools.shouldStop() ? where : 'interrupt';
+    return this.best === undefined
+      ? { status: 'unknown', stoppedBy, proof: this.proof(bound) }
+      : this.feasible(this.best, bound, stoppedBy);
   }
 
-  private feasible(best: Ranked, bound: number): DesignOutcome {
-    return { status: 'feasible', layout: best.layout, proof: this.proof(bound) };
+  private feasible(best: Ranked, bound: number, stoppedBy: StopCause): DesignOutcome {
+    return { status: 'feasible', layout: best.layout, stoppedBy, proof: this.proof(bound) };
   }
 
   private proof(bound: number | undefined): DesignProof {

@@ -9,7 +9,7 @@ import { dropOn } from '../layout/drop.js';
 import { placeTile, type Layout, type PlacedArm, type Side } from '../layout/layout.js';
 import { deriveNetwork, type Carrier, type Network } from '../layout/network.js';
 import { MaxFlow } from './max-flow.js';
-import { armRateBound, armRateBoundOfAnyHand, fillRate, type DropKind } from './rate-model.js';
+import { armRateBound, armRateBoundOfAnyHand, endRateBound, fillRate, type DropKind } from './rate-model.js';
 import { rateScale } from './rate-scale.js';
 
 const MOST_FACTOR = 1_000_000_000;
@@ -109,7 +109,13 @@ export function flowBound(
     const chest = link.pick.kind === 'chest' ? link.pick.part : undefined;
     sources.push({ ...armBound(layout, network, arm, carrier, link.pick.kind !== 'carrier'), carrier, chest });
   }
-  const laneRates = network.carriers.map((carrier) => ratio(carrier.speed, pitch));
+  // Most that leaves a lane: more than passes along it only where items are set down on it.
+  const dropped = new Set(sources.map((source) => source.carrier.index));
+  const laneRates = network.carriers.map((carrier) => {
+    const merges = carrier.shape === 'straight' && (carrier.fromLeft !== undefined || carrier.fromRight !== undefined);
+    const setDown = dropped.has(carrier.index) || merges || carrier.kind === 'splitter-half';
+    return setDown ? endRateBound(layout.catalog, carrier.speed) : ratio(carrier.speed, pitch);
+  });
   const takes = layout.exits.flatMap((exit) => (exit.take === undefined ? [] : [exit.take]));
   const supplies = [...supplyOfChest.values()].map((supply) => (presence === undefined ? supply : supply.mul(presence)));
   const scale = rateScale([...sources.map((source) => source.rate), ...laneRates, ...takes, ...supplies], MOST_FACTOR);

@@ -8,7 +8,7 @@
  * carrier (staggers depend on it). What does not: where things stand, and a last stretch of carriers no
  * slower than the one before it, which never holds an item up.
  */
-import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, exitOf, type CarrierView } from './carrier-search.js';
+import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, exitOf, type CarrierView } from './carrier-network.js';
 import type { Crew } from './crew.js';
 import { left, right, type SiteMap } from './site-map.js';
 

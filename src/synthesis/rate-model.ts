@@ -132,3 +132,18 @@ export function bestLaneRate(
 /** The same at a dividing line with both outputs open. */
 export const bestLineRate = (catalog: Catalog, arm: ArmModel, speed: number): Rational =>
   armRateBound(catalog, arm, { kind: 'line', speed, outputs: 2, testsEndAfter: 0 });
+
+/**
+ * Most items per tick that leave a lane of `speed`. Items on one lane keep a pitch apart, so v / P passes
+ * along it; but where items are set down (by an arm, or by a tee merge at 3/4) less than a pitch before the
+ * tests of distance end, the next one comes as soon as the last has passed that end.
+ */
+export function endRateBound(catalog: Catalog, speed: number): Rational {
+  const { pitch, unitsPerTile, turn } = catalog;
+  const shortest = Math.min(unitsPerTile, turn.inner, turn.outer);
+  const slack = catalog.arms.reduce((most, arm) => Math.max(most, arm.slack), 0);
+  // Spots are rounded down, so the stretch behind one is a quarter of the length at least.
+  const nearest = Math.min(Math.max(0, Math.ceil(shortest / 4) - slack), unitsPerTile / 4);
+  const along = ratio(speed, pitch);
+  return nearest >= pitch ? along : maxRational(along, ratio(1, Math.floor(nearest / speed) + 1));
+}

@@ -7,7 +7,7 @@ import { HEADINGS, boxHolds, dx, dy, type Heading } from '../base/geometry.js';
 import { ratio, sumRational, type Rational } from '../base/rational.js';
 import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
-import { armRateBound, bestLaneRate, bestLineRate, fillRate } from './rate-model.js';
+import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
@@ -50,8 +50,10 @@ export interface SiteMap {
   readonly exitBelt: readonly number[];
   readonly demands: readonly ScaledDemand[];
   readonly scale: RateScale;
-  /** v / P of each speed in the catalog, scaled. */
-  readonly laneCapacity: ReadonlyMap<number, number>;
+  /** [speed]: v / P, the most that passes along a lane, scaled. */
+  readonly capacities: Float64Array;
+  /** [speed]: the most that leaves a lane on which items are set down near its end; see `endRateBound`. */
+  readonly endCapacities: Float64Array;
   readonly mostLaneCapacity: number;
   /** Scaled bound of arm model m at quarter q of a lane of that speed: [m * 3 + q - 1]. */
   readonly laneRates: ReadonlyMap<number, Float64Array>;
@@ -78,6 +80,18 @@ export const demandOf = (demand: ExitDemand): Rational => {
 };
 
 export const totalDemand = (brief: Brief): Rational => sumRational(brief.exits.map(demandOf));
+
+const bySpeed = (entries: readonly (readonly [number, number])[]): Float64Array => {
+  const values = new Float64Array(Math.max(...entries.map(([speed]) => speed)) + 1);
+  for (const [speed, value] of entries) values[speed] = value;
+  return values;
+};
+
+/** Scaled bound of an arm at a quarter of a lane, and at a dividing line with so many outputs. */
+export const laneRate = (map: SiteMap, speed: number, arm: number, quarter: number): number =>
+  map.laneRates.get(speed)?.[arm * 3 + quarter - 1] ?? 0;
+export const lineRate = (map: SiteMap, speed: number, arm: number, outputs: 1 | 2): number =>
+  map.lineRates.get(speed)?.[arm * 2 + outputs - 1] ?? 0;
 
 /** What the search adds up: the catalog's costs, or parts counted one by one. */
 export type Price = 'cost' | 'parts';
@@ -128,12 +142,14 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const lineExact = speeds.map((speed) => arms.map((arm) => [line(arm, speed, 1), line(arm, speed, 2)]));
   const fills = arms.map((arm) => fillRate(arm).mul(brief.presence));
   const capacities = speeds.map((speed) => ratio(speed, catalog.pitch));
+  const endCapacities = speeds.map((speed) => endRateBound(catalog, speed));
   const scale = rateScale(
     [
       ...laneExact.flat(2),
       ...lineExact.flat(2),
       ...fills,
       ...capacities,
+      ...endCapacities,
       ...brief.exits.flatMap(({ target }) => [target.left, target.right, target.total]),
     ],
     MOST_FACTOR,
@@ -166,8 +182,9 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
       total: scale.demand(demandOf(demand)),
     })),
     scale,
-    laneCapacity: new Map(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
-    mostLaneCapacity: Math.max(...capacities.map((capacity) => scale.supply(capacity))),
+    capacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
+    endCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(endCapacities[s])])),
+    mostLaneCapacity: Math.max(...endCapacities.map((capacity) => scale.supply(capacity))),
     laneRates,
     lineRates,
     bestLane,

@@ -1,0 +1,250 @@
+/**
+ * What is still to pay, from below: an admissible bound on the carriers that a network under construction
+ * still needs. Every carrier makes one move across one grid line (an underpass as many as its span and one
+ * more), and the lines that lie between open places and exits, or between open places that must come
+ * together, each need a move; so many of them as the demand takes.
+ */
+import { BLOCKED, FREE, OPEN, type CarrierNetwork } from './carrier-network.js';
+import { headingOf, left, right, type SiteMap } from './site-map.js';
+
+export const FAR = 1_000_000;
+
+export class CarrierBound {
+  /** Least number of moves from a tile to an exit past the crew, FAR where there is no way. */
+  readonly distance: Int32Array;
+  private readonly needed: readonly Int16Array[];
+  readonly coverCost: Float64Array;
+  private readonly splitterCover: number;
+  readonly cheapestTile: number;
+  private stampTiles = 0;
+  private readonly tileStamp: Int32Array;
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+  ) {
+    this.distance = new Int32Array(map.tiles);
+    const lines = (): Int16Array => new Int16Array(Math.max(map.width, map.depth) + 1);
+    this.needed = [lines(), lines(), lines(), lines()];
+    this.tileStamp = new Int32Array(map.tiles);
+    this.coverCost = coverCosts(map);
+    this.cheapestTile = cheapestTile(map);
+    // A splitter's halves cross one line each (the same one) and it shifts items across the line between them.
+    this.splitterCover = map.demands.length > 1 ? 3 : 2;
+  }
+
+  /** Measures the site around a new crew. */
+  enter(wholeCrew: boolean): void {
+    this.measureDistances();
+    this.countNeededCrossings(wholeCrew);
+  }
+
+  /** Breadth first from the exits, backwards; an underpass counts its tiles apart as one move at least. */
+  private measureDistances(): void {
+    const { map, net, distance } = this;
+    distance.fill(FAR);
+    const queue: number[] = [];
+    for (let tile = 0; tile < map.tiles; tile++) {
+      if (net.occupant[tile] === BLOCKED) continue;
+      for (let heading = 0; heading < 4; heading++) {
+        if (map.exitsAt[tile * 4 + heading] !== 0 && distance[tile] === FAR) {
+          distance[tile] = 1;
+          queue.push(tile);
+        }
+      }
+    }
+    const span = map.underpasses.reduce((most, model) => Math.max(most, model.span), 0);
+    for (let at = 0; at < queue.length; at++) {
+      const tile = queue[at];
+      const reach = (from: number): void => {
+        if (net.occupant[from] !== BLOCKED && distance[from] === FAR) {
+          distance[from] = distance[tile] + 1;
+          queue.push(from);
+        }
+      };
+      for (let heading = 0; heading < 4; heading++) {
+        let from = map.neighbour[tile * 4 + heading];
+        if (from < 0) continue;
+        reach(from);
+        // A splitter may shift items to the tile beside it, an underpass end may stand further off.
+        for (let apart = 2; apart <= Math.max(span + 1, 2); apart++) {
+          from = map.neighbour[from * 4 + heading];
+          if (from < 0) break;
+          if (apart <= span) reach(from);
+        }
+        const ahead = map.neighbour[tile * 4 + heading];
+        if (map.splitters.length > 0) {
+          for (const turn of [left(heading), right(heading)]) {
+            const diagonal = map.neighbour[ahead * 4 + turn];
+            if (diagonal >= 0) reach(diagonal);
+          }
+        }
+      }
+    }
+  }
+
+  /** For each grid line that all items must cross: how many moves it takes to carry the demand across. */
+  private countNeededCrossings(wholeCrew: boolean): void {
+    const { map, net } = this;
+    for (const lines of this.needed) lines.fill(0);
+    if (net.dropTiles.length === 0) return;
+    let minX = map.width;
+    let minY = map.depth;
+    let maxX = -1;
+    let maxY = -1;
+    if (!wholeCrew && map.demands.length > 1) {
+      // Arms still to come may serve one of the exits on their own, from anywhere: only the last moves are sure.
+      minX = 0;
+      minY = 0;
+      maxX = map.width - 1;
+      maxY = map.depth - 1;
+    }
+    for (const tile of net.dropTiles) {
+      const x = tile % map.width;
+      const y = (tile - x) / map.width;
+      minX = Math.min(minX, x);
+      maxX = Math.max(maxX, x);
+      minY = Math.min(minY, y);
+      maxY = Math.max(maxY, y);
+    }
+    const perMove = 2 * map.mostLaneCapacity;
+    const demandBeyond = (heading: number, line: number): { flow: number; border: number } => {
+      let flow = 0;
+      let border = 0;
+      map.brief.exits.forEach((exit, e) => {
+        const last = heading === 2 ? map.depth : heading === 1 ? map.width : 0;
+        const leaves = exit.edge === headingOf(heading);
+        const vertical = exit.edge === 'N' || exit.edge === 'S';
+        const rows: readonly [number, number] = vertical ? (exit.edge === 'N' ? [0, 0] : [map.depth - 1, map.depth - 1]) : [exit.from, exit.to];
+        const columns: readonly [number, number] = vertical
+          ? [exit.from, exit.to]
+          : exit.edge === 'W' ? [0, 0] : [map.width - 1, map.width - 1];
+        const beyond =
+          heading === 2 ? rows[0] >= line : heading === 0 ? rows[1] < line : heading === 1 ? columns[0] >= line : columns[1] < line;
+        if (line === last ? leaves : beyond) {
+          flow += map.demands[e].total;
+          if (line === last) border++;
+        }
+      });
+      return { flow, border };
+    };
+    const fill = (heading: number, from: number, to: number): void => {
+      for (let line = from; line <= to; line++) {
+        const { flow, border } = demandBeyond(heading, line);
+        this.needed[heading][line] = Math.max(border, Math.ceil(flow / perMove));
+      }
+    };
+    fill(2, maxY + 1, map.depth);
+    fill(0, 0, minY);
+    fill(1, maxX + 1, map.width);
+    fill(3, 0, minX);
+  }
+
+  /** Least price of the carriers that still must come (splitters apart); Infinity where none can help. */
+  stillToPay(exitTaken: Uint8Array, splittersLeft: number): number {
+    const { map, net } = this;
+    let minX = FAR;
+    let minY = FAR;
+    let maxX = -1;
+    let maxY = -1;
+    let openPlaces = 0;
+    let unreachable = false;
+    this.stampTiles++;
+    for (let d = 0; d < net.dropTiles.length + net.count; d++) {
+      let tile: number;
+      if (d < net.dropTiles.length) {
+        tile = net.dropTiles[d];
+        if (net.occupant[tile] !== FREE) continue;
+      } else {
+        const carrier = d - net.dropTiles.length;
+        if (net.next[carrier] !== OPEN) continue;
+        tile = map.neighbour[net.head[carrier] * 4 + net.heading[carrier]];
+      }
+      if (this.tileStamp[tile] === this.stampTiles) continue;
+      this.tileStamp[tile] = this.stampTiles;
+      openPlaces++;
+      if (this.distance[tile] === FAR) unreachable = true;
+      const x = tile % map.width;
+      const y = (tile - x) / map.width;
+      if (x < minX) minX = x;
+      if (x > maxX) maxX = x;
+      if (y < minY) minY = y;
+      if (y > maxY) maxY = y;
+    }
+    if (unreachable) return Infinity;
+    let exitsLeft = 0;
+    let exitCost = 0;
+    for (let e = 0; e < exitTaken.length; e++) {
+      if (exitTaken[e] === 1) continue;
+      exitsLeft++;
+      exitCost += map.belts[map.exitBelt[e]].cost;
+    }
+    if (openPlaces === 0) return exitsLeft > 0 ? Infinity : 0;
+
+    const lines = this.missingCrossings(minX, minY, maxX, maxY);
+        // An exit's belt is a tile of its own that makes one move, at its own price.
+    const uncovered = Math.max(0, lines - exitsLeft - this.splitterCover * splittersLeft);
+    const places = Math.max(0, openPlaces - exitsLeft - 2 * splittersLeft);
+    const tiles = Math.max(this.coverCost[Math.min(uncovered, this.coverCost.length - 1)], places * this.cheapestTile);
+    return exitCost + tiles;
+  }
+
+  /** Grid lines (with their multiplicities) that no placed carrier crosses yet and some move still must. */
+  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number): number {
+    const { map, net } = this;
+    // Where every allowed exit lies beyond, the nearest of the lines up to them must be crossed.
+    let south = map.depth + 1;
+    let north = -1;
+    let east = map.width + 1;
+    let west = -1;
+    for (const exit of map.brief.exits) {
+      const vertical = exit.edge === 'N' || exit.edge === 'S';
+      const top = vertical ? (exit.edge === 'N' ? 0 : map.depth - 1) : exit.from;
+      const bottom = vertical ? top : exit.to;
+      const first = vertical ? exit.from : exit.edge === 'W' ? 0 : map.width - 1;
+      const last = vertical ? exit.to : first;
+      south = Math.min(south, exit.edge === 'S' ? map.depth : top);
+      north = Math.max(north, exit.edge === 'N' ? 0 : bottom + 1);
+      east = Math.min(east, exit.edge === 'E' ? map.width : first);
+      west = Math.max(west, exit.edge === 'W' ? 0 : last + 1);
+    }
+    const single = map.demands.length === 1;
+    let missing = 0;
+    const [crossN, crossE, crossS, crossW] = net.crossings;
+    const [needN, needE, needS, needW] = this.needed;
+    for (let line = 0; line <= map.depth; line++) {
+      let short = 0;
+      const down = Math.max(needS[line], line > minY && line <= south ? 1 : 0);
+      if (down > crossS[line]) short += down - crossS[line];
+      const up = Math.max(needN[line], line <= maxY && line >= north ? 1 : 0);
+      if (up > crossN[line]) short += up - crossN[line];
+      if (short === 0 && single && line > minY && line <= maxY && crossS[line] + crossN[line] === 0) short = 1;
+      missing += short;
+    }
+    for (let line = 0; line <= map.width; line++) {
+      let short = 0;
+      const toEast = Math.max(needE[line], line > minX && line <= east ? 1 : 0);
+      if (toEast > crossE[line]) short += toEast - crossE[line];
+      const toWest = Math.max(needW[line], line <= maxX && line >= west ? 1 : 0);
+      if (toWest > crossW[line]) short += toWest - crossW[line];
+      if (short === 0 && single && line > minX && line <= maxX && crossE[line] + crossW[line] === 0) short = 1;
+      missing += short;
+    }
+    return missing;
+  }
+}
+
+export const cheapestTile = (map: SiteMap): number =>
+  Math.min(...map.belts.map((belt) => belt.cost), ...map.underpasses.map((underpass) => underpass.cost));
+
+/** [n]: least cost of belts and underpasses that make n moves across grid lines. */
+export function coverCosts(map: SiteMap): Float64Array {
+  const most = 4 * (map.width + map.depth + 2) * Math.max(1, map.demands.length);
+  const costs = new Float64Array(most + 1);
+  const belt = Math.min(...map.belts.map((model) => model.cost));
+  for (let n = 1; n <= most; n++) {
+    costs[n] = costs[n - 1] + belt;
+    for (const { span, cost } of map.underpasses) costs[n] = Math.min(costs[n], costs[Math.max(0, n - span - 1)] + 2 * cost);
+  }
+  return costs;
+}

@@ -1,0 +1,255 @@
+/**
+ * The flow test: whether an optimistic flow through a network under construction meets every exit's demand.
+ * Placed lanes bear at most what the site map says of their speed, open places are free to lead to any lane
+ * of any exit, arms give the rate model's bound, chests their supply. A network that fails can't be
+ * completed to one that meets the target. The bound of a finished layout is in `flow-bound.ts`.
+ */
+import { dropOn } from '../layout/drop.js';
+import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import type { Crew } from './crew.js';
+import { MaxFlow } from './max-flow.js';
+import { back, headingOf, laneRate, lineRate, right, type SiteMap } from './site-map.js';
+
+const ENDLESS = Number.MAX_SAFE_INTEGER;
+
+export class LaneFlow {
+  private readonly graph = new MaxFlow();
+  private readonly laneNode: Int32Array;
+  private readonly leaveNode: Int32Array;
+  private readonly tileNode: Int32Array;
+  private readonly tileCall: Int32Array;
+  private tileNodeCall = 0;
+  private readonly exitNode: Int32Array;
+  private readonly feeders: Int16Array;
+  private readonly lastFeeder: Int16Array;
+  private crew: Crew = { chests: [], arms: [] };
+  private splittersLeft = 0;
+  /** Whether the network has no open places: no feeder can come any more. */
+  private whole = false;
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+  ) {
+    const most = map.tiles + 4;
+    this.laneNode = new Int32Array(most * 2);
+    this.leaveNode = new Int32Array(most * 2);
+    this.tileNode = new Int32Array(map.tiles);
+    this.tileCall = new Int32Array(map.tiles);
+    this.exitNode = new Int32Array(map.demands.length * 2);
+    this.feeders = new Int16Array(most);
+    this.lastFeeder = new Int16Array(most);
+  }
+
+  enter(crew: Crew): void {
+    this.crew = crew;
+  }
+
+  /** `splittersLeft`: splitters still to be placed; `whole`: nothing is left to be placed. */
+  suffices(splittersLeft: number, whole: boolean): boolean {
+    this.splittersLeft = splittersLeft;
+    this.whole = whole;
+    return this.solve();
+  }
+
+  /**
+   * Whether an optimistic flow meets every exit's demand: placed lanes at v / P, open places free to go to
+   * any lane of any exit, arms at the rate model's bound, chests at their supply.
+   */
+  private solve(): boolean {
+    const { map, net, graph } = this;
+    graph.reset();
+    const source = graph.addNode();
+    const sink = graph.addNode();
+    const openAny = graph.addNode();
+    let want = 0;
+    for (let e = 0; e < map.demands.length; e++) {
+      const demand = map.demands[e];
+      want += demand.total;
+      const extra = graph.addNode();
+      graph.addEdge(extra, sink, demand.total - demand.left - demand.right);
+      const capacity = map.endCapacities[map.belts[map.exitBelt[e]].speed];
+      for (let lane = 0; lane < 2; lane++) {
+        const into = graph.addNode();
+        const node = graph.addNode();
+        this.exitNode[e * 2 + lane] = into;
+        graph.addEdge(into, node, capacity);
+        graph.addEdge(node, sink, lane === 0 ? demand.left : demand.right);
+        graph.addEdge(node, extra, ENDLESS);
+        // An open place may lead to any exit, or come to join a placed carrier and reach one that is taken.
+        graph.addEdge(openAny, into, ENDLESS);
+      }
+    }
+    this.countFeeders();
+    for (let c = 0; c < net.count; c++) {
+      if (this.follows(c) >= 0) continue;
+      for (let lane = 0; lane < 2; lane++) {
+        const node = graph.addNode();
+        this.laneNode[c * 2 + lane] = node;
+        this.leaveNode[c * 2 + lane] = net.mate[c] >= 0 ? graph.addNode() : node;
+      }
+    }
+    // A carrier that only passes on what the one before it gave has no nodes of its own.
+    for (let c = 0; c < net.count; c++) {
+      let from = this.follows(c);
+      if (from < 0) continue;
+      for (let before = this.follows(from); before >= 0; before = this.follows(from)) from = before;
+      for (let lane = 0; lane < 2; lane++) this.leaveNode[c * 2 + lane] = this.laneNode[c * 2 + lane] = this.leaveNode[from * 2 + lane];
+    }
+    this.tileNodeCall++;
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] >= 0 && this.follows(net.next[c]) === c) continue;
+      const capacity = this.capacityOf(c);
+      const mate = net.mate[c];
+      const code = net.next[c];
+      for (let lane = 0; lane < 2; lane++) {
+        const leaves = this.leaveNode[c * 2 + lane];
+        if (mate >= 0) {
+          // Of one input lane no more crosses the line than the lane holds, to whichever half.
+          const across = graph.addNode();
+          graph.addEdge(this.laneNode[c * 2 + lane], across, capacity);
+          graph.addEdge(across, leaves, ENDLESS);
+          graph.addEdge(across, this.leaveNode[mate * 2 + lane], ENDLESS);
+        }
+        if (code === OPEN) {
+          graph.addEdge(leaves, this.openNode(map.neighbour[net.head[c] * 4 + net.heading[c]], openAny), capacity);
+        } else if (code >= 0) {
+          this.linkInto(leaves, code, net.heading[c], lane, capacity);
+        } else if (code !== DEAD) {
+          graph.addEdge(leaves, this.exitNode[exitOf(code) * 2 + lane], capacity);
+        }
+      }
+    }
+    // What dividing lines can add to arms whose tiles are still free: splitters that are left cover two
+    // tiles each, and two drop tiles only where they are neighbours.
+    const gain = this.mostLineGain();
+    const gains = gain > 0 ? graph.addNode() : -1;
+    if (gain > 0) graph.addEdge(gains, openAny, gain);
+    const firstChest = graph.addNode();
+    for (let chest = 1; chest < this.crew.chests.length; chest++) graph.addNode();
+    for (const arm of this.crew.arms) {
+      if (arm.role === 'fill') {
+        graph.addEdge(source, firstChest + arm.chest, map.fillRates[arm.model]);
+        continue;
+      }
+      const from = arm.chest >= 0 ? firstChest + arm.chest : source;
+      const at = net.occupant[arm.target];
+      if (at === FREE) {
+        graph.addEdge(from, this.openNode(arm.target, openAny), map.bestLane[arm.model]);
+        if (gain > 0) graph.addEdge(from, gains, map.lineGain[arm.model]);
+        continue;
+      }
+      const carrier = at - 1;
+      const mate = net.mate[carrier];
+      const drop = dropOn(headingOf(arm.heading), headingOf(net.heading[carrier]), mate >= 0);
+      const lane = drop.side === 'left' ? 0 : 1;
+      const leaves = this.leaveNode[carrier * 2 + lane];
+      if (drop.kind === 'line') {
+        const outputs = net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;
+        const node = graph.addNode();
+        graph.addEdge(from, node, lineRate(map, net.speed[carrier], arm.model, outputs));
+        graph.addEdge(node, leaves, ENDLESS);
+        graph.addEdge(node, this.leaveNode[mate * 2 + lane], ENDLESS);
+      } else {
+        graph.addEdge(from, leaves, laneRate(map, net.speed[carrier], arm.model, drop.quarter));
+      }
+    }
+    return graph.solve(source, sink) >= want;
+  }
+
+  /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it. */
+  private capacityOf(c: number): number {
+    const { net, map } = this;
+    const setDown = net.drops[net.tail[c]] > 0 || net.drops[net.head[c]] > 0 || this.feeders[c] > 1 || net.mate[c] >= 0;
+    return (setDown ? map.endCapacities : map.capacities)[net.speed[c]];
+  }
+
+  private countFeeders(): void {
+    const { net } = this;
+    this.feeders.fill(0, 0, net.count);
+    for (let c = 0; c < net.count; c++) {
+      const to = net.next[c];
+      if (to < 0) continue;
+      this.feeders[to]++;
+      this.lastFeeder[to] = c;
+    }
+  }
+
+  /** The carrier that `c` merely carries on: its one feeder, straight behind, of the same speed, no drop on `c`; or -1. */
+  private follows(c: number): number {
+    const { net } = this;
+    if (this.feeders[c] !== 1 || net.mate[c] >= 0) return -1;
+    const from = this.lastFeeder[c];
+    if (net.mate[from] >= 0 || net.heading[from] !== net.heading[c] || net.speed[from] !== net.speed[c]) return -1;
+    return net.drops[net.tail[c]] > 0 || net.drops[net.head[c]] > 0 ? -1 : from;
+  }
+
+  /** The node of a free tile on which some carrier must come to stand: all that comes there goes on at will. */
+  private openNode(tile: number, openAny: number): number {
+    if (this.tileCall[tile] !== this.tileNodeCall) {
+      this.tileCall[tile] = this.tileNodeCall;
+      this.tileNode[tile] = this.graph.addNode();
+      this.graph.addEdge(this.tileNode[tile], openAny, 2 * this.map.mostLaneCapacity);
+    }
+    return this.tileNode[tile];
+  }
+
+  /** Most that the splitters still to come can add to the rates of arms whose tiles are free. */
+  private mostLineGain(): number {
+    if (this.splittersLeft === 0) return 0;
+    const { map, net } = this;
+    const free = net.dropTiles.filter((tile) => net.occupant[tile] === FREE);
+    if (free.length === 0) return 0;
+    let pairs = 0;
+    for (const tile of free) {
+      for (const heading of [1, 2]) if (free.includes(map.neighbour[tile * 4 + heading])) pairs++;
+    }
+    const covered = this.splittersLeft + Math.min(pairs, this.splittersLeft);
+    const gains = free
+      .map((tile) => {
+        let gain = 0;
+        for (const arm of this.crew.arms) if (arm.role === 'load' && arm.target === tile) gain += map.lineGain[arm.model];
+        return gain;
+      })
+      .sort((a, b) => b - a);
+    return gains.slice(0, covered).reduce((sum, value) => sum + value, 0);
+  }
+
+  /** From a lane that heads into carrier `to`: along its way, or onto the near lane by a tee merge. */
+  private linkInto(from: number, to: number, heading: number, lane: number, capacity: number): void {
+    const { graph, net } = this;
+    const own = this.laneNode[to * 2 + lane];
+    if (net.kind[to] !== BELT || net.heading[to] === heading) {
+      graph.addEdge(from, own, capacity);
+      return;
+    }
+    // From its side. While no other feeder stands there it may be a turn or, once one comes, a tee merge.
+    const near = heading === right(net.heading[to]) ? 0 : 1;
+    const nearNode = this.laneNode[to * 2 + near];
+    const tee = this.hasOtherFeeder(to, heading);
+    const undecided = !tee && this.mayGetFeeder(to, heading);
+    if (undecided && near !== lane) {
+      const either = graph.addNode();
+      graph.addEdge(from, either, capacity);
+      graph.addEdge(either, nearNode, ENDLESS);
+      graph.addEdge(either, own, ENDLESS);
+    } else graph.addEdge(from, tee ? nearNode : own, capacity);
+  }
+
+  /** Whether a feeder may still come to stand behind belt `to` or opposite to the one of `heading`. */
+  private mayGetFeeder(to: number, heading: number): boolean {
+    if (this.whole) return false;
+    const { map, net } = this;
+    const behind = map.neighbour[net.tail[to] * 4 + back(net.heading[to])];
+    const opposite = map.neighbour[net.tail[to] * 4 + heading];
+    return (behind >= 0 && net.occupant[behind] === FREE) || (opposite >= 0 && net.occupant[opposite] === FREE);
+  }
+
+  private hasOtherFeeder(to: number, heading: number): boolean {
+    const { net } = this;
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] === to && net.heading[c] !== heading) return true;
+    }
+    return false;
+  }
+}
