@@ -25,7 +25,6 @@ import {
 import type { Crew } from './crew.js';
 import { KeyHeap } from './key-heap.js';
 import { LaneFlow } from './lane-flow.js';
-import { movesTo } from './least-moves.js';
 import { back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
 
 export type Verdict = 'passes' | 'fails' | 'undecided';
@@ -42,8 +41,13 @@ export interface CarrierSearchHooks {
   readonly shouldStop: () => boolean;
 }
 
-/** Of the last stretch to an exit: no way found yet, or what the judge said of one and so of all. */
-type TailVerdict = 'untried' | 'yes' | 'no';
+/** What is known of a crew with given splitters: see `CarrierSearch.run`. */
+export interface CrewMemory {
+  /** By number of idle belts: the least cost of networks (idle belts apart) that is left to search. */
+  readonly next: number[];
+  /** Most places for idle belts in any of its networks so far. */
+  spots: number;
+}
 
 /** The last stretch to `exit`: belts and underpasses of one speed; `belt` is the cheapest belt of it. */
 interface Tail {
@@ -77,13 +81,13 @@ export class CarrierSearch {
 
   private readonly tailCost: Int32Array;
   private readonly tailHeap = new KeyHeap();
-  private tailVerdict: TailVerdict = 'untried';
+  private tailFound = false;
+  /** Set by `onlyTailsLeft`. */
+  private openCount = 0;
+  /** Most places for idle belts that a network of this crew had. */
+  private spots = 0;
   /** [exit]: the one speed of all carriers that can bear its demand; -1 where there are several. */
   private readonly tailSpeed: readonly number[];
-  /** [exit][tile]: moves from a tile until an item has left by that exit, on an empty site. */
-  private readonly exitMoves: readonly Int32Array[];
-  private readonly tileStamp: Int32Array;
-  private stampNow = 0;
 
   constructor(
     private readonly map: SiteMap,
@@ -96,8 +100,6 @@ export class CarrierSearch {
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
     this.tailCost = new Int32Array(map.tiles * 4);
-    this.tileStamp = new Int32Array(map.tiles);
-    this.exitMoves = map.brief.exits.map((exit) => Int32Array.from({ length: map.tiles }, (_, tile) => movesTo(map, tile, exit)));
     this.tailSpeed = map.demands.map((_, exit) => oneTailSpeed(map, exit));
   }
 
@@ -109,31 +111,42 @@ export class CarrierSearch {
 
   /**
    * Hands every network for `crew` with just these splitters and carriers of exactly `budget` in all
-   * (splitters apart) to the judge. Networks below the budget are passed over: they were judged at theirs.
+   * (splitters apart) to the judge. `memory` is of this crew and these splitters: what is left of its
+   * networks, by the number of idle belts in them; each is searched at rising costs, every cost once.
    * Returns the least budget above this one at which there may be more; Infinity if there is none.
    */
-  run(crew: Crew, splitters: readonly number[], budget: number): number {
-    let next = Infinity;
+  run(crew: Crew, splitters: readonly number[], budget: number, memory: CrewMemory): number {
     const idleCost = this.map.belts[this.idleBelt].cost;
-    const mostIdle = idleCost === 0 ? this.map.tiles : Math.floor(budget / idleCost);
-    for (let idle = 0; idle <= mostIdle; idle++) {
-      this.enter(crew, splitters, true);
-      this.idleLeft = idle;
-      this.budget = budget - idle * idleCost;
-      const least = this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
-      if (least > this.budget) {
-        if (idle === 0) next = least;
-        break;
-      }
-      this.nextBudget = Infinity;
-      try {
-        if (this.flow.suffices(this.splittersTotalLeft, false)) this.descend();
-      } finally {
-        this.net.undo(0);
-      }
-      next = Math.min(next, this.nextBudget + idle * idleCost);
+    let price = Infinity;
+    for (let idle = 0; this.mayHaveIdle(idle, budget, memory); idle++) {
+      const networkBudget = budget - idle * idleCost;
+      if ((memory.next[idle] ?? 0) <= networkBudget) memory.next[idle] = this.runWith(crew, splitters, networkBudget, idle);
+      price = Math.min(price, memory.next[idle] + idle * idleCost);
     }
-    return next;
+    memory.spots = Math.max(memory.spots, this.spots);
+    return price;
+  }
+
+  /** Once all networks are known, none takes more idle belts than it has places for; before, no more than can be paid. */
+  private mayHaveIdle(idle: number, budget: number, memory: CrewMemory): boolean {
+    if (idle === 0) return true;
+    if (memory.next[0] === Infinity) return idle <= Math.max(memory.spots, this.spots);
+    const left = budget - idle * this.map.belts[this.idleBelt].cost;
+    return left >= 0 && idle <= this.map.tiles;
+  }
+
+  private runWith(crew: Crew, splitters: readonly number[], budget: number, idle: number): number {
+    this.enter(crew, splitters, true);
+    if (idle === 0) this.spots = 0;
+    this.idleLeft = idle;
+    this.budget = budget;
+    this.nextBudget = Infinity;
+    try {
+      if (this.flowSuffices()) this.descend(false);
+    } finally {
+      this.net.undo(0);
+    }
+    return this.nextBudget;
   }
 
   private enter(crew: Crew, splitters: readonly number[], wholeCrew: boolean): void {
@@ -156,7 +169,8 @@ export class CarrierSearch {
 
   // ---------------------------------------------------------------- branching
 
-  private descend(): void {
+  /** `headsPass`: whether all that is left are last stretches to exits, behind heads that are known to pass. */
+  private descend(headsPass: boolean): void {
     this.steps++;
     if ((this.steps & 255) === 0 && this.hooks.shouldStop()) throw new SearchStopped();
     const total = this.spent + this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
@@ -167,13 +181,16 @@ export class CarrierSearch {
     if (!this.boxAdmitted()) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
-      if (this.splittersTotalLeft > 0 || this.spent !== this.budget) return;
-      this.noteIdleSpots();
-      this.judgeWhole();
+      if (this.splittersTotalLeft === 0 && this.spent === this.budget) this.judgeWhole(true);
       return;
     }
-    if (this.splittersTotalLeft === 0 && this.finishTail(place)) return;
-    this.branch(place);
+    let heads = headsPass;
+    if (!heads && this.splittersTotalLeft === 0 && this.onlyTailsLeft()) {
+      if (!this.anyHeadsPass()) return;
+      heads = true;
+    }
+    if (heads && this.openCount === 1 && this.finishTail(place)) return;
+    this.branch(place, heads);
   }
 
   /** The open place farthest from the exits, or -1 if none is left. */
@@ -195,12 +212,12 @@ export class CarrierSearch {
     return best;
   }
 
-  private branch(place: number): void {
+  private branch(place: number, heads: boolean): void {
     const { net } = this;
     const open = net.facing(place, OPEN);
     const dead = net.facing(place, DEAD);
     const dropped = net.drops[place] > 0;
-    for (let heading = 0; heading < 4; heading++) this.tryBelts(place, heading, open, dead);
+    for (let heading = 0; heading < 4; heading++) this.tryBelts(place, heading, open, dead, heads);
     if (this.splittersTotalLeft > 0) {
       for (let heading = 0; heading < 4; heading++) {
         this.trySplitters(place, heading, true);
@@ -209,13 +226,13 @@ export class CarrierSearch {
     }
     if (this.map.underpasses.length > 0) {
       for (let heading = 0; heading < 4; heading++) {
-        this.tryUnderpassesFrom(place, heading, open, dead);
+        this.tryUnderpassesFrom(place, heading, open, dead, heads);
         if (dropped && open === 0) this.tryUnderpassesTo(place, heading);
       }
     }
   }
 
-  private tryBelts(place: number, heading: number, open: number, dead: number): void {
+  private tryBelts(place: number, heading: number, open: number, dead: number, heads: boolean): void {
     const { map, net } = this;
     const headOn = 1 << back(heading);
     // A belt takes from behind and from both sides, so a half that is to lead nowhere must be head on.
@@ -226,7 +243,7 @@ export class CarrierSearch {
       for (let e = 0; e < map.demands.length; e++) {
         if ((exits & (1 << e)) === 0 || this.exitTaken[e] === 1 || this.sameDemandFreeBefore(e, place, heading)) continue;
         this.exitTaken[e] = 1;
-        this.putBelt(place, heading, map.exitBelt[e], exitCode(e), true);
+        this.putBelt(place, heading, map.exitBelt[e], exitCode(e), !heads, heads);
         this.exitTaken[e] = 0;
       }
       return;
@@ -235,7 +252,8 @@ export class CarrierSearch {
     if (next === undefined) return;
     const joins = next >= 0 || (open & (open - 1)) !== 0 || (net.drops[place] > 0 && open !== 0);
     for (const m of map.bodyBelts) {
-      this.putBelt(place, heading, m, next, joins || this.mayLower(place, heading, map.belts[m].speed));
+      const check = joins || this.mayLower(place, heading, map.belts[m].speed);
+      this.putBelt(place, heading, m, next, check, heads && next === OPEN);
     }
   }
 
@@ -267,13 +285,13 @@ export class CarrierSearch {
     return false;
   }
 
-  private putBelt(place: number, heading: number, model: number, next: number, checkFlow: boolean): void {
+  private putBelt(place: number, heading: number, model: number, next: number, checkFlow: boolean, heads: boolean): void {
     const { net } = this;
     const belt = this.map.belts[model];
     const mark = net.count;
     const id = net.add(BELT, heading, model, place, place, -1, belt.speed);
     this.spent += belt.cost;
-    if (net.settle(id, next) && (!checkFlow || this.flowSuffices())) this.descend();
+    if (net.settle(id, next) && (!checkFlow || this.flowSuffices())) this.descend(heads);
     this.spent -= belt.cost;
     net.undo(mark);
   }
@@ -328,13 +346,13 @@ export class CarrierSearch {
     this.splittersTotalLeft--;
     // Only with both halves linked to what faces them does a ring through the left one show.
     const ringless = net.settle(leftId, leftNext) && net.settle(rightId, rightNext) && !(leftNext >= 0 && net.leadsTo(leftNext, leftId));
-    if (ringless && this.flowSuffices()) this.descend();
+    if (ringless && this.flowSuffices()) this.descend(false);
     this.splittersLeft[model]++;
     this.splittersTotalLeft++;
     net.undo(mark);
   }
 
-  private tryUnderpassesFrom(entry: number, heading: number, open: number, dead: number): void {
+  private tryUnderpassesFrom(entry: number, heading: number, open: number, dead: number, heads: boolean): void {
     const { map } = this;
     const own = 1 << heading;
     if ((open & ~own) !== 0 || (dead & own) !== 0) return;
@@ -346,7 +364,7 @@ export class CarrierSearch {
       for (let m = 0; m < map.underpasses.length; m++) {
         if (map.underpasses[m].span < apart) continue;
         longEnough = true;
-        this.putUnderpass(entry, exit, heading, m);
+        this.putUnderpass(entry, exit, heading, m, heads);
       }
       if (!longEnough) return;
     }
@@ -364,13 +382,13 @@ export class CarrierSearch {
       for (let m = 0; m < map.underpasses.length; m++) {
         if (map.underpasses[m].span < apart) continue;
         longEnough = true;
-        this.putUnderpass(entry, exit, heading, m);
+        this.putUnderpass(entry, exit, heading, m, false);
       }
       if (!longEnough) return;
     }
   }
 
-  private putUnderpass(entry: number, exit: number, heading: number, model: number): void {
+  private putUnderpass(entry: number, exit: number, heading: number, model: number, heads: boolean): void {
     const { map, net } = this;
     if (net.occupant[entry] !== FREE || net.occupant[exit] !== FREE) return;
     // Nothing passes into an exit end.
@@ -384,7 +402,7 @@ export class CarrierSearch {
     const id = net.add(UNDERPASS, heading, model, entry, exit, -1, underpass.speed);
     this.spent += 2 * underpass.cost;
     const joins = next >= 0 || net.drops[entry] > 0 || net.drops[exit] > 0;
-    if (net.settle(id, next) && (!joins || this.flowSuffices())) this.descend();
+    if (net.settle(id, next) && (!joins || this.flowSuffices())) this.descend(heads && next === OPEN);
     this.spent -= 2 * underpass.cost;
     net.undo(mark);
   }
@@ -392,22 +410,22 @@ export class CarrierSearch {
   // ---------------------------------------------------------------- whole networks
 
   /** Places the idle belts that are left, in every way, and has each outcome judged; whether any passed. */
-  private judgeWhole(): boolean {
-    if (this.idleLeft > 0) return this.placeIdle(0);
+  private judgeWhole(mayAccept: boolean): boolean {
+    if (this.idleLeft > 0) return this.placeIdle(0, mayAccept);
+    this.countSpots();
     if (!this.flow.suffices(0, true)) return false;
     if (this.hooks.judge(this.net, this.crew) !== 'passes') return false;
-    this.hooks.accept(this.net, this.crew);
+    if (mayAccept) this.hooks.accept(this.net, this.crew);
     return true;
   }
 
-  /** If a network of this cost has room for one more idle belt, it is to be tried with it at a higher budget. */
-  private noteIdleSpots(): void {
+  private countSpots(): void {
     let spots = 0;
     for (let carrier = 0; carrier < this.net.count; carrier++) if (this.idleHeadings(carrier).length > 0) spots++;
-    if (spots > this.idleLeft) this.nextBudget = Math.min(this.nextBudget, this.budget + this.map.belts[this.idleBelt].cost);
+    this.spots = Math.max(this.spots, spots);
   }
 
-  private placeIdle(from: number): boolean {
+  private placeIdle(from: number, mayAccept: boolean): boolean {
     const { map, net } = this;
     let passed = false;
     const last = net.count;
@@ -417,16 +435,15 @@ export class CarrierSearch {
         const mark = net.count;
         const id = net.add(BELT, heading, this.idleBelt, tile, tile, -1, map.belts[this.idleBelt].speed);
         this.idleLeft--;
-        if (net.settle(id, carrier) && this.judgeIdle(carrier + 1)) passed = true;
+        net.settle(id, carrier);
+        if (this.idleLeft > 0 ? this.placeIdle(carrier + 1, mayAccept) : this.judgeWhole(mayAccept)) passed = true;
         this.idleLeft++;
         net.undo(mark);
+        // One that passes is enough to go on with.
+        if (passed && !mayAccept) return true;
       }
     }
     return passed;
-  }
-
-  private judgeIdle(from: number): boolean {
-    return this.idleLeft > 0 ? this.placeIdle(from) : this.judgeWhole();
   }
 
   /**
@@ -459,129 +476,91 @@ export class CarrierSearch {
 
   // ---------------------------------------------------------------- the last stretch
 
-  /** The exit that is left, where one carrier's front is the one open place and no arm drops there; else -1. */
-  private tailExit(place: number): number {
-    const { net } = this;
-    if (net.drops[place] > 0) return -1;
-    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return -1;
-    let open = 0;
-    for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) open++;
-    if (open !== 1) return -1;
-    let exit = -1;
+  /**
+   * Whether each open place is the front of one carrier that needs nothing but a way to an exit of its own, where
+   * every carrier that can bear that exit's demand has the same speed, no less than that of the carrier
+   * before it. Such a last stretch never holds an item up, so flows do not depend on how it lies.
+   */
+  private onlyTailsLeft(): boolean {
+    const { map, net } = this;
+    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return false;
+    let fastest = 0;
+    this.openCount = 0;
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] !== OPEN) continue;
+      const front = net.frontOf(c);
+      if (net.facing(front, DEAD) !== 0) return false;
+      for (let other = 0; other < c; other++) if (net.next[other] === OPEN && net.frontOf(other) === front) return false;
+      fastest = Math.max(fastest, net.speed[c]);
+      this.openCount++;
+    }
+    let exitsLeft = 0;
     for (let e = 0; e < this.exitTaken.length; e++) {
       if (this.exitTaken[e] === 1) continue;
-      if (exit >= 0) return -1;
-      exit = e;
+      const speed = this.tailSpeed[e];
+      if (speed < fastest) return false;
+      // Idle belts beside a stretch that fits on one lane could make it one.
+      if (this.idleLeft > 0 && map.demands[e].total <= map.endCapacities[speed]) return false;
+      exitsLeft++;
     }
-    return exit;
+    return exitsLeft === this.openCount;
   }
 
-  /**
-   * From one open place to the one exit that is left, where every carrier that can bear the demand has
-   * the same speed, no less than that of the carrier before it. Such a tail never holds an item up, so all
-   * tails are alike in flow: only the cheapest matter, and the first verdict stands for all of them.
-   * Returns false where this does not hold.
-   */
-  private finishTail(place: number): boolean {
+  /** Whether the heads pass for some way of giving the exits that are left to them, each tried with a stub of one belt. */
+  private anyHeadsPass(): boolean {
     const { map, net } = this;
-    const exit = this.tailExit(place);
-    if (exit < 0) return false;
-    const speed = this.tailSpeed[exit];
-    if (speed < 0) return false;
-    let feeder = 0;
-    while (net.next[feeder] !== OPEN) feeder++;
-    // Idle belts beside a tail that fits on one lane could make it one: then tails are not alike.
-    if (speed < net.speed[feeder] || (this.idleLeft > 0 && map.demands[exit].total <= map.endCapacities[speed])) return false;
-
-    const tail: Tail = { exit, speed, belt: map.bodyBelts.find((b) => map.belts[b].speed === speed) ?? map.exitBelt[exit] };
-    const entered = net.heading[feeder];
-    // Where a way without detours is free it costs what any way costs at least. All ways are needed only if
-    // one of them, at just the budget, passes.
-    const straight = this.findsStraightWay(place, entered, exit) ? this.straightCost(place, tail) : undefined;
-    const mayStop = straight !== undefined && this.idleLeft === 0;
-    if (mayStop && this.spent + straight < this.budget) return true;
-    if (mayStop && this.spent + straight === this.budget) {
-      this.noteIdleSpots();
-      if (this.tryStraightWay(place, entered, tail) === 'no') return true;
-    }
-    this.measureTail(tail);
-    const total = this.spent + this.tailCost[place * 4 + entered];
-    if (total > this.budget) {
-      if (total < this.spent + FAR) this.nextBudget = Math.min(this.nextBudget, total);
-      return true;
-    }
-    if (total < this.budget) return true;
-    this.noteIdleSpots();
-    this.tailVerdict = 'untried';
-    this.walkTail(place, entered, tail);
-    // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
-    if (this.tailVerdict === 'untried') this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
-    return true;
-  }
-
-  /** Cost of as many belts as there are moves; undefined where underpasses could make the moves for less. */
-  private straightCost(place: number, { exit, belt }: Tail): number | undefined {
-    const { map } = this;
-    const moves = this.exitMoves[exit][place];
-    const cost = map.belts[belt].cost;
-    if (this.bound.coverCost[moves] < moves * this.bound.cheapestTile || cost !== this.bound.cheapestTile) return undefined;
-    return (moves - 1) * cost + map.belts[map.exitBelt[exit]].cost;
-  }
-
-  private findsStraightWay(place: number, entered: number, exit: number): boolean {
-    this.stampNow++;
-    return this.hasStraightWay(place, entered, exit);
-  }
-
-  /** Whether free tiles lead from `place` to the exit, each one move nearer than the one before. */
-  private hasStraightWay(place: number, entered: number, exit: number): boolean {
-    const { map, net } = this;
-    if (net.occupant[place] !== FREE || net.facing(place, DEAD) !== 0) return false;
-    const moves = this.exitMoves[exit];
-    for (let heading = 0; heading < 4; heading++) {
-      if (heading === back(entered)) continue;
-      const front = map.neighbour[place * 4 + heading];
-      if (front < 0) {
-        if ((map.exitsAt[place * 4 + heading] & (1 << exit)) !== 0) return true;
-      } else if (moves[front] < moves[place] && this.tileStamp[front] !== this.stampNow) {
-        this.tileStamp[front] = this.stampNow;
-        if (this.hasStraightWay(front, heading, exit)) return true;
-      }
+    let open = 0;
+    while (open < net.count && net.next[open] !== OPEN) open++;
+    if (open === net.count) return this.judgeWhole(false);
+    for (let e = 0; e < map.demands.length; e++) {
+      if (this.exitTaken[e] === 1) continue;
+      const mark = net.count;
+      const front = net.frontOf(open);
+      const id = net.add(BELT, net.heading[open], map.exitBelt[e], front, front, -1, this.tailSpeed[e]);
+      this.exitTaken[e] = 1;
+      net.settle(id, exitCode(e));
+      const passes = this.anyHeadsPass();
+      this.exitTaken[e] = 0;
+      net.undo(mark);
+      if (passes) return true;
     }
     return false;
   }
 
-  /** Lays the first way without detours and has it judged. */
-  private tryStraightWay(place: number, entered: number, tail: Tail): TailVerdict {
+  /** The cheapest ways from the one open place to the exit that is left. False where they must be searched step by step. */
+  private finishTail(place: number): boolean {
     const { map, net } = this;
-    const { exit, belt, speed } = tail;
-    const moves = this.exitMoves[exit];
-    let verdict: TailVerdict = 'untried';
-    for (let heading = 0; heading < 4 && verdict === 'untried'; heading++) {
-      if (heading === back(entered)) continue;
-      const front = map.neighbour[place * 4 + heading];
-      if (front < 0) {
-        if ((map.exitsAt[place * 4 + heading] & (1 << exit)) === 0) continue;
-        this.exitTaken[exit] = 1;
-        this.place(BELT, place, place, heading, map.exitBelt[exit], speed, map.belts[map.exitBelt[exit]].cost, exitCode(exit), () => {
-          verdict = this.judgeWhole() ? 'yes' : 'no';
-        });
-        this.exitTaken[exit] = 0;
-      } else if (moves[front] < moves[place] && net.occupant[front] === FREE && net.facing(front, DEAD) === 0) {
-        this.place(BELT, place, place, heading, belt, speed, map.belts[belt].cost, OPEN, () => {
-          verdict = this.tryStraightWay(front, heading, tail);
-        });
-      }
-    }
-    return verdict;
+    let feeder = 0;
+    while (net.next[feeder] !== OPEN) feeder++;
+    let exit = 0;
+    while (this.exitTaken[exit] === 1) exit++;
+    const speed = this.tailSpeed[exit];
+    const tail: Tail = { exit, speed, belt: map.bodyBelts.find((b) => map.belts[b].speed === speed) ?? map.exitBelt[exit] };
+    this.measureTail(tail);
+    const least = this.tailCost[place * 4 + net.heading[feeder]];
+    if (least === FAR) return true;
+    const total = this.spent + least;
+    if (total > this.budget) this.nextBudget = Math.min(this.nextBudget, total);
+    if (total !== this.budget) return true;
+    this.tailFound = false;
+    this.walkTail(place, net.heading[feeder], tail);
+    // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
+    if (!this.tailFound) this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
+    return true;
   }
+
+
+
+
+
+
 
   private walkTail(place: number, entered: number, tail: Tail): void {
     const { map, net, tailCost } = this;
-    if (this.tailVerdict === 'no' || net.occupant[place] !== FREE) return;
+    if (net.occupant[place] !== FREE) return;
     const { exit, belt, speed } = tail;
     if (!this.boxAdmitted()) {
-      if (this.tailVerdict === 'untried') this.tailVerdict = 'yes';
+      this.tailFound = true;
       return;
     }
     const left = this.budget - this.spent;
@@ -594,9 +573,8 @@ export class CarrierSearch {
         if ((map.exitsAt[place * 4 + heading] & (1 << exit)) === 0 || cost !== left) continue;
         this.exitTaken[exit] = 1;
         this.place(BELT, place, place, heading, map.exitBelt[exit], speed, cost, exitCode(exit), () => {
-          // With idle belts to place, each tail leaves other tiles for them.
-          const passes = this.boxAdmitted() && this.judgeWhole();
-          this.tailVerdict = passes || this.idleLeft > 0 || this.tailVerdict === 'yes' ? 'yes' : 'no';
+          this.tailFound = true;
+          if (this.boxAdmitted()) this.judgeWhole(true);
         });
         this.exitTaken[exit] = 0;
       } else if (net.occupant[front] === FREE && tailCost[front * 4 + heading] === left - map.belts[belt].cost) {

@@ -17,7 +17,7 @@ import { billProgram, readBill } from './bill-program.js';
 import { buildLayout } from './build-layout.js';
 import { candidates, type Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
-import { CarrierSearch, SearchStopped, type Verdict } from './carrier-search.js';
+import { CarrierSearch, SearchStopped, type CrewMemory, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { crewsOf } from './crew-search.js';
 import { networkSignature } from './network-signature.js';
@@ -61,8 +61,8 @@ interface Family {
   readonly fixed: number;
   /** Where the program let its parts stand. */
   readonly first: Crew | undefined;
-  /** By crew: the least price of carriers that is left to try. */
-  readonly prices: Map<string, number>;
+  /** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
+  readonly crews: Map<string, { price: number; readonly memory: CrewMemory }>;
   price: number;
 }
 
@@ -164,7 +164,7 @@ class DesignRun {
     const placed = this.tools.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
     const price = placed.status === 'infeasible' ? Infinity : this.restBound;
     const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
-    this.families.push({ bill, fixed: this.restBound - carriers, first, prices: new Map(), price });
+    this.families.push({ bill, fixed: this.restBound - carriers, first, crews: new Map(), price });
     return true;
   }
 
@@ -172,7 +172,7 @@ class DesignRun {
   private async settle(family: Family, carriers: number): Promise<number> {
     this.priceNow = this.bound;
     const { search } = this;
-    const { bill, prices } = family;
+    const { bill, crews } = family;
     let next = Infinity;
     const affordable = (crew: Crew, whole: boolean): boolean => {
       const least = search.leastCost(crew, bill.splitters, whole);
@@ -182,12 +182,10 @@ class DesignRun {
     };
     const attempt = (crew: Crew): void => {
       const key = crewKey(crew);
-      let price = prices.get(key) ?? 0;
-      if (price <= carriers) {
-        price = search.run(crew, bill.splitters, carriers);
-        prices.set(key, price);
-      }
-      next = Math.min(next, price);
+      const known = crews.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
+      crews.set(key, known);
+      if (known.price <= carriers) known.price = search.run(crew, bill.splitters, carriers, known.memory);
+      next = Math.min(next, known.price);
     };
     if (family.first !== undefined && affordable(family.first, true)) attempt(family.first);
     for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
@@ -228,7 +226,9 @@ class DesignRun {
 
   private highestPrice(): number {
     const { map, spots } = this;
-    if (map.brief.limits.cost !== undefined && map.brief.minimise[0] === 'cost') return map.brief.limits.cost;
+    const { limits, minimise } = map.brief;
+    const limit = minimise[0] === 'parts' ? limits.parts : limits.cost;
+    if (limit !== undefined) return limit;
     const dearest = (models: readonly { readonly cost: number }[]): number => models.reduce((most, model) => Math.max(most, model.cost), 0);
     const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
     return perTile * map.tiles + spots.chestTiles.length;
@@ -253,7 +253,7 @@ class DesignRun {
 
   private stopped(where?: 'solver'): DesignOutcome {
     const bound = Math.min(this.bound, this.undecided);
-    const stoppedBy = this.secondsLeft() <= 0 ? 'time-limit' : where !== undefined && !this.tools.shouldStop() ? where : 'interrupt';
+    const stoppedBy = this.secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : where !== undefined && !this.tools.shouldStop() ? where : 'interrupt';
     return this.best === undefined
       ? { status: 'unknown', stoppedBy, proof: this.proof(bound) }
       : this.feasible(this.best, bound, stoppedBy);
@@ -282,5 +282,27 @@ const crewKey = (crew: Crew): string => crew.arms.map((arm) => `${arm.tile}.${ar
 
 const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
 
+/** Whether a limit leaves anything at all. In the rising order of another measure that would hardly ever show. */
+async function keepsTo(limit: 'cost' | 'parts', brief: Brief, tools: DesignTools): Promise<DesignOutcome> {
+  let found = false;
+  return new DesignRun(
+    { ...brief, minimise: [limit] },
+    {
+      ...tools,
+      shouldStop: () => found || tools.shouldStop(),
+      onProgress: ({ best }) => {
+        found = best !== undefined;
+      },
+    },
+  ).run();
+}
+
 /** The cheapest layout that meets the brief, with proof, or how far the search came. */
-export const design = (brief: Brief, tools: DesignTools): Promise<DesignOutcome> => new DesignRun(brief, tools).run();
+export async function design(brief: Brief, tools: DesignTools): Promise<DesignOutcome> {
+  for (const limit of ['cost', 'parts'] as const) {
+    if (brief.limits[limit] === undefined || brief.minimise[0] === limit) continue;
+    const least = await keepsTo(limit, brief, tools);
+    if (least.status === 'infeasible') return least;
+  }
+  return new DesignRun(brief, tools).run();
+}

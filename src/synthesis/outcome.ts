@@ -2,7 +2,9 @@
  * What a design run ends with, as data: for the pipeline, the report and whoever calls the library.
  * The loop that gets there is in `design.ts`; the sentences for all this are in `report/design-text.ts`.
  */
+import type { Box } from '../base/geometry.js';
 import type { Rational } from '../base/rational.js';
+import type { Feed } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 
 /** How an answer was reached, and how far it is proven. */
@@ -22,23 +24,67 @@ export interface DesignProof {
   readonly seconds: number;
 }
 
-export type InfeasibleReason =
-  /** Even the least that any layout needs is above one of the brief's limits. */
-  | { readonly kind: 'limit-too-low'; readonly limit: 'arms' | 'parts' | 'cost'; readonly allowed: number; readonly needed: number }
-  /** No arm of the catalog can put that much onto the belts, in items per tick. */
-  | { readonly kind: 'arms-too-slow'; readonly exit: number; readonly most: Rational; readonly target: Rational }
+/** What the brief asks for and can't have together. */
+export type Conflict =
+  /** Even the least that any layout needs, all else as the brief says, is above this limit. */
+  | { readonly kind: 'limit-too-low'; readonly limit: CountLimit; readonly allowed: number; readonly needed: number }
+  /** Layouts that keep to all else drain their chests less evenly. */
+  | { readonly kind: 'too-uneven'; readonly allowed: Rational }
+  /** No limit alone, but these together. */
+  | { readonly kind: 'limits-together'; readonly limits: readonly LimitName[] }
+  /** All arms that fit on the site put no more than that onto its belts, in items per tick. */
+  | { readonly kind: 'arms-too-slow'; readonly most: Rational; readonly target: Rational }
   /** The wagons' sides have room for too few arms to fill the chests that the targets drain, in items per tick. */
   | { readonly kind: 'supply-too-low'; readonly most: Rational; readonly target: Rational }
-  /** Nothing that the brief allows fits on the site. */
+  /** A share of the targets can be had, not all of them; `tooMuch` is the least share that was ruled out. */
+  | { readonly kind: 'target-too-high'; readonly reached: Rational; readonly tooMuch: Rational }
+  /** Not even a small share of the targets can be had. */
   | { readonly kind: 'site-too-small' }
   /** Every layout of the space was ruled out, by bound or by simulation. */
   | { readonly kind: 'space-exhausted' };
 
+export type CountLimit = 'arms' | 'parts' | 'cost';
+export type LimitName = CountLimit | 'imbalance';
+
+/** One change of a brief. `explain.ts` applies it. */
+export type Change =
+  | { readonly kind: 'limit'; readonly limit: CountLimit; readonly to: number }
+  | { readonly kind: 'imbalance'; readonly to: Rational }
+  /** Every target times `share`. */
+  | { readonly kind: 'target'; readonly share: Rational }
+  /** More rows away from the wagons, or more columns at the east. */
+  | { readonly kind: 'site'; readonly side: 'depth' | 'width'; readonly to: number }
+  | { readonly kind: 'exit-range'; readonly exit: number; readonly from: number; readonly to: number }
+  /** One of the site's kept-out rectangles is freed. */
+  | { readonly kind: 'keep-out'; readonly box: Box }
+  | { readonly kind: 'presence'; readonly to: Rational }
+  | { readonly kind: 'wagon-length'; readonly wagon: number; readonly to: number }
+  | { readonly kind: 'feed'; readonly to: Feed }
+  | { readonly kind: 'spotting'; readonly to: number };
+
+/** Changes, usually one, with which a design run found a layout. */
+export interface Remedy {
+  readonly changes: readonly Change[];
+  /** Whether every smaller change of the same kind that could be tried was ruled out. */
+  readonly least: boolean;
+  /** Of the layout found. */
+  readonly cost: number;
+}
+
+export type InfeasibleReason = Conflict & {
+  readonly nearest: readonly Remedy[];
+  /** How far nearby changes were looked for: not at all, until the time was up, or to the end. */
+  readonly looked: 'not' | 'partly' | 'wholly';
+};
+
+/** What ended a run before its proof. `solver`: it gave no proven answer; `simulation`: some layout's had no end. */
+export type StopCause = 'time-limit' | 'interrupt' | 'solver' | 'simulation';
+
 export type DesignOutcome =
   | { readonly status: 'optimal'; readonly layout: Layout; readonly proof: DesignProof }
-  | { readonly status: 'feasible'; readonly layout: Layout; readonly proof: DesignProof }
+  | { readonly status: 'feasible'; readonly layout: Layout; readonly stoppedBy: StopCause; readonly proof: DesignProof }
   | { readonly status: 'infeasible'; readonly reason: InfeasibleReason; readonly proof: DesignProof }
-  | { readonly status: 'unknown'; readonly proof: DesignProof };
+  | { readonly status: 'unknown'; readonly stoppedBy: StopCause; readonly proof: DesignProof };
 
 export interface DesignProgress {
   readonly bound: number | undefined;
