@@ -28,7 +28,8 @@ import type { StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
 import { verifyTargets } from './simulation/verify.js';
 import type { Counts, TrialResult } from './simulation/trial-result.js';
-import { design } from './synthesis/design.js';
+import { design, type DesignTools } from './synthesis/design.js';
+import { explain } from './synthesis/explain.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
 import { rateBenches } from './synthesis/rate-benches.js';
 import type { Verify } from './synthesis/verifier.js';
@@ -52,6 +53,9 @@ const USUAL_SEED = 1;
 
 /** Ticks after which a start that has not repeated counts as unproven. */
 const TICK_LIMIT = 2_000_000;
+
+/** Most time for finding what an infeasible brief could change. */
+const EXPLAIN_SECONDS = 5;
 
 export interface TrialRequest {
   /** Staggered starts besides the standard one; left out, those of the promise. */
@@ -208,15 +212,20 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   const solver = await SOLVERS[request.solver ?? SOLVER_NAMES[0]]();
   const startedAt = request.now();
   const limitMs = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
-  const outcome = await design(brief, {
+  const secondsLeft = (): number => (startedAt + limitMs - request.now()) / 1000;
+  const tools: DesignTools = {
     verify: verifierOf({ starts: brief.starts, seed, tickLimit: TICK_LIMIT }),
     solver,
     now: request.now,
-    shouldStop: () => request.now() - startedAt > limitMs || request.shouldStop?.() === true,
+    shouldStop: () => secondsLeft() <= 0 || request.shouldStop?.() === true,
+    secondsLeft,
     breathe: request.breathe ?? (() => Promise.resolve()),
     onProgress: request.onProgress ?? (() => undefined),
-  });
-  return answerOf(brief, outcome, seed);
+  };
+  const outcome = await design(brief, tools);
+  if (outcome.status !== 'infeasible') return answerOf(brief, outcome, seed);
+  const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, secondsLeft()));
+  return answerOf(brief, { ...outcome, reason }, seed);
 }
 
 /** The simulator as the design loop sees it: a layout passes only if it does wherever the wagons may stop. */

@@ -7,8 +7,9 @@ import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { PromisedExit } from '../ranking/promise.js';
 import type { DesignOutcome, DesignProof } from '../synthesis/outcome.js';
-import { reasonText, type DesignFinding } from './design-text.js';
+import { verdictText, type DesignFinding } from './design-text.js';
 import { perSecondNumber } from './numbers.js';
+import { reasonText, remedyJson } from './reason-text.js';
 import { present, trialJson, type JsonObject } from './trial-json.js';
 
 function lastingProof(proof: DesignProof): JsonObject {
@@ -55,6 +56,25 @@ export function promiseJson(
   };
 }
 
+/** What stands in place of a plan: why there is none, and what would help. */
+function whyNot(brief: Brief, outcome: DesignOutcome): JsonObject {
+  const { ticksPerSecond } = brief.catalog;
+  switch (outcome.status) {
+    case 'infeasible':
+      return {
+        reason: reasonText(outcome.reason, ticksPerSecond),
+        conflict: outcome.reason.kind,
+        remedies: outcome.reason.nearest.map((remedy) => remedyJson(remedy, brief)),
+        remediesComplete: outcome.reason.looked === 'wholly',
+      };
+    case 'feasible':
+    case 'unknown':
+      return { reason: verdictText(outcome, brief.minimise[0], ticksPerSecond), stoppedBy: outcome.stoppedBy };
+    case 'optimal':
+      return {};
+  }
+}
+
 /** `plan`: the layout found, as `writePlan` gives it. */
 export function designJson({ brief, outcome, trial }: DesignFinding, plan: JsonObject | undefined): JsonObject {
   return present({
@@ -62,6 +82,6 @@ export function designJson({ brief, outcome, trial }: DesignFinding, plan: JsonO
     plan,
     trial: trial && trialJson(trial, brief.catalog.ticksPerSecond),
     proof: { ...lastingProof(outcome.proof), seconds: outcome.proof.seconds },
-    reason: outcome.status === 'infeasible' ? reasonText(outcome.reason, brief.catalog.ticksPerSecond) : undefined,
+    ...whyNot(brief, outcome),
   });
 }

@@ -2,15 +2,15 @@
  * What a design run found, for a reader at a terminal: the verdict in words, the proof, the picture,
  * the bill of materials and the flows.
  */
-import { unreachable } from '../base/invariant.js';
-import { compare, type Rational, ZERO } from '../base/rational.js';
+import { compare, ZERO } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
 import type { TrialResult } from '../simulation/trial-result.js';
-import type { DesignOutcome, DesignProof, InfeasibleReason } from '../synthesis/outcome.js';
+import type { DesignOutcome, DesignProof, StopCause } from '../synthesis/outcome.js';
 import { billText } from './bill.js';
 import { styled, type Style } from './canvas.js';
-import { drawLayout, exitLetter } from './draw-layout.js';
-import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
+import { drawLayout } from './draw-layout.js';
+import { counted, percent, secondsText } from './numbers.js';
+import { reasonText, remedyLines } from './reason-text.js';
 import { wrap } from './table.js';
 import { flowText } from './trial-text.js';
 
@@ -23,32 +23,20 @@ export interface DesignFinding {
   readonly trial: TrialResult | undefined;
 }
 
-export function reasonText(reason: InfeasibleReason, ticksPerSecond: number): string {
-  const rate = (flow: Rational): string => `${perSecondText(flow, ticksPerSecond)} (${perTickText(flow)} per tick)`;
-  switch (reason.kind) {
-    case 'limit-too-low': {
-      const what = { arms: 'arms', parts: 'parts', cost: 'cost' }[reason.limit];
-      return `The brief allows ${what} of at most ${reason.allowed}, but any station that meets it needs at least ${reason.needed}.`;
-    }
-    case 'arms-too-slow':
-      return `No arms of this catalog can put more than ${rate(reason.most)} onto belt ${exitLetter(reason.exit)}; the brief asks for ${rate(reason.target)}.`;
-    case 'supply-too-low':
-      return `The arms that fit beside the wagons can fill chests at ${rate(reason.most)} at most; the brief's belts drain ${rate(reason.target)}.`;
-    case 'site-too-small':
-      return 'Nothing that the brief allows fits on the site.';
-    case 'space-exhausted':
-      return 'Every layout of the searched space was ruled out, by bound or by simulation.';
-    default:
-      return unreachable(reason);
-  }
-}
-
 /** The first objective is what is proven; a brief begins with cost or part count. */
 const amountText = (amount: number, objective: Objective): string =>
   objective === 'parts' ? counted(amount, 'part') : `cost ${amount}`;
 
 const leastText = (amount: number, objective: Objective): string =>
   objective === 'parts' ? `at least ${counted(amount, 'part')}` : `a cost of at least ${amount}`;
+
+/** What came before the end of the search, to be followed by what did not come. */
+const STOPPED: Readonly<Record<StopCause, string>> = {
+  'time-limit': 'the time limit came',
+  interrupt: 'the run was ended from outside',
+  solver: 'the solver of integer programs gave up',
+  simulation: 'the simulation of some cheaper station reached its limit of ticks',
+};
 
 /** One or two sentences that say what is known, and no more than that. */
 export function verdictText(outcome: DesignOutcome, objective: Objective, ticksPerSecond: number): string {
@@ -59,7 +47,7 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
     case 'optimal':
       return `${amount(cost ?? 0)}, and no station of the searched space that meets the brief has less.`;
     case 'feasible': {
-      const found = `${amount(cost ?? 0)} meets the brief, but a better one may exist.`;
+      const found = `${amount(cost ?? 0)} meets the brief, but a better one may exist: ${STOPPED[outcome.stoppedBy]} before the proof.`;
       if (bound === undefined) return found;
       const away = gap !== undefined && compare(gap, ZERO) > 0 ? ` (gap ${percent(gap)})` : '';
       return `${found} Any station needs ${least(bound)}${away}.`;
@@ -68,7 +56,7 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
       return reasonText(outcome.reason, ticksPerSecond);
     case 'unknown': {
       const known = bound === undefined ? '' : ` Any station that meets the brief needs ${least(bound)}.`;
-      return `no station was found before the limit.${known}`;
+      return `${STOPPED[outcome.stoppedBy]} before a station was found that meets the brief, or shown that there is none.${known}`;
     }
   }
 }
@@ -111,7 +99,11 @@ export function designText(finding: DesignFinding, style: Style): readonly strin
   const { brief, outcome, trial } = finding;
   const verdict = [styled(style, 'title', brief.name), ...verdictLines(finding, style), ''];
   const proof = proofLines(outcome.proof, style);
-  if (outcome.status === 'infeasible' || outcome.status === 'unknown') return [...verdict, ...proof];
+  if (outcome.status === 'infeasible') {
+    const remedies = remedyLines(outcome.reason, brief).map((line) => styled(style, 'plain', line));
+    return [...verdict, ...(remedies.length === 0 ? [] : [...remedies, '']), ...proof];
+  }
+  if (outcome.status === 'unknown') return [...verdict, ...proof];
   return [
     ...verdict,
     ...drawLayout(outcome.layout, style),

@@ -12,14 +12,15 @@ import { shareBar, stackedBar } from '../../src/report/bars.js';
 import { billOf } from '../../src/report/bill.js';
 import { Canvas, toAscii, type Style } from '../../src/report/canvas.js';
 import { designJson, promiseJson } from '../../src/report/design-json.js';
-import { designText, reasonText, verdictText } from '../../src/report/design-text.js';
+import { designText, verdictText } from '../../src/report/design-text.js';
+import { reasonText, remedyLines } from '../../src/report/reason-text.js';
 import { plainInks, terminalInks } from '../../src/report/ink.js';
 import { percent, perTickText, secondsText } from '../../src/report/numbers.js';
 import { tabulate, wrap } from '../../src/report/table.js';
 import { trialJson } from '../../src/report/trial-json.js';
 import { trialText } from '../../src/report/trial-text.js';
 import type { LaneTrial, TrialResult } from '../../src/simulation/trial-result.js';
-import type { DesignOutcome, DesignProof, InfeasibleReason } from '../../src/synthesis/outcome.js';
+import type { Conflict, DesignOutcome, DesignProof, InfeasibleReason, Remedy } from '../../src/synthesis/outcome.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { breachesOf } from '../../src/ranking/promise.js';
 import { breachText } from '../../src/report/breach-words.js';
@@ -229,13 +230,14 @@ describe('design report', () => {
     seconds: 0.61,
   };
   const optimal: DesignOutcome = { status: 'optimal', layout: BINS, proof: { ...proof, bound: 76, gap: ZERO } };
-  const feasible: DesignOutcome = { status: 'feasible', layout: BINS, proof };
-  const unknown: DesignOutcome = { status: 'unknown', proof: { ...proof, cost: undefined, gap: undefined } };
+  const feasible: DesignOutcome = { status: 'feasible', layout: BINS, stoppedBy: 'time-limit', proof };
+  const unknown: DesignOutcome = { status: 'unknown', stoppedBy: 'interrupt', proof: { ...proof, cost: undefined, gap: undefined } };
 
   it('claims no more than is proven', () => {
     expect(verdictText(optimal, 'cost', 50)).toBe('cost 76, and no station of the searched space that meets the brief has less.');
     expect(verdictText(feasible, 'cost', 50)).toBe(
-      'cost 76 meets the brief, but a better one may exist. Any station needs a cost of at least 70 (gap 7.9 %).',
+      'cost 76 meets the brief, but a better one may exist: the time limit came before the proof.' +
+        ' Any station needs a cost of at least 70 (gap 7.9 %).',
     );
     expect(verdictText(unknown, 'parts', 50)).toContain('at least 70 parts');
     expect(designText({ brief, outcome: unknown, trial: undefined }, PLAIN).join('\n')).toMatch(/^Unknown/m);
@@ -248,19 +250,60 @@ describe('design report', () => {
     }
   });
 
-  const reasons: readonly InfeasibleReason[] = [
+  it.each(['time-limit', 'interrupt', 'solver', 'simulation'] as const)('says what stopped an unknown answer: %s', (stoppedBy) => {
+    const words = { 'time-limit': 'time limit', interrupt: 'ended from outside', solver: 'solver', simulation: 'limit of ticks' };
+    const text = verdictText({ ...unknown, stoppedBy }, 'cost', 50);
+    expect(text).toContain(words[stoppedBy]);
+    expect(text).toMatch(/a cost of at least 70\.$/);
+    const json = designJson({ brief, outcome: { ...unknown, stoppedBy }, trial: undefined }, undefined);
+    expect(json).toMatchObject({ status: 'unknown', stoppedBy, reason: text });
+  });
+
+  const remedies: readonly Remedy[] = [
+    { changes: [{ kind: 'limit', limit: 'arms', to: 4 }], least: true, cost: 70 },
+    { changes: [{ kind: 'limit', limit: 'cost', to: 80 }, { kind: 'imbalance', to: ratio(1, 10) }], least: false, cost: 80 },
+    { changes: [{ kind: 'target', share: ratio(3, 4) }], least: true, cost: 60 },
+    { changes: [{ kind: 'site', side: 'depth', to: brief.site.depth + 1 }], least: true, cost: 60 },
+    { changes: [{ kind: 'site', side: 'width', to: brief.site.width + 2 }], least: true, cost: 60 },
+    { changes: [{ kind: 'exit-range', exit: 0, from: 0, to: 3 }], least: true, cost: 60 },
+    { changes: [{ kind: 'keep-out', box: { x: 1, y: 2, width: 3, height: 4 } }], least: true, cost: 60 },
+    { changes: [{ kind: 'presence', to: ratio(1, 2) }], least: true, cost: 60 },
+    { changes: [{ kind: 'wagon-length', wagon: 0, to: 7 }], least: true, cost: 60 },
+    { changes: [{ kind: 'feed', to: 'either' }], least: true, cost: 60 },
+    { changes: [{ kind: 'spotting', to: 0 }], least: true, cost: 60 },
+  ];
+  const conflicts: readonly Conflict[] = [
     { kind: 'limit-too-low', limit: 'arms', allowed: 3, needed: 4 },
-    { kind: 'arms-too-slow', exit: 0, most: ratio(1, 5), target: ratio(2, 5) },
+    { kind: 'too-uneven', allowed: ratio(1, 20) },
+    { kind: 'limits-together', limits: ['cost', 'arms', 'imbalance'] },
+    { kind: 'arms-too-slow', most: ratio(1, 5), target: ratio(2, 5) },
     { kind: 'supply-too-low', most: ratio(1, 5), target: ratio(2, 5) },
+    { kind: 'target-too-high', reached: ratio(4, 5), tooMuch: ratio(17, 20) },
     { kind: 'site-too-small' },
     { kind: 'space-exhausted' },
   ];
 
-  it.each(reasons.map((reason) => [reason.kind, reason]))('words the reason %s in a sentence', (_, reason) => {
-    expect(reasonText(reason, 50)).toMatch(/^[A-Z].*\.$/);
+  it.each(conflicts.map((conflict) => [conflict.kind, conflict]))('words the reason %s in a sentence', (_, conflict) => {
+    const reason = { ...conflict, nearest: remedies, looked: 'partly' } as const;
+    expect(reasonText(conflict, 50)).toMatch(/^[A-Z].*\.$/);
     const json = designJson({ brief, outcome: { status: 'infeasible', reason, proof }, trial: undefined }, undefined);
-    expect(json).toMatchObject({ status: 'infeasible', reason: reasonText(reason, 50) });
+    expect(json).toMatchObject({ status: 'infeasible', reason: reasonText(conflict, 50), conflict: conflict.kind, remediesComplete: false });
     expect(json).not.toHaveProperty('plan');
+    expect(JSON.parse(JSON.stringify(json))).toMatchObject({
+      remedies: remedies.map(({ least, cost }) => ({ least, cost, sentence: expect.stringMatching(/^[A-Z].*\.$/) as unknown })),
+    });
+  });
+
+  it('lists what would help, and says when the time was up or nothing helps', () => {
+    const reason = (nearest: readonly Remedy[], looked: InfeasibleReason['looked']): InfeasibleReason => ({ kind: 'site-too-small', nearest, looked });
+    const listed = remedyLines(reason(remedies, 'partly'), brief);
+    expect(listed.filter((line) => line.startsWith('  - '))).toHaveLength(remedies.length);
+    expect(listed.join('\n')).toContain('  - add 1 row (depth 9): a station of cost 60 is found');
+    expect(listed.join(' ')).toContain('allow a cost of 80 and allow a drain imbalance of 1/10 (10.0 %)');
+    expect(listed.at(-1)).toContain('time was up');
+    expect(remedyLines(reason([], 'partly'), brief)).toEqual(['No nearby change was found within the time.']);
+    expect(remedyLines(reason([], 'wholly'), brief)).toEqual(['None of the nearby changes that were tried helps.']);
+    expect(remedyLines(reason([], 'not'), brief)).toEqual([]);
   });
 
   it('promises what a trial can check, and no durations', () => {

@@ -1,0 +1,146 @@
+/**
+ * Why a brief is infeasible, in a sentence, and what would help: the words and the JSON of what
+ * `synthesis/explain.ts` found out. Other verdicts are worded in `design-text.ts`.
+ */
+import { unreachable } from '../base/invariant.js';
+import { compare, formatRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import type { Brief, Edge } from '../brief/brief.js';
+import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from '../synthesis/outcome.js';
+import { exitLetter } from './draw-layout.js';
+import { counted, percent, perSecondText, perTickText } from './numbers.js';
+import { wrap } from './table.js';
+import type { JsonObject } from './trial-json.js';
+
+const WIDTH = 96;
+
+const EDGES: Readonly<Record<Edge, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
+
+/** "a cost of 43", "9 arms". */
+function amountOf(limit: CountLimit, amount: number): string {
+  if (limit === 'cost') return `a cost of ${amount}`;
+  return counted(amount, limit === 'arms' ? 'arm' : 'part');
+}
+
+/** "cost, arms and parts". */
+function listed(words: readonly string[]): string {
+  const [last, ...before] = words.toReversed();
+  return before.length === 0 ? last : `${before.toReversed().join(', ')} and ${last}`;
+}
+
+const LIMITS: Readonly<Record<LimitName, string>> = { arms: 'arms', parts: 'parts', cost: 'cost', imbalance: 'drain imbalance' };
+
+export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
+  const rate = (flow: Rational): string => `${perSecondText(flow, ticksPerSecond)} (${perTickText(flow)} per tick)`;
+  switch (conflict.kind) {
+    case 'limit-too-low': {
+      const { limit, allowed, needed } = conflict;
+      return `The brief allows ${amountOf(limit, allowed)} at most, but any station that keeps to the rest of it needs at least ${needed}.`;
+    }
+    case 'too-uneven':
+      return (
+        `The brief allows a drain imbalance of ${formatRational(conflict.allowed)} at most, but every station that keeps to the` +
+        ' rest of it drains its chests less evenly.'
+      );
+    case 'limits-together':
+      return `The brief's limits on ${listed(conflict.limits.map((limit) => LIMITS[limit]))} can't be kept together; raising one of them alone was not found to help.`;
+    case 'arms-too-slow':
+      return `All arms of this catalog that fit on the site put ${rate(conflict.most)} onto belts at most; the brief asks for ${rate(conflict.target)}.`;
+    case 'supply-too-low':
+      return `The arms that fit beside the wagons can fill chests at ${rate(conflict.most)} at most; the brief's belts drain ${rate(conflict.target)}.`;
+    case 'target-too-high': {
+      const { reached, tooMuch } = conflict;
+      const not = compare(tooMuch, ONE) === 0 ? 'all of it' : `${formatRational(tooMuch)} of it`;
+      return `The target is too high for this site: ${formatRational(reached)} of it can be had, ${not} can't.`;
+    }
+    case 'site-too-small':
+      return 'The site is too small: no station fits on it that brings even a small share of the target.';
+    case 'space-exhausted':
+      return 'Every layout of the searched space was ruled out, by bound or by simulation.';
+    default:
+      return unreachable(conflict);
+  }
+}
+
+/** What to do, without a full stop: "add 1 row (depth 9)". */
+function changeText(change: Change, brief: Brief): string {
+  switch (change.kind) {
+    case 'limit':
+      return `allow ${amountOf(change.limit, change.to)}`;
+    case 'imbalance':
+      return `allow a drain imbalance of ${compare(change.to, ZERO) === 0 ? '0' : `${formatRational(change.to)} (${percent(change.to)})`}`;
+    case 'target':
+      return `lower the target to ${formatRational(change.share)} of it${totalText(change.share, brief)}`;
+    case 'site': {
+      const more = change.to - brief.site[change.side];
+      const what = change.side === 'depth' ? counted(more, 'row') : `${counted(more, 'column')} at the east`;
+      return `add ${what} (${change.side} ${change.to})`;
+    }
+    case 'exit-range': {
+      const { edge } = brief.exits[change.exit];
+      return `let belt ${exitLetter(change.exit)} leave over the ${EDGES[edge]} edge anywhere from ${change.from} to ${change.to}`;
+    }
+    case 'keep-out': {
+      const { x, y, width, height } = change.box;
+      return `free the kept-out ${width} x ${height} tiles at [${x}, ${y}]`;
+    }
+    case 'presence':
+      return `let wagons stand there for ${formatRational(change.to)} of the time`;
+    case 'wagon-length':
+      return `make the wagon at x = ${brief.wagons[change.wagon].at} ${change.to} tiles long`;
+    case 'feed':
+      return change.to === 'either' ? 'let arms feed belts from chests or straight from wagons (feed "either")' : `set feed to "${change.to}"`;
+    case 'spotting':
+      return change.to === 0 ? 'make wagons stop just at their place' : `make wagons stop within ${counted(change.to, 'tile')} of their place`;
+  }
+}
+
+/** For one belt, what the lowered target comes to. */
+function totalText(share: Rational, { exits, catalog }: Brief): string {
+  if (exits.length !== 1) return '';
+  const [{ target, belt }] = exits;
+  const total = target.total.mul(share);
+  const fill = total.div(ratio(2 * belt.speed, catalog.pitch));
+  return ` (fill ${formatRational(fill)}, ${perSecondText(total, catalog.ticksPerSecond)})`;
+}
+
+/** "allow a cost of 43", with what is known of it; no full stop. */
+export function remedyText({ changes, least, cost }: Remedy, brief: Brief): string {
+  const found = `a station of cost ${cost} is found`;
+  return `${listed(changes.map((change) => changeText(change, brief)))}: ${found}${least ? '' : '; a smaller change may do'}`;
+}
+
+/** What would help, or that nothing was found, line by line; nothing if nobody looked. */
+export function remedyLines({ nearest, looked }: InfeasibleReason, brief: Brief): readonly string[] {
+  if (looked === 'not') return [];
+  if (nearest.length === 0) {
+    return [looked === 'wholly' ? 'None of the nearby changes that were tried helps.' : 'No nearby change was found within the time.'];
+  }
+  return [
+    'Any one of these changes helps, each tried with a design run of its own:',
+    ...nearest.flatMap((remedy) => wrap(remedyText(remedy, brief), WIDTH, 4).map((line, index) => (index === 0 ? `  - ${line.slice(4)}` : line))),
+    ...(looked === 'wholly' ? [] : ['The time was up before all nearby changes were settled.']),
+  ];
+}
+
+function changeJson(change: Change): JsonObject {
+  switch (change.kind) {
+    case 'imbalance':
+    case 'presence':
+      return { kind: change.kind, to: formatRational(change.to) };
+    case 'target':
+      return { kind: change.kind, share: formatRational(change.share) };
+    case 'keep-out': {
+      const { x, y, width, height } = change.box;
+      return { kind: change.kind, free: [x, y, width, height] };
+    }
+    default:
+      return { ...change };
+  }
+}
+
+export const remedyJson = (remedy: Remedy, brief: Brief): JsonObject => ({
+  changes: remedy.changes.map(changeJson),
+  sentence: `${remedyText(remedy, brief).replace(/^./, (first) => first.toUpperCase())}.`,
+  least: remedy.least,
+  cost: remedy.cost,
+});

@@ -1,0 +1,96 @@
+/**
+ * Changes of a brief: how each is applied, and which lie near a brief, from the least of a kind to the
+ * greatest. Which of them work is for `explain.ts` to find out.
+ */
+import { ONE, isLess, ratio, type Rational } from '../base/rational.js';
+import type { Brief, ExitDemand } from '../brief/brief.js';
+import type { Change } from './outcome.js';
+
+/** Changes of one kind in rising order. Whatever works with one of them works with each later one. */
+export type Ladder = readonly Change[];
+
+const times = (exit: ExitDemand, share: Rational): ExitDemand => ({
+  ...exit,
+  target: { total: exit.target.total.mul(share), left: exit.target.left.mul(share), right: exit.target.right.mul(share) },
+});
+
+function applied(brief: Brief, change: Change): Brief {
+  switch (change.kind) {
+    case 'limit':
+      return { ...brief, limits: { ...brief.limits, [change.limit]: change.to } };
+    case 'imbalance':
+      return { ...brief, limits: { ...brief.limits, imbalance: change.to } };
+    case 'target':
+      return { ...brief, exits: brief.exits.map((exit) => times(exit, change.share)) };
+    case 'site':
+      return { ...brief, site: { ...brief.site, [change.side]: change.to } };
+    case 'exit-range':
+      return { ...brief, exits: brief.exits.map((exit, e) => (e === change.exit ? { ...exit, from: change.from, to: change.to } : exit)) };
+    case 'keep-out':
+      return { ...brief, site: { ...brief.site, keepOut: brief.site.keepOut.filter((box) => box !== change.box) } };
+    case 'presence':
+      return { ...brief, presence: change.to };
+    case 'wagon-length':
+      return {
+        ...brief,
+        wagons: brief.wagons.map((wagon, w) => (w === change.wagon ? { ...wagon, model: { ...wagon.model, length: change.to } } : wagon)),
+      };
+    case 'feed':
+      return { ...brief, feed: change.to };
+    case 'spotting':
+      return { ...brief, spotting: change.to };
+  }
+}
+
+/** The brief with these changes; its other words stay. */
+export const changed = (brief: Brief, changes: readonly Change[]): Brief => changes.reduce(applied, brief);
+
+const MOST_SITE = 200;
+const MOST_ADDED = 3;
+const MOST_BOXES = 6;
+/** Shares are tried in steps of 1 / SHARES. */
+const SHARES = 20;
+
+const upTo = (count: number): readonly number[] => Array.from({ length: Math.max(0, count) }, (_, index) => index + 1);
+
+/** Nineteen twentieths of the targets, then less and less. */
+export const lowerTargets = (): Ladder =>
+  upTo(SHARES - 1).map((less): Change => ({ kind: 'target', share: ratio(SHARES - less, SHARES) }));
+
+const moreSite = ({ site }: Brief, side: 'depth' | 'width'): Ladder =>
+  upTo(Math.min(MOST_ADDED, MOST_SITE - site[side])).map((more): Change => ({ kind: 'site', side, to: site[side] + more }));
+
+function widerRange({ site, exits }: Brief, exit: number): Ladder {
+  const { edge, from, to } = exits[exit];
+  const last = (edge === 'N' || edge === 'S' ? site.width : site.depth) - 1;
+  return upTo(Math.max(from, last - to)).map(
+    (more): Change => ({ kind: 'exit-range', exit, from: Math.max(0, from - more), to: Math.min(last, to + more) }),
+  );
+}
+
+/** Room for parts and belts. */
+export const roomLadders = (brief: Brief): readonly Ladder[] => [
+  moreSite(brief, 'depth'),
+  moreSite(brief, 'width'),
+  ...brief.exits.map((_, exit) => widerRange(brief, exit)),
+  ...brief.site.keepOut.slice(0, MOST_BOXES).map((box): Ladder => [{ kind: 'keep-out', box }]),
+];
+
+/** What comes out of the wagons. */
+export function supplyLadders(brief: Brief): readonly Ladder[] {
+  const { wagons, site, presence, spotting, feed, catalog } = brief;
+  const longer = wagons.map(({ at, model }, wagon): Ladder => {
+    const end = at + model.length;
+    const next = wagons.reduce((least, other) => (other.at >= end ? Math.min(least, other.at) : least), site.width);
+    return upTo(Math.min(MOST_ADDED, next - end)).map((more): Change => ({ kind: 'wagon-length', wagon, to: model.length + more }));
+  });
+  return [
+    upTo(SHARES)
+      .map((n) => ratio(n, SHARES))
+      .filter((share) => isLess(presence, share) && !isLess(ONE, share))
+      .map((to): Change => ({ kind: 'presence', to })),
+    ...longer,
+    feed === 'either' || (feed === 'direct' && catalog.chests.length === 0) ? [] : [{ kind: 'feed', to: 'either' }],
+    upTo(spotting).map((less): Change => ({ kind: 'spotting', to: spotting - less })),
+  ];
+}

@@ -1,0 +1,340 @@
+/**
+ * Why a brief has no layout, and the nearest changes of it that have one. Each change is tried by a design
+ * run of its own, within a time that is bounded; what could not be settled is said so, never guessed.
+ * The changes themselves are in `change.ts`, the sentences in `report/reason-text.ts`.
+ */
+import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
+import type { Brief, Objective } from '../brief/brief.js';
+import { layoutCost, partCount, type Layout } from '../layout/layout.js';
+import { candidates } from './candidates.js';
+import { mostCapacity, type Capacity } from './capacity.js';
+import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
+import { design, type DesignTools } from './design.js';
+import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
+import { rank } from './preference.js';
+import { siteMap, totalDemand } from './site-map.js';
+
+/** Seconds for one design run; each round of all open questions allows more. */
+const FIRST_SLICE = 0.25;
+const SLICE_GROWTH = 4;
+const CAPACITY_SECONDS = 1;
+
+type Trial =
+  | { readonly kind: 'works'; readonly layout: Layout; readonly proven: boolean }
+  | { readonly kind: 'fails' }
+  /** Out of time; what is known of the first objective. */
+  | { readonly kind: 'open'; readonly bound: number | undefined };
+
+/** Design runs that share one bounded time. */
+class Trials {
+  private readonly deadline: number;
+
+  constructor(
+    readonly tools: DesignTools,
+    seconds: number,
+  ) {
+    this.deadline = tools.now() + seconds * 1000;
+  }
+
+  secondsLeft(): number {
+    return this.tools.shouldStop() ? 0 : (this.deadline - this.tools.now()) / 1000;
+  }
+
+  async run(brief: Brief, slice: number): Promise<Trial> {
+    const { tools } = this;
+    const until = Math.min(this.deadline, tools.now() + slice * 1000);
+    const outcome = await design(brief, {
+      ...tools,
+      shouldStop: () => tools.shouldStop() || tools.now() > until,
+      secondsLeft: () => (until - tools.now()) / 1000,
+      onProgress: () => undefined,
+    });
+    switch (outcome.status) {
+      case 'optimal':
+      case 'feasible':
+        return { kind: 'works', layout: outcome.layout, proven: outcome.status === 'optimal' };
+      case 'infeasible':
+        return { kind: 'fails' };
+      case 'unknown':
+        return { kind: 'open', bound: outcome.proof.bound };
+    }
+  }
+}
+
+interface Question {
+  /** Asks on, no design run longer than `slice` seconds. */
+  ask(trials: Trials, slice: number): Promise<void>;
+  readonly settled: boolean;
+  readonly remedy: Remedy | undefined;
+}
+
+/** Looks for the least step of a ladder that works: outward in growing steps, then inward by halves. */
+class LadderQuestion implements Question {
+  /** All steps up to this index were ruled out. */
+  failing = -1;
+  /** The least step known to work; the ladder's length if there is none. */
+  working: number;
+  private layout: Layout | undefined;
+
+  constructor(
+    private readonly brief: Brief,
+    readonly ladder: Ladder,
+    known?: { readonly layout: Layout; readonly step: number },
+  ) {
+    this.working = known?.step ?? ladder.length;
+    this.layout = known?.layout;
+  }
+
+  get settled(): boolean {
+    return this.failing === this.working - 1;
+  }
+
+  get remedy(): Remedy | undefined {
+    if (this.layout === undefined) return undefined;
+    return { changes: [this.ladder[this.working]], least: this.settled, cost: layoutCost(this.layout) };
+  }
+
+  async ask(trials: Trials, slice: number): Promise<void> {
+    // Up to here nothing worked, by proof or within the slice.
+    let silent = this.failing;
+    const attempt = async (step: number): Promise<void> => {
+      const trial = await trials.run(changed(this.brief, [this.ladder[step]]), slice);
+      if (trial.kind === 'works') {
+        this.working = step;
+        this.layout = trial.layout;
+        return;
+      }
+      silent = step;
+      if (trial.kind === 'fails') this.failing = step;
+    };
+    const last = this.ladder.length - 1;
+    for (let stride = 1; this.layout === undefined && silent < last && trials.secondsLeft() > 0; stride *= 3) {
+      await attempt(Math.min(last, silent + stride));
+    }
+    while (this.layout !== undefined && silent < this.working - 1 && trials.secondsLeft() > 0) {
+      await attempt(Math.floor((silent + this.working) / 2));
+    }
+  }
+}
+
+/** Lifts one limit: without it, is there a layout, and what is the least value that leaves one? */
+class LimitQuestion implements Question {
+  settled = false;
+  remedy: Remedy | undefined;
+  /** Any layout that keeps to all else needs at least this. */
+  needed: number;
+  private steps: LadderQuestion | undefined;
+
+  constructor(
+    private readonly brief: Brief,
+    readonly limit: CountLimit,
+    readonly allowed: number,
+  ) {
+    this.needed = allowed + 1;
+  }
+
+  async ask(trials: Trials, slice: number): Promise<void> {
+    const { brief, limit } = this;
+    if (this.steps === undefined) {
+      const limits = { ...brief.limits, [limit]: undefined };
+      const minimise = limit === 'arms' ? brief.minimise : leading(limit, brief.minimise);
+      const trial = await trials.run({ ...brief, limits, minimise }, slice);
+      if (trial.kind === 'fails') this.settled = true;
+      if (trial.kind === 'open' && limit !== 'arms') this.needed = Math.max(this.needed, Math.ceil(trial.bound ?? 0));
+      if (trial.kind !== 'works') return;
+      const to = countOf(limit, trial.layout);
+      if (limit !== 'arms') {
+        this.remedy = { changes: [{ kind: 'limit', limit, to }], least: trial.proven, cost: layoutCost(trial.layout) };
+        this.settled = trial.proven;
+        if (trial.proven) this.needed = to;
+        return;
+      }
+      const values = Array.from({ length: to - this.allowed }, (_, index): Change => ({ kind: 'limit', limit, to: this.allowed + 1 + index }));
+      this.steps = new LadderQuestion(brief, values, { layout: trial.layout, step: values.length - 1 });
+    }
+    await this.steps.ask(trials, slice);
+    this.needed = this.allowed + this.steps.failing + 2;
+    this.remedy = this.steps.remedy;
+    this.settled = this.steps.settled;
+  }
+}
+
+/** Lifts the limit on drain imbalance and takes what the cheapest layout then has. */
+class ImbalanceQuestion implements Question {
+  settled = false;
+  remedy: Remedy | undefined;
+
+  constructor(private readonly brief: Brief) {}
+
+  async ask(trials: Trials, slice: number): Promise<void> {
+    const { brief } = this;
+    const [first, ...rest] = brief.minimise;
+    const limits = { ...brief.limits, imbalance: undefined };
+    const relaxed: Brief = { ...brief, limits, minimise: [first, 'imbalance', ...rest.filter((each) => each !== 'imbalance')] };
+    const trial = await trials.run(relaxed, slice);
+    if (trial.kind === 'works') {
+      const to = imbalanceOf(trial.layout, brief, trials.tools);
+      if (to !== undefined) this.remedy = { changes: [{ kind: 'imbalance', to }], least: false, cost: layoutCost(trial.layout) };
+    }
+    this.settled = trial.kind === 'fails' || (trial.kind === 'works' && trial.proven);
+  }
+}
+
+/** Lifts all limits at once, and takes as new ones what the layout found has. */
+class AllLimitsQuestion implements Question {
+  settled = false;
+  remedy: Remedy | undefined;
+
+  constructor(
+    private readonly brief: Brief,
+    private readonly names: readonly LimitName[],
+  ) {}
+
+  async ask(trials: Trials, slice: number): Promise<void> {
+    const { brief } = this;
+    const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
+    const trial = await trials.run({ ...brief, limits }, slice);
+    if (trial.kind === 'works') {
+      const { layout } = trial;
+      const changes = this.names.flatMap((limit): Change[] => {
+        if (limit !== 'imbalance') {
+          const to = countOf(limit, layout);
+          return to > (brief.limits[limit] ?? to) ? [{ kind: 'limit', limit, to }] : [];
+        }
+        const to = imbalanceOf(layout, brief, trials.tools);
+        return to !== undefined && isLess(brief.limits.imbalance ?? ONE, to) ? [{ kind: 'imbalance', to }] : [];
+      });
+      this.remedy = { changes, least: false, cost: layoutCost(layout) };
+    }
+    this.settled = trial.kind !== 'open';
+  }
+}
+
+const leading = (first: Objective, objectives: readonly Objective[]): readonly Objective[] => [
+  first,
+  ...objectives.filter((objective) => objective !== first),
+];
+
+function countOf(limit: CountLimit, layout: Layout): number {
+  switch (limit) {
+    case 'arms':
+      return layout.parts.filter(({ kind }) => kind === 'arm').length;
+    case 'parts':
+      return partCount(layout);
+    case 'cost':
+      return layoutCost(layout);
+  }
+}
+
+function imbalanceOf(layout: Layout, brief: Brief, tools: DesignTools): Rational | undefined {
+  const witness = tools.verify(layout, brief);
+  return witness.verdict === 'passes' ? rank(layout, ['imbalance'], witness.chestOutflows).values[0] : undefined;
+}
+
+const COUNT_LIMITS: readonly CountLimit[] = ['cost', 'arms', 'parts'];
+
+class Explanation {
+  private readonly trials: Trials;
+  private readonly limits: readonly LimitQuestion[];
+  private readonly imbalance: ImbalanceQuestion | undefined;
+  private readonly together: AllLimitsQuestion | undefined;
+  private readonly target: LadderQuestion;
+  private readonly room: readonly LadderQuestion[];
+  private readonly supply: readonly LadderQuestion[];
+
+  constructor(
+    private readonly brief: Brief,
+    tools: DesignTools,
+    seconds: number,
+  ) {
+    this.trials = new Trials(tools, seconds);
+    const { limits } = brief;
+    this.limits = COUNT_LIMITS.flatMap((limit) => {
+      const allowed = limits[limit];
+      return allowed === undefined ? [] : [new LimitQuestion(brief, limit, allowed)];
+    });
+    this.imbalance = limits.imbalance === undefined ? undefined : new ImbalanceQuestion(brief);
+    const names = this.limitNames();
+    this.together = names.length < 2 ? undefined : new AllLimitsQuestion(brief, names);
+    const ask = (ladder: Ladder): LadderQuestion => new LadderQuestion(brief, ladder);
+    this.target = ask(lowerTargets());
+    this.room = roomLadders(brief).map(ask);
+    this.supply = supplyLadders(brief).map(ask);
+  }
+
+  async run(): Promise<InfeasibleReason> {
+    const structural = this.structural();
+    const bySupply = structural?.kind === 'supply-too-low';
+    const alone: readonly Question[] = [
+      ...this.limits,
+      ...(this.imbalance === undefined ? [] : [this.imbalance]),
+      ...(bySupply ? this.supply : []),
+      this.target,
+      ...this.room,
+      ...(bySupply ? [] : this.supply),
+    ];
+    for (let slice = FIRST_SLICE; this.trials.secondsLeft() > 0; slice *= SLICE_GROWTH) {
+      const open = this.open(alone);
+      if (open.length === 0) break;
+      for (const question of open) if (this.trials.secondsLeft() > 0) await question.ask(this.trials, slice);
+    }
+    return {
+      ...(structural ?? this.conflict()),
+      nearest: this.withTogether(alone).flatMap(({ remedy }) => (remedy === undefined ? [] : [remedy])),
+      looked: this.open(alone).length === 0 ? 'wholly' : 'partly',
+    };
+  }
+
+  private open(alone: readonly Question[]): readonly Question[] {
+    return this.withTogether(alone).filter(({ settled }) => !settled);
+  }
+
+  /** All limits at once count only where no limit alone is to blame. */
+  private withTogether(alone: readonly Question[]): readonly Question[] {
+    const blamed = [...this.limits, this.imbalance].some((question) => question?.remedy !== undefined);
+    return blamed || this.together === undefined ? alone : [...alone, this.together];
+  }
+
+  private limitNames(): readonly LimitName[] {
+    return [...this.limits.map(({ limit }) => limit), ...(this.imbalance === undefined ? [] : (['imbalance'] as const))];
+  }
+
+  /** What no limit could mend: all arms that fit bring or place too little. */
+  private structural(): Conflict | undefined {
+    const { brief, trials } = this;
+    const map = siteMap(brief);
+    const spots = candidates(map);
+    const target = totalDemand(brief);
+    const shortOf = (of: Capacity): Rational | undefined => {
+      const seconds = Math.min(CAPACITY_SECONDS, trials.secondsLeft());
+      const most = seconds > 0 ? mostCapacity(map, spots, of, trials.tools.solver, seconds) : undefined;
+      return most !== undefined && isLess(most, target) ? most : undefined;
+    };
+    const supply = brief.feed === 'chests' ? shortOf('supply') : undefined;
+    const delivery = supply === undefined ? shortOf('delivery') : undefined;
+    if ([supply, delivery].some((most) => most?.equals(ZERO))) return { kind: 'site-too-small' };
+    if (supply !== undefined) return { kind: 'supply-too-low', most: supply, target };
+    return delivery === undefined ? undefined : { kind: 'arms-too-slow', most: delivery, target };
+  }
+
+  private conflict(): Conflict {
+    const { limits, imbalance, together, target, brief } = this;
+    const tooLow = ({ limit, allowed, needed }: LimitQuestion): Conflict => ({ kind: 'limit-too-low', limit, allowed, needed });
+    const blamed = limits.find(({ remedy }) => remedy !== undefined);
+    if (blamed !== undefined) return tooLow(blamed);
+    if (imbalance?.remedy !== undefined && brief.limits.imbalance !== undefined) return { kind: 'too-uneven', allowed: brief.limits.imbalance };
+    if (together?.remedy !== undefined) return { kind: 'limits-together', limits: this.limitNames() };
+    const shareOf = (step: number): Rational => {
+      const change = target.ladder.at(step);
+      return step >= 0 && change?.kind === 'target' ? change.share : ONE;
+    };
+    if (target.remedy !== undefined) return { kind: 'target-too-high', reached: shareOf(target.working), tooMuch: shareOf(target.failing) };
+    if (target.settled) return { kind: 'site-too-small' };
+    const open = limits.find(({ settled, needed, allowed }) => !settled && needed > allowed + 1);
+    return open === undefined ? { kind: 'space-exhausted' } : tooLow(open);
+  }
+}
+
+/** Why `brief`, which is infeasible, is so, and what would help; in about `seconds`. */
+export const explain = (brief: Brief, tools: DesignTools, seconds: number): Promise<InfeasibleReason> =>
+  new Explanation(brief, tools, seconds).run();
