@@ -8,7 +8,6 @@
  * tried for the brief's further objectives. When it has passed that price, nothing in the space is cheaper
  * or preferred: that is the proof.
  */
-import { seededRandom } from '../base/random.js';
 import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { IntegerSolver } from '../program/solver.js';
@@ -20,7 +19,7 @@ import { candidates, type Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
 import { CarrierSearch, SearchStopped, type CrewMemory, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
-import { crewsOf, drawCrew } from './crew-search.js';
+import { crewsOf } from './crew-search.js';
 import { networkSignature } from './network-signature.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
 import { isPreferred, rank, type Ranked } from './preference.js';
@@ -53,14 +52,6 @@ const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 const STAND_SECONDS = 1;
-/** When a run that has found nothing yet looks for any layout, how long, and how widely. */
-const SCOUT_AFTER_MILLISECONDS = 1_000;
-const SCOUT_MILLISECONDS = 3_000;
-const SCOUT_BILLS = 4;
-const SCOUT_DRAWS = 1_500;
-const SCOUT_CREWS = 60;
-const SCOUT_STEPS = 3_000;
-const SCOUT_SPARES: readonly Rational[] = [ratio(11, 10), ratio(13, 10), ratio(8, 5)];
 /** A limit of nothing means no limit to some solvers. */
 const LEAST_SOLVER_SECONDS = 0.01;
 
@@ -97,9 +88,6 @@ class DesignRun {
   private priceNow = 0;
   /** How often a crew's least carriers were asked for. */
   private weighed = 0;
-  private scouted = false;
-  /** The same draws in every run. */
-  private readonly draw = seededRandom(1);
 
   constructor(
     private readonly brief: Brief,
@@ -114,7 +102,7 @@ class DesignRun {
       accept: (view, crew) => {
         this.accept(view, crew);
       },
-      boxMatters: () => this.best !== undefined && this.bestPrice === this.priceNow && this.brief.minimise[1] === 'footprint',
+      boxMatters: () => this.best !== undefined && this.brief.minimise[1] === 'footprint',
       admits: (width, depth) => this.best === undefined || this.best.values[1].compare(ratio(width * depth)) >= 0,
       shouldStop: () => tools.shouldStop(),
     });
@@ -134,55 +122,11 @@ class DesignRun {
       }
       await this.report();
       try {
-        if (!this.scouted && this.best === undefined && this.tools.now() - this.startedAt > SCOUT_AFTER_MILLISECONDS) await this.scout();
         family.price = family.fixed + (await this.settle(family, family.price - family.fixed));
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
       }
-    }
-  }
-
-  /**
-   * Looks for some layout that passes, in bills with something in hand: so that a run that is stopped has
-   * one to show, and nothing dearer is searched. What it finds is simulated like any other; it takes no
-   * part in the proof.
-   */
-  private async scout(): Promise<void> {
-    this.scouted = true;
-    const until = this.tools.now() + SCOUT_MILLISECONDS;
-    for (const spare of SCOUT_SPARES) {
-      const proposed: Bill[] = [];
-      for (let round = 0; round < SCOUT_BILLS; round++) {
-        const bills = billProgram(this.map, this.spots, proposed, Math.min(this.mostPrice, this.bestPrice - 1), spare);
-        const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
-        if (answer.status !== 'optimal') break;
-        const { bill } = readBill(bills, answer.solution.values);
-        proposed.push(bill);
-        await this.scoutBill(bill, answer.solution.objective - readBill(bills, answer.solution.values).carriers, until);
-        if (this.tools.now() > until) return;
-      }
-    }
-  }
-
-  private async scoutBill(bill: Bill, fixed: number, until: number): Promise<void> {
-    const { search } = this;
-    const some: { readonly crew: Crew; readonly least: number }[] = [];
-    for (let n = 0; n < SCOUT_DRAWS; n++) {
-      const crew = drawCrew(this.map, this.spots, bill, this.draw);
-      if (crew === undefined) continue;
-      const least = search.leastCost(crew, bill.splitters, true);
-      if (least < Infinity) some.push({ crew, least });
-    }
-    some.sort((a, b) => a.least - b.least);
-    for (const { crew, least } of some.slice(0, SCOUT_CREWS)) {
-      const most = Math.min(2 * least, this.bestPrice - 1 - fixed);
-      if (most >= least) search.scout(crew, bill.splitters, most, SCOUT_STEPS);
-      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
-        await this.report();
-        if (this.tools.shouldStop()) throw new SearchStopped();
-      }
-      if (this.tools.now() > until) return;
     }
   }
 
@@ -280,10 +224,8 @@ class DesignRun {
     const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
     if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
     const ranked = rank(layout, minimise, witness.chestOutflows);
-    if (this.best !== undefined && !isPreferred(ranked, this.best)) return;
-    this.best = ranked;
-    // The first objective is what prices add up.
-    this.bestPrice = Number(ranked.values[0].n);
+    if (this.best === undefined || isPreferred(ranked, this.best)) this.best = ranked;
+    this.bestPrice = this.priceNow;
   }
 
   private highestPrice(): number {
