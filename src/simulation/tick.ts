@@ -25,6 +25,20 @@ function aheadOf(m: Machine, lane: number, reach: number): number {
   return FAR;
 }
 
+/** As `aheadOf`, for a lane's foremost item: on a ring it may find the lane again, but is not ahead of itself. */
+function aheadOfFront(m: Machine, lane: number, reach: number): number {
+  let end = m.laneLength[lane];
+  let at = lane;
+  while (m.laneLink[at] === Link.onward) {
+    at = m.laneTo[at];
+    const last = m.laneCount[at] - 1;
+    if (last >= 0 && (at !== lane || last > 0)) return end + itemAt(m, at, last);
+    end += m.laneLength[at];
+    if (end >= reach + m.pitch) return FAR;
+  }
+  return FAR;
+}
+
 /** Distance, upstream from the lane's tail, of the next item behind it along its way; FAR where it is at least `reach`. */
 function behindOf(m: Machine, lane: number, reach: number): number {
   let distance = 0;
@@ -96,10 +110,19 @@ function passOn(m: Machine, lane: number, over: number): boolean {
 
 /** An item comes over a lane's tail and goes to `position`, or past the lane's end, as the last of that lane. */
 function land(m: Machine, lane: number, position: number): void {
-  const length = m.laneLength[lane];
-  if (position > length && passOn(m, lane, position - length)) return;
-  const stop = position > length ? length : position;
-  enterLane(m, lane, m.laneCount[lane], stop);
+  let at = lane;
+  let stop = position;
+  // A loop, for a way round of a few units may be gone very often in one move.
+  while (stop > m.laneLength[at] && m.laneLink[at] === Link.onward) {
+    stop -= m.laneLength[at];
+    at = m.laneTo[at];
+  }
+  const length = m.laneLength[at];
+  if (stop > length) {
+    if (passOn(m, at, stop - length)) return;
+    stop = length;
+  }
+  enterLane(m, at, m.laneCount[at], stop);
 }
 
 /** An item enters a lane at `join` with `over` units of its move left, if it finds room. */
@@ -205,7 +228,6 @@ function moveLane(m: Machine, lane: number): void {
 function moveLaneInRing(m: Machine, lane: number): void {
   const length = m.laneLength[lane];
   const speed = m.laneSpeed[lane];
-  m.laneMoved[lane] = 1;
   let limit = FAR;
   for (let i = 0; i < m.laneCount[lane]; ) {
     const from = itemAt(m, lane, i);
@@ -215,7 +237,7 @@ function moveLaneInRing(m: Machine, lane: number): void {
       continue;
     }
     let p = from + speed;
-    if (i === 0) limit = aheadOf(m, lane, p) - m.pitch;
+    if (i === 0) limit = aheadOfFront(m, lane, p) - m.pitch;
     if (p > limit) p = limit;
     if (p > length) {
       // Only the foremost gets here, for the pitch is no less than any speed.
@@ -229,6 +251,8 @@ function moveLaneInRing(m: Machine, lane: number): void {
     limit = p - m.pitch;
     i++;
   }
+  // Not before: where the way round is shorter than a move, the item that left may have come back, and must not go again.
+  m.laneMoved[lane] = 1;
 }
 
 function couldLeave(m: Machine, lane: number): boolean {

@@ -67,7 +67,6 @@ export function randomCatalog(draw: Draw): Catalog {
       () => P,
     ])();
   const plainTurns = chance(draw, 50);
-  // Four inner turns are never shorter than a move and a pitch, so that no item can find itself ahead on a ring.
   return {
     name: 'random',
     ticksPerSecond: 50,
@@ -75,7 +74,7 @@ export function randomCatalog(draw: Draw): Catalog {
     pitch: P,
     turn: plainTurns
       ? { inner: U, outer: U }
-      : { inner: between(draw, Math.ceil(P / 2), U), outer: between(draw, U, 2 * U) },
+      : { inner: between(draw, Math.ceil(P / 4), U), outer: between(draw, U, 2 * U) },
     belts: times(between(draw, 1, 3), (i) => ({ name: named(`belt${i}`), speed: speed(), cost: 1 + i })),
     splitters: times(between(draw, 1, 2), (i) => ({
       name: named(`splitter${i}`),
