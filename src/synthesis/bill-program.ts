@@ -4,7 +4,7 @@
  * of its carriers are a solution, so no layout costs less than its optimum. Bills that were proposed
  * before are cut off; where the parts of a bill stand is for `stand-program.ts` and the search.
  */
-import type { Rational } from '../base/rational.js';
+import { ONE, type Rational } from '../base/rational.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../program/program.js';
 import { countsOf, type Bill } from './bill.js';
 import type { Candidates, LoadCandidate } from './candidates.js';
@@ -12,7 +12,7 @@ import { cheapestTile, coverCosts } from './carrier-bound.js';
 import { leastMoves } from './least-moves.js';
 import { bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
-import { demandOf, type SiteMap } from './site-map.js';
+import { demandOf, totalDemand, type SiteMap } from './site-map.js';
 
 /** Keeps coefficients small: a solver's tolerances are relative to them. */
 const MOST_FACTOR = 20_000;
@@ -72,7 +72,17 @@ function mostTogether<T extends { readonly tile: number }>(all: readonly T[], ke
   return Math.max(0, ...[...tiles.values()].map((set) => set.size));
 }
 
-export function billProgram(map: SiteMap, spots: Candidates, proposed: readonly Bill[], mostPrice: number): BillProgram {
+/**
+ * `spare`: how many times the demand the arms must be able to deliver. At 1 the program is the relaxation
+ * described above; more gives bills with something in hand, for a scout, and proves nothing.
+ */
+export function billProgram(
+  map: SiteMap,
+  spots: Candidates,
+  proposed: readonly Bill[],
+  mostPrice: number,
+  spare: Rational = ONE,
+): BillProgram {
   const { brief } = map;
   const build = new ProgramBuilder('bill of parts', 'minimise');
   const rates = scaledRates(map);
@@ -111,6 +121,9 @@ export function billProgram(map: SiteMap, spots: Candidates, proposed: readonly 
   });
   const delivered = map.arms.flatMap((_, m): Term[] => [[rates.lane[m], loads[m]], [rates.gain[m], atLine[m]]]);
   build.row([...delivered, ...minus(lanes)], '>=', 0);
+  if (spare.compare(ONE) > 0) {
+    build.row(delivered, '>=', rates.scale.supply(totalDemand(map.brief).mul(spare)));
+  }
   build.row(
     [
       ...map.arms.flatMap((_, m): Term[] => [[rates.supply[m], fills[m]], [rates.lane[m] + rates.gain[m], directs[m]]]),

@@ -82,8 +82,13 @@ export class CarrierSearch {
   private readonly tailCost: Int32Array;
   private readonly tailHeap = new KeyHeap();
   private tailFound = false;
+  /** What a network costs with the tail that is being laid. */
+  private tailSpent = 0;
   /** Set by `onlyTailsLeft`. */
   private openCount = 0;
+  /** Steps that a scout has left; Infinity in a search that must be complete. */
+  private scoutSteps = Infinity;
+  private scoutFound = false;
   /** Most places for idle belts that a network of this crew had. */
   private spots = 0;
   /** [exit]: the one speed of all carriers that can bear its demand; -1 where there are several. */
@@ -125,6 +130,34 @@ export class CarrierSearch {
     }
     memory.spots = Math.max(memory.spots, this.spots);
     return price;
+  }
+
+  /**
+   * Looks for any network of at most `budget` that passes, in no more than `steps` steps, the ways that lead
+   * to the exits first. Finding none proves nothing.
+   */
+  scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
+    this.enter(crew, splitters, true);
+    this.idleLeft = 0;
+    this.budget = budget;
+    this.scoutSteps = steps;
+    this.scoutFound = false;
+    try {
+      if (this.flowSuffices()) this.descend(false);
+    } finally {
+      this.scoutSteps = Infinity;
+      this.net.undo(0);
+    }
+    return this.scoutFound;
+  }
+
+  private get scouting(): boolean {
+    return this.scoutSteps < Infinity;
+  }
+
+  /** Whether a network of this cost is what is looked for now. */
+  private isWanted(cost: number): boolean {
+    return this.scouting ? cost <= this.budget : cost === this.budget;
   }
 
   /** Once all networks are known, none takes more idle belts than it has places for; before, no more than can be paid. */
@@ -173,6 +206,7 @@ export class CarrierSearch {
   private descend(headsPass: boolean): void {
     this.steps++;
     if ((this.steps & 255) === 0 && this.hooks.shouldStop()) throw new SearchStopped();
+    if (this.scouting && (this.scoutFound || --this.scoutSteps <= 0)) return;
     const total = this.spent + this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
     if (total > this.budget) {
       this.nextBudget = Math.min(this.nextBudget, total);
@@ -181,7 +215,7 @@ export class CarrierSearch {
     if (!this.boxAdmitted()) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
-      if (this.splittersTotalLeft === 0 && this.spent === this.budget) this.judgeWhole(true);
+      if (this.splittersTotalLeft === 0 && this.isWanted(this.spent)) this.judgeWhole(true);
       return;
     }
     let heads = headsPass;
@@ -217,7 +251,7 @@ export class CarrierSearch {
     const open = net.facing(place, OPEN);
     const dead = net.facing(place, DEAD);
     const dropped = net.drops[place] > 0;
-    for (let heading = 0; heading < 4; heading++) this.tryBelts(place, heading, open, dead, heads);
+    for (const heading of this.headingsFrom(place)) this.tryBelts(place, heading, open, dead, heads);
     if (this.splittersTotalLeft > 0) {
       for (let heading = 0; heading < 4; heading++) {
         this.trySplitters(place, heading, true);
@@ -230,6 +264,17 @@ export class CarrierSearch {
         if (dropped && open === 0) this.tryUnderpassesTo(place, heading);
       }
     }
+  }
+
+  /** All headings; for a scout those that lead nearer to an exit first. */
+  private headingsFrom(place: number): readonly number[] {
+    if (!this.scouting) return ALL_HEADINGS;
+    const { map, bound } = this;
+    const after = (heading: number): number => {
+      const front = map.neighbour[place * 4 + heading];
+      return front < 0 ? 0 : bound.distance[front];
+    };
+    return [...ALL_HEADINGS].sort((a, b) => after(a) - after(b));
   }
 
   private tryBelts(place: number, heading: number, open: number, dead: number, heads: boolean): void {
@@ -415,7 +460,10 @@ export class CarrierSearch {
     this.countSpots();
     if (!this.flow.suffices(0, true)) return false;
     if (this.hooks.judge(this.net, this.crew) !== 'passes') return false;
-    if (mayAccept) this.hooks.accept(this.net, this.crew);
+    if (mayAccept) {
+      this.scoutFound = true;
+      this.hooks.accept(this.net, this.crew);
+    }
     return true;
   }
 
@@ -541,7 +589,8 @@ export class CarrierSearch {
     if (least === FAR) return true;
     const total = this.spent + least;
     if (total > this.budget) this.nextBudget = Math.min(this.nextBudget, total);
-    if (total !== this.budget) return true;
+    if (!this.isWanted(total)) return true;
+    this.tailSpent = total;
     this.tailFound = false;
     this.walkTail(place, net.heading[feeder], tail);
     // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
@@ -557,13 +606,13 @@ export class CarrierSearch {
 
   private walkTail(place: number, entered: number, tail: Tail): void {
     const { map, net, tailCost } = this;
-    if (net.occupant[place] !== FREE) return;
+    if (net.occupant[place] !== FREE || (this.scouting && this.scoutFound)) return;
     const { exit, belt, speed } = tail;
     if (!this.boxAdmitted()) {
       this.tailFound = true;
       return;
     }
-    const left = this.budget - this.spent;
+    const left = this.tailSpent - this.spent;
     const dead = net.facing(place, DEAD);
     for (let heading = 0; heading < 4; heading++) {
       if (heading === back(entered) || (dead & ~(1 << back(heading))) !== 0) continue;
@@ -712,6 +761,7 @@ export class CarrierSearch {
 }
 
 const NO_HEADINGS: readonly number[] = [];
+const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
 const DEAD_ONLY: readonly number[] = [DEAD];
 const OPEN_OR_DEAD: readonly number[] = [OPEN, DEAD];
 

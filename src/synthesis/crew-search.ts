@@ -4,7 +4,7 @@
  * the budget allows.
  */
 import type { Bill } from './bill.js';
-import type { Candidates } from './candidates.js';
+import type { Candidates, FillCandidate, LoadCandidate } from './candidates.js';
 import type { Crew, CrewArm, CrewChest } from './crew.js';
 import type { SiteMap } from './site-map.js';
 
@@ -103,4 +103,46 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
   }
 
   yield* chooseChests(0);
+}
+
+/**
+ * A crew for a bill with its parts on tiles drawn at random; undefined where the draw leads nowhere.
+ * `draw` gives a whole number from 0 to below its argument.
+ */
+export function drawCrew(spots: Candidates, bill: Bill, draw: (below: number) => number): Crew | undefined {
+  const taken = new Set<number>();
+  const targets = new Set<number>();
+  const pickFrom = <T>(all: readonly T[]): T | undefined => (all.length === 0 ? undefined : all[draw(all.length)]);
+  const chests: CrewChest[] = [];
+  while (chests.length < bill.chests) {
+    const tile = pickFrom(spots.chestTiles.filter((free) => !taken.has(free)));
+    if (tile === undefined) return undefined;
+    taken.add(tile);
+    chests.push({ tile, model: 0 });
+  }
+  const arms: CrewArm[] = [];
+  const add = (role: CrewArm['role'], counts: readonly number[], all: readonly (FillCandidate | LoadCandidate)[]): boolean => {
+    const left = [...counts];
+    // The first arms serve a chest each, so that none is left out; then anywhere.
+    for (let n = 0; left.some((count) => count > 0); n++) {
+      const wanted = n < chests.length ? chests[n].tile : undefined;
+      const fits = (spot: FillCandidate | LoadCandidate): boolean =>
+        left[spot.model] > 0 &&
+        (wanted === undefined ? spot.chestTile < 0 || chests.some(({ tile }) => tile === spot.chestTile) : spot.chestTile === wanted) &&
+        !taken.has(spot.tile) &&
+        !targets.has(spot.tile) &&
+        (role === 'fill' || !taken.has('target' in spot ? spot.target : -1));
+      const arm = pickFrom(all.filter(fits));
+      if (arm === undefined) return false;
+      left[arm.model]--;
+      taken.add(arm.tile);
+      const target = 'target' in arm ? arm.target : arm.chestTile;
+      if (role === 'load') targets.add(target);
+      const chest = chests.findIndex(({ tile }) => tile === arm.chestTile);
+      arms.push({ tile: arm.tile, heading: arm.heading, model: arm.model, role, chest, target });
+    }
+    return true;
+  };
+  if (!add('fill', bill.fills, spots.fills) || !add('load', bill.loads, spots.loads)) return undefined;
+  return { chests, arms: arms.sort((a, b) => a.tile - b.tile) };
 }

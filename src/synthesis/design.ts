@@ -8,6 +8,7 @@
  * tried for the brief's further objectives. When it has passed that price, nothing in the space is cheaper
  * or preferred: that is the proof.
  */
+import { seededRandom } from '../base/random.js';
 import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { IntegerSolver } from '../program/solver.js';
@@ -19,7 +20,7 @@ import { candidates, type Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
 import { CarrierSearch, SearchStopped, type CrewMemory, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
-import { crewsOf } from './crew-search.js';
+import { crewsOf, drawCrew } from './crew-search.js';
 import { networkSignature } from './network-signature.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
 import { isPreferred, rank, type Ranked } from './preference.js';
@@ -52,6 +53,16 @@ const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 const STAND_SECONDS = 1;
+/** When a run that has found nothing yet looks for any layout, how long, and how widely. */
+const SCOUT_AFTER_MILLISECONDS = 1_000;
+const SCOUT_MILLISECONDS = 3_000;
+const SCOUT_BILL_MILLISECONDS = 250;
+const SCOUT_DRAWS = 200;
+const SCOUT_CREWS = 40;
+const SCOUT_STEPS = 600;
+/** Budgets of carriers to try, as multiples of the least. */
+const SCOUT_SLACKS: readonly number[] = [1.1, 1.3, 1.7];
+const SCOUT_SPARES: readonly Rational[] = [ratio(11, 10), ratio(13, 10), ratio(8, 5)];
 /** A limit of nothing means no limit to some solvers. */
 const LEAST_SOLVER_SECONDS = 0.01;
 
@@ -88,6 +99,9 @@ class DesignRun {
   private priceNow = 0;
   /** How often a crew's least carriers were asked for. */
   private weighed = 0;
+  private scouted = false;
+  /** The same draws in every run. */
+  private readonly draw = seededRandom(1);
 
   constructor(
     private readonly brief: Brief,
@@ -102,7 +116,7 @@ class DesignRun {
       accept: (view, crew) => {
         this.accept(view, crew);
       },
-      boxMatters: () => this.best !== undefined && this.brief.minimise[1] === 'footprint',
+      boxMatters: () => this.best !== undefined && this.bestPrice === this.priceNow && this.brief.minimise[1] === 'footprint',
       admits: (width, depth) => this.best === undefined || this.best.values[1].compare(ratio(width * depth)) >= 0,
       shouldStop: () => tools.shouldStop(),
     });
@@ -122,11 +136,56 @@ class DesignRun {
       }
       await this.report();
       try {
+        if (!this.scouted && this.best === undefined && this.tools.now() - this.startedAt > SCOUT_AFTER_MILLISECONDS) await this.scout();
         family.price = family.fixed + (await this.settle(family, family.price - family.fixed));
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
       }
+    }
+  }
+
+  /**
+   * Looks for some layout that passes, in bills with something in hand: so that a run that is stopped has
+   * one to show, and nothing dearer is searched. What it finds is simulated like any other; it takes no
+   * part in the proof.
+   */
+  private async scout(): Promise<void> {
+    this.scouted = true;
+    const until = this.tools.now() + SCOUT_MILLISECONDS;
+    const tried = SCOUT_SPARES.map((): Bill[] => []);
+    for (let turn = 0; this.tools.now() < until; turn++) {
+      const which = turn % SCOUT_SPARES.length;
+      const bills = billProgram(this.map, this.spots, tried[which], Math.min(this.mostPrice, this.bestPrice - 1), SCOUT_SPARES[which]);
+      const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
+      if (answer.status !== 'optimal') break;
+      const { bill, carriers } = readBill(bills, answer.solution.values);
+      tried[which].push(bill);
+      await this.scoutBill(bill, answer.solution.objective - carriers);
+    }
+  }
+
+  private async scoutBill(bill: Bill, fixed: number): Promise<void> {
+    const { search } = this;
+    const until = this.tools.now() + SCOUT_BILL_MILLISECONDS;
+    const some: { readonly crew: Crew; readonly least: number }[] = [];
+    for (let n = 0; n < SCOUT_DRAWS; n++) {
+      const crew = drawCrew(this.spots, bill, this.draw);
+      if (crew === undefined) continue;
+      const least = search.leastCost(crew, bill.splitters, true);
+      if (least < Infinity) some.push({ crew, least });
+    }
+    some.sort((a, b) => a.least - b.least);
+    for (const { crew, least } of some.slice(0, SCOUT_CREWS)) {
+      for (const slack of SCOUT_SLACKS) {
+        const budget = Math.floor(least * slack);
+        if (budget + fixed < this.bestPrice && search.scout(crew, bill.splitters, budget, SCOUT_STEPS)) break;
+      }
+      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
+        await this.report();
+        if (this.tools.shouldStop()) throw new SearchStopped();
+      }
+      if (this.tools.now() > until) return;
     }
   }
 
@@ -224,8 +283,10 @@ class DesignRun {
     const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
     if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
     const ranked = rank(layout, minimise, witness.chestOutflows);
-    if (this.best === undefined || isPreferred(ranked, this.best)) this.best = ranked;
-    this.bestPrice = this.priceNow;
+    if (this.best !== undefined && !isPreferred(ranked, this.best)) return;
+    this.best = ranked;
+    // The first objective is what prices add up.
+    this.bestPrice = Number(ranked.values[0].n);
   }
 
   private highestPrice(): number {
