@@ -22,7 +22,7 @@ const ONLY = {
 };
 
 export default defineConfig(
-  globalIgnores(['dist/', 'dist-bench/', 'coverage/', 'node_modules/']),
+  globalIgnores(['dist/', 'coverage/', 'node_modules/']),
   {
     files: ['**/*.ts'],
     extends: [tseslint.configs.recommendedTypeChecked],

@@ -229,7 +229,7 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
 }
 
 /** The simulator as the design loop sees it: a layout passes only if it does wherever the wagons may stop. */
-function verifierOf(options: StartOptions): Verify {
+export function verifierOf(options: StartOptions): Verify {
   return (layout, brief) => {
     const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
     let undecided = false;

@@ -1,0 +1,126 @@
+/**
+ * `npm run bench`: measures, prints three tables, and writes the records. With `--compare FILE` the run is
+ * held against that file, and fails if anything became worse.
+ */
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { cpus } from 'node:os';
+import { dirname, join, resolve } from 'node:path';
+import { parseArgs } from 'node:util';
+import type { Layout } from '../src/layout/layout.js';
+import { ROOT, briefCases, planPaths, readPlan } from './cases.js';
+import { compareResults, hasRegression } from './compare.js';
+import { BASELINE_SOLVERS, measureBaseline } from './measure-baseline.js';
+import { loadSolver, measureDesign } from './measure-design.js';
+import { measureSimulators } from './measure-simulators.js';
+import { demand } from './check-answer.js';
+import {
+  RESULTS_FORMAT,
+  readResults,
+  recordKey,
+  writeResults,
+  type BaselineRecord,
+  type BenchRecord,
+  type BenchResults,
+  type Circumstances,
+  type DesignRecord,
+} from './record.js';
+import { designTable, simulatorTable, stageTable } from './tables.js';
+
+const USAGE = `npm run bench -- [options]
+  --limit SECONDS   for each brief and solver (10)
+  --only TEXT       only what has this in its name; writes no results unless --out is given
+  --out FILE        where to write the records (bench/results/latest.json)
+  --compare FILE    hold this run against the records of another
+`;
+
+const LATEST = join(ROOT, 'bench/results/latest.json');
+
+const git = (...words: readonly string[]): string => execFileSync('git', words, { cwd: ROOT, encoding: 'utf8' }).trim();
+
+function circumstancesOf(limitSeconds: number): Circumstances {
+  const changed = git('status', '--porcelain', '--', 'src', 'test/oracles', 'bench', ':!bench/results') !== '';
+  return {
+    commit: `${git('rev-parse', '--short', 'HEAD')}${changed ? '+' : ''}`,
+    node: process.version,
+    processor: cpus()[0]?.model.trim() ?? 'unknown',
+    limitSeconds,
+  };
+}
+
+/** What the baseline proves must not contradict what the product proves: its rates are never below the true ones. */
+function checkBaseline(design: DesignRecord, baseline: BaselineRecord): void {
+  const { name, objective } = design;
+  const consistent = baseline.bound === undefined || objective === undefined || baseline.bound <= objective;
+  demand(consistent, name, `${baseline.solver} proves at least ${baseline.bound}, a plan was found for ${objective}`);
+  const denied = baseline.verdict === 'infeasible' && objective !== undefined;
+  demand(!denied, name, `${baseline.solver} proves it infeasible, a plan was found`);
+}
+
+async function measureAll(only: string, circumstances: Circumstances): Promise<readonly BenchRecord[]> {
+  const cases = briefCases().filter(({ name }) => name.includes(only));
+  const plans = planPaths().map((path) => ({ name: path.replace(/^.*[\\/]|\.json$/g, ''), layout: readPlan(path) }));
+  const solver = await loadSolver();
+  const designed: DesignRecord[] = [];
+  const layouts: { readonly name: string; readonly layout: Layout }[] = [];
+  const say = (what: string): void => void process.stderr.write(`${what}\n`);
+  for (const which of cases) {
+    say(`design ${which.name}`);
+    const { record, outcome } = await measureDesign(which, circumstances, solver);
+    designed.push(record);
+    if (outcome.status === 'optimal') layouts.push({ name: which.name, layout: outcome.layout });
+  }
+  const simulated = [...plans.filter(({ name }) => name.includes(only)), ...layouts].map(({ name, layout }) => {
+    say(`simulators ${name}`);
+    return measureSimulators(name, layout, circumstances);
+  });
+  const baselines = cases.flatMap((which, index) =>
+    BASELINE_SOLVERS.flatMap((name) => {
+      say(`whole grid ${which.name} ${name}`);
+      const record = measureBaseline(which, name, circumstances);
+      if (record !== undefined) checkBaseline(designed[index], record);
+      return record === undefined ? [] : [record];
+    }),
+  );
+  return [...designed, ...baselines, ...simulated];
+}
+
+function printCompared(before: BenchResults, after: BenchResults): boolean {
+  const changes = compareResults(before, after);
+  for (const { key, weight, what } of changes) console.log(`${weight}: ${key}: ${what}`);
+  if (changes.length === 0) console.log('No verdict, price or bound differs, and no time by much.');
+  return !hasRegression(changes);
+}
+
+async function main(): Promise<number> {
+  const { values } = parseArgs({
+    options: {
+      limit: { type: 'string', default: '10' },
+      only: { type: 'string', default: '' },
+      out: { type: 'string' },
+      compare: { type: 'string' },
+      help: { type: 'boolean', default: false },
+    },
+  });
+  const limitSeconds = Number(values.limit);
+  if (values.help || !(limitSeconds > 0)) {
+    process.stdout.write(USAGE);
+    return values.help ? 0 : 2;
+  }
+  // Read first: the file may be the one that this run will write.
+  const before = values.compare === undefined ? undefined : readResults(readFileSync(resolve(values.compare), 'utf8'));
+  const records = await measureAll(values.only, circumstancesOf(limitSeconds));
+  const results: BenchResults = { format: RESULTS_FORMAT, records };
+  const out = values.out === undefined ? (values.only === '' ? LATEST : undefined) : resolve(values.out);
+  if (out !== undefined) {
+    mkdirSync(dirname(out), { recursive: true });
+    writeFileSync(out, writeResults(results));
+  }
+  for (const lines of [designTable(records), stageTable(records), simulatorTable(records)]) console.log(`\n${lines.join('\n')}`);
+  console.log();
+  if (before === undefined) return 0;
+  const selected = before.records.filter((record) => recordKey(record).includes(values.only));
+  return printCompared({ ...before, records: selected }, results) ? 0 : 1;
+}
+
+process.exitCode = await main();

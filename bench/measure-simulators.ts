@@ -1,0 +1,47 @@
+/**
+ * Ticks per second of the product's simulator against the naive reference (`test/oracles/`) on one plan,
+ * both from the standard start, both made to count the same items first.
+ */
+import type { Layout } from '../src/layout/layout.js';
+import { countItems } from '../src/simulation/counts.js';
+import { countDifference } from '../test/oracles/compare-counts.js';
+import { referenceRun } from '../test/oracles/reference-simulator.js';
+import { demand } from './check-answer.js';
+import type { Circumstances, SimulatorRecord } from './record.js';
+
+/** Over how many ticks both must agree. */
+const COMPARED_TICKS = 2000;
+/** How long each is run for, at least. */
+const LEAST_MS = 400;
+
+/** Ticks per second, over more and more ticks until they take long enough. */
+function speedOf(run: (ticks: number) => void): number {
+  for (let ticks = COMPARED_TICKS; ; ticks *= 4) {
+    const from = performance.now();
+    run(ticks);
+    const ms = performance.now() - from;
+    if (ms >= LEAST_MS) return Math.round((1000 * ticks) / ms);
+  }
+}
+
+function runNaively(layout: Layout, ticks: number): void {
+  const run = referenceRun(layout);
+  for (let tick = 0; tick < ticks; tick++) run.step();
+}
+
+export function measureSimulators(name: string, layout: Layout, circumstances: Circumstances): SimulatorRecord {
+  const difference = countDifference(layout, [100, COMPARED_TICKS / 2, COMPARED_TICKS], countItems);
+  demand(difference === undefined, name, `the simulators differ ${difference}`);
+  const itemsLeft = countItems(layout, COMPARED_TICKS).exits.reduce((sum, { left, right }) => sum + left + right, 0);
+  demand(itemsLeft > 0, name, 'nothing leaves this plan');
+  return {
+    kind: 'simulator',
+    name,
+    ...circumstances,
+    itemsLeft,
+    fastTicksPerSecond: speedOf((ticks) => void countItems(layout, ticks)),
+    naiveTicksPerSecond: speedOf((ticks) => {
+      runNaively(layout, ticks);
+    }),
+  };
+}

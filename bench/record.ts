@@ -1,0 +1,98 @@
+/**
+ * What a run of the bench keeps: one record for each thing measured, and how a results file is read.
+ * Comparing two files is in `compare.ts`, README's table in `how-fast.ts`. Times are in milliseconds.
+ */
+
+/** `stopped`: the limit came before any answer. */
+export type BenchVerdict = 'optimal' | 'feasible' | 'infeasible' | 'stopped';
+
+/** Where and with what a record was measured. */
+export interface Circumstances {
+  /** Of the sources, with "+" where they had changes that were not committed. */
+  readonly commit: string;
+  readonly node: string;
+  readonly processor: string;
+  readonly limitSeconds: number;
+}
+
+/** One brief through `design`. */
+export interface DesignRecord extends Circumstances {
+  readonly kind: 'design';
+  readonly name: string;
+  /** Of the staggered starts, and how many of them there are. */
+  readonly seeds: { readonly starts: number; readonly seed: number };
+  readonly verdict: BenchVerdict;
+  /** Price of the layout found; its bound holds for every layout. */
+  readonly objective?: number;
+  readonly bound?: number;
+  readonly rounds: number;
+  readonly simulations: number;
+  /** Of each exit of the layout found, from its worst start, as a share of what its belt can carry. */
+  readonly fills: readonly string[];
+  /** A fresh process, from its start to its end. */
+  readonly coldMs: number;
+  /** The same in a process that has designed before: the median of several. */
+  readonly warmMs: number;
+  /** Parts of `warmMs`, of the run that took the median. `search` is what the others leave. */
+  readonly stageMs: {
+    readonly billProgram: number;
+    readonly standProgram: number;
+    readonly simulation: number;
+    readonly search: number;
+  };
+}
+
+/** The same brief as one integer program over the whole grid, solved by one solver. */
+export interface BaselineRecord extends Circumstances {
+  readonly kind: 'baseline';
+  readonly name: string;
+  readonly solver: string;
+  readonly size: { readonly integers: number; readonly continuous: number; readonly rows: number };
+  readonly verdict: BenchVerdict;
+  readonly objective?: number;
+  readonly bound?: number;
+  /** Whether the decoded layout meets the brief when it is simulated; the program knows no ticks. */
+  readonly meetsBrief?: boolean;
+  readonly stageMs: { readonly build: number; readonly solve: number };
+}
+
+/** One plan through both simulators, from the standard start. */
+export interface SimulatorRecord extends Circumstances {
+  readonly kind: 'simulator';
+  readonly name: string;
+  /** Items that left in the ticks over which both were compared: the same number for both. */
+  readonly itemsLeft: number;
+  readonly fastTicksPerSecond: number;
+  readonly naiveTicksPerSecond: number;
+}
+
+export type BenchRecord = DesignRecord | BaselineRecord | SimulatorRecord;
+
+export const RESULTS_FORMAT = 'transloom-bench/1';
+
+export interface BenchResults {
+  readonly format: typeof RESULTS_FORMAT;
+  readonly records: readonly BenchRecord[];
+}
+
+/** What a record is of: the same in every run. */
+export const recordKey = (record: BenchRecord): string =>
+  record.kind === 'baseline' ? `baseline ${record.solver} ${record.name}` : `${record.kind} ${record.name}`;
+
+/** Results files are this bench's own, so only their format is looked at. */
+export function readResults(text: string): BenchResults {
+  const document = JSON.parse(text) as Partial<BenchResults>;
+  if (document.format !== RESULTS_FORMAT || !Array.isArray(document.records)) {
+    throw new Error(`not a file of format ${RESULTS_FORMAT}`);
+  }
+  return { format: RESULTS_FORMAT, records: document.records as readonly BenchRecord[] };
+}
+
+/** One record a line, so that a change of one shows as one. */
+export const writeResults = ({ format, records }: BenchResults): string =>
+  `{"format": ${JSON.stringify(format)}, "records": [\n${records.map((record) => JSON.stringify(record)).join(',\n')}\n]}\n`;
+
+/** The middle one by `by`; of an even number, the lesser of the two. */
+export function median<T>(values: readonly T[], by: (value: T) => number): T {
+  return values.toSorted((a, b) => by(a) - by(b))[Math.floor((values.length - 1) / 2)];
+}
