@@ -73,6 +73,7 @@ describe('checkSolution', () => {
     { values: [0.5, 1], violation: { kind: 'not-whole', variable: 'x', value: 0.5 } },
     { values: [0, Number.NaN], violation: { kind: 'not-whole', variable: 'y', value: Number.NaN } },
     { values: [0], violation: { kind: 'length', expected: 2, found: 1 } },
+    { values: [0, 1, 1], violation: { kind: 'length', expected: 2, found: 3 } },
   ])('refuses $values', ({ values, violation }) => {
     expect(checkSolution(knapsack(), values)).toEqual({ ok: false, violations: [violation] });
   });
@@ -112,6 +113,76 @@ describe('checkSolution', () => {
     const program = builder.build();
     expect(checkSolution(program, [1, 1 / 3])).toEqual({ ok: true, objective: 1, exact: false });
     expect(checkSolution(program, [1, 0.333]).ok).toBe(false);
+  });
+});
+
+describe('checkSolution, where a solver errs by little', () => {
+  it('holds an equation from both sides', () => {
+    const builder = new ProgramBuilder('equation', 'minimise');
+    builder.row([[1, builder.integer('x', 0, 9)]], '=', 4, 'four');
+    const program = builder.build();
+    const refused = { ok: false, violations: [{ kind: 'row', row: 'four' }] };
+    expect([3, 4, 5].map((x) => checkSolution(program, [x]))).toEqual([refused, { ok: true, objective: 0, exact: true }, refused]);
+  });
+
+  it('keeps whole variables to their bounds exactly, however large those are', () => {
+    const builder = new ProgramBuilder('large bounds', 'minimise');
+    builder.integer('x', -(2 ** 40), 2 ** 40);
+    const program = builder.build();
+    expect(checkSolution(program, [2 ** 40]).ok).toBe(true);
+    for (const value of [2 ** 40 + 1, -(2 ** 40) - 1]) {
+      expect(checkSolution(program, [value])).toEqual({ ok: false, violations: [{ kind: 'bound', variable: 'x', value }] });
+    }
+  });
+
+  it('lets continuous variables overstep their bounds by the tolerance, and no more', () => {
+    const builder = new ProgramBuilder('flows', 'minimise');
+    builder.continuous('flow', -100, 100);
+    const program = builder.build();
+    // The tolerance is relative to the bound: 1e-6 of 100.
+    expect([100.00009, -100.00009].map((value) => checkSolution(program, [value]).ok)).toEqual([true, true]);
+    for (const value of [100.00011, -100.00011]) {
+      expect(checkSolution(program, [value])).toEqual({ ok: false, violations: [{ kind: 'bound', variable: 'flow', value }] });
+    }
+    expect(checkSolution(program, [Infinity])).toEqual({
+      ok: false,
+      violations: [{ kind: 'not-whole', variable: 'flow', value: Infinity }],
+    });
+  });
+
+  it('measures the error of a row by its greatest term', () => {
+    const builder = new ProgramBuilder('flows', 'minimise');
+    const [from, to] = [builder.continuous('from', 0, 1000), builder.continuous('to', 0, 1000)];
+    builder.row(
+      [
+        [1, from],
+        [-1, to],
+      ],
+      '=',
+      0,
+      'balance',
+    );
+    const program = builder.build();
+    expect(checkSolution(program, [1000, 999.9991]).ok).toBe(true);
+    expect(checkSolution(program, [1000, 999.9989]).ok).toBe(false);
+    expect(checkSolution(program, [1, 0.9991]).ok).toBe(false);
+  });
+
+  it('adds up an objective of flows, and never calls it exact', () => {
+    const builder = new ProgramBuilder('flows', 'maximise');
+    builder.objective([
+      [3, builder.continuous('flow', 0, 10)],
+      [2, builder.binary('x')],
+    ]);
+    expect(checkSolution(builder.build(), [1.5, 1])).toEqual({ ok: true, objective: 6.5, exact: false });
+  });
+
+  it('refuses an objective that is no safe integer', () => {
+    const builder = new ProgramBuilder('huge', 'minimise');
+    builder.objective([[2 ** 52, builder.integer('x', 0, 4)]]);
+    const program = builder.build();
+    expect(checkSolution(program, [1])).toEqual({ ok: true, objective: 2 ** 52, exact: true });
+    expect(checkSolution(program, [4])).toEqual({ ok: false, violations: [{ kind: 'objective-too-large' }] });
   });
 });
 
