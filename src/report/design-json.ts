@@ -68,6 +68,7 @@ function whyNot(brief: Brief, outcome: DesignOutcome): JsonObject {
         remediesComplete: outcome.reason.looked === 'wholly',
       };
     case 'feasible':
+      return { stoppedBy: outcome.stoppedBy };
     case 'unknown':
       return { reason: verdictText(outcome, brief.minimise[0], ticksPerSecond), stoppedBy: outcome.stoppedBy };
     case 'optimal':

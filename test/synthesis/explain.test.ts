@@ -1,0 +1,231 @@
+/**
+ * Infeasible briefs, each made so that one thing binds: the reason must name it, and every change that is
+ * said to help must help. The expected least values were checked against runs of the design loop itself.
+ */
+import { describe, expect, it } from 'vitest';
+import { designStation, parseBrief, parseCatalog } from '../../src/index.js';
+import { ratio } from '../../src/base/rational.js';
+import type { Brief } from '../../src/brief/brief.js';
+import type { IntegerSolver } from '../../src/program/solver.js';
+import { changed } from '../../src/synthesis/change.js';
+import { design, type DesignTools } from '../../src/synthesis/design.js';
+import { explain } from '../../src/synthesis/explain.js';
+import type { Change, InfeasibleReason, Remedy } from '../../src/synthesis/outcome.js';
+import { readCatalog, readJson } from '../documents.js';
+
+const CATALOG = 'test/cases/headline-catalog.json';
+
+interface Wish {
+  readonly size: readonly [width: number, depth: number];
+  readonly fill?: string;
+  readonly range?: readonly [from: number, to: number];
+  readonly keepOut?: readonly (readonly number[])[];
+  readonly wagonLength?: number;
+  readonly rest?: object;
+}
+
+function briefOf({ size: [width, depth], fill = '0.6', range = [0, width - 1], keepOut = [], wagonLength = 6, rest = {} }: Wish): Brief {
+  const json = readJson(CATALOG) as { readonly wagons: { readonly wagon: object } };
+  const catalog = parseCatalog({ ...json, wagons: { wagon: { ...json.wagons.wagon, length: wagonLength } } });
+  if (!catalog.ok) throw new Error(JSON.stringify(catalog.findings));
+  const parsed = parseBrief(
+    {
+      format: 'transloom-brief/1',
+      name: 'wish',
+      catalog: CATALOG,
+      site: { width, depth, keepOut },
+      wagons: [{ model: 'wagon', at: 0 }],
+      exits: [{ edge: 'S', from: range[0], to: range[1], belt: 'belt', target: { fill } }],
+      feed: 'chests',
+      starts: 4,
+      minimise: ['cost', 'parts'],
+      ...rest,
+    },
+    catalog.value,
+  );
+  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
+  return parsed.value;
+}
+
+const now = (): number => performance.now();
+
+/** Tools of a run in which nothing works. */
+const idle: DesignTools = {
+  solver: { name: 'none', solve: () => ({ status: 'unknown', reason: { kind: 'fault', detail: 'it is none' } }) },
+  verify: () => ({ verdict: 'fails' }),
+  now,
+  shouldStop: () => false,
+  breathe: () => Promise.resolve(),
+  onProgress: () => undefined,
+};
+
+async function reasonOf(brief: Brief): Promise<InfeasibleReason> {
+  const { outcome } = await designStation(brief, { now, timeLimitSeconds: 20 });
+  if (outcome.status !== 'infeasible') throw new Error(`the brief is ${outcome.status}`);
+  return outcome.reason;
+}
+
+/** By kind of change; a remedy that changes several things counts under "together". */
+const remedyOf = (reason: InfeasibleReason, kind: Change['kind'] | 'together', side?: string): Remedy | undefined =>
+  reason.nearest.find(({ changes }) =>
+    changes.length > 1 ? kind === 'together' : changes[0].kind === kind && (side === undefined || ('side' in changes[0] && changes[0].side === side)),
+  );
+
+async function expectAllHelp(brief: Brief, { nearest }: InfeasibleReason): Promise<void> {
+  expect(nearest.length).toBeGreaterThan(0);
+  for (const { changes, cost } of nearest) {
+    const { outcome } = await designStation(changed(brief, changes), { now, timeLimitSeconds: 20 });
+    expect({ changes, status: outcome.status }).toEqual({ changes, status: 'optimal' });
+    expect(outcome.proof.cost).toBeLessThanOrEqual(cost);
+  }
+}
+
+describe('a limit binds', () => {
+  it.each([
+    ['arms', 2, 3],
+    ['cost', 38, 39],
+    ['parts', 6, 7],
+  ] as const)('%s: the least that works is found and proven', async (limit, allowed, needed) => {
+    const brief = briefOf({ size: [3, 4], rest: { limits: { [limit]: allowed } } });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'limit-too-low', limit, allowed, needed });
+    expect(remedyOf(reason, 'limit')).toMatchObject({ changes: [{ limit, to: needed }], least: true });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('drain imbalance: what the cheapest station has is named', async () => {
+    const brief = briefOf({ size: [5, 4], fill: '1', rest: { limits: { cost: 71, imbalance: '0' } } });
+    const reason = await reasonOf(brief);
+    // Either limit may go; which one is named depends on whether a dearer even station is found in time.
+    expect(['limit-too-low', 'too-uneven']).toContain(reason.kind);
+    const evened = remedyOf(reason, 'imbalance');
+    expect(evened).toMatchObject({ cost: 71, least: false });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('several together: all are to be raised', async () => {
+    const brief = briefOf({ size: [3, 4], rest: { limits: { arms: 1, parts: 6 } } });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'limits-together', limits: ['arms', 'parts'] });
+    expect(remedyOf(reason, 'together')?.changes).toHaveLength(2);
+    await expectAllHelp(brief, reason);
+  });
+});
+
+describe('the wagons bind', () => {
+  it('when they stand there too seldom', async () => {
+    const brief = briefOf({ size: [2, 4], fill: '0.3', rest: { presence: '0.15' } });
+    const reason = await reasonOf(brief);
+    expect(reason.kind).toBe('supply-too-low');
+    expect(remedyOf(reason, 'presence')).toBeDefined();
+    await expectAllHelp(brief, reason);
+  });
+
+  it('when they are too short', async () => {
+    const brief = briefOf({ size: [4, 4], wagonLength: 1, rest: { presence: '0.4' } });
+    const reason = await reasonOf(brief);
+    // One arm fills at 0.4 x 12 / 28 items per tick; the belt drains 0.6 of half an item.
+    expect(reason).toMatchObject({ kind: 'supply-too-low', most: ratio(6, 35), target: ratio(3, 10) });
+    expect(remedyOf(reason, 'wagon-length')).toBeDefined();
+    await expectAllHelp(brief, reason);
+  });
+
+  it('when they may stop too far away', async () => {
+    const brief = briefOf({ size: [2, 4], wagonLength: 1, fill: '0.3', rest: { spotting: 1 } });
+    const reason = await reasonOf(brief);
+    expect(remedyOf(reason, 'spotting')).toMatchObject({ changes: [{ to: 0 }], least: true });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('when all must go by way of chests', async () => {
+    const brief = briefOf({ size: [4, 3] });
+    const reason = await reasonOf(brief);
+    expect(remedyOf(reason, 'feed')).toMatchObject({ changes: [{ to: 'either' }], cost: 23 });
+    await expectAllHelp(brief, reason);
+  });
+});
+
+describe('the site binds', () => {
+  it('so that arms are too few: a lower target, a row, a column', async () => {
+    const brief = briefOf({ size: [3, 3] });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'arms-too-slow', most: ratio(12, 49), target: ratio(3, 10), looked: 'wholly' });
+    expect(remedyOf(reason, 'target')).toMatchObject({ changes: [{ share: ratio(11, 20) }], least: true });
+    expect(remedyOf(reason, 'site', 'depth')).toMatchObject({ changes: [{ to: 4 }], least: true, cost: 39 });
+    expect(remedyOf(reason, 'site', 'width')).toMatchObject({ changes: [{ to: 5 }], least: true });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('so that part of the target can be had: the highest twentieth', async () => {
+    const brief = briefOf({ size: [3, 5], fill: '1' });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'target-too-high', reached: ratio(19, 20), tooMuch: ratio(1) });
+    expect(remedyOf(reason, 'target')).toMatchObject({ least: true, cost: 66 });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('wholly: nothing fits', async () => {
+    const brief = briefOf({ size: [2, 2] });
+    const reason = await reasonOf(brief);
+    expect(reason.kind).toBe('site-too-small');
+    expect(remedyOf(reason, 'target')).toBeUndefined();
+    expect(remedyOf(reason, 'site', 'depth')).toMatchObject({ changes: [{ to: 4 }], least: true });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('by an obstacle, which may go', async () => {
+    const brief = briefOf({ size: [3, 4], keepOut: [[0, 3, 2, 1], [1, 1, 1, 1]] });
+    const reason = await reasonOf(brief);
+    expect(remedyOf(reason, 'keep-out')).toMatchObject({ changes: [{ box: { x: 0, y: 3, width: 2, height: 1 } }] });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('by the range of an exit, which may be wider', async () => {
+    const brief = briefOf({ size: [4, 4], range: [3, 3], keepOut: [[3, 2, 1, 1], [2, 3, 1, 1]], fill: '0.3' });
+    const reason = await reasonOf(brief);
+    expect(remedyOf(reason, 'exit-range')).toBeDefined();
+    await expectAllHelp(brief, reason);
+  });
+});
+
+describe('the time for it', () => {
+  it('is no more than what is left of the limit', async () => {
+    const brief = briefOf({ size: [3, 4], fill: '1' });
+    const startedAt = now();
+    const { outcome } = await designStation(brief, { now, timeLimitSeconds: 1.5 });
+    expect(now() - startedAt).toBeLessThan(3000);
+    if (outcome.status === 'infeasible') expect(['partly', 'wholly']).toContain(outcome.reason.looked);
+    else expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'time-limit' });
+  });
+
+  it('ends at once when the run is to end, with nothing claimed', async () => {
+    const reason = await explain(briefOf({ size: [3, 3] }), { ...idle, shouldStop: () => true }, 5);
+    expect(reason).toEqual({ kind: 'space-exhausted', nearest: [], looked: 'partly' });
+    const { outcome } = await designStation(briefOf({ size: [6, 8], fill: '1' }), { now, shouldStop: () => true });
+    expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'interrupt' });
+  });
+
+  it('goes to the solvers too', async () => {
+    const limits: number[] = [];
+    const solver: IntegerSolver = {
+      name: 'none',
+      solve: (_, { timeLimitSeconds }) => {
+        limits.push(timeLimitSeconds);
+        return { status: 'unknown', reason: { kind: 'time-limit' } };
+      },
+    };
+    const outcome = await design(briefOf({ size: [3, 4] }), { ...idle, solver, secondsLeft: () => 3 });
+    expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'solver' });
+    expect(limits).toEqual([3]);
+  });
+});
+
+describe('changes', () => {
+  it('leave all else as it is', () => {
+    const brief = briefOf({ size: [3, 4], rest: { limits: { arms: 2 } } });
+    expect(changed(brief, [])).toBe(brief);
+    const more = changed(brief, [{ kind: 'site', side: 'depth', to: 5 }, { kind: 'limit', limit: 'arms', to: 4 }]);
+    expect(more).toEqual({ ...brief, site: { ...brief.site, depth: 5 }, limits: { ...brief.limits, arms: 4 } });
+    expect(readCatalog(CATALOG).name).toBe(brief.catalog.name);
+  });
+});
