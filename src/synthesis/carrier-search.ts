@@ -126,7 +126,7 @@ export class CarrierSearch {
     for (let idle = 0; this.mayHaveIdle(idle, budget, memory); idle++) {
       const networkBudget = budget - idle * idleCost;
       if ((memory.next[idle] ?? 0) <= networkBudget) memory.next[idle] = this.runWith(crew, splitters, networkBudget, idle);
-      price = Math.min(price, memory.next[idle] + idle * idleCost);
+      price = Math.min(price, (memory.next[idle] ?? 0) + idle * idleCost);
     }
     memory.spots = Math.max(memory.spots, this.spots);
     return price;
@@ -220,6 +220,7 @@ export class CarrierSearch {
     }
     let heads = headsPass;
     if (!heads && this.splittersTotalLeft === 0 && this.onlyTailsLeft()) {
+      this.countSpots();
       if (!this.anyHeadsPass()) return;
       heads = true;
     }
@@ -470,6 +471,10 @@ export class CarrierSearch {
   private countSpots(): void {
     let spots = 0;
     for (let carrier = 0; carrier < this.net.count; carrier++) if (this.idleHeadings(carrier).length > 0) spots++;
+    // Of a last stretch still to be laid, two: one brings all to one lane, another one to the other lane.
+    for (let e = 0; e < this.exitTaken.length; e++) {
+      if (this.exitTaken[e] === 0 && this.map.demands[e].total <= this.map.endCapacities[this.tailSpeed[e]]) spots += 2;
+    }
     this.spots = Math.max(this.spots, spots);
   }
 
