@@ -2,7 +2,7 @@
  * Records of the bench as tables: those that a run prints, and "How fast" of README. Pure functions of
  * the records; `update-readme.ts` writes the latter into the file.
  */
-import type { BaselineRecord, BenchRecord, DesignRecord, SimulatorRecord } from './record.js';
+import { median, type BaselineRecord, type BenchRecord, type DesignRecord, type SimulatorRecord } from './record.js';
 
 type Rows = readonly (readonly string[])[];
 
@@ -97,6 +97,18 @@ function shortBaselines(records: readonly BenchRecord[]): string {
   return `of its ${found.length} layouts ${short.length} fall short of their brief when they are simulated`;
 }
 
+function simulatorSentence(records: readonly BenchRecord[]): readonly string[] {
+  const all = simulators(records);
+  if (all.length === 0) return [];
+  const ratios = all.map(({ fastTicksPerSecond, naiveTicksPerSecond }) => fastTicksPerSecond / naiveTicksPerSecond);
+  const middle = median(all, ({ fastTicksPerSecond }) => fastTicksPerSecond).fastTicksPerSecond;
+  const times = [Math.min(...ratios), median(ratios, (value) => value), Math.max(...ratios)].map(factor);
+  return [
+    `Over ${all.length} plans the simulator makes ${inThousands(middle)} thousand ticks a second in the middle; that is ${times[0]} to ${times[2]} times the naive reference simulator, ${times[1]} in the middle.`,
+    '',
+  ];
+}
+
 /** The section of README, from the results file alone. */
 export function howFast(records: readonly BenchRecord[]): string {
   const [first] = records;
@@ -107,8 +119,7 @@ export function howFast(records: readonly BenchRecord[]): string {
     '',
     `Cold is a fresh \`transloom design\` from start to end, warm a further call in one process. The whole-grid program is all parts on all tiles in one integer program, at optimistic rates, with ${limitSeconds} s to solve it: an easier question (${shortBaselines(records)}). "Times faster" sets the quicker of its two solvers, without the start of its process, against the times before it.`,
     '',
-    ...simulatorTable(records),
-    '',
+    ...simulatorSentence(records),
     `Measured with Node ${node} on ${processor}, sources ${commit}.`,
   ].join('\n');
 }

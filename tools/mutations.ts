@@ -93,7 +93,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['items pass the end of the tests one by one', 'rate-model.ts', 'Math.min(leave, Math.floor(pitch / beyond));', 'leave;'],
     ['hands follow each other on one lane at a line', 'rate-model.ts', "ratio(drop.kind === 'line' ? drop.outputs : 1, clear)", 'ratio(1, clear)'],
     ['hands are always full', 'rate-model.ts', 'for (let items = 1; items <= arm.payload', 'for (let items = arm.payload; items <= arm.payload'],
-    ['ends of lanes take a tick more for each item', 'rate-model.ts', 'ratio(1, Math.floor(nearest / speed) + 1)', 'ratio(1, Math.floor(nearest / speed) + 2)'],
     ['ends of lanes know no slack', 'rate-model.ts', 'Math.max(0, Math.ceil(shortest / 4) - slack)', 'Math.ceil(shortest / 4)'],
     ['nothing changes halves', 'flow-bound.ts', 'flow.addEdge(nodes[index][lane], nodes[mate.index][lane + 2], most);', ';'],
     ['tee merges go to the farther lane', 'flow-bound.ts', "entry === 'tee-left' ? 0 : entry === 'tee-right' ? 1 : lane;", "entry === 'tee-left' ? 1 : entry === 'tee-right' ? 0 : lane;"],
