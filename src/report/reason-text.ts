@@ -50,7 +50,7 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
     case 'target-too-high': {
       const { reached, tooMuch } = conflict;
       const not = compare(tooMuch, ONE) === 0 ? 'all of it' : `${formatRational(tooMuch)} of it`;
-      return `The target is too high for this site: ${formatRational(reached)} of it can be had, ${not} can't.`;
+      return `The target is too high for what the brief allows: ${formatRational(reached)} of it can be had, ${not} can't.`;
     }
     case 'site-too-small':
       return 'The site is too small: no station fits on it that brings even a small share of the target.';

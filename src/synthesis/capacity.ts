@@ -1,14 +1,16 @@
 /**
- * How much the arms that fit on a site can do at most, limits and carriers apart: bring into chests, or put
- * onto carriers. Two small integer programs over all places where parts may stand; each is a relaxation, so
- * a brief that asks for more has no layout. Where the parts of a bill stand is in `stand-program.ts`.
+ * What integer programs alone say of a brief, without any search: how much the arms that fit on a site can
+ * do at most, limits and carriers apart (bring into chests, or put onto carriers), and the least that any
+ * layout costs or has. Each is a relaxation, so a brief that asks for more, or allows less, has no layout.
+ * The program of bills is in `bill-program.ts`, where the parts of a bill stand in `stand-program.ts`.
  */
 import { ratio, type Rational } from '../base/rational.js';
+import type { Brief } from '../brief/brief.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
-import { one, scaledRates, type ScaledRates } from './bill-program.js';
-import type { Candidates } from './candidates.js';
-import type { SiteMap } from './site-map.js';
+import { billProgram, one, scaledRates, type ScaledRates } from './bill-program.js';
+import { candidates, type Candidates } from './candidates.js';
+import { siteMap, type Price, type SiteMap } from './site-map.js';
 
 export type Capacity = 'supply' | 'delivery';
 
@@ -62,4 +64,18 @@ export function mostCapacity(
   const rates = scaledRates(map);
   const answer = solver.solve(capacityProgram(spots, rates, of), { timeLimitSeconds });
   return answer.status === 'optimal' ? ratio(answer.solution.objective, rates.scale.factor) : undefined;
+}
+
+/**
+ * Cost or part count that no layout of the brief goes below: Infinity if it has none for its rates and
+ * limits, undefined where the solver gave no proven answer in its time.
+ */
+export function leastPrice(brief: Brief, price: Price, solver: IntegerSolver, timeLimitSeconds: number): number | undefined {
+  const map = siteMap(brief, price);
+  const models = [...map.belts, ...map.splitters, ...map.underpasses, ...map.arms, ...map.chests];
+  const dearest = models.reduce((most, { cost }) => Math.max(most, cost), 1);
+  const { program } = billProgram(map, candidates(map), [], dearest * map.tiles);
+  const answer = solver.solve(program, { timeLimitSeconds });
+  if (answer.status === 'infeasible') return Infinity;
+  return answer.status === 'optimal' ? answer.solution.objective : undefined;
 }

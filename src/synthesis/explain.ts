@@ -7,7 +7,7 @@ import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
 import { candidates } from './candidates.js';
-import { mostCapacity, type Capacity } from './capacity.js';
+import { leastPrice, mostCapacity, type Capacity } from './capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
 import { design, type DesignTools } from './design.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
@@ -17,13 +17,14 @@ import { siteMap, totalDemand } from './site-map.js';
 /** Seconds for one design run; each round of all open questions allows more. */
 const FIRST_SLICE = 0.25;
 const SLICE_GROWTH = 4;
-const CAPACITY_SECONDS = 1;
+const PROGRAM_SECONDS = 1;
+const MOST_MORE_ARMS = 12;
 
 type Trial =
-  | { readonly kind: 'works'; readonly layout: Layout; readonly proven: boolean }
+  | { readonly kind: 'works'; readonly layout: Layout; readonly proven: boolean; readonly bound: number }
   | { readonly kind: 'fails' }
-  /** Out of time; what is known of the first objective. */
-  | { readonly kind: 'open'; readonly bound: number | undefined };
+  /** Out of time. `bound`, here and above: of the first objective, in any layout. */
+  | { readonly kind: 'open'; readonly bound: number };
 
 /** Design runs that share one bounded time. */
 class Trials {
@@ -40,6 +41,16 @@ class Trials {
     return this.tools.shouldStop() ? 0 : (this.deadline - this.tools.now()) / 1000;
   }
 
+  programSeconds(): number {
+    return Math.min(PROGRAM_SECONDS, this.secondsLeft());
+  }
+
+  /** By the rate model alone; undefined where no time or no proof is left. */
+  leastPrice(brief: Brief, price: 'cost' | 'parts'): number | undefined {
+    const seconds = this.programSeconds();
+    return seconds > 0 ? leastPrice(brief, price, this.tools.solver, seconds) : undefined;
+  }
+
   async run(brief: Brief, slice: number): Promise<Trial> {
     const { tools } = this;
     const until = Math.min(this.deadline, tools.now() + slice * 1000);
@@ -49,14 +60,15 @@ class Trials {
       secondsLeft: () => (until - tools.now()) / 1000,
       onProgress: () => undefined,
     });
+    const bound = Math.ceil(outcome.proof.bound ?? 0);
     switch (outcome.status) {
       case 'optimal':
       case 'feasible':
-        return { kind: 'works', layout: outcome.layout, proven: outcome.status === 'optimal' };
+        return { kind: 'works', layout: outcome.layout, proven: outcome.status === 'optimal', bound };
       case 'infeasible':
         return { kind: 'fails' };
       case 'unknown':
-        return { kind: 'open', bound: outcome.proof.bound };
+        return { kind: 'open', bound };
     }
   }
 }
@@ -123,6 +135,8 @@ class LimitQuestion implements Question {
   remedy: Remedy | undefined;
   /** Any layout that keeps to all else needs at least this. */
   needed: number;
+  /** Whether the rate model alone rules the limit out. */
+  clearlyTooLow = false;
   private steps: LadderQuestion | undefined;
 
   constructor(
@@ -133,27 +147,46 @@ class LimitQuestion implements Question {
     this.needed = allowed + 1;
   }
 
+  /** Asks the programs, which take no time to speak of. */
+  weigh(trials: Trials): void {
+    const least = this.limit === 'arms' ? this.leastArms(trials) : trials.leastPrice(this.without(), this.limit);
+    if (least === undefined || least === Infinity || least <= this.allowed) return;
+    this.needed = least;
+    this.clearlyTooLow = true;
+  }
+
+  private leastArms(trials: Trials): number | undefined {
+    for (let arms = this.allowed; arms <= this.allowed + MOST_MORE_ARMS; arms++) {
+      const least = trials.leastPrice({ ...this.brief, limits: { ...this.brief.limits, arms } }, 'cost');
+      if (least === undefined) return undefined;
+      if (least < Infinity) return arms;
+    }
+    return undefined;
+  }
+
+  private without(): Brief {
+    return { ...this.brief, limits: { ...this.brief.limits, [this.limit]: undefined } };
+  }
+
   async ask(trials: Trials, slice: number): Promise<void> {
     const { brief, limit } = this;
     if (this.steps === undefined) {
-      const limits = { ...brief.limits, [limit]: undefined };
       const minimise = limit === 'arms' ? brief.minimise : leading(limit, brief.minimise);
-      const trial = await trials.run({ ...brief, limits, minimise }, slice);
+      const trial = await trials.run({ ...this.without(), minimise }, slice);
       if (trial.kind === 'fails') this.settled = true;
-      if (trial.kind === 'open' && limit !== 'arms') this.needed = Math.max(this.needed, Math.ceil(trial.bound ?? 0));
+      if (trial.kind !== 'fails' && limit !== 'arms') this.needed = Math.max(this.needed, trial.bound);
       if (trial.kind !== 'works') return;
       const to = countOf(limit, trial.layout);
       if (limit !== 'arms') {
         this.remedy = { changes: [{ kind: 'limit', limit, to }], least: trial.proven, cost: layoutCost(trial.layout) };
         this.settled = trial.proven;
-        if (trial.proven) this.needed = to;
         return;
       }
       const values = Array.from({ length: to - this.allowed }, (_, index): Change => ({ kind: 'limit', limit, to: this.allowed + 1 + index }));
       this.steps = new LadderQuestion(brief, values, { layout: trial.layout, step: values.length - 1 });
     }
     await this.steps.ask(trials, slice);
-    this.needed = this.allowed + this.steps.failing + 2;
+    this.needed = Math.max(this.needed, this.allowed + this.steps.failing + 2);
     this.remedy = this.steps.remedy;
     this.settled = this.steps.settled;
   }
@@ -265,6 +298,7 @@ class Explanation {
   async run(): Promise<InfeasibleReason> {
     const structural = this.structural();
     const bySupply = structural?.kind === 'supply-too-low';
+    if (structural === undefined) for (const limit of this.limits) limit.weigh(this.trials);
     const alone: readonly Question[] = [
       ...this.limits,
       ...(this.imbalance === undefined ? [] : [this.imbalance]),
@@ -306,7 +340,7 @@ class Explanation {
     const spots = candidates(map);
     const target = totalDemand(brief);
     const shortOf = (of: Capacity): Rational | undefined => {
-      const seconds = Math.min(CAPACITY_SECONDS, trials.secondsLeft());
+      const seconds = trials.programSeconds();
       const most = seconds > 0 ? mostCapacity(map, spots, of, trials.tools.solver, seconds) : undefined;
       return most !== undefined && isLess(most, target) ? most : undefined;
     };
@@ -324,14 +358,15 @@ class Explanation {
     if (blamed !== undefined) return tooLow(blamed);
     if (imbalance?.remedy !== undefined && brief.limits.imbalance !== undefined) return { kind: 'too-uneven', allowed: brief.limits.imbalance };
     if (together?.remedy !== undefined) return { kind: 'limits-together', limits: this.limitNames() };
+    const clear = limits.find(({ clearlyTooLow }) => clearlyTooLow);
+    if (clear !== undefined) return tooLow(clear);
     const shareOf = (step: number): Rational => {
       const change = target.ladder.at(step);
       return step >= 0 && change?.kind === 'target' ? change.share : ONE;
     };
     if (target.remedy !== undefined) return { kind: 'target-too-high', reached: shareOf(target.working), tooMuch: shareOf(target.failing) };
-    if (target.settled) return { kind: 'site-too-small' };
-    const open = limits.find(({ settled, needed, allowed }) => !settled && needed > allowed + 1);
-    return open === undefined ? { kind: 'space-exhausted' } : tooLow(open);
+    const limitsSettled = [...limits, imbalance, together].every((question) => question?.settled !== false);
+    return target.settled && limitsSettled ? { kind: 'site-too-small' } : { kind: 'space-exhausted' };
   }
 }
 

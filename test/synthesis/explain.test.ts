@@ -6,10 +6,14 @@ import { describe, expect, it } from 'vitest';
 import { designStation, parseBrief, parseCatalog } from '../../src/index.js';
 import { ratio } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
+import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
+import { candidates } from '../../src/synthesis/candidates.js';
+import { leastPrice, mostCapacity } from '../../src/synthesis/capacity.js';
 import { changed } from '../../src/synthesis/change.js';
 import { design, type DesignTools } from '../../src/synthesis/design.js';
 import { explain } from '../../src/synthesis/explain.js';
+import { siteMap } from '../../src/synthesis/site-map.js';
 import type { Change, InfeasibleReason, Remedy } from '../../src/synthesis/outcome.js';
 import { readCatalog, readJson } from '../documents.js';
 
@@ -217,6 +221,23 @@ describe('the time for it', () => {
     const outcome = await design(briefOf({ size: [3, 4] }), { ...idle, solver, secondsLeft: () => 3 });
     expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'solver' });
     expect(limits).toEqual([3]);
+  });
+});
+
+describe('programs alone', () => {
+  it('give bounds that no layout goes below, and rule limits out', async () => {
+    const solver = await loadGlpkSolver();
+    const brief = briefOf({ size: [3, 4] });
+    // The optimum is 39, with 3 arms and a chest that cost 34.
+    const least = leastPrice(brief, 'cost', solver, 5) ?? 0;
+    expect(least).toBeGreaterThan(34);
+    expect(least).toBeLessThanOrEqual(39);
+    expect(leastPrice(changed(brief, [{ kind: 'limit', limit: 'arms', to: 2 }]), 'parts', solver, 5)).toBe(Infinity);
+    const map = siteMap(brief);
+    // Three fills and as many chests, at 12 / 28 items per tick each.
+    const most = mostCapacity(map, candidates(map), 'supply', solver, 5);
+    expect(most?.compare(ratio(9, 7))).toBeLessThanOrEqual(0);
+    expect(most?.compare(ratio(3, 7))).toBeGreaterThanOrEqual(0);
   });
 });
 
