@@ -109,11 +109,13 @@ export function flowBound(
     const chest = link.pick.kind === 'chest' ? link.pick.part : undefined;
     sources.push({ ...armBound(layout, network, arm, carrier, link.pick.kind !== 'carrier'), carrier, chest });
   }
-  // Most that leaves a lane: more than passes along it only where items are set down on it.
+  // Most that leaves a lane: more than passes along it only where items are set down on it or come faster.
   const dropped = new Set(sources.map((source) => source.carrier.index));
   const laneRates = network.carriers.map((carrier) => {
     const merges = carrier.shape === 'straight' && (carrier.fromLeft !== undefined || carrier.fromRight !== undefined);
-    const setDown = dropped.has(carrier.index) || merges || carrier.kind === 'splitter-half';
+    const feeders = [carrier.behind, carrier.fromLeft, carrier.fromRight].filter((feeder) => feeder !== undefined);
+    const hurried = feeders.some((feeder) => network.carriers[feeder].speed > carrier.speed);
+    const setDown = dropped.has(carrier.index) || merges || hurried || carrier.kind === 'splitter-half';
     return setDown ? endRateBound(layout.catalog, carrier.speed) : ratio(carrier.speed, pitch);
   });
   const takes = layout.exits.flatMap((exit) => (exit.take === undefined ? [] : [exit.take]));

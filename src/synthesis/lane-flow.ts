@@ -157,10 +157,17 @@ export class LaneFlow {
     return graph.solve(source, sink) >= want;
   }
 
-  /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it. */
+  /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it or come faster. */
   private capacityOf(c: number): number {
     const { net, map } = this;
-    const setDown = net.drops[net.tail[c]] > 0 || net.drops[net.head[c]] > 0 || this.feeders[c] > 1 || net.mate[c] >= 0;
+    const only = this.lastFeeder[c];
+    const setDown =
+      net.drops[net.tail[c]] > 0 ||
+      net.drops[net.head[c]] > 0 ||
+      net.mate[c] >= 0 ||
+      this.feeders[c] > 1 ||
+      (this.feeders[c] === 1 &&
+        (net.speed[only] > net.speed[c] || (net.heading[only] !== net.heading[c] && this.mayGetFeeder(c, net.heading[only]))));
     return (setDown ? map.endCapacities : map.capacities)[net.speed[c]];
   }
 

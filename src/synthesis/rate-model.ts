@@ -26,6 +26,9 @@ export type DropKind =
     }
   | { readonly kind: 'line'; readonly speed: number; readonly outputs: 1 | 2; readonly testsEndAfter: number };
 
+/** Items that leave one lane in one tick: one of its own, one of each lane that merges into it, and one set down. */
+const MOST_AT_ONCE = 4;
+
 const fastest = (catalog: Catalog): number =>
   [...catalog.belts, ...catalog.splitters, ...catalog.underpasses].reduce((most, model) => Math.max(most, model.speed), 1);
 
@@ -101,10 +104,14 @@ function rateInHandsOf(catalog: Catalog, arm: ArmModel, drop: DropKind, items: n
 export const armRateBound = (catalog: Catalog, arm: ArmModel, drop: DropKind): Rational =>
   rateInHandsOf(catalog, arm, drop, arm.payload);
 
-/** The same for an arm that may leave with less than a full hand, as one that picks from a belt. */
+/**
+ * The same for an arm that picks from a carrier: it may leave with less than a full hand, and `grab` only
+ * spaces what it takes, so that a single item takes it one tick.
+ */
 export function armRateBoundOfAnyHand(catalog: Catalog, arm: ArmModel, drop: DropKind): Rational {
   let best = ZERO;
-  for (let items = 1; items <= arm.payload; items++) best = maxRational(best, rateInHandsOf(catalog, arm, drop, items));
+  const quick = { ...arm, grabTicks: 1 };
+  for (let items = 1; items <= arm.payload; items++) best = maxRational(best, rateInHandsOf(catalog, quick, drop, items));
   return best;
 }
 
@@ -135,15 +142,28 @@ export const bestLineRate = (catalog: Catalog, arm: ArmModel, speed: number): Ra
 
 /**
  * Most items per tick that leave a lane of `speed`. Items on one lane keep a pitch apart, so v / P passes
- * along it; but where items are set down (by an arm, or by a tee merge at 3/4) less than a pitch before the
- * tests of distance end, the next one comes as soon as the last has passed that end.
+ * along it. But where the tests of distance end at its head, an item that is set down (by an arm, or by a
+ * tee merge at 3/4) or that comes from a faster carrier only once the last one has left, follows it after no
+ * more than `apart` ticks. An item leaves with up to `most` units of its way beyond the head, so a run of
+ * n + 1 that keep a pitch apart takes (n P + 1 - most) / v ticks at least; the worst is one such run after the other.
  */
 export function endRateBound(catalog: Catalog, speed: number): Rational {
   const { pitch, unitsPerTile, turn } = catalog;
   const shortest = Math.min(unitsPerTile, turn.inner, turn.outer);
   const slack = catalog.arms.reduce((most, arm) => Math.max(most, arm.slack), 0);
-  // Spots are rounded down, so the stretch behind one is a quarter of the length at least.
-  const nearest = Math.min(Math.max(0, Math.ceil(shortest / 4) - slack), unitsPerTile / 4);
-  const along = ratio(speed, pitch);
-  return nearest >= pitch ? along : maxRational(along, ratio(1, Math.floor(nearest / speed) + 1));
+  const most = Math.max(speed, fastest(catalog));
+  // Spots are rounded down, so the stretch behind one is a quarter of the length at least. A tee merge and a
+  // faster feeder bring an item further by what is left of its move.
+  const byArm = Math.max(0, Math.ceil(shortest / 4) - slack);
+  const byTee = unitsPerTile / 4 - most;
+  const byFeeder = most > speed ? shortest - most : Infinity;
+  const apart = Math.ceil((Math.min(byArm, byTee, byFeeder) + 1) / speed);
+  if (apart <= 0) return ratio(MOST_AT_ONCE);
+  let best = ratio(speed, pitch);
+  // The ticks of longer runs repeat, as multiples of the pitch do in whole ticks.
+  for (let pitches = 0; pitches < speed; pitches++) {
+    const run = Math.max(0, Math.ceil((pitches * pitch + 1 - most) / speed));
+    best = maxRational(best, ratio(pitches + 1, apart + run));
+  }
+  return best;
 }
