@@ -13,8 +13,11 @@ export function leastFlows(layout: Layout, options: StartOptions): readonly Exit
   const program = compileLayout(layout);
   const starts = new Starts(program, options);
   const least = new Map<number, ExitFlow>();
-  for (let start = 0; start <= options.starts; start++) {
+  let allExact = true;
+  // What is unproven is no promise, so the starts after it don't matter.
+  for (let start = 0; start <= options.starts && allExact; start++) {
     const settled = starts.settle(start);
+    allExact = settled.every(({ orbit }) => orbit.exact);
     program.pieces.forEach((piece, index) => {
       const { exitCount, periodTicks } = settled[index].orbit;
       piece.exits.forEach((exit, local) => {

@@ -3,6 +3,7 @@
  * only finds the candidates. All starts of one machine share a table, so that a start which runs into
  * states that an earlier start has passed through is finished there.
  */
+import { Landmark } from './landmark.js';
 import { ArmEndKind, Phase, resetMachine, WATCH_ALL, type Machine } from './machine.js';
 import { stepMachine } from './tick.js';
 
@@ -28,8 +29,12 @@ export interface Settled {
 
 /** Ticks without a visit of the watched arm after which the search watches more closely. */
 const QUIET_TICKS = 512;
-/** Whole numbers that the table may hold before it stops to take in states. */
+/** Whole numbers that the table may hold; when it is full, new states are compared with it and with a landmark. */
 const MOST_NUMBERS = 1 << 23;
+
+/** Answers of a look-up: a record from 0 on, or one of these. */
+const NEW_STATE = -1;
+const LANDMARK = -2;
 
 const WATCH_EVERY_TICK = 2;
 
@@ -42,25 +47,37 @@ export class StateTable {
   private readonly hashes: number[] = [];
   private readonly offsets: number[] = [];
   private readonly lengths: number[] = [];
-  readonly ticks: number[] = [];
+  private readonly ticks: number[] = [];
   /** Start to which each record belongs. */
   readonly owners: number[] = [];
+  private readonly landmark = new Landmark();
+  private landmarkTick = 0;
+  private readonly landmarkCounters: Int32Array;
   private readonly stateRoom: number;
   private readonly counterCount: number;
 
-  constructor(private readonly machine: Machine) {
+  constructor(
+    private readonly machine: Machine,
+    private readonly mostNumbers: number,
+  ) {
     this.counterCount = machine.exitCount.length + machine.armDue.length * 5;
+    this.landmarkCounters = new Int32Array(this.counterCount);
     const toggles = machine.toggleIn.length * 2;
     const exits = machine.exitCredit.length * 3;
     this.stateRoom =
       machine.laneCount.length + machine.position.length + toggles + exits + machine.armDue.length * 5 + this.counterCount;
   }
 
-  get isFull(): boolean {
-    return this.used >= MOST_NUMBERS;
+  private get isFull(): boolean {
+    return this.used >= this.mostNumbers;
   }
 
-  /** Looks the machine's state up; the record that equals it, or -1 after adding it for `owner`. */
+  /** To be called before a start: landmarks belong to one. */
+  beginStart(): void {
+    this.landmark.clear();
+  }
+
+  /** Looks the machine's state up: the record that equals it, LANDMARK, or NEW_STATE, which is then remembered for `owner`. */
   findOrAdd(owner: number): number {
     if (this.used + this.stateRoom > this.numbers.length) {
       const larger = new Int32Array(this.numbers.length * 2 + this.stateRoom);
@@ -81,6 +98,7 @@ export class StateTable {
       const record = this.slots[slot] - 1;
       if (this.hashes[record] === hash && this.equals(record, start, end)) return record;
     }
+    if (this.isFull) return this.passLandmark(start, end);
     this.slots[slot] = this.hashes.length + 1;
     this.hashes.push(hash);
     this.offsets.push(start);
@@ -89,13 +107,30 @@ export class StateTable {
     this.owners.push(owner);
     this.used = writeCounters(this.machine, numbers, end);
     if (this.hashes.length * 2 > this.slots.length) this.rehash();
-    return -1;
+    return NEW_STATE;
+  }
+
+  private passLandmark(start: number, end: number): number {
+    const found = this.landmark.show(this.numbers, start, end);
+    if (found === 'met') return LANDMARK;
+    if (found === 'kept') {
+      this.landmarkTick = this.machine.now;
+      writeCounters(this.machine, this.landmarkCounters, 0);
+    }
+    return NEW_STATE;
+  }
+
+  tickOf(record: number): number {
+    return record === LANDMARK ? this.landmarkTick : this.ticks[record];
   }
 
   /** What the machine has counted since the moment of a record. */
   orbitSince(record: number): Orbit {
+    const { machine } = this;
+    const ticks = machine.now - this.tickOf(record);
+    if (record === LANDMARK) return orbitFrom(machine, this.landmarkCounters, 0, ticks, true);
     const at = this.offsets[record] + this.lengths[record];
-    return orbitFrom(this.machine, this.numbers, at, this.machine.now - this.ticks[record], true);
+    return orbitFrom(machine, this.numbers, at, ticks, true);
   }
 
   private equals(record: number, start: number, end: number): boolean {
@@ -183,8 +218,9 @@ export class SteadyStates {
   constructor(
     private readonly machine: Machine,
     private readonly tickLimit: number,
+    mostNumbers = MOST_NUMBERS,
   ) {
-    this.table = new StateTable(machine);
+    this.table = new StateTable(machine, mostNumbers);
   }
 
   /** Runs a start, of which each arm is held back by `delays` ticks, until its state repeats or the limit ends it. */
@@ -200,6 +236,7 @@ export class SteadyStates {
     const halfway = Math.floor(this.tickLimit / 2);
     let atHalfway: Int32Array | undefined;
     resetMachine(m, delays);
+    table.beginStart();
     m.watch = preferredArm(m);
     let closeness = 0;
     let lastVisit = 0;
@@ -215,14 +252,13 @@ export class SteadyStates {
         m.watch = WATCH_ALL;
       }
       lastVisit = m.now;
-      if (table.isFull) continue;
       const record = table.findOrAdd(owner);
-      if (record < 0) continue;
-      const earlier = table.owners[record];
-      if (earlier === owner) return { orbit: table.orbitSince(record), transientTicks: table.ticks[record] };
+      if (record === NEW_STATE) continue;
+      const earlier = record === LANDMARK ? owner : table.owners[record];
+      if (earlier === owner) return { orbit: table.orbitSince(record), transientTicks: table.tickOf(record) };
       const known = this.settled[earlier];
       if (!known.orbit.exact) continue;
-      const ticksToGo = Math.max(0, known.transientTicks - table.ticks[record]);
+      const ticksToGo = Math.max(0, known.transientTicks - table.tickOf(record));
       return { orbit: known.orbit, transientTicks: m.now + ticksToGo };
     }
     const since = atHalfway ?? new Int32Array(countersOf(m).reduce((sum, counter) => sum + counter.length, 0));

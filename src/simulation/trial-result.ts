@@ -56,6 +56,7 @@ export interface StartTrial {
 export interface TrialResult extends StartTrial {
   /** 0 is the standard start; others are staggered. The flows above are those of this start. */
   readonly worstStart: number;
+  /** How many were run: none after an unproven one. */
   readonly starts: number;
   readonly cost: number;
   readonly parts: number;

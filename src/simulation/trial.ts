@@ -166,9 +166,12 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   let worst = starts.settle(0);
   let least = leastFill(program, worst);
   let allExact = worst.every(({ orbit }) => orbit.exact);
-  for (let start = 1; start <= options.starts; start++) {
+  let startsRun = 1;
+  // A start that is unproven might have been the worst, so the others can't make the trial exact any more.
+  for (; startsRun <= options.starts && allExact; startsRun++) {
+    const start = startsRun;
     const settled = starts.settle(start);
-    allExact &&= settled.every(({ orbit }) => orbit.exact);
+    allExact = settled.every(({ orbit }) => orbit.exact);
     const fill = leastFill(program, settled);
     if (!isLessFill(fill, least)) continue;
     worstStart = start;
@@ -179,10 +182,9 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const trial = startTrial(program, worst, delays, options.presence);
   return {
     ...trial,
-    // A start that is unproven might have been the worst.
     exact: allExact,
     worstStart,
-    starts: options.starts + 1,
+    starts: startsRun,
     cost: layoutCost(layout),
     parts: partCount(layout),
     footprint: footprint(layout),
