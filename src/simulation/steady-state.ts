@@ -72,9 +72,13 @@ export class StateTable {
     return this.used >= this.mostNumbers;
   }
 
-  /** To be called before a start: landmarks belong to one. */
+  /** To be called before a start: landmarks belong to one, and a full table would be of little use to the next. */
   beginStart(): void {
     this.landmark.clear();
+    if (!this.isFull) return;
+    this.used = 0;
+    this.slots.fill(0);
+    for (const list of [this.hashes, this.offsets, this.lengths, this.ticks, this.owners]) list.length = 0;
   }
 
   /** Looks the machine's state up: the record that equals it, LANDMARK, or NEW_STATE, which is then remembered for `owner`. */
