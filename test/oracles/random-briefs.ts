@@ -1,0 +1,154 @@
+/**
+ * Random briefs on sites of at most 20 tiles, as documents, for comparing designs with brute force. Costs are small
+ * and odd on purpose, so that the best plan has few parts and is not always the one with the fewest.
+ */
+import type { Brief } from '../../src/brief/brief.js';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { parseCatalog } from '../../src/catalog/parse-catalog.js';
+import { seededRandom } from '../../src/base/random.js';
+
+type Draw = (below: number) => number;
+
+const pick = <T>(draw: Draw, list: readonly T[]): T => list[draw(list.length)];
+const chance = (draw: Draw, percent: number): boolean => draw(100) < percent;
+const between = (draw: Draw, low: number, high: number): number => low + draw(high - low + 1);
+
+function catalogDocument(draw: Draw) {
+  const [units, pitch] = pick(draw, [
+    [240, 60],
+    [240, 60],
+    [240, 60],
+    [64, 16],
+    [16, 5],
+    [12, 6],
+    [100, 90],
+    [60, 13],
+  ] as const);
+  const speed = (): number => pick(draw, [Math.ceil(pitch / 4), Math.ceil(pitch / 4), Math.ceil(pitch / 3), Math.ceil((2 * pitch) / 7), pitch]);
+  const slow = speed();
+  const fast = Math.min(pitch, slow + between(draw, 1, slow));
+  const beltCost = between(draw, 1, 3);
+  const turns = chance(draw, 30) ? { turn: { inner: Math.ceil(units / 2), outer: units + Math.ceil(units / 3) } } : {};
+  const arm = (reach: number) => ({
+    reach,
+    payload: pick(draw, [1, 2, 3, 4, 6, 12]),
+    swing: between(draw, 2, 13),
+    grab: pick(draw, [1, 1, 1, 2, 5]),
+    release: pick(draw, [1, 1, 1, 2, 4]),
+    slack: pick(draw, [0, 0, 0, Math.ceil(pitch / 4), pitch]),
+    cost: between(draw, 1, 5),
+  });
+  const twoArms = chance(draw, 35);
+  return {
+    format: 'transloom-catalog/1',
+    name: 'tiny',
+    ticksPerSecond: 50,
+    unitsPerTile: units,
+    pitch,
+    ...turns,
+    belts: {
+      slow: { speed: slow, cost: beltCost },
+      ...(chance(draw, 35) ? { fast: { speed: fast, cost: beltCost + between(draw, 0, 2) } } : {}),
+    },
+    splitters: chance(draw, 60)
+      ? { splitter: { speed: pick(draw, [slow, slow, fast]), cost: between(draw, 1, 5), favour: chance(draw, 10) } }
+      : {},
+    underpasses: chance(draw, 35) ? { underpass: { speed: pick(draw, [slow, slow, fast]), span: between(draw, 1, 4), cost: between(draw, 1, 2) } } : {},
+    arms: {
+      arm: arm(1),
+      ...(twoArms ? { other: arm(pick(draw, [1, 2, 2])) } : {}),
+    },
+    chests: { chest: { capacity: 400, cost: between(draw, 1, 3) } },
+    wagons: { wagon: { length: between(draw, 2, 4), capacity: 2000 } },
+  };
+}
+
+/**
+ * A share of what the belt carries, or about what some arms (each in its best case) bring onto lanes of it: so that many
+ * briefs can be met, some of them just so.
+ */
+function targetDocument(draw: Draw, catalog: ReturnType<typeof catalogDocument>, speed: number, exits: number) {
+  const { pitch } = catalog;
+  const { payload, swing, grab, release } = catalog.arms.arm;
+  const hand = grab + 2 * swing + 1 + (payload - 1) * Math.max(release, pick(draw, [0, Math.ceil(pitch / speed)]));
+  const arms = between(draw, 1, 3);
+  const tenths = pick(draw, [4, 7, 9, 10]);
+  const share = (): { readonly fill: string } => ({ fill: `${between(draw, 1, 12)}/12` });
+  const rate = (lanes: number, part: number): { readonly rate: string } => {
+    // arms * payload / hand * tenths / 10, at most lanes * v / P.
+    const num = arms * payload * tenths;
+    const den = hand * 10 * exits * part;
+    return num * pitch > lanes * speed * den ? { rate: `${lanes * speed}/${pitch}` } : { rate: `${num}/${den}` };
+  };
+  switch (draw(12)) {
+    case 0:
+      return { left: share() };
+    case 1:
+      return { right: share() };
+    case 2:
+      return share();
+    case 3:
+      return { left: share(), right: share() };
+    case 4:
+      return { left: rate(1, 1) };
+    case 5:
+      return { right: rate(1, 1) };
+    case 6:
+    case 7:
+      return { left: rate(1, 2), right: rate(1, 2) };
+    default:
+      return rate(2, 1);
+  }
+}
+
+/** Catalog and brief as one document, such as the `design` command reads. */
+export function tinyBriefDocument(seed: number) {
+  const draw = seededRandom(seed);
+  const catalog = catalogDocument(draw);
+  const [width, depth] = pick(draw, [
+    [3, 5],
+    [4, 4],
+    [4, 5],
+    [3, 4],
+    [5, 4],
+    [5, 3],
+  ] as const);
+  const length = Math.min(width, catalog.wagons.wagon.length);
+  const feed = pick(draw, ['chests', 'chests', 'direct', 'either'] as const);
+  const exits = chance(draw, 20) ? 2 : 1;
+  const exit = () => {
+    const edge = pick(draw, ['S', 'S', 'S', 'E', 'W', 'N'] as const);
+    const last = edge === 'S' || edge === 'N' ? width - 1 : depth - 1;
+    const whole = chance(draw, 60);
+    const from = whole ? 0 : draw(last + 1);
+    const to = whole ? last : between(draw, from, last);
+    const [belt, { speed }] = pick(draw, Object.entries(catalog.belts));
+    return { edge, from, to, belt, target: targetDocument(draw, catalog, speed, exits) };
+  };
+  return {
+    format: 'transloom-brief/1',
+    name: `tiny ${seed}`,
+    catalog: { ...catalog, wagons: { wagon: { ...catalog.wagons.wagon, length } } },
+    site: {
+      width,
+      depth,
+      ...(chance(draw, 25) ? { keepOut: [[draw(width), draw(depth), 1, 1]] } : {}),
+    },
+    wagons: [{ model: 'wagon', at: draw(width - length + 1) }],
+    exits: Array.from({ length: exits }, exit),
+    feed,
+    presence: pick(draw, ['1', '1', '1', '1/2', '5/7']),
+    starts: pick(draw, [0, 0, 0, 2]),
+    minimise: ['cost', 'footprint', 'parts'],
+  };
+}
+
+/** Undefined where the document asks for what can't be (an exit under the wagon, say). */
+export function readBrief(document: { readonly catalog: unknown }): Brief | undefined {
+  const catalog = parseCatalog(document.catalog);
+  if (!catalog.ok) throw new Error(JSON.stringify(catalog.findings));
+  const brief = parseBrief(document, catalog.value);
+  return brief.ok ? brief.value : undefined;
+}
+
+export const tinyBrief = (seed: number): Brief | undefined => readBrief(tinyBriefDocument(seed));
