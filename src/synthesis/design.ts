@@ -53,9 +53,10 @@ const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 const STAND_SECONDS = 1;
-/** When a run that has found nothing yet looks for any layout, how long, and how widely. */
-const SCOUT_AFTER_MILLISECONDS = 1_000;
-const SCOUT_MILLISECONDS = 3_000;
+/** When a run begins to look for any layout, what share of its time that may take (less once it has one), and how widely it looks. */
+const SCOUT_AFTER_MILLISECONDS = 1_500;
+const SCOUT_SHARE = 1 / 3;
+const SCOUT_SHARE_AFTER = 1 / 20;
 const SCOUT_BILL_MILLISECONDS = 250;
 const SCOUT_DRAWS = 200;
 const SCOUT_CREWS = 40;
@@ -99,7 +100,9 @@ class DesignRun {
   private priceNow = 0;
   /** How often a crew's least carriers were asked for. */
   private weighed = 0;
-  private scouted = false;
+  private scoutTurn = 0;
+  private scoutedMilliseconds = 0;
+  private readonly scoutedBills = SCOUT_SPARES.map((): Bill[] => []);
   /** The same draws in every run. */
   private readonly draw = seededRandom(1);
 
@@ -136,7 +139,7 @@ class DesignRun {
       }
       await this.report();
       try {
-        if (!this.scouted && this.best === undefined && this.tools.now() - this.startedAt > SCOUT_AFTER_MILLISECONDS) await this.scout();
+        await this.scout();
         family.price = family.fixed + (await this.settle(family, family.price - family.fixed));
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
@@ -148,21 +151,22 @@ class DesignRun {
   /**
    * Looks for some layout that passes, in bills with something in hand: so that a run that is stopped has
    * one to show, and nothing dearer is searched. What it finds is simulated like any other; it takes no
-   * part in the proof.
+   * part in the proof. One bill a call, and no more than a share of the run's time.
    */
   private async scout(): Promise<void> {
-    this.scouted = true;
-    const until = this.tools.now() + SCOUT_MILLISECONDS;
-    const tried = SCOUT_SPARES.map((): Bill[] => []);
-    for (let turn = 0; this.tools.now() < until; turn++) {
-      const which = turn % SCOUT_SPARES.length;
-      const bills = billProgram(this.map, this.spots, tried[which], Math.min(this.mostPrice, this.bestPrice - 1), SCOUT_SPARES[which]);
-      const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
-      if (answer.status !== 'optimal') break;
+    const elapsed = this.tools.now() - this.startedAt;
+    const share = this.best === undefined ? SCOUT_SHARE : SCOUT_SHARE_AFTER;
+    if (elapsed < SCOUT_AFTER_MILLISECONDS || this.scoutedMilliseconds > share * elapsed) return;
+    const which = this.scoutTurn++ % SCOUT_SPARES.length;
+    const most = Math.min(this.mostPrice, this.bestPrice - 1);
+    const bills = billProgram(this.map, this.spots, this.scoutedBills[which], most, SCOUT_SPARES[which]);
+    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
+    if (answer.status === 'optimal') {
       const { bill, carriers } = readBill(bills, answer.solution.values);
-      tried[which].push(bill);
+      this.scoutedBills[which].push(bill);
       await this.scoutBill(bill, answer.solution.objective - carriers);
     }
+    this.scoutedMilliseconds += this.tools.now() - this.startedAt - elapsed;
   }
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {

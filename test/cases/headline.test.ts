@@ -3,7 +3,6 @@
  * the way every integer program is solved by both solvers, which must agree.
  */
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ZERO, ratio } from '../../src/base/rational.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLayout } from '../../src/layout/check-layout.js';
@@ -14,11 +13,14 @@ import type { Program } from '../../src/program/program.js';
 import type { IntegerSolver, SolverAnswer } from '../../src/program/solver.js';
 import { catalogOf, readJson } from '../documents.js';
 import { designFor, verification } from '../oracles/compare-designs.js';
+import { loadHighsSolver } from '../oracles/highs-solver.js';
 import { referenceFlow } from '../oracles/reference-simulator.js';
 
 const VERDICTS = readJson('test/cases/verdicts.json') as Readonly<Record<string, { readonly status: string; readonly cost: number }>>;
-/** A second opinion on a program may take so long; without one the program is counted as unanswered. */
-const SECOND_SOLVER_SECONDS = 2;
+/** javascript-lp-solver looks at the clock too rarely to be asked about larger programs. */
+const MOST_VARIABLES_OF_JSLP = 60;
+const SOLVER_SECONDS = 30;
+const REFERENCE_TICKS = 1_500;
 
 function readBrief(name: string): Brief {
   const path = `test/cases/${name}.json`;
@@ -31,6 +33,7 @@ const objectiveOf = (answer: SolverAnswer): number | string =>
   answer.status === 'optimal' ? answer.solution.objective : answer.status;
 
 let glpk: IntegerSolver;
+let compared = 0;
 const asked: { readonly program: Program; readonly answer: SolverAnswer }[] = [];
 
 beforeAll(async () => {
@@ -56,26 +59,34 @@ describe.each(Object.entries(VERDICTS))('%s', (name, expected) => {
     expect(layoutCost(outcome.layout)).toBe(expected.cost);
     expect(checkLayout(outcome.layout)).toEqual([]);
     expect(verification(outcome.layout, brief).passes).toBe(true);
-    // The reference simulator shares no code with the one that the loop asked.
-    const reference = referenceFlow(outcome.layout, 20_000);
+    // The reference simulator shares no code with the one that the loop asked. It is slow: where it has not
+    // come to its period in time, nothing is compared.
+    const reference = referenceFlow(outcome.layout, REFERENCE_TICKS);
+    if (!reference.exact) return;
+    compared++;
     brief.exits.forEach(({ target }, exit) => {
       const { left, right } = reference.exits[exit];
-      expect(left.add(right).compare(target.total)).toBeGreaterThanOrEqual(0);
+      expect(left.flow.add(right.flow).compare(target.total)).toBeGreaterThanOrEqual(0);
     });
   });
 });
 
 describe('every program that was asked', () => {
-  it('has the same optimum by both solvers', { timeout: 300_000 }, () => {
-    let answered = 0;
+  it('comes from designs of which the reference simulator settled most', () => {
+    expect(2 * compared).toBeGreaterThan(Object.keys(VERDICTS).length);
+  });
+
+  it('has the same optimum by every solver', { timeout: 300_000 }, async () => {
+    const highs = await loadHighsSolver();
+    let byBoth = 0;
     for (const { program, answer } of asked) {
-      const second = jslpSolver.solve(program, { timeLimitSeconds: SECOND_SOLVER_SECONDS });
-      if (second.status !== 'optimal' && second.status !== 'infeasible') continue;
-      answered++;
-      expect(objectiveOf(second)).toBe(objectiveOf(answer));
+      const limits = { timeLimitSeconds: SOLVER_SECONDS };
+      expect(objectiveOf(highs.solve(program, limits))).toBe(objectiveOf(answer));
+      if (program.variables.length > MOST_VARIABLES_OF_JSLP) continue;
+      byBoth++;
+      expect(objectiveOf(jslpSolver.solve(program, limits))).toBe(objectiveOf(answer));
     }
-    expect(asked.length).toBeGreaterThan(Object.keys(VERDICTS).length);
-    expect(ratio(answered, asked.length).compare(ZERO)).toBeGreaterThan(0);
-    console.log(`both solvers answered ${answered} of ${asked.length} programs`);
+    expect(asked.length).toBeGreaterThan(2 * Object.keys(VERDICTS).length);
+    expect(byBoth).toBeGreaterThan(Object.keys(VERDICTS).length);
   });
 });
