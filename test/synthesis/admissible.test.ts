@@ -1,0 +1,137 @@
+/**
+ * What the search and the programs rule out by a bound, no layout that meets the brief may contradict: for plans of tiny
+ * sites that brute force finds and the simulator passes, the bounds on carriers, the bill program and the placement
+ * program must all leave room. TRANSLOOM_SEED sets the first seed, TRANSLOOM_BRIEFS the number of briefs.
+ */
+import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
+import { costOf, layoutCost, wagonAt, pickTile, placeTile, type Layout } from '../../src/layout/layout.js';
+import { loadGlpkSolver } from '../../src/program/glpk-port.js';
+import type { Program, Row, VariableId } from '../../src/program/program.js';
+import type { Bill } from '../../src/synthesis/bill.js';
+import { billProgram } from '../../src/synthesis/bill-program.js';
+import { candidates } from '../../src/synthesis/candidates.js';
+import { CarrierSearch } from '../../src/synthesis/carrier-search.js';
+import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
+import { indexOfHeading, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { standProgram } from '../../src/synthesis/stand-program.js';
+import { SEED } from '../documents.js';
+import { everyPlan } from '../oracles/brute-force.js';
+import { designFor, isInStatedSpace, verification } from '../oracles/compare-designs.js';
+import { tinyBrief } from '../oracles/random-briefs.js';
+
+const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '70');
+const MOST_COST_ABOVE = 4;
+const MOST_STEPS = 15_000;
+const MOST_PLANS = 25;
+
+function crewOf(layout: Layout, map: SiteMap): Crew {
+  const index = ({ x, y }: { readonly x: number; readonly y: number }): number => y * map.width + x;
+  const chests = layout.parts.flatMap((part) => (part.kind === 'chest' ? [{ tile: index(part.at), model: 0 }] : []));
+  const chestAt = (tile: number): number => chests.findIndex((chest) => chest.tile === tile);
+  const arms = layout.parts.flatMap((part): CrewArm[] => {
+    if (part.kind !== 'arm') return [];
+    const target = index(placeTile(part));
+    const fills = chestAt(target) >= 0;
+    return [
+      {
+        tile: index(part.at),
+        heading: indexOfHeading(part.heading),
+        model: map.arms.findIndex(({ name }) => name === part.model.name),
+        role: fills ? 'fill' : 'load',
+        chest: fills ? chestAt(target) : wagonAt(layout.wagons, pickTile(part)) === undefined ? chestAt(index(pickTile(part))) : -1,
+        target,
+      },
+    ];
+  });
+  return { chests, arms: arms.sort((a, b) => a.tile - b.tile) };
+}
+
+function billOf(layout: Layout, crew: Crew, map: SiteMap): Bill {
+  const count = (role: CrewArm['role']): readonly number[] =>
+    map.arms.map((_, m) => crew.arms.filter((arm) => arm.role === role && arm.model === m).length);
+  return {
+    chests: crew.chests.length,
+    fills: count('fill'),
+    loads: count('load'),
+    splitters: map.splitters.map(({ name }) => layout.parts.filter((part) => part.kind === 'splitter' && part.model.name === name).length),
+  };
+}
+
+const carrierCost = (layout: Layout): number =>
+  layout.parts.reduce((sum, part) => sum + (part.kind === 'belt' || part.kind === 'underpass' ? costOf(part) : 0), 0);
+
+/** The program with the counts of a bill put in. */
+function withBill(map: SiteMap, bill: Bill, mostPrice: number): Program {
+  const encoded = billProgram(map, candidates(map), [], mostPrice);
+  const fixed: readonly (readonly [VariableId, number])[] = [
+    [encoded.chests, bill.chests],
+    ...encoded.fills.map((id, m) => [id, bill.fills[m]] as const),
+    ...encoded.loads.map((id, m) => [id, bill.loads[m]] as const),
+    ...encoded.splitters.map((id, m) => [id, bill.splitters[m]] as const),
+  ];
+  const rows = fixed.map(([id, rhs]): Row => ({ name: `fixed ${id}`, terms: [[1, id]], relation: '=', rhs }));
+  return { ...encoded.program, rows: [...encoded.program.rows, ...rows] };
+}
+
+const search = (map: SiteMap): CarrierSearch =>
+  new CarrierSearch(map, {
+    judge: () => 'fails',
+    accept: () => undefined,
+    admits: () => true,
+    boxMatters: () => false,
+    shouldStop: () => false,
+  });
+
+describe('bounds of the search and the programs', () => {
+  it(`leave room for every layout that passes (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, async () => {
+    const solver = await loadGlpkSolver();
+    const draw = seededRandom(SEED);
+    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, chests: 0, tight: 0 };
+    for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
+      const brief = tinyBrief(seed);
+      if (brief === undefined) continue;
+      const outcome = await designFor(brief, solver, 1);
+      if (outcome.status !== 'optimal') continue;
+      const map = siteMap(brief);
+      const spots = candidates(map);
+      const carriers = search(map);
+      const mostCost = layoutCost(outcome.layout) + MOST_COST_ABOVE;
+      const passing: Layout[] = [outcome.layout];
+      everyPlan(brief, { mostCost, mostSteps: MOST_STEPS }, (layout) => {
+        if (passing.length < MOST_PLANS && isInStatedSpace(layout) && verification(layout, brief).passes) passing.push(layout);
+      });
+      const billsSeen = new Set<string>();
+      for (const layout of passing) {
+        counts.plans++;
+        const crew = crewOf(layout, map);
+        const bill = billOf(layout, crew, map);
+        const paid = carrierCost(layout);
+        const where = `seed ${seed}, ${JSON.stringify(layout.parts.map((part) => ({ ...part, model: part.model.name })))}`;
+        const least = carriers.leastCost(crew, bill.splitters, true);
+        expect(least, where).toBeLessThanOrEqual(paid);
+        if (least === paid) counts.tight++;
+        // Any part of the crew, as it is while a crew is being put together.
+        const part = { ...crew, arms: crew.arms.filter((arm) => arm.role === 'fill' || draw(2) === 0) };
+        if (part.arms.some(({ role }) => role === 'load')) {
+          counts.parts++;
+          expect(carriers.leastCost(part, bill.splitters, false), `part of a crew, ${where}`).toBeLessThanOrEqual(paid);
+        }
+        if (bill.splitters.some((n) => n > 0)) counts.splitters++;
+        if (layout.parts.some(({ kind }) => kind === 'underpass')) counts.underpasses++;
+        if (layout.exits.length > 1) counts.severalExits++;
+        if (bill.chests > 0) counts.chests++;
+        const key = `${JSON.stringify(bill)} ${layoutCost(layout)}`;
+        if (billsSeen.has(key)) continue;
+        billsSeen.add(key);
+        const answer = solver.solve(withBill(map, bill, 1000), { timeLimitSeconds: 20 });
+        expect(answer.status, where).toBe('optimal');
+        if (answer.status === 'optimal') expect(answer.solution.objective, where).toBeLessThanOrEqual(layoutCost(layout));
+        expect(solver.solve(standProgram(map, spots, bill).program, { timeLimitSeconds: 20 }).status, where).toBe('optimal');
+      }
+    }
+    console.log(`bounds on carriers: ${JSON.stringify(counts)}`);
+    expect(Math.min(...Object.values(counts))).toBeGreaterThan(0);
+    expect(counts.plans).toBeGreaterThan(BRIEFS * 2);
+  });
+});
