@@ -15,7 +15,7 @@ import { everyPlan } from './brute-force.js';
 import { bruteForce, compareDesign, isInStatedSpace, verification } from './compare-designs.js';
 import { readBrief, tinyBrief, tinyBriefDocument } from './random-briefs.js';
 
-const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '110');
+const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '100');
 const STEPS = Number(process.env['TRANSLOOM_STEPS'] ?? '40000');
 
 // ------------------------------------------------------------------------------------------------------------ census
@@ -86,7 +86,6 @@ function* census(brief: Brief, mostCost: number): Generator<Layout> {
 describe('brute force', () => {
   it.each([
     ['a lane', { left: { fill: '1/4' } }, {}],
-    ['any lane', { rate: '3/13' }, {}],
     ['an exit at the wagon\'s side', { left: { fill: '1/4' } }, { exits: [{ edge: 'S', from: 2, to: 2, belt: 'belt', target: { left: { fill: '1/4' } } }] }],
   ])('finds whatever passes among all plans of four parts: %s', { timeout: 120_000 }, (_, target, changes) => {
     const brief = censusBrief(target, changes);
@@ -137,7 +136,7 @@ describe('design against brute force', () => {
       if (brief === undefined) continue;
       const { outcome, compared, difference, outside: better } = await compareDesign(brief, solver, {
         mostSteps: STEPS,
-        timeLimitSeconds: 1.5,
+        timeLimitSeconds: 1,
       });
       if (difference !== undefined) expect.fail(`seed ${seed}: ${difference}\n${JSON.stringify(tinyBriefDocument(seed))}`);
       if (better !== undefined) outside.push(`seed ${seed}: ${better}`);
