@@ -10,7 +10,7 @@ import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
 import { jslpSolver } from './program/jslp-port.js';
 import type { IntegerSolver } from './program/solver.js';
-import { jainImbalance } from './ranking/measures.js';
+import { jainImbalance } from './base/jain.js';
 import { breachesOf, type Breach, type PlanPromise, type PromisedExit } from './ranking/promise.js';
 import { billOf, billText } from './report/bill.js';
 import { breachText } from './report/breach-words.js';

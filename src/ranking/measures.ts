@@ -1,20 +1,8 @@
 /**
  * Measures by which finished layouts are compared. Cost, part count and footprint are sums over a
- * layout and live in `layout/layout.ts`; flows come from a trial.
+ * layout and live in `layout/layout.ts`, drain imbalance in `base/jain.ts`; flows come from a trial.
  */
-import { isLess, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
-
-/**
- * 1 - Jain's index, (sum x)^2 / (n sum x^2): 0 when all values are equal, 1 - 1/n when one has all.
- * Nothing to share, or nothing shared out, is even. Source: R. Jain, D. Chiu, W. Hawe, "A Quantitative
- * Measure of Fairness and Discrimination for Resource Allocation in Shared Computer Systems", 1984.
- */
-export function jainImbalance(values: readonly Rational[]): Rational {
-  const sum = sumRational(values);
-  const squares = sumRational(values.map((value) => value.mul(value)));
-  if (squares.compare(ZERO) === 0) return ZERO;
-  return ONE.sub(sum.mul(sum).div(squares.mul(ratio(values.length))));
-}
+import { isLess, sumRational, type Rational } from '../base/rational.js';
 
 /** Whether `a` is nowhere greater than `b` and somewhere less; every value is to be small. */
 export function dominates(a: readonly Rational[], b: readonly Rational[]): boolean {

@@ -1,6 +1,7 @@
 /**
  * A trial: the exact steady state of a layout from every start, and the full account of the worst one.
  */
+import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
 import { ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import { footprint, layoutCost, partCount, type Layout } from '../layout/layout.js';
@@ -16,18 +17,6 @@ import { isLessFill, leastFill } from './verify.js';
 export interface TrialOptions extends StartOptions {
   /** Share of time in which a wagon stands there. */
   readonly presence: Rational;
-}
-
-/** 1 - Jain's index of the flows: 0 when they are even, or where there are none. */
-export function drainImbalance(flows: readonly Rational[]): Rational {
-  let sum = ZERO;
-  let squares = ZERO;
-  for (const flow of flows) {
-    sum = sum.add(flow);
-    squares = squares.add(flow.mul(flow));
-  }
-  if (squares.compare(ZERO) === 0) return ZERO;
-  return ONE.sub(sum.mul(sum).div(squares.mul(ratio(flows.length))));
 }
 
 /** Greatest gap on an exit lane over the ticks since the gaps were cleared; of a period, round to its first item again. */
@@ -188,6 +177,6 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
     cost: layoutCost(layout),
     parts: partCount(layout),
     footprint: footprint(layout),
-    imbalance: drainImbalance(trial.chests.map((chest) => chest.outflow)),
+    imbalance: jainImbalance(trial.chests.map((chest) => chest.outflow)),
   };
 }

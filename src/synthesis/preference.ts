@@ -3,7 +3,8 @@
  * that the same brief always gives the same plan.
  */
 import { compareTiles, type Tile } from '../base/geometry.js';
-import { ONE, ZERO, ratio, sumRational, type Rational } from '../base/rational.js';
+import { jainImbalance } from '../base/jain.js';
+import { ratio, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
 import { footprint, layoutCost, partCount, tilesOf, type Layout, type Part } from '../layout/layout.js';
 
@@ -14,14 +15,6 @@ export interface Ranked {
 }
 
 const spread = (values: readonly number[]): number => (values.length === 0 ? 0 : Math.max(...values) - Math.min(...values) + 1);
-
-/** 1 - Jain's index (R. Jain, D. Chiu, W. Hawe, 1984); 0 without chests or flow. */
-function imbalanceOf(outflows: readonly Rational[]): Rational {
-  const squares = sumRational(outflows.map((flow) => flow.mul(flow)));
-  if (squares.compare(ZERO) === 0) return ZERO;
-  const sum = sumRational(outflows);
-  return ONE.sub(sum.mul(sum).div(squares.mul(ratio(outflows.length))));
-}
 
 function valueOf(objective: Objective, layout: Layout, chestOutflows: readonly Rational[]): Rational {
   const tiles = layout.parts.flatMap(tilesOf);
@@ -41,7 +34,7 @@ function valueOf(objective: Objective, layout: Layout, chestOutflows: readonly R
     case 'depth':
       return ratio(spread(tiles.map((tile) => tile.y)));
     case 'imbalance':
-      return imbalanceOf(chestOutflows);
+      return jainImbalance(chestOutflows);
   }
 }
 

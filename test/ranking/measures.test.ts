@@ -4,7 +4,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { formatRational, ratio, type Rational } from '../../src/base/rational.js';
-import { dominates, hypervolume2, jainImbalance, paretoFilter } from '../../src/ranking/measures.js';
+import { jainImbalance } from '../../src/base/jain.js';
+import { dominates, hypervolume2, paretoFilter } from '../../src/ranking/measures.js';
 
 const whole = (values: readonly number[]): Rational[] => values.map((value) => ratio(value));
 const SEED = Number(process.env['TRANSLOOM_SEED'] ?? '20240229');
