@@ -392,10 +392,19 @@ export class CarrierSearch {
     this.splittersTotalLeft--;
     // Only with both halves linked to what faces them does a ring through the left one show.
     const ringless = net.settle(leftId, leftNext) && net.settle(rightId, rightNext) && !(leftNext >= 0 && net.leadsTo(leftNext, leftId));
-    if (ringless && this.flowSuffices()) this.descend(false);
+    // What a splitter that joins nothing can spoil is only what arms may give.
+    const joins = leftNext >= 0 || rightNext >= 0 || this.isFedAndDropped(leftId) || this.isFedAndDropped(rightId);
+    if (ringless && (joins ? this.flowSuffices() : this.flow.givesEnough(this.splittersTotalLeft))) this.descend(false);
     this.splittersLeft[model]++;
     this.splittersTotalLeft++;
     net.undo(mark);
+  }
+
+  /** Whether a carrier gets items both from another carrier and from arms, or from several arms. */
+  private isFedAndDropped(carrier: number): boolean {
+    const { net } = this;
+    const drops = net.drops[net.tail[carrier]];
+    return drops > 1 || (drops > 0 && net.next.subarray(0, net.count).includes(carrier));
   }
 
   private tryUnderpassesFrom(entry: number, heading: number, open: number, dead: number, heads: boolean): void {

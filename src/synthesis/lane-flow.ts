@@ -6,7 +6,7 @@
  */
 import { dropOn } from '../layout/drop.js';
 import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
-import type { Crew } from './crew.js';
+import type { Crew, CrewArm } from './crew.js';
 import { MaxFlow } from './max-flow.js';
 import { back, headingOf, laneRate, lineRate, right, type SiteMap } from './site-map.js';
 
@@ -23,6 +23,10 @@ export class LaneFlow {
   private readonly feeders: Int16Array;
   private readonly lastFeeder: Int16Array;
   private crew: Crew = { chests: [], arms: [] };
+  /** Sum of all demands. */
+  private readonly want: number;
+  private chestGives = new Float64Array(4);
+  private chestHas = new Float64Array(4);
   private splittersLeft = 0;
   /** Whether the network has no open places: no feeder can come any more. */
   private whole = false;
@@ -39,17 +43,61 @@ export class LaneFlow {
     this.exitNode = new Int32Array(map.demands.length * 2);
     this.feeders = new Int16Array(most);
     this.lastFeeder = new Int16Array(most);
+    this.want = map.demands.reduce((sum, demand) => sum + demand.total, 0);
   }
 
   enter(crew: Crew): void {
     this.crew = crew;
+    if (this.chestGives.length < crew.chests.length) {
+      this.chestGives = new Float64Array(crew.chests.length);
+      this.chestHas = new Float64Array(crew.chests.length);
+    }
   }
 
   /** `splittersLeft`: splitters still to be placed; `whole`: nothing is left to be placed. */
   suffices(splittersLeft: number, whole: boolean): boolean {
     this.splittersLeft = splittersLeft;
     this.whole = whole;
-    return this.solve();
+    return this.mostGiven() >= this.want && this.solve();
+  }
+
+  /** The same of what arms and chests give alone: all that placing a carrier can spoil that joins nothing. */
+  givesEnough(splittersLeft: number): boolean {
+    this.splittersLeft = splittersLeft;
+    return this.mostGiven() >= this.want;
+  }
+
+  /** Most that all arms together can give, wherever their items go. */
+  private mostGiven(): number {
+    const { map, crew, chestGives, chestHas } = this;
+    chestGives.fill(0);
+    chestHas.fill(0);
+    let direct = 0;
+    for (const arm of crew.arms) {
+      if (arm.role === 'fill') {
+        chestHas[arm.chest] += map.fillRates[arm.model];
+        continue;
+      }
+      const rate = this.rateOf(arm);
+      if (arm.chest >= 0) chestGives[arm.chest] += rate;
+      else direct += rate;
+    }
+    let total = direct + this.mostLineGain();
+    for (let chest = 0; chest < crew.chests.length; chest++) total += Math.min(chestGives[chest], chestHas[chest]);
+    return total;
+  }
+
+  /** Bound of one load arm: by what stands on its drop tile, or by the best lane while that is free. */
+  private rateOf(arm: CrewArm): number {
+    const { map, net } = this;
+    const at = net.occupant[arm.target];
+    if (at === FREE) return map.bestLane[arm.model];
+    const carrier = at - 1;
+    const mate = net.mate[carrier];
+    const drop = dropOn(headingOf(arm.heading), headingOf(net.heading[carrier]), mate >= 0);
+    if (drop.kind === 'lane') return laneRate(map, net.speed[carrier], arm.model, drop.quarter);
+    const outputs = net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;
+    return lineRate(map, net.speed[carrier], arm.model, outputs);
   }
 
   /**
@@ -62,10 +110,8 @@ export class LaneFlow {
     const source = graph.addNode();
     const sink = graph.addNode();
     const openAny = graph.addNode();
-    let want = 0;
     for (let e = 0; e < map.demands.length; e++) {
       const demand = map.demands[e];
-      want += demand.total;
       const extra = graph.addNode();
       graph.addEdge(extra, sink, demand.total - demand.left - demand.right);
       const capacity = map.endCapacities[map.belts[map.exitBelt[e]].speed];
@@ -134,8 +180,9 @@ export class LaneFlow {
       }
       const from = arm.chest >= 0 ? firstChest + arm.chest : source;
       const at = net.occupant[arm.target];
+      const rate = this.rateOf(arm);
       if (at === FREE) {
-        graph.addEdge(from, this.openNode(arm.target, openAny), map.bestLane[arm.model]);
+        graph.addEdge(from, this.openNode(arm.target, openAny), rate);
         if (gain > 0) graph.addEdge(from, gains, map.lineGain[arm.model]);
         continue;
       }
@@ -145,16 +192,15 @@ export class LaneFlow {
       const lane = drop.side === 'left' ? 0 : 1;
       const leaves = this.leaveNode[carrier * 2 + lane];
       if (drop.kind === 'line') {
-        const outputs = net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;
         const node = graph.addNode();
-        graph.addEdge(from, node, lineRate(map, net.speed[carrier], arm.model, outputs));
+        graph.addEdge(from, node, rate);
         graph.addEdge(node, leaves, ENDLESS);
         graph.addEdge(node, this.leaveNode[mate * 2 + lane], ENDLESS);
       } else {
-        graph.addEdge(from, leaves, laneRate(map, net.speed[carrier], arm.model, drop.quarter));
+        graph.addEdge(from, leaves, rate);
       }
     }
-    return graph.solve(source, sink) >= want;
+    return graph.solve(source, sink) >= this.want;
   }
 
   /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it or come faster. */
