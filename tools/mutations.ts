@@ -2,7 +2,11 @@
  * The rules that `mutate.ts` breaks, one at a time: in the simulator, the rate model with its bounds, and
  * the checker of integer programs. Each names one place in one file by a text that stands there once.
  * A bound is broken only toward too dear or too little flow: the other way it is merely slow, and no test
- * should notice. A mutation that changes nothing but speed or words does not belong here.
+ * should notice. A mutation that changes nothing but speed or words does not belong here. Known not to
+ * matter, and so left out: merging tiles past a tee that moves early (the order of moves then has a ring, and
+ * the tiles are not merged after all); a splitter's way to the next column in the search's distances (both its
+ * halves stand on free tiles, so there is another way); summing the arms that fill one chest (tile, reach
+ * and wagon leave room for one).
  */
 
 export interface Mutation {
@@ -21,7 +25,7 @@ const breaks = (folder: string, tests: readonly string[], list: readonly Break[]
   list.map(([name, file, find, replace]) => ({ name, file: `${folder}/${file}`, find, replace, tests }));
 
 const SIMULATOR_TESTS = ['test/simulation', 'test/regressions', 'test/oracles/agreement.test.ts'];
-const BOUND_TESTS = ['test/pipeline/rates.test.ts', 'test/synthesis/rate-of-any-hand.test.ts', 'test/oracles/bounds.test.ts'];
+const BOUND_TESTS = ['test/pipeline/rates.test.ts', 'test/synthesis/rate-of-any-hand.test.ts', 'test/synthesis/flow-bound.test.ts', 'test/oracles/bounds.test.ts'];
 const SEARCH_TESTS = ['test/synthesis', 'test/cases/tiny.test.ts'];
 const CHECKER_TESTS = ['test/program'];
 
@@ -96,7 +100,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['ends of lanes know no slack', 'rate-model.ts', 'Math.max(0, Math.ceil(shortest / 4) - slack)', 'Math.ceil(shortest / 4)'],
     ['nothing changes halves', 'flow-bound.ts', 'flow.addEdge(nodes[index][lane], nodes[mate.index][lane + 2], most);', ';'],
     ['tee merges go to the farther lane', 'flow-bound.ts', "entry === 'tee-left' ? 0 : entry === 'tee-right' ? 1 : lane;", "entry === 'tee-left' ? 1 : entry === 'tee-right' ? 0 : lane;"],
-    ['one arm fills a chest', 'flow-bound.ts', 'supply.add(fillRate(arm.model))', 'fillRate(arm.model)'],
     ['a dividing line has one output', 'flow-bound.ts', 'outputs: open.length > 1 ? 2 : 1,', 'outputs: 1,'],
     ['tests go on past a dividing line', 'flow-bound.ts', 'return past + unitsPerTile / 2;', 'return Infinity;'],
     ['an arm at a line serves its own half', 'flow-bound.ts', 'flow.addEdge(arm, nodes[mate.index][lane + 2], most);', ';'],
