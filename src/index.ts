@@ -10,6 +10,7 @@ export {
   designDocument,
   designReport,
   designStation,
+  makeReady,
   findingsBeneath,
   findingSentence,
   jsonText,

@@ -4,6 +4,8 @@
  */
 import { isLess, minRational, ONE, sumRational, type Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
+import { checkBriefForm } from './brief/parse-brief.js';
+import { parseCatalog } from './catalog/parse-catalog.js';
 import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
 import { writePlan } from './layout/write-plan.js';
@@ -205,6 +207,12 @@ export interface DesignRequest {
 export interface DesignAnswer extends DesignFinding {
   /** The plan that was found, with what it promises. */
   readonly plan: JsonObject | undefined;
+}
+
+/** Compiles ahead what reading a brief needs, for a caller who has a moment to spare before there is one. */
+export function makeReady(): void {
+  parseCatalog({});
+  checkBriefForm({});
 }
 
 export async function designStation(brief: Brief, request: DesignRequest): Promise<DesignAnswer> {

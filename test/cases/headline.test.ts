@@ -16,7 +16,7 @@ import { designFor, verification } from '../oracles/compare-designs.js';
 import { loadHighsSolver } from '../oracles/highs-solver.js';
 import { referenceFlow } from '../oracles/reference-simulator.js';
 
-const VERDICTS = readJson('test/cases/verdicts.json') as Readonly<Record<string, { readonly status: string; readonly cost: number }>>;
+const VERDICTS = readJson('test/cases/expected/verdicts.json') as Readonly<Record<string, { readonly status: string; readonly cost: number }>>;
 /** javascript-lp-solver looks at the clock too rarely to be asked about larger programs, or about placements. */
 const ASKED_OF_JSLP = { name: 'bill of parts', variables: 40 };
 const SOLVER_SECONDS = 30;

@@ -1,12 +1,14 @@
 /**
- * The thread on which `design` computes. It gets the documents, which were checked before, and sends
- * back finished text and JSON: exact rationals do not survive the way between threads.
+ * The thread on which `design` computes. It starts while the other one still reads and checks files, so
+ * it makes ready what any errand needs and waits. Its errand holds documents that are sound; it sends back
+ * finished text and JSON: exact rationals do not survive the way between threads.
  */
-import { parentPort, workerData } from 'node:worker_threads';
+import { parentPort } from 'node:worker_threads';
 import {
   designDocument,
   designReport,
   designStation,
+  makeReady,
   parseBrief,
   parseCatalog,
   type DesignOutcome,
@@ -68,7 +70,12 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
 
 const port = parentPort;
 if (port !== null) {
-  await run(workerData as DesignErrand, (message) => {
-    port.postMessage(message);
+  port.once('message', (errand: DesignErrand) => {
+    void run(errand, (message) => {
+      port.postMessage(message);
+    }).then(() => {
+      port.close();
+    });
   });
+  makeReady();
 }

@@ -32,9 +32,8 @@ function stopOnInterrupt(controller: AbortController, quiet: boolean): () => voi
   return () => process.off('SIGINT', onInterrupt);
 }
 
-function runErrand(errand: DesignErrand, signal: AbortSignal, progress: ProgressLine): Promise<Finished> {
+function runErrand(worker: Worker, errand: DesignErrand, signal: AbortSignal, progress: ProgressLine): Promise<Finished> {
   return new Promise((resolve, reject) => {
-    const worker = new Worker(new URL('./design-worker.js', import.meta.url), { workerData: errand, stdout: true });
     signal.addEventListener('abort', () => Atomics.store(errand.stop, 0, 1));
     worker.on('message', (message: DesignMessage) => {
       if (message.kind === 'finished') resolve(message);
@@ -42,10 +41,21 @@ function runErrand(errand: DesignErrand, signal: AbortSignal, progress: Progress
     });
     worker.on('error', reject);
     worker.on('exit', (code) => reject(new Error(`the design thread ended early, with code ${code}`)));
+    worker.postMessage(errand);
   });
 }
 
 export async function runDesign(brief: string | undefined, options: CommonOptions): Promise<ExitCode> {
+  // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
+  const worker = new Worker(new URL('./design-worker.js', import.meta.url), { stdout: true });
+  try {
+    return await designOn(worker, brief, options);
+  } finally {
+    await worker.terminate();
+  }
+}
+
+async function designOn(worker: Worker, brief: string | undefined, options: CommonOptions): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   const controller = new AbortController();
@@ -53,6 +63,7 @@ export async function runDesign(brief: string | undefined, options: CommonOption
   const progress = new ProgressLine(!options.quiet);
   try {
     const { status, lines, document, plan } = await runErrand(
+      worker,
       {
         brief: loaded.document.value,
         catalog: loaded.catalog,
