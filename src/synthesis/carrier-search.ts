@@ -23,9 +23,10 @@ import {
   type CarrierView,
 } from './carrier-network.js';
 import type { Crew } from './crew.js';
-import { KeyHeap } from './key-heap.js';
+import { idleHeadings } from './idle-belts.js';
 import { LaneFlow } from './lane-flow.js';
 import { back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
+import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
 
 export type Verdict = 'passes' | 'fails' | 'undecided';
 
@@ -47,13 +48,6 @@ export interface CrewMemory {
   readonly next: number[];
   /** Most places for idle belts in any of its networks so far. */
   spots: number;
-}
-
-/** The last stretch to `exit`: belts and underpasses of one speed; `belt` is the cheapest belt of it. */
-interface Tail {
-  readonly exit: number;
-  readonly speed: number;
-  readonly belt: number;
 }
 
 export class SearchStopped extends Error {
@@ -79,13 +73,10 @@ export class CarrierSearch {
   /** Least cost above the budget at which some network was cut off; Infinity if none was. */
   private nextBudget = Infinity;
 
-  private readonly tailCost: Int32Array;
-  private readonly tailHeap = new KeyHeap();
+  private readonly tails: TailCosts;
   private tailFound = false;
   /** What a network costs with the tail that is being laid. */
   private tailSpent = 0;
-  /** Set by `onlyTailsLeft`. */
-  private openCount = 0;
   /** Steps that a scout has left; Infinity in a search that must be complete. */
   private scoutSteps = Infinity;
   private scoutFound = false;
@@ -104,7 +95,7 @@ export class CarrierSearch {
     this.exitTaken = new Uint8Array(map.demands.length);
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
-    this.tailCost = new Int32Array(map.tiles * 4);
+    this.tails = new TailCosts(map, this.net);
     this.tailSpeed = map.demands.map((_, exit) => oneTailSpeed(map, exit));
   }
 
@@ -224,8 +215,8 @@ export class CarrierSearch {
       if (!this.anyHeadsPass()) return;
       heads = true;
     }
-    if (heads && this.openCount === 1 && this.finishTail(place)) return;
-    this.branch(place, heads);
+    if (heads && this.countOpen() === 1) this.finishTail(place);
+    else this.branch(place, heads);
   }
 
   /** The open place farthest from the exits, or -1 if none is left. */
@@ -479,7 +470,7 @@ export class CarrierSearch {
 
   private countSpots(): void {
     let spots = 0;
-    for (let carrier = 0; carrier < this.net.count; carrier++) if (this.idleHeadings(carrier).length > 0) spots++;
+    for (let carrier = 0; carrier < this.net.count; carrier++) if (idleHeadings(this.map, this.net, carrier).length > 0) spots++;
     // Of a last stretch still to be laid, two: one brings all to one lane, another one to the other lane.
     for (let e = 0; e < this.exitTaken.length; e++) {
       if (this.exitTaken[e] === 0 && this.map.demands[e].total <= this.map.endCapacities[this.tailSpeed[e]]) spots += 2;
@@ -492,7 +483,7 @@ export class CarrierSearch {
     let passed = false;
     const last = net.count;
     for (let carrier = from; carrier < last; carrier++) {
-      for (const heading of this.idleHeadings(carrier)) {
+      for (const heading of idleHeadings(this.map, this.net, carrier)) {
         const tile = map.neighbour[net.tail[carrier] * 4 + back(heading)];
         const mark = net.count;
         const id = net.add(BELT, heading, this.idleBelt, tile, tile, -1, map.belts[this.idleBelt].speed);
@@ -508,33 +499,6 @@ export class CarrierSearch {
     return passed;
   }
 
-  /**
-   * The headings of idle belts that would change how a carrier is fed: behind a turn, or opposite to its
-   * feeder, they make it a tee merge; beside a belt that only arms feed they make it a turn, which counts
-   * where lanes of a turn have another length.
-   */
-  private idleHeadings(carrier: number): readonly number[] {
-    const { map, net } = this;
-    if (net.kind[carrier] !== BELT) return NO_HEADINGS;
-    const own = net.heading[carrier];
-    let feeders = 0;
-    let feeding = own;
-    for (let c = 0; c < net.count; c++) {
-      if (net.next[c] !== carrier) continue;
-      feeders++;
-      feeding = net.heading[c];
-    }
-    const { turn, unitsPerTile } = map.brief.catalog;
-    const plainTurns = turn.inner === unitsPerTile && turn.outer === unitsPerTile;
-    if (feeders > 1 || (feeders === 1 && feeding === own) || (feeders === 0 && plainTurns)) return NO_HEADINGS;
-    const wanted = feeders === 1 ? [own, back(feeding)] : [left(own), right(own)];
-    return wanted.filter((heading) => {
-      const tile = map.neighbour[net.tail[carrier] * 4 + back(heading)];
-      if (tile < 0 || net.occupant[tile] !== FREE) return false;
-      // A splitter's blind half that faced the idle belt would no longer be blind.
-      return (net.facing(tile, DEAD) & ~(1 << back(heading))) === 0;
-    });
-  }
 
   // ---------------------------------------------------------------- the last stretch
 
@@ -547,14 +511,12 @@ export class CarrierSearch {
     const { map, net } = this;
     for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return false;
     let fastest = 0;
-    this.openCount = 0;
     for (let c = 0; c < net.count; c++) {
       if (net.next[c] !== OPEN) continue;
       const front = net.frontOf(c);
       if (net.facing(front, DEAD) !== 0) return false;
       for (let other = 0; other < c; other++) if (net.next[other] === OPEN && net.frontOf(other) === front) return false;
       fastest = Math.max(fastest, net.speed[c]);
-      this.openCount++;
     }
     let exitsLeft = 0;
     for (let e = 0; e < this.exitTaken.length; e++) {
@@ -565,7 +527,14 @@ export class CarrierSearch {
       if (this.idleLeft > 0 && map.demands[e].total <= map.endCapacities[speed]) return false;
       exitsLeft++;
     }
-    return exitsLeft === this.openCount;
+    return exitsLeft === this.countOpen();
+  }
+
+  private countOpen(): number {
+    const { net } = this;
+    let open = 0;
+    for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) open++;
+    return open;
   }
 
   /** Whether the heads pass for some way of giving the exits that are left to them, each tried with a stub of one belt. */
@@ -589,8 +558,8 @@ export class CarrierSearch {
     return false;
   }
 
-  /** The cheapest ways from the one open place to the exit that is left. False where they must be searched step by step. */
-  private finishTail(place: number): boolean {
+  /** The cheapest ways from the one open place to the exit that is left. */
+  private finishTail(place: number): void {
     const { map, net } = this;
     let feeder = 0;
     while (net.next[feeder] !== OPEN) feeder++;
@@ -598,18 +567,17 @@ export class CarrierSearch {
     while (this.exitTaken[exit] === 1) exit++;
     const speed = this.tailSpeed[exit];
     const tail: Tail = { exit, speed, belt: map.bodyBelts.find((b) => map.belts[b].speed === speed) ?? map.exitBelt[exit] };
-    this.measureTail(tail);
-    const least = this.tailCost[place * 4 + net.heading[feeder]];
-    if (least === FAR) return true;
+    this.tails.measure(tail);
+    const least = this.tails.at(place, net.heading[feeder]);
+    if (least === FAR) return;
     const total = this.spent + least;
     if (total > this.budget) this.nextBudget = Math.min(this.nextBudget, total);
-    if (!this.isWanted(total)) return true;
+    if (!this.isWanted(total)) return;
     this.tailSpent = total;
     this.tailFound = false;
     this.walkTail(place, net.heading[feeder], tail);
     // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
     if (!this.tailFound) this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
-    return true;
   }
 
 
@@ -619,7 +587,7 @@ export class CarrierSearch {
 
 
   private walkTail(place: number, entered: number, tail: Tail): void {
-    const { map, net, tailCost } = this;
+    const { map, net, tails } = this;
     if (net.occupant[place] !== FREE || (this.scouting && this.scoutFound)) return;
     const { exit, belt, speed } = tail;
     if (!this.boxAdmitted()) {
@@ -640,7 +608,7 @@ export class CarrierSearch {
           if (this.boxAdmitted()) this.judgeWhole(true);
         });
         this.exitTaken[exit] = 0;
-      } else if (net.occupant[front] === FREE && tailCost[front * 4 + heading] === left - map.belts[belt].cost) {
+      } else if (net.occupant[front] === FREE && tails.at(front, heading) === left - map.belts[belt].cost) {
         this.place(BELT, place, place, heading, belt, speed, map.belts[belt].cost, OPEN, () => {
           this.walkTail(front, heading, tail);
         });
@@ -660,7 +628,7 @@ export class CarrierSearch {
         longEnough = true;
         if (model.speed !== speed || net.occupant[end] !== FREE || net.occupant[front] !== FREE) continue;
         if (net.crossesUnderpass(place, end, entered)) continue;
-        if (tailCost[front * 4 + entered] !== left - 2 * model.cost) continue;
+        if (tails.at(front, entered) !== left - 2 * model.cost) continue;
         this.place(UNDERPASS, place, end, entered, m, speed, 2 * model.cost, OPEN, () => {
           this.walkTail(front, entered, tail);
         });
@@ -724,71 +692,8 @@ export class CarrierSearch {
     return this.hooks.admits(maxX - minX + 1, maxY - minY + 1);
   }
 
-  /** tailCost[tile * 4 + heading]: least cost to the exit once a carrier must come on `tile`, entered with `heading`. */
-  private measureTail({ exit, belt, speed }: Tail): void {
-    const { map, net, tailCost } = this;
-    tailCost.fill(FAR);
-    const heap = this.tailHeap;
-    heap.clear();
-    const relax = (tile: number, entered: number, cost: number): void => {
-      const state = tile * 4 + entered;
-      if (cost >= tailCost[state]) return;
-      tailCost[state] = cost;
-      heap.push(cost, state);
-    };
-    const beltCost = map.belts[belt].cost;
-    const exitCost = map.belts[map.exitBelt[exit]].cost;
-    const viaBelt = (tile: number, heading: number, cost: number): void => {
-      if (net.occupant[tile] !== FREE) return;
-      for (let entered = 0; entered < 4; entered++) if (entered !== back(heading)) relax(tile, entered, cost);
-    };
-    for (let tile = 0; tile < map.tiles; tile++) {
-      for (let heading = 0; heading < 4; heading++) {
-        if ((map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0) viaBelt(tile, heading, exitCost);
-      }
-    }
-    while (heap.size > 0) {
-      const state = heap.pop();
-      const cost = heap.poppedKey;
-      if (cost > tailCost[state]) continue;
-      const heading = state & 3;
-      let from = map.neighbour[(state >> 2) * 4 + back(heading)];
-      if (from < 0) continue;
-      viaBelt(from, heading, cost + beltCost);
-      // An underpass whose exit end stands on `from`.
-      const end = from;
-      if (net.occupant[end] !== FREE) continue;
-      for (let apart = 1; ; apart++) {
-        from = map.neighbour[from * 4 + back(heading)];
-        if (from < 0) break;
-        let longEnough = false;
-        for (const model of map.underpasses) {
-          if (model.span < apart) continue;
-          longEnough = true;
-          if (model.speed !== speed || net.occupant[from] !== FREE || net.crossesUnderpass(from, end, heading)) continue;
-          relax(from, heading, cost + 2 * model.cost);
-        }
-        if (!longEnough) break;
-      }
-    }
-  }
 }
 
-const NO_HEADINGS: readonly number[] = [];
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
 const DEAD_ONLY: readonly number[] = [DEAD];
 const OPEN_OR_DEAD: readonly number[] = [OPEN, DEAD];
-
-/** The speed of every carrier that can bear an exit's whole demand, if it is one and a pitch fits on any of its lanes. */
-function oneTailSpeed(map: SiteMap, exit: number): number {
-  const demand = map.demands[exit];
-  const { speed } = map.belts[map.exitBelt[exit]];
-  const bears = (other: number): boolean => {
-    const capacity = map.endCapacities[other];
-    return 2 * capacity >= demand.total && capacity >= demand.left && capacity >= demand.right;
-  };
-  const { turn, pitch } = map.brief.catalog;
-  const uniform = [...map.belts, ...map.underpasses].every((model) => model.speed === speed || !bears(model.speed));
-  // On a turn shorter than a pitch, what is dropped before it looks further than that turn.
-  return uniform && Math.min(turn.inner, turn.outer) >= pitch ? speed : -1;
-}

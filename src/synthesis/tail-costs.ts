@@ -1,0 +1,97 @@
+/**
+ * Last stretches: what it costs at least to lead from each free tile of a network under construction to an
+ * exit, by belts and underpasses of one speed. Laying them is the search's.
+ */
+import { FAR } from './carrier-bound.js';
+import { FREE, type CarrierNetwork } from './carrier-network.js';
+import { KeyHeap } from './key-heap.js';
+import { back, type SiteMap } from './site-map.js';
+
+/** The last stretch to `exit`: belts and underpasses of one speed; `belt` is the cheapest belt of it. */
+export interface Tail {
+  readonly exit: number;
+  readonly speed: number;
+  readonly belt: number;
+}
+
+export class TailCosts {
+  /** [tile * 4 + heading]: least cost once a carrier must come on `tile`, entered with `heading`. */
+  private readonly costs: Int32Array;
+  private readonly heap = new KeyHeap();
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+  ) {
+    this.costs = new Int32Array(map.tiles * 4);
+  }
+
+  /** FAR where there is no way. Of the tail and the network that were measured last. */
+  at(tile: number, entered: number): number {
+    return this.costs[tile * 4 + entered];
+  }
+
+  measure({ exit, belt, speed }: Tail): void {
+    const { map, net, costs, heap } = this;
+    costs.fill(FAR);
+    heap.clear();
+    const relax = (tile: number, entered: number, cost: number): void => {
+      const state = tile * 4 + entered;
+      if (cost >= costs[state]) return;
+      costs[state] = cost;
+      heap.push(cost, state);
+    };
+    const beltCost = map.belts[belt].cost;
+    const exitCost = map.belts[map.exitBelt[exit]].cost;
+    const viaBelt = (tile: number, heading: number, cost: number): void => {
+      if (net.occupant[tile] !== FREE) return;
+      for (let entered = 0; entered < 4; entered++) if (entered !== back(heading)) relax(tile, entered, cost);
+    };
+    for (let tile = 0; tile < map.tiles; tile++) {
+      for (let heading = 0; heading < 4; heading++) {
+        if ((map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0) viaBelt(tile, heading, exitCost);
+      }
+    }
+    while (heap.size > 0) {
+      const state = heap.pop();
+      const cost = heap.poppedKey;
+      if (cost > costs[state]) continue;
+      const heading = state & 3;
+      let from = map.neighbour[(state >> 2) * 4 + back(heading)];
+      if (from < 0) continue;
+      viaBelt(from, heading, cost + beltCost);
+      // An underpass whose exit end stands on `from`.
+      const end = from;
+      if (net.occupant[end] !== FREE) continue;
+      for (let apart = 1; ; apart++) {
+        from = map.neighbour[from * 4 + back(heading)];
+        if (from < 0) break;
+        let longEnough = false;
+        for (const model of map.underpasses) {
+          if (model.span < apart) continue;
+          longEnough = true;
+          if (model.speed !== speed || net.occupant[from] !== FREE || net.crossesUnderpass(from, end, heading)) continue;
+          relax(from, heading, cost + 2 * model.cost);
+        }
+        if (!longEnough) break;
+      }
+    }
+  }
+}
+
+/**
+ * The speed of every carrier that can bear an exit's whole demand, if it is one and a pitch fits on any of its
+ * lanes; otherwise -1.
+ */
+export function oneTailSpeed(map: SiteMap, exit: number): number {
+  const demand = map.demands[exit];
+  const { speed } = map.belts[map.exitBelt[exit]];
+  const bears = (other: number): boolean => {
+    const capacity = map.endCapacities[other];
+    return 2 * capacity >= demand.total && capacity >= demand.left && capacity >= demand.right;
+  };
+  const { turn, pitch } = map.brief.catalog;
+  const uniform = [...map.belts, ...map.underpasses].every((model) => model.speed === speed || !bears(model.speed));
+  // On a turn shorter than a pitch, what is dropped before it looks further than that turn.
+  return uniform && Math.min(turn.inner, turn.outer) >= pitch ? speed : -1;
+}
