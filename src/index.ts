@@ -10,6 +10,7 @@ export {
   designDocument,
   designReport,
   designStation,
+  exportProgram,
   makeReady,
   findingsBeneath,
   findingSentence,

@@ -12,6 +12,8 @@ import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
 import { jslpSolver } from './program/jslp-port.js';
 import type { IntegerSolver } from './program/solver.js';
+import { writeLp } from './program/write-lp.js';
+import { writeMps } from './program/write-mps.js';
 import { jainImbalance } from './base/jain.js';
 import { breachesOf, type Breach, type PlanPromise, type PromisedExit } from './ranking/promise.js';
 import { billOf, billText } from './report/bill.js';
@@ -30,7 +32,7 @@ import type { StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
 import { verifyTargets } from './simulation/verify.js';
 import type { Counts, TrialResult } from './simulation/trial-result.js';
-import { design, type DesignTools } from './synthesis/design.js';
+import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
 import { rateBenches } from './synthesis/rate-benches.js';
@@ -207,6 +209,15 @@ export interface DesignRequest {
 export interface DesignAnswer extends DesignFinding {
   /** The plan that was found, with what it promises. */
   readonly plan: JsonObject | undefined;
+}
+
+/**
+ * The first integer program that a design of this brief solves, as text for any solver: how many chests,
+ * arms and splitters, at least price. Its optimum is a bound on the cost of every station.
+ */
+export function exportProgram(brief: Brief, format: 'mps' | 'lp'): string {
+  const program = firstProgram(brief);
+  return format === 'mps' ? writeMps(program) : writeLp(program);
 }
 
 /** Compiles ahead what reading a brief needs, for a caller who has a moment to spare before there is one. */

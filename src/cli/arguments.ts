@@ -18,7 +18,13 @@ export interface CommonOptions {
 }
 
 export type Command =
-  | { readonly name: 'design'; readonly brief: string | undefined; readonly options: CommonOptions }
+  | {
+      readonly name: 'design';
+      readonly brief: string | undefined;
+      /** Where the integer program is to be written to. */
+      readonly programFile: string | undefined;
+      readonly options: CommonOptions;
+    }
   | {
       readonly name: 'trial';
       readonly plan: string;
@@ -85,6 +91,12 @@ function optionsOf(raw: RawOptions): CommonOptions {
   };
 }
 
+/** The format that a file's name asks for. */
+export function programFormat(file: string): 'mps' | 'lp' | undefined {
+  if (file.endsWith('.mps')) return 'mps';
+  return file.endsWith('.lp') ? 'lp' : undefined;
+}
+
 const FILE_HELP = 'File to read; “-” reads the standard input';
 
 /** Undefined where everything was said already: help, version, completion. */
@@ -119,9 +131,20 @@ export async function parseArguments(words: readonly string[], version: string):
     .command(
       'design [brief]',
       'Find the cheapest station that meets a brief, with proof',
-      (argv) => common(argv).positional('brief', { type: 'string', describe: `${FILE_HELP}; left out: the demo brief` }),
+      (argv) =>
+        common(argv)
+          .positional('brief', { type: 'string', describe: `${FILE_HELP}; left out: the demo brief` })
+          .option('export-program', {
+            type: 'string',
+            requiresArg: true,
+            describe: 'Also write the integer program of the bill of parts to this file, as .mps or .lp',
+          }),
       (argv) => {
-        command = { name: 'design', brief: argv.brief, options: optionsOf(argv) };
+        const programFile = argv['export-program'];
+        if (programFile !== undefined && programFormat(programFile) === undefined) {
+          throw usage('--export-program needs a file name that ends in .mps or .lp.');
+        }
+        command = { name: 'design', brief: argv.brief, programFile, options: optionsOf(argv) };
       },
     )
     .command(

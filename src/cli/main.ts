@@ -15,7 +15,7 @@ import { complain, endQuietlyWithoutReader } from './terminal.js';
 async function run(command: Command): Promise<ExitCode> {
   switch (command.name) {
     case 'design':
-      return runDesign(command.brief, command.options);
+      return runDesign(command.brief, command.programFile, command.options);
     case 'trial':
       return runTrialCommand(command.plan, command);
     case 'draw':

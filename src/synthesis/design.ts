@@ -11,6 +11,7 @@
 import { seededRandom } from '../base/random.js';
 import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
+import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
 import { layoutCost, partCount } from '../layout/layout.js';
 import type { Bill } from './bill.js';
@@ -25,7 +26,7 @@ import { networkSignature } from './network-signature.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
 import { isPreferred, rank, type Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
-import { siteMap, type SiteMap } from './site-map.js';
+import { siteMap, type Price, type SiteMap } from './site-map.js';
 import type { Verify, Witness } from './verifier.js';
 
 export interface DesignTools {
@@ -48,6 +49,15 @@ export const SPACE =
   '(a splitter half may end blind), but for idle belts that only turn another belt into a turn or a tee merge; no belts form a ring; ' +
   'arms, chests, splitters in four headings, turns, tee merges, underpasses and all models of the catalog, in any number; ' +
   'no splitter favours a side';
+
+const priceOf = (brief: Brief): Price => (brief.minimise[0] === 'parts' ? 'parts' : 'cost');
+
+/** The program that the loop begins with: see `bill-program.ts`. */
+export function firstProgram(brief: Brief): Program {
+  const map = siteMap(brief, priceOf(brief));
+  const spots = candidates(map);
+  return billProgram(map, spots, [], highestPrice(map, spots)).program;
+}
 
 const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
@@ -112,7 +122,7 @@ class DesignRun {
   ) {
     this.startedAt = tools.now();
     this.breathedAt = this.startedAt;
-    this.map = siteMap(brief, brief.minimise[0] === 'parts' ? 'parts' : 'cost');
+    this.map = siteMap(brief, priceOf(brief));
     this.spots = candidates(this.map);
     this.search = new CarrierSearch(this.map, {
       judge: (view, crew) => this.judge(view, crew),
@@ -126,7 +136,7 @@ class DesignRun {
   }
 
   async run(): Promise<DesignOutcome> {
-    this.mostPrice = this.highestPrice();
+    this.mostPrice = highestPrice(this.map, this.spots);
     for (;;) {
       if (this.tools.shouldStop()) return this.stopped();
       const family = this.cheapestFamily();
@@ -293,16 +303,6 @@ class DesignRun {
     this.bestPrice = Number(ranked.values[0].n);
   }
 
-  private highestPrice(): number {
-    const { map, spots } = this;
-    const { limits, minimise } = map.brief;
-    const limit = minimise[0] === 'parts' ? limits.parts : limits.cost;
-    if (limit !== undefined) return limit;
-    const dearest = (models: readonly { readonly cost: number }[]): number => models.reduce((most, model) => Math.max(most, model.cost), 0);
-    const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
-    return perTile * map.tiles + spots.chestTiles.length;
-  }
-
   private async report(): Promise<void> {
     this.breathedAt = this.tools.now();
     const best = this.bestPrice === Infinity ? undefined : this.bestPrice;
@@ -345,6 +345,16 @@ class DesignRun {
       seconds: (this.tools.now() - this.startedAt) / 1000,
     };
   }
+}
+
+/** No layout that meets the brief's limits costs more. */
+function highestPrice(map: SiteMap, spots: Candidates): number {
+  const { limits, minimise } = map.brief;
+  const limit = minimise[0] === 'parts' ? limits.parts : limits.cost;
+  if (limit !== undefined) return limit;
+  const dearest = (models: readonly { readonly cost: number }[]): number => models.reduce((most, model) => Math.max(most, model.cost), 0);
+  const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
+  return perTile * map.tiles + spots.chestTiles.length;
 }
 
 const crewKey = (crew: Crew): string => crew.arms.map((arm) => `${arm.tile}.${arm.heading}.${arm.model}.${arm.target}`).join(' ');

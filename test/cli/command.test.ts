@@ -62,6 +62,7 @@ describe('usage', () => {
     [['design', '--seed', 'x'], '--seed needs a whole number from 0 on, not “x”.'],
     [['design', '--seed', '1.5'], '--seed needs a whole number'],
     [['design', '--seed'], 'The option “seed” needs a value.'],
+    [['design', '--export-program', 'program.txt'], '--export-program needs a file name that ends in .mps or .lp'],
     [['design', '--time-limit', '0'], '--time-limit needs a number of seconds above 0'],
     [['design', '--time-limit', '-3'], '--time-limit needs a number of seconds above 0'],
     [['design', '--solver', 'abacus'], 'There is no solver “abacus”'],

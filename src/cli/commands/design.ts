@@ -3,8 +3,8 @@
  * thread of its own (`design-worker.ts`), so that Ctrl-C and progress come through while it computes.
  */
 import { Worker } from 'node:worker_threads';
-import { checkBriefForm, parseBrief, type DesignProgress } from '../../index.js';
-import type { CommonOptions } from '../arguments.js';
+import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
+import { programFormat, type CommonOptions } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, loadWithCatalog, writeWhole } from '../files.js';
 import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
@@ -45,19 +45,26 @@ function runErrand(worker: Worker, errand: DesignErrand, signal: AbortSignal, pr
   });
 }
 
-export async function runDesign(brief: string | undefined, options: CommonOptions): Promise<ExitCode> {
+export async function runDesign(brief: string | undefined, programFile: string | undefined, options: CommonOptions): Promise<ExitCode> {
   // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
   const worker = new Worker(new URL('./design-worker.js', import.meta.url), { stdout: true });
   try {
-    return await designOn(worker, brief, options);
+    return await designOn(worker, brief, programFile, options);
   } finally {
     await worker.terminate();
   }
 }
 
-async function designOn(worker: Worker, brief: string | undefined, options: CommonOptions): Promise<ExitCode> {
+async function designOn(
+  worker: Worker,
+  brief: string | undefined,
+  programFile: string | undefined,
+  options: CommonOptions,
+): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
+  const format = programFile === undefined ? undefined : programFormat(programFile);
+  if (programFile !== undefined && format !== undefined) writeWhole(programFile, exportProgram(loaded.value, format));
   const controller = new AbortController();
   const stopListening = stopOnInterrupt(controller, options.quiet);
   const progress = new ProgressLine(!options.quiet);
