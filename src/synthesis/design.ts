@@ -110,6 +110,7 @@ class DesignRun {
   private priceNow = 0;
   /** How often a crew's least carriers were asked for. */
   private weighed = 0;
+  private scouting = false;
   private scoutTurn = 0;
   private scoutedMilliseconds = 0;
   private readonly scoutedBills = SCOUT_SPARES.map((): Bill[] => []);
@@ -174,7 +175,9 @@ class DesignRun {
     if (answer.status === 'optimal') {
       const { bill, carriers } = readBill(bills, answer.solution.values);
       this.scoutedBills[which].push(bill);
+      this.scouting = true;
       await this.scoutBill(bill, answer.solution.objective - carriers);
+      this.scouting = false;
     }
     this.scoutedMilliseconds += this.tools.now() - this.startedAt - elapsed;
   }
@@ -283,7 +286,8 @@ class DesignRun {
       witness = this.tools.verify(buildLayout(this.map, view, crew), this.brief);
       this.verdicts.set(signature, witness);
     }
-    if (witness.verdict === 'undecided') this.undecided = Math.min(this.undecided, this.priceNow);
+    // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
+    if (witness.verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
     return witness.verdict;
   }
 
