@@ -62,8 +62,8 @@ const common = <T>(argv: Argv<T>) =>
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
     .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
     .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
-    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Stop after so many seconds' })
-    .option('solver', { type: 'string', requiresArg: true, describe: `Solver of integer programs: ${SOLVER_NAMES.join(', ')}` });
+    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design: stop after about so many seconds, with what it has' })
+    .option('solver', { type: 'string', requiresArg: true, describe: `Of design: solver of integer programs, ${SOLVER_NAMES.join(', ')}` });
 
 interface RawOptions {
   readonly json: boolean;

@@ -2,7 +2,7 @@
  * The only code that touches the file system: reading documents with the catalogs they name, and
  * writing results whole or not at all.
  */
-import { chmodSync, readFileSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { chmodSync, readFileSync, readSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import {
@@ -21,7 +21,7 @@ import { parseJson, type Place } from './parse-json.js';
 /** The data that ships with the package. */
 const MODELS = fileURLToPath(new URL('../../models/', import.meta.url));
 
-export const DEMO_BRIEF = join(MODELS, 'briefs', 'grain-085.json');
+export const DEMO_BRIEF = join(MODELS, 'briefs', 'grain-100-narrow.json');
 
 const REASONS: Readonly<Record<string, string>> = {
   ENOENT: 'there is no such file or folder',
@@ -56,9 +56,29 @@ export interface Document {
   placeOf(pointer: string): Place | undefined;
 }
 
+const STDIN_CHUNK_BYTES = 65_536;
+const STDIN_PAUSE_MS = 5;
+
+/** To its end, also where it was opened not to block and its writer is slow: such a read gives EAGAIN until there is more. */
+function readStdin(): string {
+  const chunks: Buffer[] = [];
+  const pause = new Int32Array(new SharedArrayBuffer(4));
+  for (;;) {
+    try {
+      const chunk = Buffer.alloc(STDIN_CHUNK_BYTES);
+      const length = readSync(0, chunk, 0, STDIN_CHUNK_BYTES, null);
+      if (length === 0) return Buffer.concat(chunks).toString('utf8');
+      chunks.push(chunk.subarray(0, length));
+    } catch (thrown) {
+      if (!(thrown instanceof Error && 'code' in thrown && thrown.code === 'EAGAIN')) throw thrown;
+      Atomics.wait(pause, 0, 0, STDIN_PAUSE_MS);
+    }
+  }
+}
+
 function readText(path: string): string {
   try {
-    return readFileSync(path === STDIN ? 0 : path, 'utf8');
+    return path === STDIN ? readStdin() : readFileSync(path, 'utf8');
   } catch (thrown) {
     const finding = fileFinding('file-unreadable', path, reasonOf(thrown));
     throw new InputError([`transloom: ${findingSentence(finding)}`]);

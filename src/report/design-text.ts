@@ -45,7 +45,7 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
   const least = (value: number): string => leastText(value, objective);
   switch (outcome.status) {
     case 'optimal':
-      return `${amount(cost ?? 0)}, and no station of the searched space that meets the brief has less.`;
+      return `${amount(cost ?? 0)}; no station in the searched space meets the brief with less.`;
     case 'feasible': {
       const found = `${amount(cost ?? 0)} meets the brief, but a better one may exist: ${STOPPED[outcome.stoppedBy]} before the proof.`;
       if (bound === undefined) return found;

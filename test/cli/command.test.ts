@@ -103,6 +103,16 @@ describe('draw', () => {
     expect(transloom(['draw', BINS, '--ascii']).stdout).toMatch(/^[\n -~]*$/);
   });
 
+  it('waits for a slow writer on the standard input', async () => {
+    const child = spawn('sh', ['-c', `(sleep 1; cat ${BINS}) | (cd models/plans && ${JSON.stringify(process.execPath)} ${JSON.stringify(MAIN)} draw - --quiet)`], { cwd: ROOT });
+    let [output, complaint] = ['', ''];
+    child.stdout.on('data', (data: Buffer) => (output += data.toString()));
+    child.stderr.on('data', (data: Buffer) => (complaint += data.toString()));
+    expect(await new Promise((resolve) => child.on('close', resolve))).toBe(0);
+    expect(complaint).toBe('');
+    expect(output).toContain('long grain wagon');
+  });
+
   it('reads the standard input, with a catalog inside or relative to the current folder', () => {
     expect(transloom(['draw', '-'], { input: JSON.stringify(plan()) }).status).toBe(0);
     const relative = JSON.stringify({ ...plan(), catalog: 'models/catalogs/grain-yard.json' });
@@ -245,6 +255,12 @@ describe('design', () => {
     const { status, stdout } = transloom(['design', '-', '--json'], { input });
     expect(JSON.parse(stdout)).toMatchObject({ status: 'infeasible', reason: expect.stringMatching(/\.$/) as unknown });
     expect(status).toBe(1);
+  });
+
+  it('without a brief designs the demo: a full belt, by way of a splitter', () => {
+    const { status, stdout } = transloom(['design']);
+    expect(status).toBe(0);
+    for (const words of ['Optimal: cost 89;', 'quay splitter', '100.0 %', 'no hole', 'lower bound 89, found 89, gap 0']) expect(stdout).toContain(words);
   });
 
   it('ends with what it has on Ctrl-C', async () => {

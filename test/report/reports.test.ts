@@ -234,7 +234,7 @@ describe('design report', () => {
   const unknown: DesignOutcome = { status: 'unknown', stoppedBy: 'interrupt', proof: { ...proof, cost: undefined, gap: undefined } };
 
   it('claims no more than is proven', () => {
-    expect(verdictText(optimal, 'cost', 50)).toBe('cost 76, and no station of the searched space that meets the brief has less.');
+    expect(verdictText(optimal, 'cost', 50)).toBe('cost 76; no station in the searched space meets the brief with less.');
     expect(verdictText(feasible, 'cost', 50)).toBe(
       'cost 76 meets the brief, but a better one may exist: the time limit came before the proof.' +
         ' Any station needs a cost of at least 70 (gap 7.9 %).',
