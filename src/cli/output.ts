@@ -4,7 +4,7 @@
 import { jsonText, type Style } from '../index.js';
 import type { CommonOptions } from './arguments.js';
 import { writeWhole } from './files.js';
-import { colorLevel, complain, printLines, styleFor, type ColorLevel } from './terminal.js';
+import { colorLevel, complain, printLines, styleFor, terminalColumns, type ColorLevel } from './terminal.js';
 
 export const jsonDocument = (value: unknown): string => `${jsonText(value)}\n`;
 
@@ -12,7 +12,8 @@ export const jsonDocument = (value: unknown): string => `${jsonText(value)}\n`;
 export const outputColorLevel = (options: CommonOptions): ColorLevel =>
   options.json || options.out !== undefined ? 0 : colorLevel(process.stdout.isTTY);
 
-export const outputStyle = (options: CommonOptions): Style => styleFor(outputColorLevel(options), options.ascii);
+export const outputStyle = (options: CommonOptions): Style =>
+  styleFor(outputColorLevel(options), options.ascii, options.json || options.out !== undefined ? undefined : terminalColumns());
 
 /** For what --out takes in place of the standard output. */
 export function deliver(options: CommonOptions, lines: () => readonly string[], document: () => unknown): void {

@@ -22,7 +22,18 @@ export function colorLevel(isTerminal: boolean, env: NodeJS.ProcessEnv = process
   return supportsColor === false ? 1 : supportsColor.level;
 }
 
-export const styleFor = (level: ColorLevel, ascii: boolean): Style => ({ ink: terminalInks(level), ascii });
+/** No less than this many columns are reckoned with: narrower tables would say nothing. */
+const LEAST_COLUMNS = 40;
+
+/** Of the terminal that the standard output is; undefined elsewhere. */
+export const terminalColumns = (): number | undefined =>
+  process.stdout.isTTY && process.stdout.columns > 0 ? Math.max(LEAST_COLUMNS, process.stdout.columns) : undefined;
+
+export const styleFor = (level: ColorLevel, ascii: boolean, columns?: number): Style => ({
+  ink: terminalInks(level),
+  ascii,
+  ...(columns === undefined ? {} : { columns }),
+});
 
 /** A reader that stops reading (such as `head`) ends the program quietly. */
 export function endQuietlyWithoutReader(): void {

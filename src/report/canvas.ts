@@ -10,6 +10,8 @@ export interface Style {
   readonly ink: Inks;
   /** Printable ASCII only. */
   readonly ascii: boolean;
+  /** Of the reader's terminal; left out: as wide as may be. */
+  readonly columns?: number;
 }
 
 const STAND_INS: Readonly<Record<string, string>> = Object.fromEntries(

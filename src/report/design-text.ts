@@ -16,6 +16,8 @@ import { flowText } from './trial-text.js';
 
 const WIDTH = 96;
 
+const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
+
 export interface DesignFinding {
   readonly brief: Brief;
   readonly outcome: DesignOutcome;
@@ -78,16 +80,16 @@ function proofLines(proof: DesignProof, style: Style): readonly string[] {
   ].join(', ');
   return [
     styled(style, 'title', 'Proof'),
-    ...(bounds === '' ? [] : wrap(bounds, WIDTH)).map((line) => styled(style, 'plain', line)),
-    ...wrap(work, WIDTH).map((line) => styled(style, 'plain', line)),
-    ...wrap(`Searched: ${proof.space}.`, WIDTH).map((line) => styled(style, 'dim', line)),
+    ...(bounds === '' ? [] : wrap(bounds, widthOf(style))).map((line) => styled(style, 'plain', line)),
+    ...wrap(work, widthOf(style)).map((line) => styled(style, 'plain', line)),
+    ...wrap(`Searched: ${proof.space}.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 
 /** The verdict alone, for `--quiet`. */
 export function verdictLines({ brief, outcome }: DesignFinding, style: Style): readonly string[] {
   const { status } = outcome;
-  const words = wrap(verdictText(outcome, brief.minimise[0], brief.catalog.ticksPerSecond), WIDTH - 12, 0);
+  const words = wrap(verdictText(outcome, brief.minimise[0], brief.catalog.ticksPerSecond), widthOf(style) - 12, 0);
   const [first, ...rest] = words;
   return [
     `${styled(style, HEADLINE_INK[status], HEADLINE[status])}: ${styled(style, 'plain', first)}`,
@@ -100,7 +102,7 @@ export function designText(finding: DesignFinding, style: Style): readonly strin
   const verdict = [styled(style, 'title', brief.name), ...verdictLines(finding, style), ''];
   const proof = proofLines(outcome.proof, style);
   if (outcome.status === 'infeasible') {
-    const remedies = remedyLines(outcome.reason, brief).map((line) => styled(style, 'plain', line));
+    const remedies = remedyLines(outcome.reason, brief, widthOf(style)).map((line) => styled(style, 'plain', line));
     return [...verdict, ...(remedies.length === 0 ? [] : [...remedies, '']), ...proof];
   }
   if (outcome.status === 'unknown') return [...verdict, ...proof];

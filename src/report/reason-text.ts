@@ -110,14 +110,14 @@ export function remedyText({ changes, least, cost }: Remedy, brief: Brief): stri
 }
 
 /** What would help, or that nothing was found, line by line; nothing if nobody looked. */
-export function remedyLines({ nearest, looked }: InfeasibleReason, brief: Brief): readonly string[] {
+export function remedyLines({ nearest, looked }: InfeasibleReason, brief: Brief, width = WIDTH): readonly string[] {
   if (looked === 'not') return [];
   if (nearest.length === 0) {
     return [looked === 'wholly' ? 'None of the nearby changes that were tried helps.' : 'No nearby change was found within the time.'];
   }
   return [
     'Any one of these changes helps, each tried with a design run of its own:',
-    ...nearest.flatMap((remedy) => wrap(remedyText(remedy, brief), WIDTH, 4).map((line, index) => (index === 0 ? `  - ${line.slice(4)}` : line))),
+    ...nearest.flatMap((remedy) => wrap(remedyText(remedy, brief), width, 4).map((line, index) => (index === 0 ? `  - ${line.slice(4)}` : line))),
     ...(looked === 'wholly' ? [] : ['The time was up before all nearby changes were settled.']),
   ];
 }

@@ -17,6 +17,15 @@ export function tabulate(rows: readonly (readonly string[])[], align: readonly A
   });
 }
 
+/** The first of these texts, from the fullest to the tersest, that is no wider than `columns`; else the last. */
+export function firstThatFits(columns: number | undefined, texts: readonly (() => readonly string[])[]): readonly string[] {
+  for (const text of texts.slice(0, -1)) {
+    const lines = text();
+    if (columns === undefined || lines.every((line) => stringWidth(line) <= columns)) return lines;
+  }
+  return texts.at(-1)?.() ?? [];
+}
+
 /** Breaks a paragraph at spaces so that no line is wider than `width`, where its words allow. */
 export function wrap(text: string, width: number, indent = 2): readonly string[] {
   const lines: string[] = [];

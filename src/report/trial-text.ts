@@ -13,10 +13,10 @@ import { exitLetter } from './draw-layout.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { tabulate } from './table.js';
+import { firstThatFits, tabulate, wrap } from './table.js';
 
 const BAR_WIDTH = 16;
-const NARROW_BAR_WIDTH = 12;
+const ARM_BAR_WIDTH = 12;
 
 type Paint = (name: InkName, text: string) => string;
 
@@ -26,13 +26,14 @@ const painter =
     styled(style, name, text);
 
 /** "worst of 17 starts: staggered start 4; repeats every 1560 ticks, from tick 412 on". */
-function certainty(trial: TrialResult, paint: Paint): readonly string[] {
+function certainty(trial: TrialResult, style: Style): readonly string[] {
+  const paint = painter(style);
   const start = trial.worstStart === 0 ? 'the standard one' : `staggered start ${trial.worstStart}`;
   const which =
     trial.starts > 1 ? `Worst of ${counted(trial.starts, 'start')}: ${start}.` : 'From the standard start.';
   if (trial.exact) {
     const when = `repeats every ${counted(trial.periodTicks, 'tick')}, from tick ${trial.transientTicks} on`;
-    return [`  ${which} ${paint('good', 'Exact')}: the station ${when}.`];
+    return wrap(`${which} ${paint('good', 'Exact')}: the station ${when}.`, style.columns ?? Infinity);
   }
   const ran = trial.transientTicks + trial.periodTicks;
   return [
@@ -41,18 +42,20 @@ function certainty(trial: TrialResult, paint: Paint): readonly string[] {
   ];
 }
 
-function gapText(lane: LaneTrial, pitch: number, paint: Paint): string {
+function gapText(lane: LaneTrial, pitch: number, paint: Paint, terse: boolean): string {
   if (lane.largestGap === undefined) return paint('dim', 'no gap to measure');
+  if (terse) return lane.largestGap <= pitch ? 'no hole' : `${(lane.largestGap / pitch).toFixed(2)} pitches`;
   if (lane.largestGap <= pitch) return `${lane.largestGap} ${paint('dim', 'units, no hole')}`;
   return `${lane.largestGap} ${paint('dim', `units, ${(lane.largestGap / pitch).toFixed(2)} pitches`)}`;
 }
 
-function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style): readonly string[] {
+/** Terse: without bars, gaps in pitches alone. */
+function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style, terse = false): readonly string[] {
   const paint = painter(style);
   const { pitch, ticksPerSecond } = layout.catalog;
   const flowCells = (flow: Rational): readonly string[] => [perSecondText(flow, ticksPerSecond), perTickText(flow)];
   const fillCells = (fill: Rational): readonly string[] => [
-    shareBar(fill, BAR_WIDTH, compare(fill, ONE) >= 0 ? 'good' : 'belt2', style),
+    ...(terse ? [] : [shareBar(fill, BAR_WIDTH, compare(fill, ONE) >= 0 ? 'good' : 'belt2', style)]),
     percent(fill),
   ];
   const rows = exits.flatMap((exit, index) => {
@@ -62,12 +65,14 @@ function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style): r
       `${side} (${EDGE_WORD[side === 'left' ? leftOf(exit.heading) : rightOf(exit.heading)]})`;
     return [
       [letter, where, 'both lanes', ...flowCells(exit.flow), ...fillCells(exit.fill), ''],
-      ['', '', laneSide('left'), ...flowCells(exit.left.flow), ...fillCells(exit.left.fill), gapText(exit.left, pitch, paint)],
-      ['', '', laneSide('right'), ...flowCells(exit.right.flow), ...fillCells(exit.right.fill), gapText(exit.right, pitch, paint)],
+      ['', '', laneSide('left'), ...flowCells(exit.left.flow), ...fillCells(exit.left.fill), gapText(exit.left, pitch, paint, terse)],
+      ['', '', laneSide('right'), ...flowCells(exit.right.flow), ...fillCells(exit.right.fill), gapText(exit.right, pitch, paint, terse)],
     ];
   });
-  const head = ['', 'exit', 'lane', 'per second', 'per tick', 'fill', '', 'largest gap'].map((word) => paint('dim', word));
-  return tabulate([head, ...rows], ['left', 'left', 'left', 'right', 'right', 'left', 'right', 'left']);
+  const head = ['', 'exit', 'lane', 'per second', 'per tick', 'fill', ...(terse ? [] : ['']), 'largest gap'].map((word) =>
+    paint('dim', word),
+  );
+  return tabulate([head, ...rows], ['left', 'left', 'left', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
 }
 
 function endText(network: Network, end: ArmEnd): string {
@@ -85,7 +90,8 @@ function endText(network: Network, end: ArmEnd): string {
   }
 }
 
-function armLines(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+/** Terse: without the flow per tick and without the bar. */
+function armLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
   const paint = painter(style);
   const network = deriveNetwork(layout);
   const rows = network.arms.flatMap((link) => {
@@ -99,7 +105,7 @@ function armLines(layout: Layout, trial: TrialResult, style: Style): readonly st
         { share: blocked, glyph: '▓', ink: 'blocked' },
         { share: starved, glyph: '░', ink: 'starved' },
       ],
-      NARROW_BAR_WIDTH,
+      ARM_BAR_WIDTH,
       style,
     );
     const faint = (share: Rational): string => (compare(share, ZERO) === 0 ? paint('dim', percent(share)) : percent(share));
@@ -108,29 +114,31 @@ function armLines(layout: Layout, trial: TrialResult, style: Style): readonly st
         tileText(part.at),
         `${endText(network, link.pick)} to ${endText(network, link.place)}`,
         perSecondText(arm.flow, layout.catalog.ticksPerSecond),
-        perTickText(arm.flow),
+        ...(terse ? [] : [perTickText(arm.flow)]),
         arm.cycleTicks === undefined ? paint('dim', 'none') : trimmed(arm.cycleTicks),
-        bar,
+        ...(terse ? [] : [bar]),
         faint(moving),
         faint(blocked),
         faint(starved),
       ],
     ];
   });
-  const head = ['arm', 'carries', 'per second', 'per tick', 'cycle, ticks', "arm's time"].map((word) =>
-    paint('dim', word),
-  );
+  const words = terse
+    ? ['arm', 'carries', 'per second', 'cycle']
+    : ['arm', 'carries', 'per second', 'per tick', 'cycle, ticks', "arm's time"];
+  const head = words.map((word) => paint('dim', word));
   const shares = [paint('moving', '█ moving'), paint('blocked', '▓ blocked'), paint('starved', '░ starved')];
   return tabulate(
     [[...head, ...shares], ...rows],
-    ['left', 'left', 'right', 'right', 'right', 'left', 'right', 'right', 'right'],
+    ['left', 'left', 'right', 'right', ...(terse ? [] : (['right', 'left'] as const)), 'right', 'right', 'right'],
   );
 }
 
 /** Up to two decimals, and none where they are zeros. */
 const trimmed = (value: Rational): string => value.valueOf().toFixed(2).replace(/\.?0+$/, '');
 
-function chestLines(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+/** Terse: without bars. */
+function chestLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
   const rows = trial.chests.map((chest) => {
@@ -145,15 +153,15 @@ function chestLines(layout: Layout, trial: TrialResult, style: Style): readonly 
       perSecondText(chest.outflow, ticksPerSecond),
       perTickText(chest.outflow),
       perSecondText(chest.supply, ticksPerSecond),
-      share === undefined ? '' : shareBar(share, BAR_WIDTH, chest.keepsUp ? 'chest' : 'blocked', style),
+      ...(terse ? [] : [share === undefined ? '' : shareBar(share, BAR_WIDTH, chest.keepsUp ? 'chest' : 'blocked', style)]),
       share === undefined ? '' : percent(share),
       chest.keepsUp ? paint('good', '✓ keeps up') : paint('bad', '✗ runs dry'),
     ];
   });
-  const head = ['chest', 'model', 'drained', 'per tick', 'can be filled', 'drained of that', '', ''].map((word) =>
+  const head = ['chest', 'model', 'drained', 'per tick', 'can be filled', ...(terse ? ['of that'] : ['drained of that', '']), ''].map((word) =>
     paint('dim', word),
   );
-  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'left', 'right', 'left']);
+  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
 }
 
 function countLines(counts: Counts, ticks: number, style: Style): readonly string[] {
@@ -179,10 +187,15 @@ export interface TrialReport {
 /** The flows section, which `design` prints as well. */
 export function flowText(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
   const paint = painter(style);
-  const lines = [paint('title', 'Flow'), ...certainty(trial, paint), '', ...exitLines(layout, trial.exits, style)];
+  const exits = firstThatFits(style.columns, [
+    () => exitLines(layout, trial.exits, style),
+    () => exitLines(layout, trial.exits, style, true),
+  ]);
+  const lines = [paint('title', 'Flow'), ...certainty(trial, style), '', ...exits];
   if (trial.chests.length > 0) {
     const even = compare(trial.imbalance, ZERO) === 0;
-    lines.push('', ...chestLines(layout, trial, style));
+    const chests = [() => chestLines(layout, trial, style), () => chestLines(layout, trial, style, true)];
+    lines.push('', ...firstThatFits(style.columns, chests));
     lines.push(`  Drain imbalance: ${even ? paint('good', '0, all chests drain evenly') : `${perTickText(trial.imbalance)} (0 is even)`}`);
   }
   return lines;
@@ -190,9 +203,13 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style): read
 
 export function trialText({ layout, trial, counts }: TrialReport, style: Style): readonly string[] {
   const paint = painter(style);
+  const arms = firstThatFits(style.columns, [
+    () => armLines(layout, trial, style),
+    () => armLines(layout, trial, style, true),
+  ]);
   return [
     ...flowText(layout, trial, style),
-    ...(trial.arms.length === 0 ? [] : ['', paint('title', 'Arms'), ...armLines(layout, trial, style)]),
+    ...(trial.arms.length === 0 ? [] : ['', paint('title', 'Arms'), ...arms]),
     ...(counts === undefined ? [] : countLines(counts.counts, counts.ticks, style)),
     '',
     `${paint('title', 'Station')}  cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`,

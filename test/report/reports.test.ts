@@ -27,6 +27,7 @@ import { breachText } from '../../src/report/breach-words.js';
 import { readCatalog, readJson, SEED } from '../documents.js';
 
 const PLAIN: Style = { ink: plainInks, ascii: false };
+const NARROW: Style = { ...PLAIN, columns: 80 };
 const ASCII: Style = { ink: plainInks, ascii: true };
 const CATALOG = readCatalog('models/catalogs/grain-yard.json');
 
@@ -180,6 +181,9 @@ describe('trial report', () => {
   });
 
   it('never says exact of a run that did not repeat', () => {
+    const narrow = trialText({ layout: BINS, trial: TRIAL }, NARROW);
+    expect(Math.max(...narrow.map((line) => stringWidth(line)))).toBeLessThanOrEqual(80);
+    for (const words of ['2.17 pitches', 'no hole', '✗ runs dry', '█ moving']) expect(narrow.join('\n')).toContain(words);
     const unproven = trialText({ layout: BINS, trial: { ...TRIAL, exact: false } }, PLAIN).join('\n');
     expect(unproven).toContain('Unproven');
     expect(unproven).not.toMatch(/\bExact\b/);

@@ -25,6 +25,8 @@ export interface DesignErrand {
   readonly solver: string | undefined;
   readonly quiet: boolean;
   readonly ascii: boolean;
+  /** Of the terminal that is printed to. */
+  readonly columns: number | undefined;
   readonly colorLevel: ColorLevel;
   /** One shared number: not 0 once the run is to end. */
   readonly stop: Int32Array<SharedArrayBuffer>;
@@ -62,7 +64,7 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
   send({
     kind: 'finished',
     status: answer.outcome.status,
-    lines: designReport(answer, styleFor(errand.colorLevel, errand.ascii), errand.quiet),
+    lines: designReport(answer, styleFor(errand.colorLevel, errand.ascii, errand.columns), errand.quiet),
     document: designDocument(answer),
     plan: answer.plan,
   });

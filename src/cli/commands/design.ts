@@ -8,7 +8,7 @@ import { programFormat, type CommonOptions } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, loadWithCatalog, writeWhole } from '../files.js';
 import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
-import { ProgressLine } from '../terminal.js';
+import { ProgressLine, terminalColumns } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
 
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
@@ -79,6 +79,7 @@ async function designOn(
         solver: options.solver,
         quiet: options.quiet,
         ascii: options.ascii,
+        columns: terminalColumns(),
         colorLevel: outputColorLevel({ ...options, out: undefined }),
         stop: new Int32Array(new SharedArrayBuffer(4)),
       },
