@@ -56,7 +56,7 @@ function particulars(layout: Layout, part: Part): string {
   const { catalog } = layout;
   switch (part.kind) {
     case 'arm':
-      return `hand of ${part.model.payload}, reach ${part.model.reach}, swing ${part.model.swingTicks} ticks`;
+      return `hand ${part.model.payload}, reach ${part.model.reach}, swing ${part.model.swingTicks} ticks`;
     case 'chest':
       return `holds ${part.model.capacity}`;
     case 'belt':

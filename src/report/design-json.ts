@@ -82,7 +82,7 @@ export function designJson({ brief, outcome, trial }: DesignFinding, plan: JsonO
     status: outcome.status,
     plan,
     trial: trial && trialJson(trial, brief.catalog.ticksPerSecond),
-    proof: { ...lastingProof(outcome.proof), seconds: outcome.proof.seconds },
+    proof: { ...lastingProof(outcome.proof), seconds: Number(outcome.proof.seconds.toFixed(3)) },
     ...whyNot(brief, outcome),
   });
 }
