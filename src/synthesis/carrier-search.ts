@@ -75,6 +75,10 @@ export class CarrierSearch {
 
   private readonly tails: TailCosts;
   private tailFound = false;
+  /** Whether a last stretch is only looked for, not judged. */
+  private onlyLooking = false;
+  /** Whether a limit bears on what prices do not tell of: a dearer last stretch may keep to it. */
+  private readonly dearerTailsCount: boolean;
   /** What a network costs with the tail that is being laid. */
   private tailSpent = 0;
   /** Steps that a scout has left; Infinity in a search that must be complete. */
@@ -95,6 +99,8 @@ export class CarrierSearch {
     this.exitTaken = new Uint8Array(map.demands.length);
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
+    const { limits, minimise } = map.brief;
+    this.dearerTailsCount = (minimise[0] === 'parts' ? limits.cost : limits.parts) !== undefined;
     this.tails = new TailCosts(map, this.net);
     this.tailSpeed = map.demands.map((_, exit) => oneTailSpeed(map, exit));
   }
@@ -558,7 +564,10 @@ export class CarrierSearch {
     return false;
   }
 
-  /** The cheapest ways from the one open place to the exit that is left. */
+  /**
+   * The cheapest ways from the one open place to the exit that is left. A dearer way gives the same flows, so it is
+   * looked at only where the cheapest way is none, or may break a limit that prices do not tell of.
+   */
   private finishTail(place: number): void {
     const { map, net } = this;
     let feeder = 0;
@@ -572,25 +581,26 @@ export class CarrierSearch {
     if (least === FAR) return;
     const total = this.spent + least;
     if (total > this.budget) this.nextBudget = Math.min(this.nextBudget, total);
-    if (!this.isWanted(total)) return;
     this.tailSpent = total;
     this.tailFound = false;
+    if (!this.isWanted(total)) {
+      if (total > this.budget) return;
+      this.onlyLooking = true;
+      if (!this.dearerTailsCount) this.walkTail(place, net.heading[feeder], tail);
+      this.onlyLooking = false;
+      if (!this.tailFound) this.branch(place, true);
+      return;
+    }
     this.walkTail(place, net.heading[feeder], tail);
     // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
-    if (!this.tailFound) this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
+    if (!this.tailFound || this.dearerTailsCount) this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
   }
-
-
-
-
-
-
 
   private walkTail(place: number, entered: number, tail: Tail): void {
     const { map, net, tails } = this;
-    if (net.occupant[place] !== FREE || (this.scouting && this.scoutFound)) return;
+    if (net.occupant[place] !== FREE || (this.scouting && this.scoutFound) || (this.onlyLooking && this.tailFound)) return;
     const { exit, belt, speed } = tail;
-    if (!this.boxAdmitted()) {
+    if (!this.onlyLooking && !this.boxAdmitted()) {
       this.tailFound = true;
       return;
     }
@@ -605,7 +615,7 @@ export class CarrierSearch {
         this.exitTaken[exit] = 1;
         this.place(BELT, place, place, heading, map.exitBelt[exit], speed, cost, exitCode(exit), () => {
           this.tailFound = true;
-          if (this.boxAdmitted()) this.judgeWhole(true);
+          if (!this.onlyLooking && this.boxAdmitted()) this.judgeWhole(true);
         });
         this.exitTaken[exit] = 0;
       } else if (net.occupant[front] === FREE && tails.at(front, heading) === left - map.belts[belt].cost) {

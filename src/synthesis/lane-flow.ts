@@ -242,7 +242,9 @@ export class LaneFlow {
     if (this.tileCall[tile] !== this.tileNodeCall) {
       this.tileCall[tile] = this.tileNodeCall;
       this.tileNode[tile] = this.graph.addNode();
-      this.graph.addEdge(this.tileNode[tile], openAny, 2 * this.map.mostLaneCapacity);
+      // Of a splitter half, what comes in and what arms set down may leave by both halves.
+      const lanes = this.splittersLeft > 0 && this.net.drops[tile] > 0 ? 4 : 2;
+      this.graph.addEdge(this.tileNode[tile], openAny, lanes * this.map.mostLaneCapacity);
     }
     return this.tileNode[tile];
   }

@@ -5,11 +5,11 @@
  *
  * What counts: carriers with their speeds, lane lengths and joins, upstream from each exit; where each arm
  * drops; the order in which arms act (and draw their staggers); which arms share a chest; the slowest
- * carrier (staggers depend on it). What does not: where things stand, and a last stretch of carriers no
+ * carrier (staggers depend on it); where wagons may stop short or far, which arms then still reach one. What does not: where things stand, and a last stretch of carriers no
  * slower than the one before it, which never holds an item up.
  */
 import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, exitOf, type CarrierView } from './carrier-network.js';
-import type { Crew } from './crew.js';
+import type { Crew, CrewArm } from './crew.js';
 import { left, right, type SiteMap } from './site-map.js';
 
 interface Feeders {
@@ -85,8 +85,19 @@ export function networkSignature(map: SiteMap, view: CarrierView, crew: Crew): s
   }
   let slowest = Infinity;
   for (let c = 0; c < view.count; c++) slowest = Math.min(slowest, view.speed[c]);
-  const arms = crew.arms.map((arm) => `${arm.role === 'fill' ? 'f' : 'l'}${arm.model}c${arm.chest}`).join(',');
-  return `${parts.sort().join(';')}@${arms}@${slowest}@${relaxedOrder(view, feeders)}`;
+  const arms = crew.arms.map((arm) => `${arm.role === 'fill' ? 'f' : 'l'}${arm.model}c${arm.chest}${wagonsMet(map, arm)}`).join(',');
+  return `${parts.sort().join(';')}@${arms}@${slowest}@${relaxedOrder(view, feeders, number)}`;
+}
+
+/** At which offsets of spotting an arm that draws from a wagon meets one; such an arm faces south. */
+function wagonsMet({ brief, width }: SiteMap, arm: CrewArm): string {
+  if (brief.spotting === 0 || (arm.role === 'load' && arm.chest >= 0)) return '';
+  const x = arm.tile % width;
+  let met = 'w';
+  for (let offset = -brief.spotting; offset <= brief.spotting; offset++) {
+    met += brief.wagons.some(({ at, model }) => x >= at + offset && x < at + offset + model.length) ? '1' : '0';
+  }
+  return met;
 }
 
 const apart = (map: SiteMap, view: CarrierView, c: number): number => {
@@ -143,11 +154,16 @@ function cutTail(
  * Where a side feeder of a tee merge leads back to the same splitter that feeds the tee from behind, the
  * rules open the knot at the least such part by (y, x). One knot has one way; of several, the order counts.
  */
-function relaxedOrder(view: CarrierView, feeders: readonly Feeders[]): string {
+function relaxedOrder(view: CarrierView, feeders: readonly Feeders[], number: ReadonlyMap<number, number>): string {
   const knots: { readonly tile: number; readonly carrier: number }[] = [];
   feeders.forEach(({ behind, fromLeft, fromRight }) => {
     if (behind < 0 || view.mate[behind] < 0) return;
-    for (const side of [fromLeft, fromRight]) if (side >= 0) knots.push({ tile: view.tail[side], carrier: side });
+    for (const side of [fromLeft, fromRight]) if (side >= 0) knots.push({ tile: cornerOf(view, side), carrier: number.get(side) ?? -1 });
   });
   return knots.length < 2 ? '' : [...knots].sort((a, b) => a.tile - b.tile).map((knot) => knot.carrier).join('.');
+}
+
+/** The lesser tile of the part that a carrier belongs to. */
+function cornerOf(view: CarrierView, c: number): number {
+  return Math.min(view.tail[c], view.head[c], view.mate[c] >= 0 ? view.tail[view.mate[c]] : Infinity);
 }

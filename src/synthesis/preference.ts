@@ -42,7 +42,7 @@ const firstTile = (part: Part): Tile => tilesOf(part)[0];
 const headingText = (part: Part): string =>
   part.kind === 'underpass' ? `${part.to.x},${part.to.y}` : 'heading' in part ? part.heading : '';
 
-/** The fixed order: parts from the wagon outward, row by row, compared as text. */
+/** The fixed order: parts from the wagon outward, row by row, then exits, compared as text. */
 const textOf = (layout: Layout): string =>
   [...layout.parts]
     .sort((a, b) => compareTiles(firstTile(a), firstTile(b)))
@@ -50,6 +50,7 @@ const textOf = (layout: Layout): string =>
       const { x, y } = firstTile(part);
       return `${String(y).padStart(3, '0')}.${String(x).padStart(3, '0')}${part.kind}${headingText(part)}${part.model.name}`;
     })
+    .concat(layout.exits.map(({ at, heading }) => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`))
     .join(' ');
 
 export const rank = (layout: Layout, objectives: readonly Objective[], chestOutflows: readonly Rational[]): Ranked => ({
