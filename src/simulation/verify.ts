@@ -67,6 +67,8 @@ interface ExitCounts {
   readonly right: number;
   readonly ticks: number;
   readonly speed: number;
+  /** Whether its piece has repeated; otherwise the counts are merely measured. */
+  readonly exact: boolean;
 }
 
 function exitCounts(program: Program, settled: readonly Settled[]): readonly (ExitCounts | undefined)[] {
@@ -75,7 +77,7 @@ function exitCounts(program: Program, settled: readonly Settled[]): readonly (Ex
     const { orbit } = settled[index];
     piece.exits.forEach((exit, local) => {
       const [left, right] = [orbit.exitCount[local * 2], orbit.exitCount[local * 2 + 1]];
-      counts[exit] = { left, right, ticks: orbit.periodTicks, speed: piece.machine.exitSpeed[local] };
+      counts[exit] = { left, right, ticks: orbit.periodTicks, speed: piece.machine.exitSpeed[local], exact: orbit.exact };
     });
   });
   return counts;
@@ -104,21 +106,22 @@ interface WholeTarget {
 
 const whole = (value: Rational): readonly [number, number] => [Number(value.n), Number(value.d)];
 
+/** The first exit that misses its target, those of pieces that have repeated before others. */
 function missedExit(
   program: Program,
   settled: readonly Settled[],
   targets: readonly WholeTarget[],
-): number | undefined {
+): { readonly exit: number; readonly exact: boolean } | undefined {
   const counts = exitCounts(program, settled);
-  const misses = targets.find(({ exit, total, left, right }) => {
-    const { left: onLeft, right: onRight, ticks } = counts[exit] ?? { left: 0, right: 0, ticks: 1 };
-    return (
+  const missed = targets.flatMap(({ exit, total, left, right }) => {
+    const { left: onLeft, right: onRight, ticks, exact } = counts[exit] ?? { left: 0, right: 0, ticks: 1, exact: true };
+    const short =
       fractionIsLess(onLeft + onRight, ticks, total[0], total[1]) ||
       fractionIsLess(onLeft, ticks, left[0], left[1]) ||
-      fractionIsLess(onRight, ticks, right[0], right[1])
-    );
+      fractionIsLess(onRight, ticks, right[0], right[1]);
+    return short ? [{ exit, exact }] : [];
   });
-  return misses?.exit;
+  return missed.find(({ exact }) => exact) ?? missed[0];
 }
 
 function exitFlows(program: Program, settled: readonly Settled[]): readonly ExitFlow[] {
@@ -154,7 +157,8 @@ export function verifyTargets(
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);
     const missed = missedExit(program, settled, wholeTargets);
-    if (missed !== undefined) failure = { kind: 'flow', exit: missed, start };
+    // A flow that is merely measured proves nothing, not even that it is too small.
+    if (missed?.exact === true) failure = { kind: 'flow', exit: missed.exit, start };
     else if (settled.some(({ orbit }) => !orbit.exact)) failure = { kind: 'unproven', start };
     else {
       const short = chestFlows(program, settled, options.presence).find((chest) => !chest.keepsUp);
