@@ -115,7 +115,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['open places come together whatever the exits', 'carrier-bound.ts', 'const single = map.demands.length === 1;', 'const single = true;'],
     ['demand takes one move more across each line', 'carrier-bound.ts', 'Math.max(border, Math.ceil(flow / perMove));', 'Math.max(border, Math.ceil(flow / perMove) + 1);'],
     ['a line to be searched has one output', 'lane-flow.ts', 'net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;', '1;'],
-    ['an open place bears one lane', 'lane-flow.ts', '2 * this.map.mostLaneCapacity);', 'this.map.mostLaneCapacity);'],
+    ['an open place bears one lane', 'lane-flow.ts', 'lanes * this.map.mostLaneCapacity);', '(lanes / 2) * this.map.mostLaneCapacity);'],
     ['a side feeder stays a turn', 'lane-flow.ts', 'const undecided = !tee && this.mayGetFeeder(to, heading);', 'const undecided = false;'],
     ['a splitter to come covers one drop', 'lane-flow.ts', 'this.splittersLeft + Math.min(pairs, this.splittersLeft);', 'this.splittersLeft;'],
     ['splitters to come add nothing', 'lane-flow.ts', 'if (gain > 0) graph.addEdge(gains, openAny, gain);', ''],
