@@ -1,5 +1,5 @@
 /**
- * How the program ends, for scripts. Documented in docs/files-and-commands.md and README.md.
+ * How the program ends, for scripts. Documented in models/files-and-commands.md and README.md.
  */
 export const EXIT = {
   done: 0,

@@ -1,5 +1,5 @@
 /**
- * The JSON that `trial --json` prints and `design --json` carries. Fields named in docs/files-and-commands.md keep
+ * The JSON that `trial --json` prints and `design --json` carries. Fields named in models/files-and-commands.md keep
  * their names and meanings. Rates are texts in items per tick; each has a `perSecond` number beside it.
  */
 import { formatRational, type Rational } from '../base/rational.js';

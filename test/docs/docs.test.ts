@@ -16,7 +16,10 @@ const read = (path: string): string => readFileSync(join(ROOT, path), 'utf8');
 const rationales = readdirSync(join(ROOT, 'src'), { recursive: true, encoding: 'utf8' })
   .filter((path) => path.endsWith('.md'))
   .map((path) => join('src', path));
-const DOCUMENTS = ['README.md', 'DEVELOPERS.md', 'CHANGELOG.md', 'models/README.md', ...readdirSync(join(ROOT, 'docs')).map((name) => `docs/${name}`), ...rationales];
+const references = readdirSync(join(ROOT, 'models'))
+  .filter((name) => name.endsWith('.md'))
+  .map((name) => `models/${name}`);
+const DOCUMENTS = ['README.md', 'DEVELOPERS.md', 'CHANGELOG.md', ...references, ...rationales];
 
 const matches = (text: string, pattern: RegExp): readonly string[] => [...text.matchAll(pattern)].map((match) => match[1]);
 
@@ -32,7 +35,7 @@ describe.each(DOCUMENTS)('%s', (document) => {
   });
 
   it('names paths that are there', () => {
-    const paths = matches(text, /(?<![\w./-])((?:src|test|docs|models|bench|tools|briefs|catalogs|plans|schemas)\/[\w./-]*\w\/?|\.dependency-cruiser\.cjs|eslint\.config\.js)/g);
+    const paths = matches(text, /(?<![\w./-])((?:src|test|models|bench|briefs|catalogs|plans|schemas)\/[\w./-]*\w\/?|\.dependency-cruiser\.cjs|eslint\.config\.js)/g);
     expect(paths.filter((path) => !exists(document, path))).toEqual([]);
   });
 
@@ -53,14 +56,14 @@ describe('commands and options', () => {
   it('are all there', () => {
     expect(commands).toContain('design');
     expect(matches(all, /(?:npx |`)transloom ([a-z]+)/g).filter((command) => !commands.includes(command))).toEqual([]);
-    const files = read('docs/files-and-commands.md');
+    const files = read('models/files-and-commands.md');
     expect(matches(files, /^\| `(\w+)(?: \[?[A-Z]+\]?)?` \|/gm).filter((command) => /^[a-z]+$/.test(command) && !commands.includes(command))).toEqual([]);
     expect(matches(files, /(--[a-z][a-z-]+)/g).filter((option) => !options.has(option))).toEqual([]);
     expect(matches(read('README.md'), /(--[a-z][a-z-]+)/g).filter((option) => !options.has(option))).toEqual([]);
   });
 
   it('are all documented', () => {
-    const files = read('docs/files-and-commands.md');
+    const files = read('models/files-and-commands.md');
     expect(commands.filter((command) => !files.includes(`\`${command}`))).toEqual([]);
     expect([...options].filter((option) => !['--help', '--version'].includes(option) && !files.includes(option))).toEqual([]);
     expect(SOLVER_NAMES.filter((name) => !files.includes(`\`${name}\``))).toEqual([]);

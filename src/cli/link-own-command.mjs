@@ -4,8 +4,8 @@
  */
 import { chmodSync, existsSync, mkdirSync, rmSync, symlinkSync } from 'node:fs';
 
-const command = new URL('../dist/cli/main.js', import.meta.url);
-const bin = new URL('../node_modules/.bin/', import.meta.url);
+const command = new URL('../../dist/cli/main.js', import.meta.url);
+const bin = new URL('../../node_modules/.bin/', import.meta.url);
 
 chmodSync(command, 0o755);
 if (process.platform !== 'win32' && existsSync(new URL('..', bin))) {

@@ -3,8 +3,8 @@
  */
 import { existsSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { misplaced } from '../../tools/misplaced.js';
-import { MUTATIONS, type Mutation } from '../../tools/mutations.js';
+import { misplaced } from './misplaced.js';
+import { MUTATIONS, type Mutation } from './mutations.js';
 import { projectFile } from '../documents.js';
 
 const read = (file: string): string | undefined =>

@@ -11,7 +11,7 @@ import { parseArgs } from 'node:util';
 import { misplaced } from './misplaced.js';
 import { MUTATIONS, type Mutation } from './mutations.js';
 
-const ROOT = fileURLToPath(new URL('..', import.meta.url));
+const ROOT = fileURLToPath(new URL('../..', import.meta.url));
 
 const USAGE = `npm run mutate -- [options]
   --only TEXT      only mutations with this in their file or name
