@@ -139,7 +139,4 @@ export function footprint(layout: Layout): number {
 export const beltCapacity = (catalog: Catalog, belt: { readonly speed: number }): Rational =>
   ratio(2 * belt.speed, catalog.pitch);
 
-export const exitKey = (exit: { readonly at: Tile; readonly heading: Heading }): string =>
-  `${exit.at.x},${exit.at.y}${exit.heading}`;
-
 export const sameExit = (a: PlacedExit, b: PlacedExit): boolean => a.heading === b.heading && sameTile(a.at, b.at);

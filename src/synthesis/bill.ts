@@ -15,5 +15,3 @@ export interface Bill {
 }
 
 export const countsOf = (bill: Bill): readonly number[] => [bill.chests, ...bill.fills, ...bill.loads, ...bill.splitters];
-
-export const billKey = (bill: Bill): string => countsOf(bill).join(',');

@@ -4,6 +4,7 @@
  * more), and the lines that lie between open places and exits, or between open places that must come
  * together, each need a move; so many of them as the demand takes.
  */
+import type { ExitDemand } from '../brief/brief.js';
 import { BLOCKED, FREE, OPEN, type CarrierNetwork } from './carrier-network.js';
 import { headingOf, left, right, type SiteMap } from './site-map.js';
 
@@ -16,6 +17,7 @@ export class CarrierBound {
   readonly coverCost: Float64Array;
   private readonly splitterCover: number;
   readonly cheapestTile: number;
+  private readonly reach: Reach;
   private stampTiles = 0;
   private readonly tileStamp: Int32Array;
 
@@ -29,6 +31,7 @@ export class CarrierBound {
     this.tileStamp = new Int32Array(map.tiles);
     this.coverCost = coverCosts(map);
     this.cheapestTile = cheapestTile(map);
+    this.reach = exitReach(map);
     // A splitter's halves cross one line each (the same one) and it shifts items across the line between them.
     this.splitterCover = map.demands.length > 1 ? 3 : 2;
   }
@@ -53,7 +56,7 @@ export class CarrierBound {
         }
       }
     }
-    const span = map.underpasses.reduce((most, model) => Math.max(most, model.span), 0);
+    const span = map.longestSpan;
     for (let at = 0; at < queue.length; at++) {
       const tile = queue[at];
       const reach = (from: number): void => {
@@ -114,13 +117,8 @@ export class CarrierBound {
       map.brief.exits.forEach((exit, e) => {
         const last = heading === 2 ? map.depth : heading === 1 ? map.width : 0;
         const leaves = exit.edge === headingOf(heading);
-        const vertical = exit.edge === 'N' || exit.edge === 'S';
-        const rows: readonly [number, number] = vertical ? (exit.edge === 'N' ? [0, 0] : [map.depth - 1, map.depth - 1]) : [exit.from, exit.to];
-        const columns: readonly [number, number] = vertical
-          ? [exit.from, exit.to]
-          : exit.edge === 'W' ? [0, 0] : [map.width - 1, map.width - 1];
-        const beyond =
-          heading === 2 ? rows[0] >= line : heading === 0 ? rows[1] < line : heading === 1 ? columns[0] >= line : columns[1] < line;
+        const { top, bottom, first, final } = exitTiles(map, exit);
+        const beyond = heading === 2 ? top >= line : heading === 0 ? bottom < line : heading === 1 ? first >= line : final < line;
         if (line === last ? leaves : beyond) {
           flow += map.demands[e].total;
           if (line === last) border++;
@@ -192,22 +190,7 @@ export class CarrierBound {
   /** Grid lines (with their multiplicities) that no placed carrier crosses yet and some move still must. */
   private missingCrossings(minX: number, minY: number, maxX: number, maxY: number): number {
     const { map, net } = this;
-    // Where every allowed exit lies beyond, the nearest of the lines up to them must be crossed.
-    let south = map.depth + 1;
-    let north = -1;
-    let east = map.width + 1;
-    let west = -1;
-    for (const exit of map.brief.exits) {
-      const vertical = exit.edge === 'N' || exit.edge === 'S';
-      const top = vertical ? (exit.edge === 'N' ? 0 : map.depth - 1) : exit.from;
-      const bottom = vertical ? top : exit.to;
-      const first = vertical ? exit.from : exit.edge === 'W' ? 0 : map.width - 1;
-      const last = vertical ? exit.to : first;
-      south = Math.min(south, exit.edge === 'S' ? map.depth : top);
-      north = Math.max(north, exit.edge === 'N' ? 0 : bottom + 1);
-      east = Math.min(east, exit.edge === 'E' ? map.width : first);
-      west = Math.max(west, exit.edge === 'W' ? 0 : last + 1);
-    }
+    const { south, north, east, west } = this.reach;
     const single = map.demands.length === 1;
     let missing = 0;
     const [crossN, crossE, crossS, crossW] = net.crossings;
@@ -232,6 +215,32 @@ export class CarrierBound {
     }
     return missing;
   }
+}
+
+/** Rows (`top` to `bottom`) and columns (`first` to `final`) of the border tiles by which an exit may leave. */
+function exitTiles(map: SiteMap, { edge, from, to }: ExitDemand): { top: number; bottom: number; first: number; final: number } {
+  const row = edge === 'N' ? 0 : map.depth - 1;
+  const column = edge === 'W' ? 0 : map.width - 1;
+  const vertical = edge === 'N' || edge === 'S';
+  return vertical ? { top: row, bottom: row, first: from, final: to } : { top: from, bottom: to, first: column, final: column };
+}
+
+/** The last grid line in each direction that items must cross from far enough off, whichever exit they take. */
+interface Reach {
+  readonly south: number;
+  readonly north: number;
+  readonly east: number;
+  readonly west: number;
+}
+
+function exitReach(map: SiteMap): Reach {
+  const exits = map.brief.exits.map((exit) => ({ edge: exit.edge, ...exitTiles(map, exit) }));
+  return {
+    south: Math.min(map.depth + 1, ...exits.map(({ edge, top }) => (edge === 'S' ? map.depth : top))),
+    north: Math.max(-1, ...exits.map(({ edge, bottom }) => (edge === 'N' ? 0 : bottom + 1))),
+    east: Math.min(map.width + 1, ...exits.map(({ edge, first }) => (edge === 'E' ? map.width : first))),
+    west: Math.max(-1, ...exits.map(({ edge, final }) => (edge === 'W' ? 0 : final + 1))),
+  };
 }
 
 export const cheapestTile = (map: SiteMap): number =>

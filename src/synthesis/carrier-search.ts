@@ -409,34 +409,28 @@ export class CarrierSearch {
     const own = 1 << heading;
     if ((open & ~own) !== 0 || (dead & own) !== 0) return;
     let exit = entry;
-    for (let apart = 1; ; apart++) {
+    for (let apart = 1; apart <= map.longestSpan; apart++) {
       exit = map.neighbour[exit * 4 + heading];
       if (exit < 0) return;
-      let longEnough = false;
       for (let m = 0; m < map.underpasses.length; m++) {
         if (map.underpasses[m].span < apart) continue;
-        longEnough = true;
         this.putUnderpass(entry, exit, heading, m, heads);
       }
-      if (!longEnough) return;
     }
   }
 
   private tryUnderpassesTo(exit: number, heading: number): void {
     const { map, net } = this;
     let entry = exit;
-    for (let apart = 1; ; apart++) {
+    for (let apart = 1; apart <= map.longestSpan; apart++) {
       entry = map.neighbour[entry * 4 + back(heading)];
       if (entry < 0) return;
       const own = 1 << heading;
       if ((net.facing(entry, OPEN) & ~own) !== 0 || (net.facing(entry, DEAD) & own) !== 0) continue;
-      let longEnough = false;
       for (let m = 0; m < map.underpasses.length; m++) {
         if (map.underpasses[m].span < apart) continue;
-        longEnough = true;
         this.putUnderpass(entry, exit, heading, m, false);
       }
-      if (!longEnough) return;
     }
   }
 
@@ -626,16 +620,14 @@ export class CarrierSearch {
     }
     if ((dead & (1 << entered)) !== 0) return;
     let end = place;
-    for (let apart = 1; ; apart++) {
+    for (let apart = 1; apart <= map.longestSpan; apart++) {
       end = map.neighbour[end * 4 + entered];
       if (end < 0) return;
       const front = map.neighbour[end * 4 + entered];
       if (front < 0) return;
-      let longEnough = false;
       for (let m = 0; m < map.underpasses.length; m++) {
         const model = map.underpasses[m];
         if (model.span < apart) continue;
-        longEnough = true;
         if (model.speed !== speed || net.occupant[end] !== FREE || net.occupant[front] !== FREE) continue;
         if (net.crossesUnderpass(place, end, entered)) continue;
         if (tails.at(front, entered) !== left - 2 * model.cost) continue;
@@ -643,7 +635,6 @@ export class CarrierSearch {
           this.walkTail(front, entered, tail);
         });
       }
-      if (!longEnough) return;
     }
   }
 

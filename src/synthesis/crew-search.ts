@@ -56,17 +56,12 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
       return [{ tile: load.tile, heading: load.heading, model: load.model, role: 'load', chest, target: load.target }];
     });
 
-  /** Arms served to each chest so far, to see that none is left out. */
-  const served = (role: CrewArm['role']): number => {
-    let bits = 0;
-    for (const arm of arms) if (arm.role === role && arm.chest >= 0) bits |= 1 << arm.chest;
-    return bits;
-  }
-  const allChests = (): number => (1 << chests.length) - 1;
+  /** Whether each chest has an arm of this role, so that none is left out. */
+  const allServed = (role: CrewArm['role']): boolean => chests.every((_, chest) => arms.some((arm) => arm.role === role && arm.chest === chest));
 
   function* chooseFills(from: number, pool: readonly CrewArm[]): Generator<Crew, void> {
     if (sum(fillsLeft) === 0) {
-      if (served('fill') === allChests()) yield* chooseLoads(0, loadPool(), 0);
+      if (allServed('fill')) yield* chooseLoads(0, loadPool(), 0);
       return;
     }
     for (let i = from; i < pool.length; i++) {
@@ -84,7 +79,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
 
   function* chooseLoads(from: number, pool: readonly CrewArm[], chosen: number): Generator<Crew, void> {
     if (chosen === loadsTotal) {
-      if (served('load') === allChests()) yield crewNow();
+      if (allServed('load')) yield crewNow();
       return;
     }
     for (let i = from; i < pool.length; i++) {

@@ -43,6 +43,8 @@ export interface SiteMap {
   /** Without those that another one of equal speed undercuts; so too the underpasses, of no greater span. */
   readonly splitters: readonly SplitterModel[];
   readonly underpasses: readonly UnderpassModel[];
+  /** Greatest span of any underpass; 0 without one. */
+  readonly longestSpan: number;
   readonly arms: readonly ArmModel[];
   /** Only the cheapest: in a steady run no chest differs from another but in price. */
   readonly chests: readonly ChestModel[];
@@ -173,6 +175,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     bodyBelts,
     splitters,
     underpasses,
+    longestSpan: underpasses.reduce((most, model) => Math.max(most, model.span), 0),
     arms,
     chests: byCost(catalog.chests, price).slice(0, 1),
     exitBelt: brief.exits.map((demand) => belts.findIndex((model) => model.name === demand.belt.name)),

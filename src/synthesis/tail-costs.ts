@@ -63,17 +63,14 @@ export class TailCosts {
       // An underpass whose exit end stands on `from`.
       const end = from;
       if (net.occupant[end] !== FREE) continue;
-      for (let apart = 1; ; apart++) {
+      for (let apart = 1; apart <= map.longestSpan; apart++) {
         from = map.neighbour[from * 4 + back(heading)];
         if (from < 0) break;
-        let longEnough = false;
         for (const model of map.underpasses) {
           if (model.span < apart) continue;
-          longEnough = true;
           if (model.speed !== speed || net.occupant[from] !== FREE || net.crossesUnderpass(from, end, heading)) continue;
           relax(from, heading, cost + 2 * model.cost);
         }
-        if (!longEnough) break;
       }
     }
   }
