@@ -15,7 +15,7 @@ import type { IntegerSolver } from './program/solver.js';
 import { writeLp } from './program/write-lp.js';
 import { writeMps } from './program/write-mps.js';
 import { jainImbalance } from './base/jain.js';
-import { breachesOf, type Breach, type PlanPromise, type PromisedExit } from './ranking/promise.js';
+import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from './ranking/promise.js';
 import { billOf, billText } from './report/bill.js';
 import { breachText } from './report/breach-words.js';
 import { styled, type Style } from './report/canvas.js';
@@ -86,21 +86,24 @@ function spotted(layout: Layout, spotting: number): readonly Layout[] {
   }));
 }
 
-const leastOf = (layout: Layout, options: StartOptions): readonly PromisedExit[] =>
-  leastFlows(layout, options).map((least, index) => ({ ...layout.exits[index], ...least }));
+function leastOf(layout: Layout, options: StartOptions): PromisedFlows {
+  const { exits, together } = leastFlows(layout, options);
+  return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together };
+}
 
 /** The least over every place where the wagons may stop. */
-const leastOfAll = (layout: Layout, options: StartOptions, spotting: number): readonly PromisedExit[] =>
+const leastOfAll = (layout: Layout, options: StartOptions, spotting: number): PromisedFlows =>
   spotted(layout, spotting)
     .map((each) => leastOf(each, options))
-    .reduce((least, other) =>
-      least.map((exit, index) => ({
+    .reduce((least, other) => ({
+      exits: least.exits.map((exit, index) => ({
         ...exit,
-        flow: minRational(exit.flow, other[index].flow),
-        left: minRational(exit.left, other[index].left),
-        right: minRational(exit.right, other[index].right),
+        flow: minRational(exit.flow, other.exits[index].flow),
+        left: minRational(exit.left, other.exits[index].left),
+        right: minRational(exit.right, other.exits[index].right),
       })),
-    );
+      together: minRational(least.together, other.together),
+    }));
 
 /** How a plan falls short wherever its wagons may stop; what is the same in several places is named once. */
 function allBreaches(layout: Layout, promise: PlanPromise, options: StartOptions): readonly Breach[] {
@@ -254,7 +257,7 @@ export function verifierOf(options: StartOptions): Verify {
     let undecided = false;
     let unevenest: readonly Rational[] = [];
     for (const each of spotted(layout, brief.spotting)) {
-      const { passes, failure, chests } = verifyTargets(each, targets, { ...options, presence: brief.presence });
+      const { passes, failure, chests } = verifyTargets(each, targets, { ...options, presence: brief.presence, together: brief.together });
       if (!passes && failure?.kind !== 'unproven') return { verdict: 'fails' };
       undecided ||= !passes;
       const outflows = chests.map((chest) => chest.outflow);

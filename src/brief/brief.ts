@@ -9,7 +9,7 @@ import type { BeltModel, Catalog, WagonModel } from '../catalog/catalog.js';
 /** Edges of the site over which belts may leave; the wagon stands at the north. */
 export type Edge = 'N' | 'E' | 'S' | 'W';
 
-/** Least flow over both lanes, and optionally per lane. All in items per tick. */
+/** Least flow over both lanes, and optionally per lane; all 0 where none is asked of an exit alone. In items per tick. */
 export interface Target {
   readonly total: Rational;
   readonly left: Rational;
@@ -42,6 +42,8 @@ export interface Brief {
   readonly site: { readonly width: number; readonly depth: number; readonly keepOut: readonly Box[] };
   readonly wagons: readonly { readonly model: WagonModel; readonly at: number }[];
   readonly exits: readonly ExitDemand[];
+  /** Least flow over all exits together, in items per tick; undefined where the exits' own targets ask for as much. */
+  readonly together: Rational | undefined;
   readonly feed: Feed;
   /** Tiles by which a wagon may stop short or far. */
   readonly spotting: number;

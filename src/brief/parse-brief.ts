@@ -6,7 +6,18 @@ import { boxHolds, type Tile } from '../base/geometry.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { parseRate } from '../base/rate.js';
-import { compare, formatRational, isLess, ONE, parseRational, ratio, ZERO, type Rational } from '../base/rational.js';
+import {
+  compare,
+  formatRational,
+  isLess,
+  maxRational,
+  ONE,
+  parseRational,
+  ratio,
+  sumRational,
+  ZERO,
+  type Rational,
+} from '../base/rational.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog } from '../catalog/catalog.js';
 import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
@@ -18,10 +29,12 @@ export type BriefCode =
   | 'share-over-one'
   | 'share-zero'
   | 'fill-and-rate'
+  | 'target-missing'
   | 'target-empty'
   | 'target-zero'
   | 'target-over-capacity'
   | 'total-under-lanes'
+  | 'target-under-exits'
   | 'range-reversed'
   | 'range-outside'
   | 'range-kept-out'
@@ -64,6 +77,9 @@ function readShare(node: JsonNode, zero: boolean, report: Report): Rational | un
 /** `bad`: something stands there that has a finding, whoever reported it. */
 type Flow =
   { readonly kind: 'absent' } | { readonly kind: 'bad' } | { readonly kind: 'flow'; readonly itemsPerTick: Rational };
+
+/** What is asked of an exit without a target of its own. */
+const NOTHING: Target = { total: ZERO, left: ZERO, right: ZERO };
 
 const BAD: Flow = { kind: 'bad' };
 
@@ -120,6 +136,26 @@ function readTarget(node: JsonNode, speed: number, catalog: Catalog, report: Rep
   const total = whole.kind === 'flow' ? whole.itemsPerTick : lanes;
   if (compare(total, ZERO) === 0) report('target-zero', node);
   return { total, left: itemsPerTick(left), right: itemsPerTick(right) };
+}
+
+/** The common target, at most what all belts carry: `speeds` are theirs, in units per tick. */
+function readTogether(
+  node: JsonNode,
+  speeds: readonly number[],
+  exits: readonly ExitDemand[],
+  catalog: Catalog,
+  report: Report,
+): Rational | undefined {
+  if (!node.isObject || speeds.length === 0) return undefined;
+  const capacity = sumRational(speeds.map((speed) => ratio(2 * speed, catalog.pitch)));
+  const flow = readFlow(node, capacity, catalog.ticksPerSecond, report);
+  if (flow.kind === 'absent') report('target-empty', node);
+  if (flow.kind !== 'flow') return undefined;
+  const { itemsPerTick } = flow;
+  const alone = sumRational(exits.map(({ target }) => maxRational(target.total, target.left.add(target.right))));
+  if (compare(itemsPerTick, ZERO) === 0) report('target-zero', node);
+  else if (isLess(itemsPerTick, alone)) report('target-under-exits', node, {}, 'warning');
+  return isLess(alone, itemsPerTick) ? itemsPerTick : undefined;
 }
 
 const borderTile = (site: Brief['site'], edge: Edge, place: number): Tile => {
@@ -180,10 +216,16 @@ function readExits(
   site: Brief['site'] | undefined,
   wagons: Brief['wagons'],
   report: Report,
-): { readonly demands: readonly ExitDemand[]; readonly unknown: readonly Finding<BriefCode>[] } {
+): {
+  readonly demands: readonly ExitDemand[];
+  readonly together: Rational | undefined;
+  readonly unknown: readonly Finding<BriefCode>[];
+} {
   const demands: ExitDemand[] = [];
   const unknown: Finding<BriefCode>[] = [];
   const ranges: (Range & { readonly open: readonly number[] })[] = [];
+  const speeds: number[] = [];
+  const common = root.at('target');
   for (const node of root.at('exits').items()) {
     const edge = node.at('edge').oneOf(EDGES);
     const from = node.at('from').whole();
@@ -191,7 +233,11 @@ function readExits(
     const belt = lookUp(catalog.belts, node.at('belt'), 'belts');
     unknown.push(...belt.findings);
     // Of an unknown belt nothing is known but that no lane is faster than the pitch.
-    const target = readTarget(node.at('target'), belt.model?.speed ?? catalog.pitch, catalog, report);
+    const speed = belt.model?.speed ?? catalog.pitch;
+    speeds.push(speed);
+    const own = node.at('target');
+    if (!own.isPresent && !common.isPresent && node.isObject) report('target-missing', node);
+    const target = own.isPresent ? readTarget(own, speed, catalog, report) : NOTHING;
     if (from === undefined || to === undefined) continue;
     if (from > to) report('range-reversed', node, { from, to });
     if (edge === undefined || from > to) continue;
@@ -202,7 +248,7 @@ function readExits(
     if (belt.model && target) demands.push({ edge, from, to, belt: belt.model, target });
   }
   checkCrowding(ranges, report);
-  return { demands, unknown };
+  return { demands, together: readTogether(common, speeds, demands, catalog, report), unknown };
 }
 
 /** An arm of this reach, wherever it stands, picks or places off the site and its wagons. */
@@ -221,7 +267,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   findings.push(...ground.findings);
   if (site !== undefined) findings.push(...checkGround(site, wagons, ground.pointers));
 
-  const { demands, unknown } = readExits(root, catalog, site, wagons, report);
+  const { demands, together, unknown } = readExits(root, catalog, site, wagons, report);
   findings.push(...unknown);
 
   const feed = root.at('feed').oneOf(FEEDS) ?? 'either';
@@ -261,6 +307,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
       site,
       wagons,
       exits: demands,
+      together,
       feed,
       spotting: root.at('spotting').whole() ?? 0,
       presence,

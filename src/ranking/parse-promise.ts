@@ -36,6 +36,8 @@ export function parsePromise(plan: unknown): Checked<PlanPromise | undefined, Pr
     if (!numbers || !heading || !flow || !left || !right) return [];
     return [{ at: { x: numbers[0], y: numbers[1] }, heading, flow, left, right }];
   });
+  const sum = root.at('together');
+  const together = sum.isPresent ? rational(sum.at('flow')) : undefined;
   const cost = whole(root.at('cost'));
   const starts = root.at('starts').isPresent ? whole(root.at('starts')) : 0;
   const seed = root.at('seed').isPresent ? whole(root.at('seed')) : 1;
@@ -51,5 +53,5 @@ export function parsePromise(plan: unknown): Checked<PlanPromise | undefined, Pr
   ) {
     return { ok: false, findings };
   }
-  return { ok: true, value: { exits, cost, starts, seed, presence, spotting }, warnings: [] };
+  return { ok: true, value: { exits, together, cost, starts, seed, presence, spotting }, warnings: [] };
 }

@@ -1,6 +1,7 @@
 /**
  * What a plan promises under `result`, and whether a trial of it finds less. A promise names the
- * flow of every exit, lane by lane, and how many starts it holds for; flows above it keep it.
+ * flow of every exit, lane by lane, perhaps that of all together, and how many starts it holds for; flows
+ * above it keep it.
  */
 import type { Heading, Tile } from '../base/geometry.js';
 import { isLess, type Rational } from '../base/rational.js';
@@ -15,8 +16,16 @@ export interface PromisedExit {
   readonly right: Rational;
 }
 
+/** Least flows over all starts, in items per tick. */
+export interface PromisedFlows {
+  readonly exits: readonly PromisedExit[];
+  readonly together: Rational;
+}
+
 export interface PlanPromise {
   readonly exits: readonly PromisedExit[];
+  /** Of all exits together, in items per tick; undefined where nothing is promised of them. */
+  readonly together: Rational | undefined;
   readonly cost: number;
   /** Staggered starts, besides the standard one, from which the flows hold. */
   readonly starts: number;
@@ -37,6 +46,7 @@ export type Breach =
       readonly promised: Rational;
       readonly found: Rational;
     }
+  | { readonly kind: 'sum-below'; readonly promised: Rational; readonly found: Rational }
   | { readonly kind: 'cost-differs'; readonly promised: number; readonly found: number }
   | { readonly kind: 'chest-runs-dry'; readonly at: Tile; readonly outflow: Rational; readonly supply: Rational }
   | { readonly kind: 'unproven' };
@@ -45,10 +55,10 @@ export type Breach =
  * Everything in which a plan falls short of its promise; empty when the promise is kept. `found` are the
  * least flows over all starts.
  */
-export function breachesOf(promise: PlanPromise, found: readonly PromisedExit[], trial: TrialResult): readonly Breach[] {
+export function breachesOf(promise: PlanPromise, found: PromisedFlows, trial: TrialResult): readonly Breach[] {
   const breaches: Breach[] = [];
   for (const { at, heading, flow, left, right } of promise.exits) {
-    const exit = found.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
+    const exit = found.exits.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
     if (exit === undefined) {
       breaches.push({ kind: 'exit-missing', at, heading });
       continue;
@@ -61,6 +71,9 @@ export function breachesOf(promise: PlanPromise, found: readonly PromisedExit[],
     for (const [lane, promised, given] of lanes) {
       if (isLess(given, promised)) breaches.push({ kind: 'flow-below', at, heading, lane, promised, found: given });
     }
+  }
+  if (promise.together !== undefined && isLess(found.together, promise.together)) {
+    breaches.push({ kind: 'sum-below', promised: promise.together, found: found.together });
   }
   if (trial.cost !== promise.cost) breaches.push({ kind: 'cost-differs', promised: promise.cost, found: trial.cost });
   for (const { at, outflow, supply, keepsUp } of trial.chests) {

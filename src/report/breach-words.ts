@@ -16,6 +16,8 @@ export function breachText(breach: Breach, ticksPerSecond: number): string {
       const lane = breach.lane === 'both' ? 'both lanes' : `the ${breach.lane} lane`;
       return `The exit at ${tileText(breach.at)} gives ${rate(breach.found)} on ${lane}; promised were ${rate(breach.promised)}.`;
     }
+    case 'sum-below':
+      return `All exits together give ${rate(breach.found)}; promised were ${rate(breach.promised)}.`;
     case 'cost-differs':
       return `The parts cost ${breach.found}; promised was ${breach.promised}.`;
     case 'chest-runs-dry':

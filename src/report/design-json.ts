@@ -5,7 +5,7 @@
  */
 import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
-import type { PromisedExit } from '../ranking/promise.js';
+import type { PromisedFlows } from '../ranking/promise.js';
 import type { DesignOutcome, DesignProof } from '../synthesis/outcome.js';
 import { verdictText, type DesignFinding } from './design-text.js';
 import { perSecondNumber } from './numbers.js';
@@ -34,26 +34,29 @@ export interface PromiseTerms {
 /** What a plan carries under `result`: the least flows over all starts, its cost, and the proof. */
 export function promiseJson(
   brief: Brief,
-  exits: readonly PromisedExit[],
+  { exits, together }: PromisedFlows,
   { status, proof, seed, cost }: PromiseTerms,
 ): JsonObject {
-  return {
+  const { ticksPerSecond } = brief.catalog;
+  return present({
     status,
     exits: exits.map(({ at, heading, flow, left, right }) => ({
       at: [at.x, at.y],
       heading,
       flow: formatRational(flow),
-      perSecond: perSecondNumber(flow, brief.catalog.ticksPerSecond),
+      perSecond: perSecondNumber(flow, ticksPerSecond),
       left: formatRational(left),
       right: formatRational(right),
     })),
+    together:
+      brief.together && { flow: formatRational(together), perSecond: perSecondNumber(together, ticksPerSecond) },
     cost,
     starts: brief.starts,
     seed,
     presence: formatRational(brief.presence),
     spotting: brief.spotting,
     proof: lastingProof(proof),
-  };
+  });
 }
 
 /** What stands in place of a plan: why there is none, and what would help. */

@@ -3,7 +3,7 @@
  * `synthesis/explain.ts` found out. Other verdicts are worded in `design-text.ts`.
  */
 import { unreachable } from '../base/invariant.js';
-import { compare, formatRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import { compare, formatRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief, Edge } from '../brief/brief.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from '../synthesis/outcome.js';
 import { exitLetter } from './draw-layout.js';
@@ -94,12 +94,13 @@ function changeText(change: Change, brief: Brief): string {
   }
 }
 
-/** For one belt, what the lowered target comes to. */
-function totalText(share: Rational, { exits, catalog }: Brief): string {
-  if (exits.length !== 1) return '';
-  const [{ target, belt }] = exits;
-  const total = target.total.mul(share);
-  const fill = total.div(ratio(2 * belt.speed, catalog.pitch));
+/** What the lowered target comes to, where there is but one: of the one belt, or of all of them together. */
+function totalText(share: Rational, { exits, together, catalog }: Brief): string {
+  const own = exits.map(({ target }) => target.total).filter((total) => compare(total, ZERO) > 0);
+  const targets = together === undefined ? own : [together, ...own];
+  if (targets.length !== 1) return '';
+  const total = targets[0].mul(share);
+  const fill = total.div(sumRational(exits.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch))));
   return ` (fill ${formatRational(fill)}, ${perSecondText(total, catalog.ticksPerSecond)})`;
 }
 

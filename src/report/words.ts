@@ -80,11 +80,14 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'share-zero': () => 'A share of nothing can meet no target; give more than "0".',
   'fill-and-rate': () => 'Both a fill and a rate are given; keep one of them.',
   'target-empty': () => 'No flow is asked for; give a fill like {"fill": "1"} or a rate like {"rate": "20/s"}.',
-  'target-zero': () => 'A target of nothing is met by an empty site; ask for more than 0, or remove the exit.',
+  'target-missing': () =>
+    'This exit has no target, and the brief has none for all exits together; add one here or there, like {"fill": "1"}.',
+  'target-zero': () => 'A target of nothing is met by an empty site; ask for more than 0, or leave it out.',
   'target-over-capacity': (v) =>
     `${v['found']} is more than this can carry; ask for at most "${v['capacity']}" items per tick` +
     ` (${v['perSecond']}), or name a faster belt.`,
   'total-under-lanes': () => 'The lanes together ask for more than the whole belt does; the lanes decide.',
+  'target-under-exits': () => "The exits' own targets ask for more than the common one does; they decide.",
   'range-reversed': (v) => `The range starts at ${v['from']} and ends before that, at ${v['to']}; swap them.`,
   'range-outside': (v) =>
     `The range ${v['from']} to ${v['to']} is not on the ${compass(v)} edge; keep it within 0 to ${v['last']}.`,

@@ -1,23 +1,33 @@
 /**
- * What a layout can promise: the least flow of every exit, lane by lane, over all starts. The worst start
- * of `trial.ts` is that of the worst exit; another exit, or one lane, may do worse from another start.
+ * What a layout can promise: the least flow of every exit, lane by lane, and of all exits together, over all
+ * starts. The worst start of `trial.ts` is that of the worst exit; another exit, one lane, or the sum, may do
+ * worse from another start.
  */
-import { minRational, ratio, ZERO } from '../base/rational.js';
+import { minRational, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import { compileLayout } from './compile.js';
 import { Starts, type StartOptions } from './starts.js';
-import type { ExitFlow } from './verify.js';
+import { flowTogether, type ExitFlow } from './verify.js';
 
-/** In the order of the layout's exits, in items per tick. */
-export function leastFlows(layout: Layout, options: StartOptions): readonly ExitFlow[] {
+export interface LeastFlows {
+  /** In the order of the layout's exits, in items per tick. */
+  readonly exits: readonly ExitFlow[];
+  /** Of their sum, from any one start: no less than the sum of their leasts. */
+  readonly together: Rational;
+}
+
+export function leastFlows(layout: Layout, options: StartOptions): LeastFlows {
   const program = compileLayout(layout);
   const starts = new Starts(program, options);
   const least = new Map<number, ExitFlow>();
+  let together: Rational | undefined;
   let allExact = true;
   // What is unproven is no promise, so the starts after it don't matter.
   for (let start = 0; start <= options.starts && allExact; start++) {
     const settled = starts.settle(start);
     allExact = settled.every(({ orbit }) => orbit.exact);
+    const sum = flowTogether(program, settled);
+    together = minRational(together ?? sum, sum);
     program.pieces.forEach((piece, index) => {
       const { exitCount, periodTicks } = settled[index].orbit;
       piece.exits.forEach((exit, local) => {
@@ -33,5 +43,6 @@ export function leastFlows(layout: Layout, options: StartOptions): readonly Exit
       });
     });
   }
-  return layout.exits.map((_, exit) => least.get(exit) ?? { flow: ZERO, left: ZERO, right: ZERO });
+  const exits = layout.exits.map((_, exit) => least.get(exit) ?? { flow: ZERO, left: ZERO, right: ZERO });
+  return { exits, together: together ?? ZERO };
 }

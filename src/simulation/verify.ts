@@ -1,8 +1,8 @@
 /**
- * The quick answer that a design loop needs: does a layout meet per-exit targets from every start, and
- * do its chests keep up? Stops at the first start that fails. The full account is in `trial.ts`.
+ * The quick answer that a design loop needs: does a layout meet its exits' targets, and one for all of them
+ * together, from every start, and do its chests keep up? Stops at the first start that fails. The full account is in `trial.ts`.
  */
-import { ratio, ZERO, type Rational } from '../base/rational.js';
+import { isLess, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import { compileLayout, type Program } from './compile.js';
 import { Starts, type StartOptions } from './starts.js';
@@ -21,6 +21,8 @@ export interface ExitTarget {
 export interface VerifyOptions extends StartOptions {
   /** Share of time in which a wagon stands there. */
   readonly presence: Rational;
+  /** Least flow over all exits together, in items per tick; left out: none is asked. */
+  readonly together?: Rational | undefined;
 }
 
 export interface ExitFlow {
@@ -32,6 +34,8 @@ export interface ExitFlow {
 /** Why a layout doesn't pass, at the start that showed it. */
 export type VerifyFailure =
   | { readonly kind: 'flow'; readonly exit: number; readonly start: number }
+  /** The exits together fall short, all of their pieces having repeated. */
+  | { readonly kind: 'sum'; readonly start: number }
   | { readonly kind: 'supply'; readonly part: number; readonly start: number }
   | { readonly kind: 'unproven'; readonly start: number };
 
@@ -132,6 +136,10 @@ function exitFlows(program: Program, settled: readonly Settled[]): readonly Exit
   });
 }
 
+/** Of all exits, in items per tick; some of it merely measured unless every piece has repeated. */
+export const flowTogether = (program: Program, settled: readonly Settled[]): Rational =>
+  sumRational(exitFlows(program, settled).map(({ flow }) => flow));
+
 const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean =>
   a.every(({ orbit }, index) => orbit === b[index].orbit);
 
@@ -160,6 +168,7 @@ export function verifyTargets(
     // A flow that is merely measured proves nothing, not even that it is too small.
     if (missed?.exact === true) failure = { kind: 'flow', exit: missed.exit, start };
     else if (settled.some(({ orbit }) => !orbit.exact)) failure = { kind: 'unproven', start };
+    else if (options.together !== undefined && isLess(flowTogether(program, settled), options.together)) failure = { kind: 'sum', start };
     else {
       const short = chestFlows(program, settled, options.presence).find((chest) => !chest.keepsUp);
       if (short !== undefined) failure = { kind: 'supply', part: short.part, start };

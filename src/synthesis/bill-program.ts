@@ -4,7 +4,7 @@
  * of its carriers are a solution, so no layout costs less than its optimum. Bills that were proposed
  * before are cut off; where the parts of a bill stand is for `stand-program.ts` and the search.
  */
-import { ONE, type Rational } from '../base/rational.js';
+import { ONE, ZERO, type Rational } from '../base/rational.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../program/program.js';
 import { countsOf, type Bill } from './bill.js';
 import type { Candidates, LoadCandidate } from './candidates.js';
@@ -12,7 +12,7 @@ import { cheapestTile, coverCosts } from './carrier-bound.js';
 import { leastMoves } from './least-moves.js';
 import { bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
-import { demandOf, totalDemand, type SiteMap } from './site-map.js';
+import { demandOf, scaledTotal, targetRates, totalDemand, type SiteMap } from './site-map.js';
 
 /** Keeps coefficients small: a solver's tolerances are relative to them. */
 const MOST_FACTOR = 20_000;
@@ -51,8 +51,7 @@ export function scaledRates(map: SiteMap): ScaledRates {
   const line = map.arms.map((arm, m) => greatest([lane[m], ...map.splitters.map(({ speed }) => bestLineRate(catalog, arm, speed))]));
   const supply = map.arms.map((arm) => fillRate(arm).mul(brief.presence));
   const exitLane = brief.exits.map((exit) => endRateBound(catalog, exit.belt.speed));
-  const targets = brief.exits.flatMap(({ target }) => [target.left, target.right, target.total]);
-  const scale = rateScale([...lane, ...line, ...supply, ...exitLane, ...targets], MOST_FACTOR);
+  const scale = rateScale([...lane, ...line, ...supply, ...exitLane, ...targetRates(brief)], MOST_FACTOR);
   return {
     scale,
     lane: lane.map((rate) => scale.supply(rate)),
@@ -119,6 +118,7 @@ export function billProgram(
     build.row(flows.map(one), '>=', rates.scale.demand(demandOf(exit)));
     return flows;
   });
+  if (brief.together !== undefined) build.row(lanes.map(one), '>=', rates.scale.demand(brief.together));
   const delivered = map.arms.flatMap((_, m): Term[] => [[rates.lane[m], loads[m]], [rates.gain[m], atLine[m]]]);
   build.row([...delivered, ...minus(lanes)], '>=', 0);
   if (spare.compare(ONE) > 0) {
@@ -133,7 +133,7 @@ export function billProgram(
     0,
   );
   // Rounded up: as many arms of the best kind as the whole demand takes, and as many to fill.
-  const demand = brief.exits.reduce((sum, exit) => sum + rates.scale.demand(demandOf(exit)), 0);
+  const demand = scaledTotal(brief, rates.scale);
   const bestRate = Math.max(1, ...rates.lane.map((rate, m) => rate + rates.gain[m]));
   build.row(loads.map(one), '>=', Math.ceil(demand / bestRate));
   if (brief.feed === 'chests') build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));
@@ -186,6 +186,11 @@ export function billProgram(
         0,
       );
       return counts;
+    });
+    // An exit that asks for nothing alone is still to be reached.
+    brief.exits.forEach((exit, e) => {
+      if (demandOf(exit).compare(ZERO) > 0) return;
+      build.row([...shares.slice(2 * e, 2 * e + 2).flat().map(one), ...unless(1)], '>=', 1);
     });
     map.arms.forEach((_, m) => {
       const most = -build.upperOf(loads[m]) * lanes.length;

@@ -111,9 +111,10 @@ export class CarrierBound {
       maxY = Math.max(maxY, y);
     }
     const perMove = 2 * map.mostLaneCapacity;
-    const demandBeyond = (heading: number, line: number): { flow: number; border: number } => {
+    const demandBeyond = (heading: number, line: number): { flow: number; belts: number } => {
       let flow = 0;
-      let border = 0;
+      let belts = 0;
+      let nearer = 0;
       map.brief.exits.forEach((exit, e) => {
         const last = heading === 2 ? map.depth : heading === 1 ? map.width : 0;
         const leaves = exit.edge === headingOf(heading);
@@ -121,15 +122,16 @@ export class CarrierBound {
         const beyond = heading === 2 ? top >= line : heading === 0 ? bottom < line : heading === 1 ? first >= line : final < line;
         if (line === last ? leaves : beyond) {
           flow += map.demands[e].total;
-          if (line === last) border++;
-        }
+          belts = line === last ? belts + 1 : 1;
+        } else nearer += 2 * map.endCapacities[exit.belt.speed];
       });
-      return { flow, border };
+      // Of a common target, what the other exits can't take.
+      return { flow: Math.max(flow, map.wanted - nearer), belts };
     };
     const fill = (heading: number, from: number, to: number): void => {
       for (let line = from; line <= to; line++) {
-        const { flow, border } = demandBeyond(heading, line);
-        this.needed[heading][line] = Math.max(border, Math.ceil(flow / perMove));
+        const { flow, belts } = demandBeyond(heading, line);
+        this.needed[heading][line] = Math.max(belts, Math.ceil(flow / perMove));
       }
     };
     fill(2, maxY + 1, map.depth);

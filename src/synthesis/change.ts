@@ -21,7 +21,11 @@ function applied(brief: Brief, change: Change): Brief {
     case 'imbalance':
       return { ...brief, limits: { ...brief.limits, imbalance: change.to } };
     case 'target':
-      return { ...brief, exits: brief.exits.map((exit) => times(exit, change.share)) };
+      return {
+        ...brief,
+        exits: brief.exits.map((exit) => times(exit, change.share)),
+        together: brief.together?.mul(change.share),
+      };
     case 'site':
       return { ...brief, site: { ...brief.site, [change.side]: change.to } };
     case 'exit-range':

@@ -23,8 +23,8 @@ export class LaneFlow {
   private readonly feeders: Int16Array;
   private readonly lastFeeder: Int16Array;
   private crew: Crew = { chests: [], arms: [] };
-  /** Sum of all demands. */
-  private readonly want: number;
+  /** Of that, what may come from whichever exits. */
+  private readonly common: number;
   private chestGives = new Float64Array(4);
   private chestHas = new Float64Array(4);
   private splittersLeft = 0;
@@ -43,7 +43,7 @@ export class LaneFlow {
     this.exitNode = new Int32Array(map.demands.length * 2);
     this.feeders = new Int16Array(most);
     this.lastFeeder = new Int16Array(most);
-    this.want = map.demands.reduce((sum, demand) => sum + demand.total, 0);
+    this.common = map.wanted - map.demands.reduce((sum, demand) => sum + demand.total, 0);
   }
 
   enter(crew: Crew): void {
@@ -58,13 +58,13 @@ export class LaneFlow {
   suffices(splittersLeft: number, whole: boolean): boolean {
     this.splittersLeft = splittersLeft;
     this.whole = whole;
-    return this.mostGiven() >= this.want && this.solve();
+    return this.mostGiven() >= this.map.wanted && this.solve();
   }
 
   /** The same of what arms and chests give alone: all that placing a carrier can spoil that joins nothing. */
   givesEnough(splittersLeft: number): boolean {
     this.splittersLeft = splittersLeft;
-    return this.mostGiven() >= this.want;
+    return this.mostGiven() >= this.map.wanted;
   }
 
   /** Most that all arms together can give, wherever their items go. */
@@ -110,6 +110,8 @@ export class LaneFlow {
     const source = graph.addNode();
     const sink = graph.addNode();
     const openAny = graph.addNode();
+    const common = this.common > 0 ? graph.addNode() : -1;
+    if (common >= 0) graph.addEdge(common, sink, this.common);
     for (let e = 0; e < map.demands.length; e++) {
       const demand = map.demands[e];
       const extra = graph.addNode();
@@ -122,6 +124,7 @@ export class LaneFlow {
         graph.addEdge(into, node, capacity);
         graph.addEdge(node, sink, lane === 0 ? demand.left : demand.right);
         graph.addEdge(node, extra, ENDLESS);
+        if (common >= 0) graph.addEdge(node, common, ENDLESS);
         // An open place may lead to any exit, or come to join a placed carrier and reach one that is taken.
         graph.addEdge(openAny, into, ENDLESS);
       }
@@ -200,7 +203,7 @@ export class LaneFlow {
         graph.addEdge(from, leaves, rate);
       }
     }
-    return graph.solve(source, sink) >= this.want;
+    return graph.solve(source, sink) >= map.wanted;
   }
 
   /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it or come faster. */

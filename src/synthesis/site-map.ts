@@ -4,7 +4,7 @@
  */
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { HEADINGS, boxHolds, dx, dy, type Heading } from '../base/geometry.js';
-import { ratio, sumRational, type Rational } from '../base/rational.js';
+import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
 import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
@@ -51,6 +51,8 @@ export interface SiteMap {
   /** Index into belts of each exit demand's model. */
   readonly exitBelt: readonly number[];
   readonly demands: readonly ScaledDemand[];
+  /** Scaled: all demands together, and what a common target asks for beyond them, from whichever exits. */
+  readonly wanted: number;
   readonly scale: RateScale;
   /** [speed]: v / P, the most that passes along a lane, scaled. */
   readonly capacities: Float64Array;
@@ -81,7 +83,22 @@ export const demandOf = (demand: ExitDemand): Rational => {
   return lanes.compare(demand.target.total) > 0 ? lanes : demand.target.total;
 };
 
-export const totalDemand = (brief: Brief): Rational => sumRational(brief.exits.map(demandOf));
+/** Of all exits together, common target and all. */
+export const totalDemand = ({ exits, together = ZERO }: Brief): Rational =>
+  maxRational(together, sumRational(exits.map(demandOf)));
+
+/** The same, scaled: no more than what each exit asks for, rounded down, where they ask for all of it. */
+export const scaledTotal = (brief: Brief, scale: RateScale): number =>
+  Math.max(
+    brief.exits.reduce((sum, exit) => sum + scale.demand(demandOf(exit)), 0),
+    scale.demand(brief.together ?? ZERO),
+  );
+
+/** Every rate that a brief asks for. */
+export const targetRates = ({ exits, together }: Brief): readonly Rational[] => [
+  ...exits.flatMap(({ target }) => [target.left, target.right, target.total]),
+  ...(together === undefined ? [] : [together]),
+];
 
 const bySpeed = (entries: readonly (readonly [number, number])[]): Float64Array => {
   const values = new Float64Array(Math.max(...entries.map(([speed]) => speed)) + 1);
@@ -152,7 +169,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
       ...fills,
       ...capacities,
       ...endCapacities,
-      ...brief.exits.flatMap(({ target }) => [target.left, target.right, target.total]),
+      ...targetRates(brief),
     ],
     MOST_FACTOR,
   );
@@ -184,6 +201,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
       right: scale.demand(demand.target.right),
       total: scale.demand(demandOf(demand)),
     })),
+    wanted: scaledTotal(brief, scale),
     scale,
     capacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
     endCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(endCapacities[s])])),

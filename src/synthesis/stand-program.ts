@@ -8,7 +8,7 @@ import type { Bill } from './bill.js';
 import { one, scaledRates } from './bill-program.js';
 import type { Candidates } from './candidates.js';
 import type { Crew, CrewArm } from './crew.js';
-import { demandOf, type SiteMap } from './site-map.js';
+import { scaledTotal, type SiteMap } from './site-map.js';
 
 export interface StandProgram {
   readonly program: Program;
@@ -99,7 +99,7 @@ export function standProgram(map: SiteMap, spots: Candidates, bill: Bill): Stand
   spots.loads.forEach((load, i) => {
     if (load.chestTile < 0) drawn.push(...given(i));
   });
-  build.row(drawn, '>=', map.brief.exits.reduce((sum, exit) => sum + rates.scale.demand(demandOf(exit)), 0));
+  build.row(drawn, '>=', scaledTotal(map.brief, rates.scale));
   return { program: build.build(), chests, fills, loads };
 }
 

@@ -3,7 +3,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatRational } from '../../src/base/rational.js';
+import { compare, formatRational, ZERO } from '../../src/base/rational.js';
 import { checkBriefForm, parseBrief } from '../../src/brief/parse-brief.js';
 import type { Catalog } from '../../src/catalog/catalog.js';
 import { gist, readCatalog, readJson, SEED } from '../documents.js';
@@ -64,6 +64,26 @@ describe('a sound brief', () => {
   });
 
   it.each([
+    [{ fill: '1' }, [undefined, undefined], '1'],
+    [{ fill: '0.6' }, [undefined, undefined], '3/5'],
+    [{ rate: '37.5/s' }, [undefined, undefined], '3/4'],
+    [{ rate: '5/8' }, [{ fill: '1/2' }, undefined], '5/8'],
+    // Three quarters of two belts, of which the exits' own targets ask for half of it, all of it, and more.
+    [{ fill: '3/4' }, [{ fill: '3/4' }, undefined], '3/4'],
+    [{ fill: '3/4' }, [{ fill: '3/4' }, { fill: '3/4' }], undefined],
+    [{ fill: '3/4' }, [{ fill: '3/4', left: { fill: '1' }, right: { fill: '1' } }, { fill: '3/4' }], undefined],
+    [undefined, [{ fill: '3/4' }, { fill: '3/4' }], undefined],
+  ])('with the common target %j beside %j asks for %s together', (target, own, expected) => {
+    const exits = own.map((each) => ({ ...EXIT, target: each }));
+    const parsed = parseBrief({ ...SOUND, ...JSON.parse(JSON.stringify({ exits, target })) }, catalog);
+    if (!parsed.ok) throw new Error(gist(parsed.findings).join());
+    const { together, exits: demands } = parsed.value;
+    expect(together && formatRational(together)).toBe(expected);
+    expect(demands.map(({ target: { total } }) => compare(total, ZERO) === 0)).toEqual(own.map((each) => each === undefined));
+  });
+
+  it.each([
+    ['a common target below that of its exits', { ...SOUND, target: { fill: '0.9' } }, ['target-under-exits /target']],
     [
       'a total below its lanes',
       withTarget({ fill: '0.5', left: { fill: '1' }, right: { fill: '1' } }),
@@ -158,6 +178,13 @@ describe('a bad brief', () => {
     ['no target', withTarget({}), ['target-empty /exits/0/target']],
     ['no lane target', withTarget({ fill: '1', left: {} }), ['target-empty /exits/0/target/left']],
     ['a target of nothing', withTarget({ rate: '0' }), ['target-zero /exits/0/target']],
+    ['an exit without any target', { ...SOUND, exits: [EXIT, { ...EXIT, target: undefined }] }, ['target-missing /exits/1']],
+    ['a common target of nothing', { ...SOUND, target: { rate: '0' } }, ['target-zero /target']],
+    ['an empty common target', { ...SOUND, target: {} }, ['target-empty /target']],
+    ['a common target of a lane', { ...SOUND, target: { fill: '1', left: { fill: '1' } } }, ['unknown-field /target/left']],
+    ['a common target over all belts', { ...SOUND, exits: [EXIT, EXIT], target: { rate: '50.1/s' } }, ['target-over-capacity /target/rate']],
+    ['a common fill and rate', { ...SOUND, target: { fill: '1', rate: '1/s' } }, ['fill-and-rate /target']],
+    ['a common target that is none', { ...SOUND, target: '1' }, ['wrong-type /target']],
     ['a presence of nothing', { ...SOUND, presence: '0' }, ['share-zero /presence']],
     ['a presence over all', { ...SOUND, presence: '5/4' }, ['share-over-one /presence']],
     ['an imbalance over all', { ...SOUND, limits: { imbalance: '2' } }, ['share-over-one /limits/imbalance']],

@@ -113,7 +113,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['with one exit a splitter crosses one line', 'carrier-bound.ts', 'map.demands.length > 1 ? 3 : 2;', 'map.demands.length > 1 ? 3 : 1;'],
     ['the line before the first place is crossed too', 'carrier-bound.ts', 'needS[line], line > minY && line <= south', 'needS[line], line >= minY && line <= south'],
     ['open places come together whatever the exits', 'carrier-bound.ts', 'const single = map.demands.length === 1;', 'const single = true;'],
-    ['demand takes one move more across each line', 'carrier-bound.ts', 'Math.max(border, Math.ceil(flow / perMove));', 'Math.max(border, Math.ceil(flow / perMove) + 1);'],
+    ['demand takes one move more across each line', 'carrier-bound.ts', 'Math.max(belts, Math.ceil(flow / perMove));', 'Math.max(belts, Math.ceil(flow / perMove) + 1);'],
     ['a line to be searched has one output', 'lane-flow.ts', 'net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;', '1;'],
     ['an open place bears one lane', 'lane-flow.ts', 'lanes * this.map.mostLaneCapacity);', '(lanes / 2) * this.map.mostLaneCapacity);'],
     ['a side feeder stays a turn', 'lane-flow.ts', 'const undecided = !tee && this.mayGetFeeder(to, heading);', 'const undecided = false;'],

@@ -134,7 +134,8 @@ interface CrewArm {
 function* crews(ground: Ground, budget: number, countStep: () => void): Generator<Crew, void> {
   const { brief } = ground;
   const { catalog } = brief;
-  const wanted = brief.exits.map(totalOf).reduce((sum, rate) => sum.add(rate), ZERO);
+  const asked = brief.exits.map(totalOf).reduce((sum, rate) => sum.add(rate), ZERO);
+  const wanted = brief.together !== undefined && brief.together.compare(asked) > 0 ? brief.together : asked;
   const [chestModel] = [...catalog.chests].sort((a, b) => a.cost - b.cost);
   const mayStand = Array.from({ length: ground.tiles }, (_, tile) => tile).filter((tile) => ground.open[tile]);
   const onWagon = (tile: Tile): boolean => wagonAt(brief.wagons, tile) !== undefined;
@@ -624,13 +625,17 @@ function mayReach(layout: Layout, brief: Brief): boolean {
   const most = (bits: number): Rational =>
     arms.reduce((sum, { rate, lanes }) => ((lanes & bits) === 0 ? sum : sum.add(rate)), ZERO);
   const held = (rate: Rational, cap: Rational | undefined): Rational => (cap !== undefined && cap.compare(rate) < 0 ? cap : rate);
-  return brief.exits.every((demand, exit) => {
+  let together = ZERO;
+  const eachMay = brief.exits.every((demand, exit) => {
     const cap = mostLaneRate(brief, demand.belt.speed);
     const left = held(most(1 << (exit * 2)), cap);
     const right = held(most(2 << (exit * 2)), cap);
+    together = together.add(left).add(right);
     if (left.compare(demand.target.left) < 0 || right.compare(demand.target.right) < 0) return false;
     return most(3 << (exit * 2)).compare(totalOf(demand)) >= 0 && left.add(right).compare(totalOf(demand)) >= 0;
   });
+  if (!eachMay || brief.together === undefined) return eachMay;
+  return together.compare(brief.together) >= 0 && most(-1).compare(brief.together) >= 0;
 }
 
 // ------------------------------------------------------------------------------------------------------------ plans

@@ -20,7 +20,7 @@ export const verification = (layout: Layout, brief: Brief): Verification =>
   verifyTargets(
     layout,
     brief.exits.map(({ target }, exit) => ({ exit, ...target })),
-    { starts: brief.starts, seed: SEED, tickLimit: TICK_LIMIT, presence: brief.presence },
+    { starts: brief.starts, seed: SEED, tickLimit: TICK_LIMIT, presence: brief.presence, together: brief.together },
   );
 
 /** `design` as the pipeline calls it, but for spotting. */
@@ -114,7 +114,7 @@ export function bruteForce(brief: Brief, most: Measures, mostSteps: number): Bru
     if (failing.get(key) === true) return false;
     simulations++;
     const { passes: good, failure } = verification(layout, brief);
-    failing.set(key, failure?.kind === 'flow');
+    failing.set(key, failure?.kind === 'flow' || failure?.kind === 'sum');
     if (failure?.kind === 'unproven') undecided++;
     return good;
   };

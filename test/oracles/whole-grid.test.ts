@@ -70,6 +70,7 @@ function southBrief(width: number, depth: number, target: Target, changes: Parti
     site: { width, depth, keepOut: [] },
     wagons: [{ model: CATALOG.wagons[0], at: 0 }],
     exits: [{ edge: 'S', from: 0, to: width - 1, belt: catalog.belts[0], target }],
+    together: undefined,
     feed: 'chests',
     spotting: 0,
     presence: ratio(1),

@@ -171,6 +171,7 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
   const units = flowUnits([
     ...speeds.map(capacityOf),
     ...brief.exits.flatMap(({ target }) => [target.total, target.left, target.right]),
+    ...(brief.together === undefined ? [] : [brief.together]),
     ...arms.flatMap((arm) => [
       supplyOf(arm),
       ...speeds.flatMap((speed) => ([1, 2] as const).map((lanes) => dropRate(catalog, arm, speed, lanes))),
@@ -471,6 +472,7 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
   // Exits: a belt of the demand's own model at one place of its range.
   const exits: { variable: VariableId; demand: number; exit: PlacedExit }[] = [];
   const exitsOver = new Lists<VariableId>();
+  const allOutflows: VariableId[] = [];
   brief.exits.forEach(({ edge, from, to, belt, target }, demand) => {
     const outflows: readonly [VariableId[], VariableId[]] = [[], []];
     const places: VariableId[] = [];
@@ -494,10 +496,12 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
       exits.push({ variable, demand, exit: { at, heading: edge, take: undefined } });
     }
     builder.row(plus(places), '=', 1);
+    allOutflows.push(...outflows.flat());
     builder.row(plus(outflows.flat()), '>=', atLeast(target.total));
     builder.row(plus(outflows[0]), '>=', atLeast(target.left));
     builder.row(plus(outflows[1]), '>=', atLeast(target.right));
   });
+  if (brief.together !== undefined) builder.row(plus(allOutflows), '>=', atLeast(brief.together));
 
   for (const tile of tiles) {
     builder.row(plus(standingOn.get(key(tile))), '<=', 1, `tile_${key(tile)}`);

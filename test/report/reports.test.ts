@@ -311,17 +311,25 @@ describe('design report', () => {
   });
 
   it('promises what a trial can check, and no durations', () => {
-    const least = TRIAL.exits.map(({ at, heading, flow, left, right }) => ({ at, heading, flow, left: left.flow, right: right.flow }));
-    const result = promiseJson(brief, least, { status: 'optimal', proof: optimal.proof, seed: 1, cost: 76 });
+    const exits = TRIAL.exits.map(({ at, heading, flow, left, right }) => ({ at, heading, flow, left: left.flow, right: right.flow }));
+    const least = { exits, together: ratio(3, 10) };
+    const terms = { status: 'optimal', proof: optimal.proof, seed: 1, cost: 76 } as const;
+    const result = promiseJson(brief, least, terms);
+    expect(result).not.toHaveProperty('together');
     expect(JSON.stringify(result)).not.toContain('seconds');
     const promise = parsePromise({ result });
     if (!promise.ok || promise.value === undefined) throw new Error('a written promise is read back');
     const kept = { ...TRIAL, chests: [] };
     expect(breachesOf(promise.value, least, kept)).toEqual([]);
-    const less = least.map((exit) => ({ ...exit, left: ratio(1, 6), flow: ratio(4, 15) }));
-    const breaches = breachesOf(promise.value, less, { ...TRIAL, exact: false, cost: 77 });
-    expect(breaches.map((breach) => breach.kind)).toEqual(['flow-below', 'flow-below', 'cost-differs', 'chest-runs-dry', 'unproven']);
-    expect(breachesOf(promise.value, [], kept).map((breach) => breach.kind)).toEqual(['exit-missing']);
+    const less = exits.map((exit) => ({ ...exit, left: ratio(1, 6), flow: ratio(4, 15) }));
+    const summed = parsePromise({ result: promiseJson({ ...brief, together: ratio(1, 4) }, least, terms) });
+    if (!summed.ok || summed.value === undefined) throw new Error('a written promise is read back');
+    expect(summed.value.together?.equals(least.together)).toBe(true);
+    expect(breachesOf(summed.value, least, kept)).toEqual([]);
+    const breaches = breachesOf(summed.value, { exits: less, together: ratio(4, 15) }, { ...TRIAL, exact: false, cost: 77 });
+    expect(breaches.map((breach) => breach.kind)).toEqual(['flow-below', 'flow-below', 'sum-below', 'cost-differs', 'chest-runs-dry', 'unproven']);
+    expect(breachesOf(promise.value, { ...least, together: ZERO }, kept)).toEqual([]);
+    expect(breachesOf(promise.value, { ...least, exits: [] }, kept).map((breach) => breach.kind)).toEqual(['exit-missing']);
     for (const breach of breaches) expect(breachText(breach, 50)).toMatch(/^[A-Z].*\.$/);
   });
 });

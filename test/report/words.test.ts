@@ -103,6 +103,8 @@ const FINDINGS: readonly Finding[] = [
   ...fromBrief(aims({ fill: '1', rate: '1' })),
   ...fromBrief(aims({})),
   ...fromBrief(aims({ rate: '0' })),
+  ...fromBrief(briefWith({ exits: [{ ...exit, target: undefined }] })),
+  ...fromBrief(briefWith({ target: { fill: '0.5' } })),
   ...fromBrief(aims({ rate: '999/s' })),
   ...fromBrief(aims({ rate: 'much' })),
   ...fromBrief(aims({ fill: '0.1', left: { fill: '1' } })),

@@ -18,7 +18,7 @@ describe('least flows', () => {
       const layout = seededPlan(seed);
       const upTo = Array.from({ length: STARTS + 1 }, (_, starts) => leastFlows(layout, { ...OPTIONS, starts }));
       layout.exits.forEach((_, index) => {
-        const flows = upTo.map((least) => least[index]);
+        const flows = upTo.map((least) => least.exits[index]);
         for (const lane of ['flow', 'left', 'right'] as const) {
           for (let starts = 1; starts <= STARTS; starts++) {
             const where = `seed ${seed}, exit ${index}, ${lane}, ${starts} starts`;

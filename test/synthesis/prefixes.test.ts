@@ -82,7 +82,7 @@ function briefFor(layout: Layout, draw: Draw): Brief | undefined {
   });
   if (exits.length < layout.exits.length) return undefined;
   const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
-  return { name, catalog, site, wagons, exits, feed: 'either', spotting: 0, presence: PRESENCE, starts: 0, limits, minimise: ['cost'] };
+  return { name, catalog, site, wagons, exits, together: undefined, feed: 'either', spotting: 0, presence: PRESENCE, starts: 0, limits, minimise: ['cost'] };
 }
 
 function crewOf(layout: Layout, map: SiteMap): Crew {
