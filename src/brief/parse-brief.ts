@@ -262,7 +262,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
     findings.push({ severity, code, pointer: node.pointer, ...(values === undefined ? {} : { values }) });
   };
 
-  const ground = readGround(root, catalog);
+  const ground = readGround(root, catalog, true);
   const { site, wagons } = ground;
   findings.push(...ground.findings);
   if (site !== undefined) findings.push(...checkGround(site, wagons, ground.pointers));

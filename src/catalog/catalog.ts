@@ -57,6 +57,8 @@ export interface WagonModel {
   readonly name: ModelName;
   /** Tiles. */
   readonly length: number;
+  /** Tiles between this wagon and the next one of a row. */
+  readonly coupling: number;
   readonly capacity: number;
 }
 

@@ -108,6 +108,7 @@ export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
     wagons: modelsOf(root.at('wagons'), (name, node) => ({
       name,
       length: whole(node.at('length')),
+      coupling: node.at('coupling').whole() ?? 0,
       capacity: whole(node.at('capacity')),
     })),
   };

@@ -45,7 +45,11 @@ export function lookUp<T extends { readonly name: string }>(
   return { model, findings: [{ severity: 'error', code: 'unknown-model', pointer: node.pointer, values }] };
 }
 
-export function readGround(root: JsonNode, catalog: Catalog): ReadGround {
+/** The least x of a wagon that follows `before` in a row. */
+const after = ({ model, at }: StandingWagon): number => at + model.length + model.coupling;
+
+/** `inRow`: a wagon may leave its place out, and then follows the one before it, or stands at 0. */
+export function readGround(root: JsonNode, catalog: Catalog, inRow = false): ReadGround {
   const findings: Finding<SiteCode>[] = [];
   const width = root.at('site').at('width').whole();
   const depth = root.at('site').at('depth').whole();
@@ -58,12 +62,17 @@ export function readGround(root: JsonNode, catalog: Catalog): ReadGround {
   });
   const wagons: StandingWagon[] = [];
   const pointers: string[] = [];
+  /** Undefined after a wagon whose place or length is unknown. */
+  let next: number | undefined = 0;
   for (const node of root.at('wagons').items()) {
     const { model, findings: unknown } = lookUp(catalog.wagons, node.at('model'), 'wagons');
     findings.push(...unknown);
-    const at = node.at('at').whole();
+    const at: number | undefined = node.at('at').isPresent || !inRow ? node.at('at').whole() : next;
+    next = undefined;
     if (model === undefined || at === undefined) continue;
-    wagons.push({ model, at });
+    const wagon = { model, at };
+    next = after(wagon);
+    wagons.push(wagon);
     pointers.push(node.pointer);
   }
   const site = width === undefined || depth === undefined ? undefined : { width, depth, keepOut };
@@ -101,7 +110,7 @@ export function checkGround(
         severity: 'error',
         code: 'wagons-overlap',
         pointer: pointers[index],
-        values: { other: pointers[otherIndex] },
+        values: { ...values, other: pointers[otherIndex], otherFrom: other.at, otherTo: other.at + other.model.length - 1 },
       });
     });
   });

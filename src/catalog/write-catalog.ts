@@ -28,6 +28,6 @@ export function writeCatalog(catalog: Catalog): Readonly<Record<string, unknown>
       cost: arm.cost,
     })),
     chests: named(catalog.chests, ({ capacity, cost }) => ({ capacity, cost })),
-    wagons: named(catalog.wagons, ({ length, capacity }) => ({ length, capacity })),
+    wagons: named(catalog.wagons, ({ length, coupling, capacity }) => ({ length, coupling, capacity })),
   };
 }

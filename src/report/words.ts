@@ -74,7 +74,9 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'wagon-overhangs': (v) =>
     `The wagon stands at x = ${v['from']} to ${v['to']} and juts out beyond the site (x = 0 to ${v['last']}).` +
     ' Only what lies along the site can be reached.',
-  'wagons-overlap': (v) => `The wagon overlaps that of ${v['other']}; move one of them.`,
+  'wagons-overlap': (v) =>
+    `The wagon at x = ${v['from']} to ${v['to']} overlaps that of ${v['other']}` +
+    ` (x = ${v['otherFrom']} to ${v['otherTo']}); move one of them.`,
 
   'share-over-one': (v) => `${v['found']} is more than all of it; give at most "1".`,
   'share-zero': () => 'A share of nothing can meet no target; give more than "0".',

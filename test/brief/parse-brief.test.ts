@@ -112,6 +112,45 @@ describe('a sound brief', () => {
   });
 });
 
+describe('wagons in a row', () => {
+  /** Lengths 4 and 6, each with a tile to the next. */
+  const yard = readCatalog('models/catalogs/grain-yard.json');
+  const rowOf = (...wagons: readonly (readonly [model: 'short' | 'long', at?: number])[]): unknown => ({
+    ...SOUND,
+    site: { width: 24, depth: 8 },
+    wagons: wagons.map(([model, at]) => ({ model: `${model} grain wagon`, ...(at === undefined ? {} : { at }) })),
+    exits: [{ ...EXIT, belt: 'field belt' }],
+  });
+  const places = (json: unknown): readonly number[] => {
+    const parsed = parseBrief(json, yard);
+    if (!parsed.ok) throw new Error(gist(parsed.findings).join());
+    return parsed.value.wagons.map(({ at }) => at);
+  };
+
+  it('stand from 0 on, each after the one before it and its coupling', () => {
+    expect(places(rowOf(['short'], ['long'], ['short']))).toEqual([0, 5, 12]);
+    expect(places(rowOf(['short', 3], ['long'], ['short']))).toEqual([3, 8, 15]);
+    expect(places(rowOf(['short'], ['long', 8], ['short']))).toEqual([0, 8, 15]);
+    expect(places(rowOf(['long', 10], ['short', 0], ['short']))).toEqual([10, 0, 5]);
+  });
+
+  it('may stand without a gap where their place says so, and without a coupling do', () => {
+    expect(places(rowOf(['short'], ['long', 4]))).toEqual([0, 4]);
+    const uncoupled = { ...yard, wagons: yard.wagons.map((model) => ({ ...model, coupling: 0 })) };
+    const parsed = parseBrief(rowOf(['short'], ['long']), uncoupled);
+    expect(parsed.ok && parsed.value.wagons.map(({ at }) => at)).toEqual([0, 4]);
+  });
+
+  it.each([
+    ['one that runs into one with a place', rowOf(['short', 8], ['short', 2], ['long']), ['wagons-overlap /wagons/2']],
+    ['one with a place within another', rowOf(['long'], ['short', 5]), ['wagons-overlap /wagons/1']],
+    ['more than the site has room for', rowOf(['long'], ['long'], ['long'], ['long'], ['long']), ['wagon-outside /wagons/4', 'wagon-overhangs /wagons/3']],
+    ['one without a model', { ...SOUND, wagons: [{ at: 0 }, { model: 'long grain wagon' }], exits: [{ ...EXIT, belt: 'field belt' }] }, ['missing-field /wagons/0']],
+  ])('have their findings: %s', (_, json, expected) => {
+    expect(findingsOf(json, yard)).toEqual(expected);
+  });
+});
+
 describe('a bad brief', () => {
   it.each([
     ['no object', 7, ['wrong-type']],

@@ -46,6 +46,7 @@ describe('a sound catalog', () => {
     ]);
     expect(parsed.ok && parsed.value.turn).toEqual({ inner: 240, outer: 240 });
     expect(parsed.ok && parsed.value.splitters[0]?.favour).toBe(false);
+    expect(parsed.ok && parsed.value.wagons).toEqual([{ name: 'w', length: 6, coupling: 0, capacity: 2000 }]);
   });
 
   it('lists models by name, whatever the order of the file', () => {
@@ -97,6 +98,7 @@ describe('a bad catalog', () => {
       { ...SOUND, wagons: { w: { lenght: 6, capacity: 1 } } },
       ['missing-field /wagons/w', 'unknown-field /wagons/w/lenght'],
     ],
+    ['a coupling that overlaps', { ...SOUND, wagons: { w: { length: 6, coupling: -1, capacity: 1 } } }, ['too-small /wagons/w/coupling']],
     ['a nameless model', { ...SOUND, belts: { '': { speed: 1, cost: 1 } } }, ['name-length /belts/']],
     [
       'a name with a slash',

@@ -12,7 +12,7 @@ const belt: BeltModel = { name: name('plain'), speed: 15, cost: 1 };
 const splitter: SplitterModel = { name: name('plain'), speed: 12, cost: 8, favour: false };
 const underpass: UnderpassModel = { name: name('plain'), speed: 10, span: 4, cost: 3 };
 const chest: ChestModel = { name: name('crate'), capacity: 100, cost: 4 };
-const wagon: WagonModel = { name: name('hopper'), length: 3, capacity: 100 };
+const wagon: WagonModel = { name: name('hopper'), length: 3, coupling: 0, capacity: 100 };
 const armOf = (reach: number): ArmModel => ({
   name: name('arm'), reach, payload: 12, swingTicks: 13, grabTicks: 1, releaseTicks: 1, slack: 0, patienceTicks: undefined, cost: 10,
 });

@@ -113,6 +113,7 @@ describe('a bad plan', () => {
       { ...SOUND, exits: [{ at: [1, 2], heading: 'S', take: '1/0' }] },
       ['not-a-rate /exits/0/take'],
     ],
+    ['a wagon without a place', { ...SOUND, wagons: [{ model: 'short grain wagon' }] }, ['missing-field /wagons/0']],
     ['a wagon elsewhere', { ...SOUND, wagons: [{ model: 'short grain wagon', at: -4 }] }, ['wagon-outside /wagons/0']],
     ['a site beyond the limit', { ...SOUND, site: { width: 4, depth: 201 } }, ['site-too-large /site/depth']],
   ])('%s', (_, json, expected) => {

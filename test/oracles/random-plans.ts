@@ -100,7 +100,7 @@ export function randomCatalog(draw: Draw): Catalog {
       cost: 10 + i,
     })),
     chests: [{ name: named('chest0'), capacity: 100, cost: 4 }],
-    wagons: times(2, (i) => ({ name: named(`wagon${i}`), length: between(draw, 1, 6), capacity: 2000 })),
+    wagons: times(2, (i) => ({ name: named(`wagon${i}`), length: between(draw, 1, 6), coupling: 0, capacity: 2000 })),
   };
 }
 

@@ -8,7 +8,7 @@ import { ratio, type Rational } from '../../src/base/rational.js';
 import type { ArmModel, Catalog, ModelName } from '../../src/catalog/catalog.js';
 import type { Layout, Part, PlacedExit } from '../../src/layout/layout.js';
 import { seededPlan } from './random-plans.js';
-import { referenceCounts, referenceFlow, referenceRun } from './reference-simulator.js';
+import { referenceCounts, referenceFlow, referenceRun } from '../../src/audit/reference-simulator.js';
 
 const named = (name: string): ModelName => name as ModelName;
 const U = 240;
@@ -16,7 +16,7 @@ const P = 60;
 const belt = { name: named('belt'), speed: 15, cost: 1 };
 const splitter = { name: named('splitter'), speed: 15, cost: 8, favour: false };
 const chest = { name: named('chest'), capacity: 100, cost: 4 };
-const wagon = { name: named('wagon'), length: 6, capacity: 2000 };
+const wagon = { name: named('wagon'), length: 6, coupling: 0, capacity: 2000 };
 const arm: ArmModel = {
   name: named('arm'),
   reach: 1,

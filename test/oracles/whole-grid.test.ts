@@ -56,7 +56,7 @@ const CATALOG: Catalog = {
     },
   ],
   chests: [{ name: named('chest'), capacity: 1600, cost: 4 }],
-  wagons: [{ name: named('wagon'), length: 6, capacity: 2000 }],
+  wagons: [{ name: named('wagon'), length: 6, coupling: 0, capacity: 2000 }],
 };
 
 const onLanes = (left: Rational, right: Rational): Target => ({ left, right, total: left.add(right) });

@@ -39,7 +39,7 @@ export const armModel = (changes: Partial<ArmModel> = {}): ArmModel => ({
   ...changes,
 });
 export const chestModel: ChestModel = { name: named('chest'), capacity: 1600, cost: 4 };
-export const wagonModel: WagonModel = { name: named('wagon'), length: 6, capacity: 2000 };
+export const wagonModel: WagonModel = { name: named('wagon'), length: 6, coupling: 0, capacity: 2000 };
 
 export const plainCatalog: Catalog = {
   name: 'test',
