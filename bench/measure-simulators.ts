@@ -1,11 +1,11 @@
 /**
- * Ticks per second of the product's simulator against the naive reference (`test/oracles/`) on one plan,
+ * Ticks per second of the product's simulator against the naive reference (`src/audit/`) on one plan,
  * both from the standard start, both made to count the same items first.
  */
 import type { Layout } from '../src/layout/layout.js';
 import { countItems } from '../src/simulation/counts.js';
+import { referenceRun } from '../src/audit/reference-simulator.js';
 import { countDifference } from '../test/oracles/compare-counts.js';
-import { referenceRun } from '../test/oracles/reference-simulator.js';
 import { demand } from './check-answer.js';
 import { median, type Circumstances, type SimulatorRecord } from './record.js';
 

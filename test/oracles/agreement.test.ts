@@ -1,7 +1,7 @@
 /**
  * The fast simulator and the naive reference hold and count the same items on random plans, tick for tick, and find the
  * same exact flows and gaps, from the standard start and from staggered ones. TRANSLOOM_PLANS sets how many plans (300), TRANSLOOM_SEED the first seed (1). Every kind of thing that
- * the rules know has to occur in a batch; see `rationale.md` for what the reference chose where rules are silent.
+ * the rules know has to occur in a batch; see `src/audit/rationale.md` for what the reference chose where rules are silent.
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';

@@ -5,7 +5,7 @@
 import type { Layout } from '../../src/layout/layout.js';
 import type { Counts } from '../../src/simulation/trial-result.js';
 import { planDocument, shrinkPlan } from './random-plans.js';
-import { referenceRun } from './reference-simulator.js';
+import { referenceRun } from '../../src/audit/reference-simulator.js';
 
 export type CountItems = (layout: Layout, ticks: number) => Counts;
 

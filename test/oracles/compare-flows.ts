@@ -4,7 +4,7 @@
 import { formatRational, type Rational } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
 import type { StartTrial } from '../../src/simulation/trial-result.js';
-import { referenceFlow } from './reference-simulator.js';
+import { referenceFlow } from '../../src/audit/reference-simulator.js';
 
 type Lines = readonly string[];
 

@@ -4,7 +4,7 @@
  */
 import { compareTiles, type Tile } from '../../src/base/geometry.js';
 import type { Layout, PlacedArm, Side } from '../../src/layout/layout.js';
-import { referenceRun } from './reference-simulator.js';
+import { referenceRun } from '../../src/audit/reference-simulator.js';
 
 interface Place {
   readonly tile: Tile;

@@ -1,10 +1,10 @@
 /**
  * The world rules, transcribed as literally as possible: an object per item, a list per lane, exact rationals for
  * credits, and no cleverness. It is slow on purpose and shares no code with `src/simulation`, so that the two can
- * witness each other (`agreement.test.ts`).
+ * witness each other (`test/oracles/agreement.test.ts`).
  * Where the world rules are silent, what was chosen is said in `rationale.md` beside this file.
  */
-import { invariant } from '../../src/base/invariant.js';
+import { invariant } from '../base/invariant.js';
 import {
   backOf,
   compareTiles,
@@ -15,8 +15,8 @@ import {
   stepFrom,
   type Heading,
   type Tile,
-} from '../../src/base/geometry.js';
-import { ONE, ZERO, compare, formatRational, maxRational, minRational, ratio, type Rational } from '../../src/base/rational.js';
+} from '../base/geometry.js';
+import { ONE, ZERO, compare, formatRational, maxRational, minRational, ratio, type Rational } from '../base/rational.js';
 import {
   pickTile,
   placeTile,
@@ -29,8 +29,8 @@ import {
   type PlacedExit,
   type PlacedSplitter,
   type Side,
-} from '../../src/layout/layout.js';
-import type { Counts } from '../../src/simulation/trial-result.js';
+} from '../layout/layout.js';
+import type { Counts } from '../simulation/trial-result.js';
 
 const SIDES: readonly Side[] = ['left', 'right'];
 const otherSide = (side: Side): Side => (side === 'left' ? 'right' : 'left');
