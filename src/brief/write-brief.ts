@@ -1,0 +1,94 @@
+/**
+ * Writes a brief as JSON with its catalog inside, so that a document can carry what was asked. The inverse of
+ * `parse-brief.ts`: what is read back is the same brief, to the last digit.
+ */
+import { invariant } from '../base/invariant.js';
+import { compare, formatRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import type { Catalog } from '../catalog/catalog.js';
+import { writeCatalog } from '../catalog/write-catalog.js';
+import type { Brief, ExitDemand, Target } from './brief.js';
+
+export type BriefJson = Readonly<Record<string, unknown>>;
+
+/** Longest text that the schema takes for a rate or a share. */
+const LONGEST = 60;
+
+/** "0.375"; undefined where the decimals never end, or are too many. */
+function decimalText(value: Rational): string | undefined {
+  for (let digits = 0; digits < LONGEST; digits++) {
+    const tens = 10n ** BigInt(digits);
+    if (tens % value.d !== 0n) continue;
+    const text = String(value.n * (tens / value.d)).padStart(digits + 1, '0');
+    return digits === 0 ? text : `${text.slice(0, -digits)}.${text.slice(-digits)}`;
+  }
+  return undefined;
+}
+
+const textsOf = (value: Rational): readonly string[] => {
+  const decimal = decimalText(value);
+  return [formatRational(value), ...(decimal === undefined ? [] : [decimal])];
+};
+
+const firstThatFits = <T extends { readonly text: string }>(all: readonly T[]): T => {
+  const found = all.find(({ text }) => text.length <= LONGEST);
+  invariant(found !== undefined, 'what was read can be written again', { texts: all.map(({ text }) => text) });
+  return found;
+};
+
+const shareText = (share: Rational): string => firstThatFits(textsOf(share).map((text) => ({ text }))).text;
+
+/** As a rate if that is short enough, else as what it may have been read from. `capacity` in items per tick. */
+function writeFlow(itemsPerTick: Rational, capacity: Rational, { ticksPerSecond }: Catalog): BriefJson {
+  const perSecond = itemsPerTick.mul(ratio(ticksPerSecond));
+  const { field, text } = firstThatFits([
+    ...textsOf(itemsPerTick).map((each) => ({ field: 'rate', text: each })),
+    ...textsOf(itemsPerTick.div(capacity)).map((each) => ({ field: 'fill', text: each })),
+    ...textsOf(perSecond).map((each) => ({ field: 'rate', text: `${each}/s` })),
+  ]);
+  return { [field]: text };
+}
+
+const isNothing = ({ total, left, right }: Target): boolean => [total, left, right].every((flow) => compare(flow, ZERO) === 0);
+
+function writeExit({ edge, from, to, belt, target }: ExitDemand, catalog: Catalog): BriefJson {
+  const lane = ratio(belt.speed, catalog.pitch);
+  const sides = (['left', 'right'] as const).filter((side) => compare(target[side], ZERO) > 0);
+  // A sum of the lanes is not asked for by itself, and may be no text that a brief can hold.
+  const isSum = sides.length > 0 && target.total.equals(target.left.add(target.right));
+  const flows = {
+    ...(isSum ? {} : writeFlow(target.total, lane.mul(2), catalog)),
+    ...Object.fromEntries(sides.map((side) => [side, writeFlow(target[side], lane, catalog)])),
+  };
+  return { edge, from, to, belt: belt.name, ...(isNothing(target) ? {} : { target: flows }) };
+}
+
+/** An exit without a target of its own needs a common one, if only one that the other exits meet by themselves. */
+function commonTarget({ catalog, exits, together }: Brief): BriefJson {
+  if (together === undefined && !exits.some(({ target }) => isNothing(target))) return {};
+  const capacity = sumRational(exits.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch)));
+  const [least] = exits.flatMap(({ target }) => [target.left, target.right, target.total]).filter((flow) => compare(flow, ZERO) > 0);
+  return { target: writeFlow(together ?? least, capacity, catalog) };
+}
+
+/** What was left out is written out, so that a reader needs no defaults. */
+export function writeBrief(brief: Brief): BriefJson {
+  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise } = brief;
+  const { imbalance, ...counts } = limits;
+  const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
+  const numbers = Object.entries(counts).filter(([, limit]) => limit !== undefined);
+  return {
+    format: 'transloom-brief/1',
+    name,
+    catalog: writeCatalog(catalog),
+    site: { width: site.width, depth: site.depth, ...(keepOut.length === 0 ? {} : { keepOut }) },
+    wagons: wagons.map(({ model, at }) => ({ model: model.name, at })),
+    exits: exits.map((exit) => writeExit(exit, catalog)),
+    ...commonTarget(brief),
+    feed,
+    spotting,
+    presence: shareText(presence),
+    starts,
+    limits: { ...Object.fromEntries(numbers), ...(imbalance === undefined ? {} : { imbalance: shareText(imbalance) }) },
+    minimise,
+  };
+}

@@ -1,0 +1,76 @@
+/**
+ * Briefs written and read back are the same: the samples, and any sound brief however long its numbers.
+ */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { formatRational } from '../../src/base/rational.js';
+import type { Brief } from '../../src/brief/brief.js';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { writeBrief } from '../../src/brief/write-brief.js';
+import type { Catalog } from '../../src/catalog/catalog.js';
+import { parseCatalog } from '../../src/catalog/parse-catalog.js';
+import { catalogOf, gist, jsonFiles, readCatalog, readJson, SEED } from '../documents.js';
+
+/** Rationals as texts, so that a difference can be read. */
+const plain = (brief: Brief): unknown =>
+  JSON.parse(JSON.stringify(brief, (_, value: unknown) => (typeof value === 'object' && value !== null && 'n' in value && 'd' in value ? formatRational(value as never) : value)));
+
+const read = (json: unknown, catalog: Catalog): Brief => {
+  const parsed = parseBrief(json, catalog);
+  if (!parsed.ok) throw new Error(`${gist(parsed.findings).join()}: ${JSON.stringify(json)}`);
+  return parsed.value;
+};
+
+/** Through JSON text, with the catalog that stands inside. */
+function readBack(brief: Brief): Brief {
+  const json = JSON.parse(JSON.stringify(writeBrief(brief))) as { readonly catalog: unknown };
+  const catalog = parseCatalog(json.catalog);
+  if (!catalog.ok) throw new Error(gist(catalog.findings).join());
+  return read(json, catalog.value);
+}
+
+describe('a written brief', () => {
+  it.each(['models/briefs', 'test/cases'].flatMap(jsonFiles).filter((path) => (readJson(path) as { format?: string }).format === 'transloom-brief/1'))(
+    '%s reads back the same',
+    (path) => {
+      const brief = read(readJson(path), catalogOf(path));
+      expect(plain(readBack(brief))).toEqual(plain(brief));
+    },
+  );
+
+  const catalog = readCatalog('test/cases/headline-catalog.json');
+  const digits = (most: number): fc.Arbitrary<string> => fc.stringMatching(new RegExp(`^[0-9]{0,${most}}[1-9]$`));
+  const share = fc.oneof(fc.constantFrom('1', '3/5', '0.85'), digits(56).map((text) => `0.${text}`), fc.tuple(digits(26), digits(26)).map(([a, b]) => `${a}/1${b}${b.slice(0, 1)}`));
+  const rate = fc.oneof(fc.constantFrom('1/8', '10/s'), fc.tuple(digits(22), digits(22)).map(([a, b]) => `${a}/1000${b}/s`));
+  const flow = fc.oneof(share.map((fill) => ({ fill })), rate.map((each) => ({ rate: each })));
+  const target = fc.oneof(
+    fc.record({ left: flow, right: flow }, { requiredKeys: [] }).filter((each) => Object.keys(each).length > 0),
+    fc.tuple(flow, fc.record({ left: flow, right: flow }, { requiredKeys: [] })).map(([whole, lanes]) => ({ ...whole, ...lanes })),
+  );
+
+  it('has room for every number that a brief may hold', () => {
+    let sound = 0;
+    fc.assert(
+      fc.property(target, fc.option(target), fc.option(flow), share, fc.option(share), (first, second, common, presence, imbalance) => {
+        const exit = { edge: 'S', from: 0, to: 5, belt: 'belt' };
+        const json = {
+          format: 'transloom-brief/1',
+          name: 'written',
+          catalog: 'here',
+          site: { width: 6, depth: 8, keepOut: [[1, 1, 2, 1]] },
+          wagons: [{ model: 'wagon', at: 0 }],
+          exits: [{ ...exit, target: first }, { ...exit, ...(second === null ? {} : { target: second }) }],
+          ...(common === null ? {} : { target: common }),
+          presence,
+          limits: { arms: 9, ...(imbalance === null ? {} : { imbalance }) },
+        };
+        const parsed = parseBrief(json, catalog);
+        if (!parsed.ok) return;
+        sound++;
+        expect(plain(readBack(parsed.value))).toEqual(plain(parsed.value));
+      }),
+      { seed: SEED, numRuns: 300 },
+    );
+    expect(sound).toBeGreaterThan(50);
+  });
+});
