@@ -24,13 +24,13 @@ export interface BriefCase {
   readonly path: string;
 }
 
-const filesIn = (folder: string): readonly string[] =>
+export const filesIn = (folder: string): readonly string[] =>
   readdirSync(join(ROOT, folder))
     .filter((file) => file.endsWith('.json'))
     .sort()
     .map((file) => join(ROOT, folder, file));
 
-const nameOf = (path: string): string => path.replace(/^.*[\\/]/, '').replace(/\.json$/, '');
+export const nameOf = (path: string): string => path.replace(/^.*[\\/]/, '').replace(/\.json$/, '');
 
 export const briefCases = (): readonly BriefCase[] =>
   FAMILIES.flatMap((family) =>
@@ -46,7 +46,7 @@ function accepted<T>(path: string, checked: Checked<T>): T {
   return checked.value;
 }
 
-const readJson = (path: string): unknown => JSON.parse(readFileSync(path, 'utf8')) as unknown;
+export const readJson = (path: string): unknown => JSON.parse(readFileSync(path, 'utf8')) as unknown;
 
 function read<T>(path: string, parse: (json: unknown, catalog: Catalog) => Checked<T>): T {
   const document = readJson(path);
