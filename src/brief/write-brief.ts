@@ -66,8 +66,8 @@ function writeExit({ edge, from, to, belt, target }: ExitDemand, catalog: Catalo
 function commonTarget({ catalog, exits, together }: Brief): BriefJson {
   if (together === undefined && !exits.some(({ target }) => isNothing(target))) return {};
   const capacity = sumRational(exits.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch)));
-  const [least] = exits.flatMap(({ target }) => [target.left, target.right, target.total]).filter((flow) => compare(flow, ZERO) > 0);
-  return { target: writeFlow(together ?? least, capacity, catalog) };
+  const [asked] = exits.flatMap(({ target }) => [target.left, target.right, target.total]).filter((flow) => compare(flow, ZERO) > 0);
+  return { target: writeFlow(together ?? ratio(1, asked.inverse().ceil().n), capacity, catalog) };
 }
 
 /** What was left out is written out, so that a reader needs no defaults. */

@@ -39,9 +39,18 @@ describe('a written brief', () => {
   );
 
   const catalog = readCatalog('test/cases/headline-catalog.json');
-  const digits = (most: number): fc.Arbitrary<string> => fc.stringMatching(new RegExp(`^[0-9]{0,${most}}[1-9]$`));
-  const share = fc.oneof(fc.constantFrom('1', '3/5', '0.85'), digits(56).map((text) => `0.${text}`), fc.tuple(digits(26), digits(26)).map(([a, b]) => `${a}/1${b}${b.slice(0, 1)}`));
-  const rate = fc.oneof(fc.constantFrom('1/8', '10/s'), fc.tuple(digits(22), digits(22)).map(([a, b]) => `${a}/1000${b}/s`));
+  const digits = (count: number): fc.Arbitrary<string> =>
+    fc.bigInt({ min: 1n, max: 10n ** BigInt(count) - 1n }).map((number) => String(number).padStart(count, '0'));
+  const share = fc.oneof(
+    fc.constantFrom('1', '3/5', '0.85'),
+    digits(57).map((text) => `0.${text}`),
+    fc.tuple(digits(28), digits(28)).map(([a, b]) => `${a}/1${b}`),
+  );
+  const rate = fc.oneof(
+    fc.constantFrom('1/8', '10/s'),
+    digits(56).map((text) => `1.${text}/s`),
+    fc.tuple(digits(28), digits(28)).map(([a, b]) => `${a}/1${b}/s`),
+  );
   const flow = fc.oneof(share.map((fill) => ({ fill })), rate.map((each) => ({ rate: each })));
   const target = fc.oneof(
     fc.record({ left: flow, right: flow }, { requiredKeys: [] }).filter((each) => Object.keys(each).length > 0),
