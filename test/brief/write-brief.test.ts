@@ -38,7 +38,8 @@ describe('a written brief', () => {
     },
   );
 
-  const catalog = readCatalog('test/cases/headline-catalog.json');
+  /** Sixty ticks a second: a rate per second with an end in decimals has none per tick. */
+  const catalog: Catalog = { ...readCatalog('test/cases/headline-catalog.json'), ticksPerSecond: 60 };
   const digits = (count: number): fc.Arbitrary<string> =>
     fc.bigInt({ min: 1n, max: 10n ** BigInt(count) - 1n }).map((number) => String(number).padStart(count, '0'));
   const share = fc.oneof(
