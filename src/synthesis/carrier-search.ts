@@ -543,11 +543,14 @@ export class CarrierSearch {
     let open = 0;
     while (open < net.count && net.next[open] !== OPEN) open++;
     if (open === net.count) return this.judgeWhole(false);
+    const front = net.frontOf(open);
+    const heading = this.stubHeading(front, net.heading[open]);
+    // Hemmed in by carriers that would take it for a feeder: only whole networks can tell.
+    if (heading < 0) return true;
     for (let e = 0; e < map.demands.length; e++) {
       if (this.exitTaken[e] === 1) continue;
       const mark = net.count;
-      const front = net.frontOf(open);
-      const id = net.add(BELT, net.heading[open], map.exitBelt[e], front, front, -1, this.tailSpeed[e]);
+      const id = net.add(BELT, heading, map.exitBelt[e], front, front, -1, this.tailSpeed[e]);
       this.exitTaken[e] = 1;
       net.settle(id, exitCode(e));
       const passes = this.anyHeadsPass();
@@ -556,6 +559,18 @@ export class CarrierSearch {
       if (passes) return true;
     }
     return false;
+  }
+
+  /** A heading for a stub on a tile, entered with `entered`, in which it faces nothing that takes or will take items; or -1. */
+  private stubHeading(tile: number, entered: number): number {
+    const { map, net } = this;
+    const facesNothing = (heading: number): boolean => {
+      const front = map.neighbour[tile * 4 + heading];
+      if (front < 0) return true;
+      const next = net.nextOf(front, heading);
+      return next === undefined || (next === OPEN && net.facing(front, OPEN) === 0);
+    };
+    return [entered, left(entered), right(entered)].find(facesNothing) ?? -1;
   }
 
   /**
