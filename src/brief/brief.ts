@@ -42,7 +42,7 @@ export interface Brief {
   readonly site: { readonly width: number; readonly depth: number; readonly keepOut: readonly Box[] };
   readonly wagons: readonly { readonly model: WagonModel; readonly at: number }[];
   readonly exits: readonly ExitDemand[];
-  /** Least flow over all exits together, in items per tick; undefined where the exits' own targets ask for as much. */
+  /** Least flow over all exits together, in items per tick; where it is undefined, every exit has a target of its own. */
   readonly together: Rational | undefined;
   readonly feed: Feed;
   /** Tiles by which a wagon may stop short or far. */

@@ -155,7 +155,7 @@ function readTogether(
   const alone = sumRational(exits.map(({ target }) => maxRational(target.total, target.left.add(target.right))));
   if (compare(itemsPerTick, ZERO) === 0) report('target-zero', node);
   else if (isLess(itemsPerTick, alone)) report('target-under-exits', node, {}, 'warning');
-  return isLess(alone, itemsPerTick) ? itemsPerTick : undefined;
+  return itemsPerTick;
 }
 
 const borderTile = (site: Brief['site'], edge: Edge, place: number): Tile => {

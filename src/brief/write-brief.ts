@@ -62,12 +62,10 @@ function writeExit({ edge, from, to, belt, target }: ExitDemand, catalog: Catalo
   return { edge, from, to, belt: belt.name, ...(isNothing(target) ? {} : { target: flows }) };
 }
 
-/** An exit without a target of its own needs a common one, if only one that the other exits meet by themselves. */
 function commonTarget({ catalog, exits, together }: Brief): BriefJson {
-  if (together === undefined && !exits.some(({ target }) => isNothing(target))) return {};
+  if (together === undefined) return {};
   const capacity = sumRational(exits.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch)));
-  const [asked] = exits.flatMap(({ target }) => [target.left, target.right, target.total]).filter((flow) => compare(flow, ZERO) > 0);
-  return { target: writeFlow(together ?? ratio(1, asked.inverse().ceil().n), capacity, catalog) };
+  return { target: writeFlow(together, capacity, catalog) };
 }
 
 /** What was left out is written out, so that a reader needs no defaults. */

@@ -68,10 +68,7 @@ describe('a sound brief', () => {
     [{ fill: '0.6' }, [undefined, undefined], '3/5'],
     [{ rate: '37.5/s' }, [undefined, undefined], '3/4'],
     [{ rate: '5/8' }, [{ fill: '1/2' }, undefined], '5/8'],
-    // Three quarters of two belts, of which the exits' own targets ask for half of it, all of it, and more.
-    [{ fill: '3/4' }, [{ fill: '3/4' }, undefined], '3/4'],
-    [{ fill: '3/4' }, [{ fill: '3/4' }, { fill: '3/4' }], undefined],
-    [{ fill: '3/4' }, [{ fill: '3/4', left: { fill: '1' }, right: { fill: '1' } }, { fill: '3/4' }], undefined],
+    [{ fill: '3/4' }, [{ fill: '3/4' }, { fill: '3/4' }], '3/4'],
     [undefined, [{ fill: '3/4' }, { fill: '3/4' }], undefined],
   ])('with the common target %j beside %j asks for %s together', (target, own, expected) => {
     const exits = own.map((each) => ({ ...EXIT, target: each }));
@@ -83,7 +80,12 @@ describe('a sound brief', () => {
   });
 
   it.each([
-    ['a common target below that of its exits', { ...SOUND, target: { fill: '0.9' } }, ['target-under-exits /target']],
+    ['a common target below those of its exits', { ...SOUND, target: { fill: '0.9' } }, ['target-under-exits /target']],
+    [
+      "a common target below those of its exits' lanes",
+      { ...(withTarget({ fill: '0.5', left: { fill: '0.6' }, right: { fill: '0.6' } }) as object), target: { fill: '0.55' } },
+      ['target-under-exits /target', 'total-under-lanes /exits/0/target'],
+    ],
     [
       'a total below its lanes',
       withTarget({ fill: '0.5', left: { fill: '1' }, right: { fill: '1' } }),
