@@ -16,17 +16,20 @@ import { writeLp } from './program/write-lp.js';
 import { writeMps } from './program/write-mps.js';
 import { jainImbalance } from './base/jain.js';
 import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from './ranking/promise.js';
-import { billOf, billText } from './report/bill.js';
+import { billOf, billText, flowKey } from './report/bill.js';
 import { breachText } from './report/breach-words.js';
 import { styled, type Style } from './report/canvas.js';
 import { designJson, promiseJson } from './report/design-json.js';
 import { designText, verdictLines, type DesignFinding } from './report/design-text.js';
 import { drawLayout } from './report/draw-layout.js';
+import { anythingFlows } from './report/flow-glyphs.js';
 import { counted } from './report/numbers.js';
+import { lanesJson } from './report/lanes-json.js';
 import type { RateFinding } from './report/rates.js';
 import { present, trialJson, type JsonObject } from './report/trial-json.js';
 import { trialText } from './report/trial-text.js';
 import { countItems } from './simulation/counts.js';
+import { laneFlows, type LaneFlows } from './simulation/lane-flows.js';
 import { leastFlows } from './simulation/least-flows.js';
 import type { StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
@@ -72,6 +75,8 @@ export interface TrialRequest {
 export interface TrialAnswer {
   readonly layout: Layout;
   readonly trial: TrialResult;
+  /** The starts that were run. */
+  readonly ran: StartOptions;
   /** Undefined where the plan promises nothing. */
   readonly breaches: readonly Breach[] | undefined;
   readonly counts: { readonly counts: Counts; readonly ticks: number } | undefined;
@@ -125,6 +130,7 @@ export function tryPlan(layout: Layout, promise: PlanPromise | undefined, reques
   return {
     layout,
     trial,
+    ran: options,
     breaches: promise && allBreaches(layout, promise, options),
     counts: ticks === undefined ? undefined : { counts: countItems(layout, ticks), ticks },
   };
@@ -147,6 +153,7 @@ export function trialReport(answer: TrialAnswer, style: Style, quiet = false): r
   const { layout, trial, counts } = answer;
   return [
     styled(style, 'title', layout.name),
+    ...flowPicture(answer, style),
     '',
     ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),
     ...(promise.length === 0 ? [] : ['', ...promise]),
@@ -164,20 +171,35 @@ export function trialDocument({ layout, trial, counts, breaches }: TrialAnswer):
   });
 }
 
-export const pictureReport = (layout: Layout, style: Style, quiet = false): readonly string[] => [
-  ...(quiet ? [] : [styled(style, 'title', layout.name)]),
-  ...drawLayout(layout, style),
-  ...(quiet ? [] : ['', ...billText(layout, style)]),
-];
+/** Of a trial's worst start; undefined where nothing flows, so that such a plan is drawn as it is built. */
+function lanesOf({ layout, trial, ran }: TrialAnswer): LaneFlows | undefined {
+  const lanes = laneFlows(layout, trial.worstStart, ran);
+  return anythingFlows(lanes) ? lanes : undefined;
+}
 
-export const pictureDocument = (layout: Layout, style: Style): JsonObject => ({
-  name: layout.name,
-  picture: drawLayout(layout, style),
-  bill: billOf(layout).map((line) => ({ ...line })),
-  cost: layoutCost(layout),
-  parts: partCount(layout),
-  footprint: footprint(layout),
-});
+function flowPicture(answer: TrialAnswer, style: Style): readonly string[] {
+  const lanes = lanesOf(answer);
+  return [...drawLayout(answer.layout, style, lanes), ...(lanes === undefined ? [] : ['', ...flowKey(answer.layout, style)])];
+}
+
+export const pictureReport = (answer: TrialAnswer, style: Style, quiet = false): readonly string[] =>
+  quiet
+    ? drawLayout(answer.layout, style, lanesOf(answer))
+    : [styled(style, 'title', answer.layout.name), ...flowPicture(answer, style), '', ...billText(answer.layout, style)];
+
+export function pictureDocument(answer: TrialAnswer, style: Style): JsonObject {
+  const { layout } = answer;
+  const lanes = lanesOf(answer);
+  return present({
+    name: layout.name,
+    picture: drawLayout(layout, style, lanes),
+    lanes: lanes && lanesJson(layout, lanes),
+    bill: billOf(layout).map((line) => ({ ...line })),
+    cost: layoutCost(layout),
+    parts: partCount(layout),
+    footprint: footprint(layout),
+  });
+}
 
 /** Simulates every bench of `rate-benches.ts` from the standard start. */
 export function armRates(catalog: Catalog): readonly RateFinding[] {

@@ -3,10 +3,13 @@
  * how many there are, what they cost and what one of them does.
  */
 import { ratio } from '../base/rational.js';
+import { deriveNetwork } from '../layout/network.js';
 import { beltCapacity, costOf, layoutCost, partCount, type Layout, type Part } from '../layout/layout.js';
 import { styled, type Style } from './canvas.js';
 import { armLetters, tierOf, tiersNeedDigits, withWeight } from './draw-layout.js';
+import { lanedGlyph } from './flow-glyphs.js';
 import type { InkName } from './ink.js';
+import type { LaneState } from '../simulation/lane-flows.js';
 import { perSecondText } from './numbers.js';
 import { tabulate, type Align } from './table.js';
 
@@ -91,4 +94,17 @@ export function billText(layout: Layout, style: Style): readonly string[] {
     ],
     align,
   );
+}
+
+/** What the lines and numbers of a picture with flows mean. */
+export function flowKey(layout: Layout, style: Style): readonly string[] {
+  const tier = tierOf(layout, deriveNetwork(layout).carriers[0]?.speed ?? 0);
+  const sample = (state: LaneState, meaning: string): string => {
+    const drawn = [...withWeight('━━▶', tier)].map((glyph, column) => lanedGlyph(glyph, column, state)).join('');
+    return `${styled(style, tier.ink, drawn)} ${styled(style, 'dim', meaning)}`;
+  };
+  return [
+    `  ${sample('full', 'lane without gaps')}   ${sample('gaps', 'with gaps')}   ${sample('empty', 'nothing moves')}`,
+    `  ${styled(style, 'warn', ' 67')} ${styled(style, 'dim', 'percent of what the lane can carry, from there on')}`,
+  ];
 }

@@ -1,12 +1,14 @@
 /**
  * The terminal picture of a layout. A tile is five cells wide and two high, so that both lanes of
  * every belt can be followed: west and east lane of a belt along y, north and south lane of one along x.
- * Facts come from `layout/network.ts`; the key under the picture from `draw-legend.ts`.
+ * Facts come from `layout/network.ts`; how a lane's flow shows from `flow-glyphs.ts`; the key from `bill.ts`.
  */
 import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import { deriveNetwork, type Carrier } from '../layout/network.js';
 import { underpassHeading, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
+import type { LaneFlows } from '../simulation/lane-flows.js';
 import { Canvas, type Style } from './canvas.js';
+import { carriesNumbers, flowNumbers, lanedGlyph, sideAt } from './flow-glyphs.js';
 import type { InkName } from './ink.js';
 
 export const TILE_WIDTH = 5;
@@ -120,6 +122,13 @@ export function tierOf(layout: Layout, speed: number): Tier {
 export const withWeight = (text: string, tier: Tier): string =>
   [...text].map((glyph) => (HEAVY.includes(glyph) ? tier.weight[HEAVY.indexOf(glyph)] : glyph)).join('');
 
+/** Where a lane of a straight belt has room for two digits. */
+function numberPlace(heading: Heading, side: 'left' | 'right'): { readonly column: number; readonly row: number } {
+  const toward = side === 'left' ? leftOf(heading) : rightOf(heading);
+  if (heading === 'E' || heading === 'W') return { column: heading === 'E' ? 1 : 2, row: toward === 'N' ? 0 : 1 };
+  return { column: toward === 'W' ? 0 : 3, row: heading === 'N' ? 1 : 0 };
+}
+
 /** "A" for the first exit, and so on. */
 export const exitLetter = (index: number): string =>
   index < 26 ? String.fromCharCode('A'.charCodeAt(0) + index) : String(index + 1);
@@ -134,8 +143,8 @@ export function armLetters(layout: Layout): ReadonlyMap<string, string> {
 export const tiersNeedDigits = (layout: Layout, style: Style): boolean =>
   tierSpeeds(layout).length > (style.ascii ? 1 : 3);
 
-/** Lines of the picture, without its key. */
-export function drawLayout(layout: Layout, style: Style): readonly string[] {
+/** Lines of the picture, without its key. With `flows`, lanes show how full they are. */
+export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): readonly string[] {
   const { site, wagons, exits } = layout;
   const west = Math.min(0, ...wagons.map((wagon) => wagon.at));
   const east = Math.max(site.width, ...wagons.map((wagon) => wagon.at + wagon.model.length));
@@ -184,11 +193,20 @@ export function drawLayout(layout: Layout, style: Style): readonly string[] {
   }
 
   const digits = tiersNeedDigits(layout, style);
+  const { carriers } = deriveNetwork(layout);
+  const numbers = flows && flowNumbers(carriers, flows);
   const drawCarrier = (carrier: Carrier): void => {
     const tier = tierOf(layout, carrier.speed);
-    const put = (tile: Tile, [upper, lower]: Stamp): void => {
+    const put = (tile: Tile, stampRows: Stamp): void => {
       taken.add(keyOf(tile));
-      stamp(tile, [withWeight(upper, tier), withWeight(lower, tier)], tier.ink);
+      // What is drawn of a splitter is its box, not its lanes.
+      const flow = carrier.kind === 'splitter-half' ? undefined : flows?.carriers[carrier.index].head;
+      const [upper, lower] = stampRows.map((text, row) =>
+        [...withWeight(text, tier)]
+          .map((glyph, column) => lanedGlyph(glyph, column, flow?.[sideAt(carrier, column, row)]?.state))
+          .join(''),
+      );
+      stamp(tile, [upper, lower], tier.ink);
     };
     const { heading, tail, head } = carrier;
     switch (carrier.kind) {
@@ -214,6 +232,12 @@ export function drawLayout(layout: Layout, style: Style): readonly string[] {
           put(tail, STRAIGHT[heading]);
           for (const side of sides) put(tail, TEES[heading][side] ?? STRAIGHT[heading]);
         }
+        for (const side of ['left', 'right'] as const) {
+          const number = carriesNumbers(carrier) ? numbers?.[carrier.index][side] : undefined;
+          if (number === undefined) continue;
+          const { column, row } = numberPlace(heading, side);
+          canvas.put(columnOf(tail.x) + column, rowOf(tail.y) + row, number, 'warn');
+        }
         break;
       }
     }
@@ -222,7 +246,7 @@ export function drawLayout(layout: Layout, style: Style): readonly string[] {
       canvas.put(columnOf(head.x) + 2, rowOf(head.y) + row, String(tier.number), tier.ink);
     }
   };
-  deriveNetwork(layout).carriers.forEach(drawCarrier);
+  carriers.forEach(drawCarrier);
 
   const letters = armLetters(layout);
   const drawArm = (arm: PlacedArm): void => {
@@ -242,7 +266,7 @@ export function drawLayout(layout: Layout, style: Style): readonly string[] {
 
   const drawUnderground = (part: PlacedUnderpass): void => {
     const heading = underpassHeading(part);
-    const along: Stamp = heading === 'N' || heading === 'S' ? ['  ┊  ', '  ┊  '] : ['╌╌╌╌╌', '     '];
+    const along: Stamp = heading === 'N' || heading === 'S' ? ['  ┊  ', '  ┊  '] : ['┄┄┄┄┄', '     '];
     for (let tile = stepFrom(part.from, heading); keyOf(tile) !== keyOf(part.to); tile = stepFrom(tile, heading)) {
       if (!taken.has(keyOf(tile))) stamp(tile, along, 'dim');
     }

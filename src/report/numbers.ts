@@ -14,6 +14,13 @@ export function percent(share: Rational): string {
   return `${(tenths / 10).toFixed(1)} %`;
 }
 
+/** 67 of 0.67; only nothing is 0, and only all of it is 100. */
+export function wholePercent(share: Rational): number {
+  const rounded = Math.round(share.valueOf() * 100);
+  if (compare(share, ZERO) > 0 && rounded === 0) return 1;
+  return compare(share, ONE) < 0 ? Math.min(99, rounded) : rounded;
+}
+
 /** "30.00/s", the rate that people think in. */
 export const perSecondText = (itemsPerTick: Rational, ticksPerSecond: number): string =>
   formatPerSecond(itemsPerTick, ticksPerSecond);

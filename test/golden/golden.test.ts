@@ -6,7 +6,7 @@ import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { parseCatalog, parsePlan, pictureReport, plainInks, type Layout, type Style } from '../../src/index.js';
+import { parseCatalog, parsePlan, pictureReport, plainInks, tryPlan, type Layout, type Style } from '../../src/index.js';
 
 const HERE = dirname(fileURLToPath(import.meta.url));
 const PLAN_FOLDERS = [join(HERE, 'plans'), resolve(HERE, '../../models/plans')];
@@ -40,7 +40,7 @@ function layoutOf(path: string): Layout {
 
 describe.each(STYLES)('%s pictures', (folder, style) => {
   it.each(plans.map((path) => [nameOf(path), path]))('%s', (name, path) => {
-    const drawn = `${pictureReport(layoutOf(path), style).join('\n')}\n`;
+    const drawn = `${pictureReport(tryPlan(layoutOf(path), undefined), style).join('\n')}\n`;
     const stored = join(HERE, folder, name);
     if (UPDATE) writeFileSync(stored, drawn);
     expect(drawn).toBe(readFileSync(stored, 'utf8'));
@@ -52,7 +52,7 @@ describe.each(STYLES)('%s pictures', (folder, style) => {
 
   it('keeps to its signs and leaves no spaces at line ends', () => {
     for (const path of plans) {
-      const lines = pictureReport(layoutOf(path), style);
+      const lines = pictureReport(tryPlan(layoutOf(path), undefined), style);
       expect(lines.filter((line) => line !== line.trimEnd())).toEqual([]);
       if (style.ascii) expect(lines.filter((line) => !/^[ -~]*$/.test(line))).toEqual([]);
     }

@@ -45,11 +45,11 @@ describe('odd but legal plans', () => {
       expect(answer.trial.exits).toHaveLength(layout.exits.length);
       for (const ascii of [true, false]) {
         const style = { ink: plainInks, ascii };
-        for (const report of [trialReport(answer, style), pictureReport(layout, style)]) {
+        for (const report of [trialReport(answer, style), pictureReport(answer, style)]) {
           const text = report.join('\n');
           expect(text).not.toMatch(/undefined|NaN|Infinity|\[object/);
         }
-        expect(JSON.parse(jsonText(pictureDocument(layout, style)))).toHaveProperty('picture');
+        expect(JSON.parse(jsonText(pictureDocument(answer, style)))).toHaveProperty('picture');
       }
       expect(JSON.parse(jsonText(trialDocument(answer)))).toHaveProperty('exits');
       const written = jsonText(writePlan(layout));

@@ -1,19 +1,21 @@
 /**
- * `transloom draw`: the picture of a plan and its bill of materials.
+ * `transloom draw`: the picture of a plan with the flow of its lanes, and its bill of materials.
  */
-import { checkPlanForm, parsePlan, pictureDocument, pictureReport } from '../../index.js';
+import { checkPlanForm, parsePlan, parsePromise, pictureDocument, pictureReport, tryPlan } from '../../index.js';
 import type { CommonOptions } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog } from '../files.js';
+import { acceptMore, loadWithCatalog } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 
 export function runDraw(plan: string, options: CommonOptions): ExitCode {
-  const { value: layout, warnings } = loadWithCatalog(plan, parsePlan, checkPlanForm);
-  warn(options, warnings);
+  const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
+  const promise = acceptMore(loaded, parsePromise(loaded.document.value));
+  warn(options, loaded.warnings);
+  const answer = tryPlan(loaded.value, promise, { seed: options.seed });
   deliver(
     options,
-    () => pictureReport(layout, outputStyle(options), options.quiet),
-    () => pictureDocument(layout, outputStyle({ ...options, json: true })),
+    () => pictureReport(answer, outputStyle(options), options.quiet),
+    () => pictureDocument(answer, outputStyle({ ...options, json: true })),
   );
   return EXIT.done;
 }
