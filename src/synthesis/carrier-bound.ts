@@ -15,11 +15,14 @@ export class CarrierBound {
   readonly distance: Int32Array;
   private readonly needed: readonly Int16Array[];
   readonly coverCost: Float64Array;
-  private readonly splitterCover: number;
   readonly cheapestTile: number;
   private readonly reach: Reach;
   private stampTiles = 0;
   private readonly tileStamp: Int32Array;
+  /** Rows and columns with an open place: those that hold the stamp of the last call. */
+  private readonly openRows: Int32Array;
+  private readonly openColumns: Int32Array;
+  private readonly gaps: Int32Array;
 
   constructor(
     private readonly map: SiteMap,
@@ -32,8 +35,9 @@ export class CarrierBound {
     this.coverCost = coverCosts(map);
     this.cheapestTile = cheapestTile(map);
     this.reach = exitReach(map);
-    // A splitter's halves cross one line each (the same one) and it shifts items across the line between them.
-    this.splitterCover = map.demands.length > 1 ? 3 : 2;
+    this.openRows = new Int32Array(map.depth);
+    this.openColumns = new Int32Array(map.width);
+    this.gaps = new Int32Array(Math.max(1, map.demands.length - 1));
   }
 
   /** Measures the site around a new crew. */
@@ -166,6 +170,8 @@ export class CarrierBound {
       if (this.distance[tile] === FAR) unreachable = true;
       const x = tile % map.width;
       const y = (tile - x) / map.width;
+      this.openColumns[x] = this.stampTiles;
+      this.openRows[y] = this.stampTiles;
       if (x < minX) minX = x;
       if (x > maxX) maxX = x;
       if (y < minY) minY = y;
@@ -181,40 +187,86 @@ export class CarrierBound {
     }
     if (openPlaces === 0) return exitsLeft > 0 ? Infinity : 0;
 
-    const lines = this.missingCrossings(minX, minY, maxX, maxY);
-        // An exit's belt is a tile of its own that makes one move, at its own price.
-    const uncovered = Math.max(0, lines - exitsLeft - this.splitterCover * splittersLeft);
+    // An exit's belt is a tile of its own that makes one move, at its own price.
+    const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, splittersLeft) - exitsLeft);
     const places = Math.max(0, openPlaces - exitsLeft - 2 * splittersLeft);
     const tiles = Math.max(this.coverCost[Math.min(uncovered, this.coverCost.length - 1)], places * this.cheapestTile);
     return exitCost + tiles;
   }
 
-  /** Grid lines (with their multiplicities) that no placed carrier crosses yet and some move still must. */
-  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number): number {
-    const { map, net } = this;
+  /**
+   * Moves across grid lines (with their multiplicities) that no placed carrier makes yet and some carrier still
+   * must, less what the splitters to come may make of them.
+   */
+  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number, splittersLeft: number): number {
+    const { net, openRows, openColumns } = this;
     const { south, north, east, west } = this.reach;
-    const single = map.demands.length === 1;
-    let missing = 0;
     const [crossN, crossE, crossS, crossW] = net.crossings;
     const [needN, needE, needS, needW] = this.needed;
-    for (let line = 0; line <= map.depth; line++) {
-      let short = 0;
-      const down = Math.max(needS[line], line > minY && line <= south ? 1 : 0);
-      if (down > crossS[line]) short += down - crossS[line];
-      const up = Math.max(needN[line], line <= maxY && line >= north ? 1 : 0);
-      if (up > crossN[line]) short += up - crossN[line];
-      if (short === 0 && single && line > minY && line <= maxY && crossS[line] + crossN[line] === 0) short = 1;
-      missing += short;
+    const rows = this.missingAlong(minY, maxY, this.map.depth, openRows, crossS, crossN, needS, needN, south, north);
+    const rowPairs = this.pairs;
+    const columns = this.missingAlong(minX, maxX, this.map.width, openColumns, crossE, crossW, needE, needW, east, west);
+    const columnPairs = this.pairs;
+    if (splittersLeft === 0) return rows + columns;
+    // A splitter's halves make a move each across one line, and it shifts items across the line between them.
+    let covered = 0;
+    for (let upright = 0; upright <= splittersLeft; upright++) {
+      const down = Math.min(rows, splittersLeft + Math.min(upright, rowPairs));
+      const aside = Math.min(columns, splittersLeft + Math.min(splittersLeft - upright, columnPairs));
+      if (down + aside > covered) covered = down + aside;
     }
-    for (let line = 0; line <= map.width; line++) {
+    return rows + columns - covered;
+  }
+
+  /** Pairs of missing moves across the same line, of the last call of `missingAlong`. */
+  private pairs = 0;
+
+  /**
+   * Missing moves across the lines of one axis. Open places lie in at most as many networks as there are
+   * exits; where a gap between neighbouring open places isn't one between two networks, all its lines
+   * must be crossed.
+   */
+  private missingAlong(
+    least: number,
+    most: number,
+    last: number,
+    open: Int32Array,
+    crossUp: Int16Array,
+    crossDown: Int16Array,
+    needUp: Int16Array,
+    needDown: Int16Array,
+    farthest: number,
+    nearest: number,
+  ): number {
+    const { gaps, stampTiles } = this;
+    const cuts = this.map.demands.length - 1;
+    let missing = 0;
+    this.pairs = 0;
+    gaps.fill(0);
+    let gap = 0;
+    for (let line = 0; line <= last; line++) {
       let short = 0;
-      const toEast = Math.max(needE[line], line > minX && line <= east ? 1 : 0);
-      if (toEast > crossE[line]) short += toEast - crossE[line];
-      const toWest = Math.max(needW[line], line <= maxX && line >= west ? 1 : 0);
-      if (toWest > crossW[line]) short += toWest - crossW[line];
-      if (short === 0 && single && line > minX && line <= maxX && crossE[line] + crossW[line] === 0) short = 1;
+      const up = Math.max(needUp[line], line > least && line <= farthest ? 1 : 0);
+      if (up > crossUp[line]) short += up - crossUp[line];
+      const down = Math.max(needDown[line], line <= most && line >= nearest ? 1 : 0);
+      if (down > crossDown[line]) short += down - crossDown[line];
       missing += short;
+      this.pairs += short >> 1;
+      if (line <= least || line > most) continue;
+      if (short === 0 && crossUp[line] + crossDown[line] === 0) gap++;
+      if (open[line] !== stampTiles) continue;
+      // The gap before this open row or column is at its end; the widest ones lie between networks.
+      missing += gap;
+      for (let c = 0; c < cuts; c++) {
+        if (gap > gaps[c]) {
+          const wider = gap;
+          gap = gaps[c];
+          gaps[c] = wider;
+        }
+      }
+      gap = 0;
     }
+    for (let c = 0; c < cuts; c++) missing -= gaps[c];
     return missing;
   }
 }

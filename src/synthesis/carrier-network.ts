@@ -48,6 +48,8 @@ export class CarrierNetwork implements CarrierView {
   readonly mate: Int16Array;
   readonly next: Int16Array;
   readonly speed: Int32Array;
+  /** Where the stretch began that a carrier continues: its one feeder's root, or itself. */
+  readonly root: Int16Array;
   readonly occupant: Int16Array;
   /** Number of arms that place on a tile, and the tiles with any. */
   readonly drops: Uint8Array;
@@ -68,6 +70,7 @@ export class CarrierNetwork implements CarrierView {
     this.mate = new Int16Array(most);
     this.next = new Int16Array(most);
     this.speed = new Int32Array(most);
+    this.root = new Int16Array(most);
     this.occupant = new Int16Array(map.tiles);
     this.settled = new Uint8Array(most);
     this.stamp = new Int32Array(most);
@@ -117,6 +120,7 @@ export class CarrierNetwork implements CarrierView {
     this.mate[id] = mate;
     this.speed[id] = speed;
     this.next[id] = DEAD;
+    this.root[id] = id;
     this.occupant[tail] = id + 1;
     this.occupant[head] = id + 1;
     return id;
@@ -127,11 +131,15 @@ export class CarrierNetwork implements CarrierView {
     const { map } = this;
     // Nothing passes into an underpass' exit end, so only what faces the tail is taken.
     const tile = this.tail[id];
+    let feeders = 0;
     for (let heading = 0; heading < 4; heading++) {
       const from = map.neighbour[tile * 4 + back(heading)];
       if (from < 0 || this.occupant[from] <= 0) continue;
       const feeder = this.occupant[from] - 1;
-      if (this.heading[feeder] === heading && this.head[feeder] === from && this.next[feeder] === OPEN) this.next[feeder] = id;
+      if (this.heading[feeder] === heading && this.head[feeder] === from && this.next[feeder] === OPEN) {
+        this.next[feeder] = id;
+        this.root[id] = feeders++ === 0 ? this.root[feeder] : id;
+      }
     }
     this.next[id] = next;
     this.settled[id] = 1;

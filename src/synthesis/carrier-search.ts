@@ -25,6 +25,7 @@ import {
 import type { Crew } from './crew.js';
 import { idleHeadings } from './idle-belts.js';
 import { LaneFlow } from './lane-flow.js';
+import { LastJoin, type JoinMemory } from './last-join.js';
 import { back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
 import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
 
@@ -61,6 +62,7 @@ export class CarrierSearch {
   private readonly net: CarrierNetwork;
   private readonly bound: CarrierBound;
   private readonly flow: LaneFlow;
+  private readonly lastJoin: LastJoin;
   private readonly exitTaken: Uint8Array;
   private readonly splittersLeft: number[];
   private splittersTotalLeft = 0;
@@ -96,6 +98,7 @@ export class CarrierSearch {
     this.net = new CarrierNetwork(map);
     this.bound = new CarrierBound(map, this.net);
     this.flow = new LaneFlow(map, this.net);
+    this.lastJoin = new LastJoin(map, this.net, this.flow);
     this.exitTaken = new Uint8Array(map.demands.length);
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
@@ -199,8 +202,11 @@ export class CarrierSearch {
 
   // ---------------------------------------------------------------- branching
 
-  /** `headsPass`: whether all that is left are last stretches to exits, behind heads that are known to pass. */
-  private descend(headsPass: boolean): void {
+  /**
+   * `headsPass`: whether all that is left are last stretches to exits, behind heads that are known to pass.
+   * `memory`: of the last join, where only stretches have grown since it was begun.
+   */
+  private descend(headsPass: boolean, memory: JoinMemory = new Map()): void {
     this.steps++;
     if ((this.steps & 255) === 0 && this.hooks.shouldStop()) throw new SearchStopped();
     if (this.scouting && (this.scoutFound || --this.scoutSteps <= 0)) return;
@@ -221,8 +227,15 @@ export class CarrierSearch {
       if (!this.anyHeadsPass()) return;
       heads = true;
     }
+    if (!heads && this.splittersTotalLeft === 0 && this.lastJoin.isLast(this.exitTaken)) {
+      const least = this.lastJoin.leastCost(this.budget - this.spent + JOIN_MARGIN, this.idleLeft === 0, memory);
+      if (this.spent + least > this.budget) {
+        this.nextBudget = Math.min(this.nextBudget, this.spent + least);
+        return;
+      }
+    }
     if (heads && this.countOpen() === 1) this.finishTail(place);
-    else this.branch(place, heads);
+    else this.branch(place, heads, memory);
   }
 
   /** The open place farthest from the exits, or -1 if none is left. */
@@ -244,12 +257,12 @@ export class CarrierSearch {
     return best;
   }
 
-  private branch(place: number, heads: boolean): void {
+  private branch(place: number, heads: boolean, memory: JoinMemory): void {
     const { net } = this;
     const open = net.facing(place, OPEN);
     const dead = net.facing(place, DEAD);
     const dropped = net.drops[place] > 0;
-    for (const heading of this.headingsFrom(place)) this.tryBelts(place, heading, open, dead, heads);
+    for (const heading of this.headingsFrom(place)) this.tryBelts(place, heading, open, dead, heads, memory);
     if (this.splittersTotalLeft > 0) {
       for (let heading = 0; heading < 4; heading++) {
         this.trySplitters(place, heading, true);
@@ -275,7 +288,7 @@ export class CarrierSearch {
     return [...ALL_HEADINGS].sort((a, b) => after(a) - after(b));
   }
 
-  private tryBelts(place: number, heading: number, open: number, dead: number, heads: boolean): void {
+  private tryBelts(place: number, heading: number, open: number, dead: number, heads: boolean, memory: JoinMemory): void {
     const { map, net } = this;
     const headOn = 1 << back(heading);
     // A belt takes from behind and from both sides, so a half that is to lead nowhere must be head on.
@@ -296,7 +309,8 @@ export class CarrierSearch {
     const joins = next >= 0 || (open & (open - 1)) !== 0 || (net.drops[place] > 0 && open !== 0);
     for (const m of map.bodyBelts) {
       const check = joins || this.mayLower(place, heading, map.belts[m].speed);
-      this.putBelt(place, heading, m, next, check, heads && next === OPEN);
+      const grows = !check && next === OPEN;
+      this.putBelt(place, heading, m, next, check, heads && next === OPEN, grows ? memory : undefined);
     }
   }
 
@@ -328,13 +342,13 @@ export class CarrierSearch {
     return false;
   }
 
-  private putBelt(place: number, heading: number, model: number, next: number, checkFlow: boolean, heads: boolean): void {
+  private putBelt(place: number, heading: number, model: number, next: number, checkFlow: boolean, heads: boolean, memory?: JoinMemory): void {
     const { net } = this;
     const belt = this.map.belts[model];
     const mark = net.count;
     const id = net.add(BELT, heading, model, place, place, -1, belt.speed);
     this.spent += belt.cost;
-    if (net.settle(id, next) && (!checkFlow || this.flowSuffices())) this.descend(heads);
+    if (net.settle(id, next) && (!checkFlow || this.flowSuffices())) this.descend(heads, memory);
     this.spent -= belt.cost;
     net.undo(mark);
   }
@@ -597,7 +611,7 @@ export class CarrierSearch {
       this.onlyLooking = true;
       if (!this.dearerTailsCount) this.walkTail(place, net.heading[feeder], tail);
       this.onlyLooking = false;
-      if (!this.tailFound) this.branch(place, true);
+      if (!this.tailFound) this.branch(place, true, new Map());
       return;
     }
     this.walkTail(place, net.heading[feeder], tail);
@@ -710,6 +724,8 @@ export class CarrierSearch {
 
 }
 
+/** How far above the budget the cost of a last join is told exactly. */
+const JOIN_MARGIN = 2;
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
 const DEAD_ONLY: readonly number[] = [DEAD];
 const OPEN_OR_DEAD: readonly number[] = [OPEN, DEAD];

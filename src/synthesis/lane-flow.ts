@@ -11,6 +11,8 @@ import { MaxFlow } from './max-flow.js';
 import { back, headingOf, laneRate, lineRate, right, type SiteMap } from './site-map.js';
 
 const ENDLESS = Number.MAX_SAFE_INTEGER;
+/** In a route: its items may come to change lanes. */
+export const ANY_LANE = 1 << 30;
 
 export class LaneFlow {
   private readonly graph = new MaxFlow();
@@ -30,6 +32,8 @@ export class LaneFlow {
   private splittersLeft = 0;
   /** Whether the network has no open places: no feeder can come any more. */
   private whole = false;
+  /** By open carrier, the exits (bits) that its items may come to, perhaps with `ANY_LANE`; undefined: all. */
+  private routes: Int32Array | undefined;
 
   constructor(
     private readonly map: SiteMap,
@@ -59,6 +63,14 @@ export class LaneFlow {
     this.splittersLeft = splittersLeft;
     this.whole = whole;
     return this.mostGiven() >= this.map.wanted && this.solve();
+  }
+
+  /** The same of a network with no splitters or drop tiles to come, whose open carriers lead to exits by `routes`. */
+  sufficesBy(routes: Int32Array): boolean {
+    this.routes = routes;
+    const found = this.suffices(0, false);
+    this.routes = undefined;
+    return found;
   }
 
   /** The same of what arms and chests give alone: all that placing a carrier can spoil that joins nothing. */
@@ -160,7 +172,9 @@ export class LaneFlow {
           graph.addEdge(across, leaves, ENDLESS);
           graph.addEdge(across, this.leaveNode[mate * 2 + lane], ENDLESS);
         }
-        if (code === OPEN) {
+        if (code === OPEN && this.routes !== undefined) {
+          this.linkRoute(leaves, this.routes[c], lane, capacity);
+        } else if (code === OPEN) {
           graph.addEdge(leaves, this.openNode(map.neighbour[net.head[c] * 4 + net.heading[c]], openAny), capacity);
         } else if (code >= 0) {
           this.linkInto(leaves, code, net.heading[c], lane, capacity);
@@ -204,6 +218,17 @@ export class LaneFlow {
       }
     }
     return graph.solve(source, sink) >= map.wanted;
+  }
+
+  private linkRoute(from: number, route: number, lane: number, capacity: number): void {
+    const { graph, exitNode } = this;
+    const way = graph.addNode();
+    graph.addEdge(from, way, capacity);
+    for (let e = 0; e < this.map.demands.length; e++) {
+      if ((route & (1 << e)) === 0) continue;
+      graph.addEdge(way, exitNode[e * 2 + lane], ENDLESS);
+      if ((route & ANY_LANE) !== 0) graph.addEdge(way, exitNode[e * 2 + 1 - lane], ENDLESS);
+    }
   }
 
   /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it or come faster. */

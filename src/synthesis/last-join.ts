@@ -1,0 +1,236 @@
+/**
+ * The last join. Once all drop tiles and splitters are placed, open stretches only come together; where
+ * one more is open than exits are left, just one of them still joins another one's way, or a placed
+ * carrier, and all others lead to an exit each. What that costs at least, over the joins that the flow test
+ * allows: an admissible bound that sees what stands in the way, which grid lines do not.
+ */
+import { FAR } from './carrier-bound.js';
+import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import { KeyHeap } from './key-heap.js';
+import { ANY_LANE, type LaneFlow } from './lane-flow.js';
+import { back, type SiteMap } from './site-map.js';
+
+/** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
+const MOST_ENDS = 6;
+const EXIT_BITS = MOST_ENDS;
+
+/** Answers of the flow test, by end and mask; they stay true while the stretches only grow. */
+export type JoinMemory = Map<number, boolean>;
+
+export class LastJoin {
+  /** Open carriers in the order of their roots, so that they keep their numbers while their stretches grow. */
+  private readonly ends: number[] = [];
+  private readonly exitsLeft: number[] = [];
+  /** [end][tile]: least cost of a stretch from an open end to before this tile. */
+  private readonly before: readonly Int32Array[];
+  /** [end]: by mask, the least cost of a stretch that joins a placed carrier leading to just these ends and exits. */
+  private readonly joins: readonly Map<number, number>[];
+  /** Least cost from a tile on to any exit that is left, this tile included. */
+  private readonly onward: Int32Array;
+  private readonly states: Int32Array;
+  private readonly heap = new KeyHeap();
+  /** By carrier, -1 where not known: the mask of what it leads to. */
+  private readonly leads: Int32Array;
+  private readonly routes: Int32Array;
+  private readonly exitOfEnd = new Int32Array(MOST_ENDS);
+  private readonly tileCost: number;
+  private most = 0;
+  /** Whether some way was not measured. */
+  private cutShort = false;
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+    private readonly flow: LaneFlow,
+  ) {
+    this.before = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
+    this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
+    this.onward = new Int32Array(map.tiles);
+    this.states = new Int32Array(map.tiles * 4);
+    this.leads = new Int32Array(map.tiles + 4);
+    this.routes = new Int32Array(map.tiles + 4);
+    this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
+  }
+
+  /** Whether this is the moment: no place for a drop is open, and one stretch more than exits are left. */
+  isLast(exitTaken: Uint8Array): boolean {
+    const { net, ends, exitsLeft } = this;
+    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return false;
+    ends.length = 0;
+    for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) ends.push(c);
+    exitsLeft.length = 0;
+    for (let e = 0; e < exitTaken.length; e++) if (exitTaken[e] === 0) exitsLeft.push(e);
+    return ends.length === exitsLeft.length + 1 && ends.length <= MOST_ENDS;
+  }
+
+  /**
+   * Least cost of the carriers that still must come, where `isLast` has just said so; Infinity where no join
+   * can meet the target. Ways dearer than `most` are not measured: what needs one costs more than `most`.
+   * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane.
+   */
+  leastCost(most: number, keepsLanes: boolean, memory: JoinMemory): number {
+    const { map, net, ends, before, onward } = this;
+    this.most = most;
+    this.cutShort = false;
+    ends.sort((a, b) => net.root[a] - net.root[b]);
+    this.leads.fill(-1, 0, net.count);
+    this.measureOnward();
+    let tails = 0;
+    for (let i = 0; i < ends.length; i++) {
+      this.measureFrom(i);
+      tails += onward[net.frontOf(ends[i])];
+    }
+    let best = Infinity;
+    for (let i = 0; i < ends.length; i++) {
+      const own = onward[net.frontOf(ends[i])];
+      for (const [mask, cost] of this.joins[i]) {
+        const total = tails - own + cost;
+        if (total < best && total < FAR && this.allows(i, mask, keepsLanes, memory)) best = total;
+      }
+      for (let j = 0; j < i; j++) {
+        let meeting = FAR;
+        for (let tile = 0; tile < map.tiles; tile++) {
+          const total = before[i][tile] + before[j][tile] + onward[tile];
+          if (total < meeting) meeting = total;
+        }
+        const total = tails - own - onward[net.frontOf(ends[j])] + meeting;
+        if (total < best && total < FAR && (this.allows(i, 1 << j, keepsLanes, memory) || this.allows(j, 1 << i, keepsLanes, memory))) best = total;
+      }
+    }
+    return this.cutShort ? Math.min(best, most + 1) : best;
+  }
+
+  private allows(i: number, mask: number, keepsLanes: boolean, memory: JoinMemory): boolean {
+    const key = (mask << 3) | i;
+    let known = memory.get(key);
+    if (known === undefined) memory.set(key, (known = this.flowAllows(i, mask, keepsLanes, 0, 0)));
+    return known;
+  }
+
+  /**
+   * Whether, for some way of giving the exits that are left to the other ends from `from` on, enough flows
+   * with end `i` joined to what leads to `mask`. A join may bring either stretch onto one lane.
+   */
+  private flowAllows(i: number, mask: number, keepsLanes: boolean, from: number, given: number): boolean {
+    const { ends, exitsLeft, exitOfEnd, routes } = this;
+    if (from === i) return this.flowAllows(i, mask, keepsLanes, from + 1, given);
+    if (from < ends.length) {
+      for (const exit of exitsLeft) {
+        if ((given & (1 << exit)) !== 0) continue;
+        exitOfEnd[from] = exit;
+        if (this.flowAllows(i, mask, keepsLanes, from + 1, given | (1 << exit))) return true;
+      }
+      return false;
+    }
+    let exits = mask >> EXIT_BITS;
+    for (let j = 0; j < ends.length; j++) {
+      if (j === i) continue;
+      const joined = (mask & (1 << j)) !== 0;
+      if (joined) exits |= 1 << exitOfEnd[j];
+      routes[ends[j]] = (1 << exitOfEnd[j]) | (joined || !keepsLanes ? ANY_LANE : 0);
+    }
+    routes[ends[i]] = exits | ANY_LANE;
+    return this.flow.sufficesBy(routes);
+  }
+
+  private measureOnward(): void {
+    const { map, net, onward, heap, tileCost, most } = this;
+    onward.fill(FAR);
+    heap.clear();
+    const relax = (tile: number, cost: number): void => {
+      if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
+      if (cost > most) {
+        this.cutShort = true;
+        return;
+      }
+      onward[tile] = cost;
+      heap.push(cost, tile);
+    };
+    for (const exit of this.exitsLeft) {
+      const cost = map.belts[map.exitBelt[exit]].cost;
+      for (let at = 0; at < map.tiles * 4; at++) if ((map.exitsAt[at] & (1 << exit)) !== 0) relax(at >> 2, cost);
+    }
+    while (heap.size > 0) {
+      const tile = heap.pop();
+      const cost = heap.poppedKey;
+      if (cost > onward[tile]) continue;
+      for (let heading = 0; heading < 4; heading++) {
+        const end = map.neighbour[tile * 4 + back(heading)];
+        if (end < 0 || net.occupant[end] !== FREE) continue;
+        relax(end, cost + tileCost);
+        let entry = end;
+        for (let apart = 1; apart <= map.longestSpan; apart++) {
+          entry = map.neighbour[entry * 4 + back(heading)];
+          if (entry < 0) break;
+          for (const model of map.underpasses) if (model.span >= apart) relax(entry, cost + 2 * model.cost);
+        }
+      }
+    }
+  }
+
+  private measureFrom(i: number): void {
+    const { map, net, ends, states, heap, tileCost } = this;
+    const before = this.before[i];
+    before.fill(FAR);
+    this.joins[i].clear();
+    states.fill(FAR);
+    heap.clear();
+    this.reach(net.frontOf(ends[i]), net.heading[ends[i]], 0);
+    while (heap.size > 0) {
+      const state = heap.pop();
+      const cost = heap.poppedKey;
+      if (cost > states[state]) continue;
+      const tile = state >> 2;
+      const entered = state & 3;
+      if (cost < before[tile]) before[tile] = cost;
+      for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, tile, heading, cost + tileCost);
+      let end = tile;
+      for (let apart = 1; apart <= map.longestSpan; apart++) {
+        end = map.neighbour[end * 4 + entered];
+        if (end < 0) break;
+        if (net.occupant[end] !== FREE) continue;
+        for (const model of map.underpasses) if (model.span >= apart) this.leave(i, end, entered, cost + 2 * model.cost);
+      }
+    }
+  }
+
+  private reach(tile: number, entered: number, cost: number): void {
+    const state = tile * 4 + entered;
+    if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
+    if (cost > this.most) {
+      this.cutShort = true;
+      return;
+    }
+    this.states[state] = cost;
+    this.heap.push(cost, state);
+  }
+
+  /** A stretch from end `i` whose last carrier has its head on `tile`: on to a free tile, or into a placed carrier. */
+  private leave(i: number, tile: number, heading: number, cost: number): void {
+    const { map, net } = this;
+    const front = map.neighbour[tile * 4 + heading];
+    if (front < 0) return;
+    if (net.occupant[front] === FREE) {
+      this.reach(front, heading, cost);
+      return;
+    }
+    const to = net.nextOf(front, heading);
+    if (to === undefined || to < 0) return;
+    const mask = this.leadsTo(to);
+    // What leads back to this end would close a ring.
+    if ((mask & (1 << i)) === 0 && cost < (this.joins[i].get(mask) ?? FAR)) this.joins[i].set(mask, cost);
+  }
+
+  private leadsTo(c: number): number {
+    const { net, leads } = this;
+    if (leads[c] < 0) leads[c] = this.beyond(c) | (net.mate[c] >= 0 ? this.beyond(net.mate[c]) : 0);
+    return leads[c];
+  }
+
+  private beyond(c: number): number {
+    const code = this.net.next[c];
+    if (code === OPEN) return 1 << this.ends.indexOf(c);
+    if (code === DEAD) return 0;
+    return code >= 0 ? this.leadsTo(code) : 1 << (EXIT_BITS + exitOf(code));
+  }
+}
