@@ -1,5 +1,6 @@
 /**
- * Random briefs on sites of at most 20 tiles, as documents, for comparing designs with brute force. Costs are small
+ * Random briefs on sites of at most 20 tiles, as documents, for comparing designs with brute force: some with several
+ * exits, wagons in a row, or a target for all exits together. Costs are small
  * and odd on purpose, so that the best plan has few parts and is not always the one with the fewest.
  */
 import type { Brief } from '../../src/brief/brief.js';
@@ -101,8 +102,18 @@ function targetDocument(draw: Draw, catalog: ReturnType<typeof catalogDocument>,
   }
 }
 
-/** Catalog and brief as one document, such as the `design` command reads. */
-export function tinyBriefDocument(seed: number) {
+/** About what some arms (each in its best case) bring, at most what all belts carry; or a share of that. */
+function commonTargetDocument(draw: Draw, catalog: ReturnType<typeof catalogDocument>, speeds: readonly number[]) {
+  const { payload, swing, grab, release } = catalog.arms.arm;
+  const num = between(draw, 1, 4) * payload * pick(draw, [4, 7, 9, 10]);
+  const den = 10 * (grab + 2 * swing + 1 + (payload - 1) * release);
+  const speed = speeds.reduce((sum, each) => sum + 2 * each, 0);
+  if (chance(draw, 30) || num * catalog.pitch > speed * den) return { fill: `${between(draw, 1, 9)}/12` };
+  return { rate: `${num}/${den}` };
+}
+
+/** Catalog and brief as one document, such as the `design` command reads. `several`: two exits and two wagons for sure. */
+export function tinyBriefDocument(seed: number, several = false) {
   const draw = seededRandom(seed);
   const catalog = catalogDocument(draw);
   const [width, depth] = pick(draw, [
@@ -113,11 +124,12 @@ export function tinyBriefDocument(seed: number) {
     [5, 4],
     [5, 3],
   ] as const);
-  const length = Math.min(width, catalog.wagons.wagon.length);
+  const length = Math.min(several ? Math.ceil(width / 2) : width, catalog.wagons.wagon.length);
   const feed = pick(draw, ['chests', 'chests', 'direct', 'either'] as const);
-  const exits = chance(draw, 20) ? 2 : 1;
+  const exits = chance(draw, 20) || several ? 2 : 1;
   const exit = () => {
-    const edge = pick(draw, ['S', 'S', 'S', 'E', 'W', 'N'] as const);
+    // Two wagons leave hardly a place at their own edge.
+    const edge = pick(draw, ['S', 'S', 'S', 'E', 'W', several ? 'S' : 'N'] as const);
     const last = edge === 'S' || edge === 'N' ? width - 1 : depth - 1;
     const whole = chance(draw, 60);
     const from = whole ? 0 : draw(last + 1);
@@ -125,10 +137,10 @@ export function tinyBriefDocument(seed: number) {
     const [belt, { speed }] = pick(draw, Object.entries(catalog.belts));
     return { edge, from, to, belt, target: targetDocument(draw, catalog, speed, exits) };
   };
-  return {
+  const document = {
     format: 'transloom-brief/1',
     name: `tiny ${seed}`,
-    catalog: { ...catalog, wagons: { wagon: { ...catalog.wagons.wagon, length } } },
+    catalog: { ...catalog, wagons: { wagon: { ...catalog.wagons.wagon, length, coupling: several ? draw(2) : 0 } } },
     site: {
       width,
       depth,
@@ -141,6 +153,15 @@ export function tinyBriefDocument(seed: number) {
     starts: pick(draw, [0, 0, 0, 2]),
     minimise: ['cost', 'footprint', 'parts'],
   };
+  const { coupling } = document.catalog.wagons.wagon;
+  const first = { model: 'wagon', at: several ? Math.min(draw(3), width - length - coupling) - 1 : 0 };
+  const wagons = several ? [first, { model: 'wagon' }] : document.wagons;
+  if (!chance(draw, exits > 1 ? 50 : 5)) return { ...document, wagons };
+  // Beside the exits' own targets, or instead of some or all of them.
+  const speeds = document.exits.map(({ belt }) => catalog.belts[belt as 'slow'].speed);
+  const left = draw(exits + 1);
+  const own = document.exits.map(({ target, ...rest }, index) => (index < left ? { ...rest, target } : rest));
+  return { ...document, wagons, exits: own, target: commonTargetDocument(draw, catalog, speeds) };
 }
 
 /** Undefined where the document asks for what can't be (an exit under the wagon, say). */
@@ -151,4 +172,10 @@ export function readBrief(document: { readonly catalog: unknown }): Brief | unde
   return brief.ok ? brief.value : undefined;
 }
 
-export const tinyBrief = (seed: number): Brief | undefined => readBrief(tinyBriefDocument(seed));
+/** Seeds of `count` briefs, and of a third as many again of several exits and wagons. */
+export const mixedSeeds = (first: number, count: number): readonly (readonly [seed: number, several: boolean])[] => [
+  ...Array.from({ length: count }, (_, i) => [first + i, false] as const),
+  ...Array.from({ length: Math.ceil(count / 3) }, (_, i) => [first + i, true] as const),
+];
+
+export const tinyBrief = (seed: number, several = false): Brief | undefined => readBrief(tinyBriefDocument(seed, several));

@@ -9,7 +9,7 @@ import { layoutCost } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { SEED } from '../documents.js';
 import { designFor, isInStatedSpace, verification } from './compare-designs.js';
-import { tinyBrief } from './random-briefs.js';
+import { mixedSeeds, tinyBrief } from './random-briefs.js';
 import { decodeWholeGrid, lanesAreBounded, wholeGridProgram } from './whole-grid.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '60');
@@ -22,8 +22,8 @@ describe(`the whole-grid program on tiny sites (from seed ${SEED})`, () => {
     const glpk = await loadGlpkSolver();
     let compared = 0;
     let agreed = 0;
-    for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
-      const brief = tinyBrief(seed);
+    for (const [seed, several] of mixedSeeds(SEED, BRIEFS)) {
+      const brief = tinyBrief(seed, several);
       if (brief === undefined || brief.minimise[0] !== 'cost' || !lanesAreBounded(brief.catalog)) continue;
       const grid = wholeGridProgram(brief);
       if (grid.program.variables.length > MOST_VARIABLES) continue;

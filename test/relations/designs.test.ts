@@ -6,14 +6,15 @@
  */
 import { describe, expect, it } from 'vitest';
 import { rightHalfOf, type Heading, type Tile } from '../../src/base/geometry.js';
-import { ONE, ratio, ZERO } from '../../src/base/rational.js';
+import { isLess, ONE, ratio, ZERO } from '../../src/base/rational.js';
 import type { Brief, Edge, ExitDemand } from '../../src/brief/brief.js';
 import type { Catalog } from '../../src/catalog/catalog.js';
 import { layoutCost, type Layout, type Part } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
+import { totalDemand } from '../../src/synthesis/site-map.js';
 import { SEED } from '../documents.js';
 import { compareMeasures, designFor, measuresOf, verification } from '../oracles/compare-designs.js';
-import { tinyBrief, tinyBriefDocument } from '../oracles/random-briefs.js';
+import { mixedSeeds, tinyBrief, tinyBriefDocument } from '../oracles/random-briefs.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '60');
 const SECONDS = 1;
@@ -34,17 +35,18 @@ async function answer(brief: Brief): Promise<Answer> {
 
 interface Base {
   readonly seed: number;
+  readonly several: boolean;
   readonly brief: Brief;
   readonly cost: number;
   readonly layout: Layout;
 }
 
 const bases: Base[] = [];
-for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
-  const brief = tinyBrief(seed);
+for (const [seed, several] of mixedSeeds(SEED, BRIEFS)) {
+  const brief = tinyBrief(seed, several);
   if (brief === undefined) continue;
   const found = await answer(brief);
-  if (found.kind === 'cost') bases.push({ seed, brief, cost: found.cost, layout: found.layout });
+  if (found.kind === 'cost') bases.push({ seed, several, brief, cost: found.cost, layout: found.layout });
 }
 
 /** Runs a relation on every brief to which it applies (`change` gives undefined elsewhere); to how many it did. */
@@ -61,7 +63,7 @@ async function relate(
     applied++;
     const [cost, layout] = after.kind === 'cost' ? [after.cost, after.layout] : [Infinity, undefined];
     const broken = check(base, changed, cost, layout);
-    if (broken !== undefined) expect.fail(`seed ${base.seed}: ${broken}\n${JSON.stringify(tinyBriefDocument(base.seed))}`);
+    if (broken !== undefined) expect.fail(`seed ${base.seed}: ${broken}\n${JSON.stringify(tinyBriefDocument(base.seed, base.several))}`);
   }
   return applied;
 }
@@ -212,7 +214,7 @@ describe(`designs of related briefs (from seed ${SEED}, ${bases.length} of ${BRI
     const share = ratio(3, 4);
     const applied = await relate(
       ({ brief }) =>
-        withExits(brief, (exit) => {
+        withExits({ ...brief, together: brief.together?.mul(share) }, (exit) => {
           const { total, left, right } = exit.target;
           return { ...exit, target: { total: total.mul(share), left: left.mul(share), right: right.mul(share) } };
         }),
@@ -227,6 +229,35 @@ describe(`designs of related briefs (from seed ${SEED}, ${bases.length} of ${BRI
       if (!ofLanes) return undefined;
       return withExits(brief, (exit) => ({ ...exit, target: { ...exit.target, left: ZERO, right: ZERO } }));
     }, neverDearer);
+    expect(applied).toBeGreaterThan(0);
+  });
+
+  it('the sum of the targets from whichever exits: never dearer, and as dear from one exit', async () => {
+    let single = 0;
+    const applied = await relate(
+      ({ brief }) => {
+        const none = { total: ZERO, left: ZERO, right: ZERO };
+        if (brief.exits.some(({ target }) => isLess(ZERO, target.left.add(target.right)))) return undefined;
+        return withExits({ ...brief, together: totalDemand(brief) }, (exit) => ({ ...exit, target: none }));
+      },
+      (base, changed, after) => {
+        if (base.brief.exits.length > 1) return neverDearer(base, changed, after);
+        single++;
+        return after === base.cost ? undefined : `${base.cost} before, ${after} after`;
+      },
+    );
+    expect(Math.min(single, applied - single)).toBeGreaterThan(0);
+  });
+
+  it('the sum of the targets as a common one beside them: the same measures', async () => {
+    const applied = await relate(
+      ({ brief }) => (brief.together === undefined ? { ...brief, together: totalDemand(brief) } : undefined),
+      ({ layout }, _, cost, after) => {
+        const [before, now] = [measuresOf(layout), after === undefined ? undefined : measuresOf(after)];
+        if (now !== undefined && compareMeasures(before, now) === 0) return undefined;
+        return `${before.join()} before, ${now?.join() ?? cost} after`;
+      },
+    );
     expect(applied).toBeGreaterThan(0);
   });
 

@@ -18,7 +18,7 @@ import { standProgram } from '../../src/synthesis/stand-program.js';
 import { SEED } from '../documents.js';
 import { everyPlan } from '../oracles/brute-force.js';
 import { designFor, isInStatedSpace, verification } from '../oracles/compare-designs.js';
-import { tinyBrief } from '../oracles/random-briefs.js';
+import { mixedSeeds, tinyBrief } from '../oracles/random-briefs.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '70');
 const MOST_COST_ABOVE = 4;
@@ -87,9 +87,9 @@ describe('bounds of the search and the programs', () => {
   it(`leave room for every layout that passes (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, async () => {
     const solver = await loadGlpkSolver();
     const draw = seededRandom(SEED);
-    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, chests: 0, tight: 0 };
-    for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
-      const brief = tinyBrief(seed);
+    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, together: 0, chests: 0, tight: 0 };
+    for (const [seed, several] of mixedSeeds(SEED, BRIEFS)) {
+      const brief = tinyBrief(seed, several);
       if (brief === undefined) continue;
       const outcome = await designFor(brief, solver, 1);
       if (outcome.status !== 'optimal') continue;
@@ -107,7 +107,7 @@ describe('bounds of the search and the programs', () => {
         const crew = crewOf(layout, map);
         const bill = billOf(layout, crew, map);
         const paid = carrierCost(layout);
-        const where = `seed ${seed}, ${JSON.stringify(layout.parts.map((part) => ({ ...part, model: part.model.name })))}`;
+        const where = `seed ${seed}${several ? ', several' : ''}, ${JSON.stringify(layout.parts.map((part) => ({ ...part, model: part.model.name })))}`;
         const least = carriers.leastCost(crew, bill.splitters, true);
         expect(least, where).toBeLessThanOrEqual(paid);
         if (least === paid) counts.tight++;
@@ -120,6 +120,7 @@ describe('bounds of the search and the programs', () => {
         if (bill.splitters.some((n) => n > 0)) counts.splitters++;
         if (layout.parts.some(({ kind }) => kind === 'underpass')) counts.underpasses++;
         if (layout.exits.length > 1) counts.severalExits++;
+        if (brief.together !== undefined) counts.together++;
         if (bill.chests > 0) counts.chests++;
         const key = `${JSON.stringify(bill)} ${layoutCost(layout)}`;
         if (billsSeen.has(key)) continue;
