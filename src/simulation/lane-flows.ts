@@ -160,7 +160,7 @@ function throughShortTurns(carriers: readonly Carrier[], flows: readonly Carrier
 export function laneFlows(layout: Layout, start: number, options: StartOptions): LaneFlows {
   const program = compileLayout(layout, { mergeTiles: false });
   const settled = new Starts(program, { ...options, tickLimit: Math.min(options.tickLimit, SETTLE_TICKS) }).settle(start);
-  const delays = startDelays(layout, program.network, options.seed, start);
+  const delays = startDelays(program, options.seed, start);
   const nothing: SegmentFlow = { left: NOTHING, right: NOTHING };
   const flows: CarrierFlow[] = program.network.carriers.map(() => ({ tail: nothing, head: nothing }));
   let exact = true;

@@ -4,8 +4,6 @@
  */
 import { invariant } from '../base/invariant.js';
 import { seededRandom } from '../base/random.js';
-import type { Layout } from '../layout/layout.js';
-import type { Network } from '../layout/network.js';
 import type { Piece, Program } from './compile.js';
 import { SteadyStates, type Orbit, type Settled } from './steady-state.js';
 
@@ -18,20 +16,29 @@ export interface StartOptions {
   readonly tickLimit: number;
 }
 
-/** Ticks of one whole cycle of an arm onto a free lane of the slowest carrier; a stagger is less than this. */
-function longCycle(layout: Layout, network: Network, part: number): number {
-  const arm = layout.parts[part];
-  invariant(arm.kind === 'arm', 'an arm link names an arm', { part });
-  const slowest = network.carriers.reduce((least, carrier) => Math.min(least, carrier.speed), layout.catalog.pitch);
-  const { grabTicks, swingTicks, payload, releaseTicks } = arm.model;
+/** Ticks of one whole cycle of an arm onto a free lane of its piece's slowest carrier; a stagger is less than this. */
+function longCycle({ layout, network }: Program, piece: Piece, arm: number): number {
+  const { part } = network.arms[arm];
+  const placed = layout.parts[part];
+  invariant(placed.kind === 'arm', 'an arm link names an arm', { part });
+  const slowest = piece.stretches.reduce((least, { carrier }) => Math.min(least, network.carriers[carrier].speed), layout.catalog.pitch);
+  const { grabTicks, swingTicks, payload, releaseTicks } = placed.model;
   return grabTicks + 2 * swingTicks + 1 + payload * Math.max(releaseTicks, Math.ceil(layout.catalog.pitch / slowest));
 }
 
-/** Ticks by which each of the network's arms is held back in a start: none in the standard start, 0. */
-export function startDelays(layout: Layout, network: Network, seed: number, start: number): readonly number[] {
-  if (start === 0) return network.arms.map(() => 0);
-  const draw = seededRandom((seed ^ Math.imul(start, 0x9e3779b1)) >>> 0);
-  return network.arms.map(({ part }) => draw(longCycle(layout, network, part)));
+/**
+ * Ticks by which each of the network's arms is held back in a start: none in the standard start, 0. Each
+ * piece draws for itself, so that a piece behaves alike in whatever layout it stands; an arm of no piece
+ * (from container to container) holds nobody up and is not held back.
+ */
+export function startDelays(program: Program, seed: number, start: number): readonly number[] {
+  const delays = program.network.arms.map(() => 0);
+  if (start === 0) return delays;
+  for (const piece of program.pieces) {
+    const draw = seededRandom((seed ^ Math.imul(start, 0x9e3779b1)) >>> 0);
+    for (const arm of piece.arms) delays[arm] = draw(longCycle(program, piece, arm));
+  }
+  return delays;
 }
 
 /** A piece without arms never moves an item. */
@@ -59,8 +66,8 @@ export class Starts {
 
   /** How each piece ends from a start. */
   settle(start: number): readonly Settled[] {
-    const { layout, network, pieces } = this.program;
-    const delays = startDelays(layout, network, this.options.seed, start);
+    const { pieces } = this.program;
+    const delays = startDelays(this.program, this.options.seed, start);
     return this.searches.map((search, piece) =>
       search instanceof SteadyStates ? search.settle(pieces[piece].arms.map((arm) => delays[arm])) : search,
     );

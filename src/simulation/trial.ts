@@ -167,7 +167,7 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
     worst = settled;
     least = fill;
   }
-  const delays = startDelays(layout, program.network, options.seed, worstStart);
+  const delays = startDelays(program, options.seed, worstStart);
   const trial = startTrial(program, worst, delays, options.presence);
   return {
     ...trial,

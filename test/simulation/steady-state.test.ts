@@ -19,7 +19,7 @@ const WORLDS: readonly RandomOptions[] = [
 const SEED = 5;
 const LIMIT = 40_000;
 const ofPart = (layout: Layout, start: number): readonly number[] =>
-  startDelays(layout, compileLayout(layout).network, SEED, start);
+  startDelays(compileLayout(layout), SEED, start);
 
 describe('steady states of random layouts', () => {
   it('repeat: exits and arms count the same in every period', () => {
@@ -152,11 +152,23 @@ describe('verification', () => {
 describe('starts', () => {
   it('hold each arm back by less than one cycle, the standard start not at all', () => {
     const layout = layoutOf([chest(0, 0), arm(0, 1, 'S'), chest(1, 0), arm(1, 1, 'S'), ...belts(0, 2, 'E', 3)], []);
-    const { network } = compileLayout(layout);
-    expect(startDelays(layout, network, 7, 0)).toEqual([0, 0]);
-    const all = Array.from({ length: 200 }, (_, start) => startDelays(layout, network, 7, start + 1)).flat();
+    const program = compileLayout(layout);
+    expect(startDelays(program, 7, 0)).toEqual([0, 0]);
+    const all = Array.from({ length: 200 }, (_, start) => startDelays(program, 7, start + 1)).flat();
     // 1 + 26 + 1 + 12 x 4 ticks.
     expect([Math.min(...all), Math.max(...all)]).toEqual([0, 75]);
-    expect(startDelays(layout, network, 7, 3)).toEqual(startDelays(layout, network, 7, 3));
+    expect(startDelays(program, 7, 3)).toEqual(startDelays(program, 7, 3));
+  });
+
+  it('are drawn alike for what is connected, whatever stands beside it', () => {
+    const alone = [chest(0, 0), arm(0, 1, 'S'), chest(1, 0), arm(1, 1, 'S'), ...belts(0, 2, 'E', 2)];
+    const beside = [arm(5, 0, 'S'), chest(5, 1), arm(5, 2, 'S'), ...belts(5, 3, 'S', 2)];
+    const delaysOf = (parts: Parameters<typeof layoutOf>[0]): readonly (number | undefined)[] => {
+      const layout = layoutOf(parts, []);
+      const delays = startDelays(compileLayout(layout), 7, 3);
+      const acting = compileLayout(layout).network.arms.map(({ part }) => layout.parts[part]);
+      return alone.flatMap((part) => (part.kind === 'arm' ? [delays[acting.findIndex((other) => other === part)]] : []));
+    };
+    expect(delaysOf([...beside, ...alone])).toEqual(delaysOf(alone));
   });
 });
