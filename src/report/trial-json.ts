@@ -2,7 +2,7 @@
  * The JSON that `trial --json` prints and `design --json` carries. Fields named in models/files-and-commands.md keep
  * their names and meanings. Rates are texts in items per tick; each has a `perSecond` number beside it.
  */
-import { formatRational, type Rational } from '../base/rational.js';
+import { formatRational, sumRational, type Rational } from '../base/rational.js';
 import type { Tile } from '../base/geometry.js';
 import type { Counts, LaneTrial, TrialResult } from '../simulation/trial-result.js';
 import { perSecondNumber } from './numbers.js';
@@ -47,6 +47,7 @@ export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: C
         counts: countsOf(exit.at, exit.heading),
       }),
     ),
+    together: trial.exits.length > 1 ? flow('flow', sumRational(trial.exits.map((exit) => exit.flow))) : undefined,
     arms: trial.arms.map((arm) =>
       present({
         at: position(arm.at),

@@ -3,7 +3,7 @@
  * how each chest drains, and whether all of it is exact.
  */
 import { leftOf, rightOf } from '../base/geometry.js';
-import { compare, ONE, ZERO, type Rational } from '../base/rational.js';
+import { compare, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout, PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
 import type { Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
@@ -49,6 +49,14 @@ function gapText(lane: LaneTrial, pitch: number, paint: Paint, terse: boolean): 
   return `${lane.largestGap} ${paint('dim', `units, ${(lane.largestGap / pitch).toFixed(2)} pitches`)}`;
 }
 
+/** Flow of all exits, and what share that is of what their carriers carry. */
+function together(layout: Layout, exits: readonly ExitTrial[]): { readonly flow: Rational; readonly fill: Rational } {
+  const flow = sumRational(exits.map((exit) => exit.flow));
+  const leaving = deriveNetwork(layout).carriers.filter(({ next }) => next.kind === 'exit');
+  const capacity = sumRational(leaving.map(({ speed }) => ratio(2 * speed, layout.catalog.pitch)));
+  return { flow, fill: compare(capacity, ZERO) === 0 ? ZERO : flow.div(capacity) };
+}
+
 /** Terse: without bars, gaps in pitches alone. */
 function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style, terse = false): readonly string[] {
   const paint = painter(style);
@@ -69,6 +77,10 @@ function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style, te
       ['', '', laneSide('right'), ...flowCells(exit.right.flow), ...fillCells(exit.right.fill), gapText(exit.right, pitch, paint, terse)],
     ];
   });
+  if (exits.length > 1) {
+    const { flow, fill } = together(layout, exits);
+    rows.push(['', 'all exits', 'together', ...flowCells(flow), ...fillCells(fill), '']);
+  }
   const head = ['', 'exit', 'lane', 'per second', 'per tick', 'fill', ...(terse ? [] : ['']), 'largest gap'].map((word) =>
     paint('dim', word),
   );

@@ -75,6 +75,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an unfinished run is called exact', 'steady-state.ts', 'return { orbit: orbitFrom(m, since, 0, measured, false)', 'return { orbit: orbitFrom(m, since, 0, measured, true)'],
     ['the left lane need not meet its target', 'verify.ts', '      fractionIsLess(onLeft, ticks, left[0], left[1]) ||\n', ''],
     ['the right lane need not meet its target', 'verify.ts', ' ||\n      fractionIsLess(onRight, ticks, right[0], right[1])', ''],
+    ['exits together need not meet their target', 'verify.ts', 'isLess(flowTogether(program, settled), options.together)', 'isLess(options.together, ZERO)'],
+    ['exits together promise the last start', 'least-flows.ts', 'together = minRational(together ?? sum, sum);', 'together = sum;'],
     ['the last start is left out', 'verify.ts', 'for (; start <= options.starts && failure', 'for (; start < options.starts && failure'],
     ['unproven starts pass', 'verify.ts', 'settled.some(({ orbit }) => !orbit.exact)', 'settled.length < 0'],
     ['chests that just keep up fail', 'supply.ts', 'out.compare(presence.mul(brought)) <= 0', 'out.compare(presence.mul(brought)) < 0'],

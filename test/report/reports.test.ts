@@ -334,6 +334,20 @@ describe('design report', () => {
   });
 });
 
+describe('several exits', () => {
+  const [one] = TRIAL.exits;
+  const two: TrialResult = { ...TRIAL, exits: [one, { ...one, at: { x: 3, y: 7 }, flow: ratio(1, 10) }] };
+
+  it('are added up, as a share of what their belts carry', () => {
+    // 3/10 + 1/10 of two field belts, each of which carries 2 * 12 / 60.
+    const lines = trialText({ layout: layoutOf('models/plans/grain-two-exits.json'), trial: two }, PLAIN);
+    expect(lines.find((line) => line.includes('all exits'))).toMatch(/together\s+20\.00\/s\s+2\/5 .*50\.0 %$/);
+    expect(trialText({ layout: BINS, trial: TRIAL }, PLAIN).join()).not.toContain('all exits');
+    expect(trialJson(two, 50)).toMatchObject({ together: { flow: '2/5', perSecond: 20 } });
+    expect(trialJson(TRIAL, 50)).not.toHaveProperty('together');
+  });
+});
+
 describe('promises', () => {
   it('are absent without a result, and every flaw of one is named', () => {
     expect(parsePromise({ parts: [] })).toEqual({ ok: true, value: undefined, warnings: [] });
