@@ -3,6 +3,8 @@
  */
 export {
   armRates,
+  auditDocument,
+  auditReport,
   CATALOG_POINTER,
   catalogReference,
   checkBriefForm,
@@ -25,6 +27,8 @@ export {
   pointerTo,
   ratesDocument,
   ratesReport,
+  refusalSentences,
+  replayLog,
   SOLVER_NAMES,
   terminalInks,
   trialDocument,
@@ -32,7 +36,9 @@ export {
   tryPlan,
   writePlan,
 } from './pipeline.js';
-export type { DesignAnswer, DesignRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export type { DesignAnswer, DesignRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
+export type { ReplayProgress } from './audit/replay.js';
 export type { Checked, Finding } from './base/finding.js';
 export type { Heading, Tile } from './base/geometry.js';
 export type { Rational } from './base/rational.js';

@@ -2,12 +2,15 @@
  * Joins the rooms: reads requests, runs trials and designs, and hands the results to the reports.
  * Each function is one thing that a user of the library asks for. Files and arguments are `cli/`'s.
  */
+import type { Audit, LogRefusal } from './audit/audit-result.js';
+import { replay, type ReplayProgress } from './audit/replay.js';
 import { isLess, minRational, ONE, sumRational, type Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
 import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
 import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
+import { FailureNotes, logOf } from './log-design.js';
 import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
 import { jslpSolver } from './program/jslp-port.js';
@@ -38,6 +41,7 @@ import type { Counts, TrialResult } from './simulation/trial-result.js';
 import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
+import type { ProofStep } from './synthesis/proof-step.js';
 import { rateBenches } from './synthesis/rate-benches.js';
 import type { Verify } from './synthesis/verifier.js';
 import { footprint, layoutCost, partCount } from './layout/layout.js';
@@ -47,6 +51,7 @@ export { jsonText } from './base/json-text.js';
 export { checkBriefForm, parseBrief } from './brief/parse-brief.js';
 export { CATALOG_POINTER, catalogReference } from './catalog/catalog-reference.js';
 export { parseCatalog } from './catalog/parse-catalog.js';
+export { auditJson as auditDocument, auditText as auditReport, refusalSentences } from './report/audit-text.js';
 export { checkPlanForm, parsePlan } from './layout/parse-plan.js';
 export { writePlan } from './layout/write-plan.js';
 export { parsePromise } from './ranking/parse-promise.js';
@@ -227,6 +232,8 @@ export interface DesignRequest {
   readonly onProgress?: ((progress: DesignProgress) => void) | undefined;
   /** Awaited now and then, for programs that must not be held up. */
   readonly breathe?: (() => Promise<void>) | undefined;
+  /** Given each line of the run's proof log, in order. */
+  readonly onLogLine?: ((text: string) => void) | undefined;
   /** Milliseconds from any fixed moment on. */
   readonly now: () => number;
 }
@@ -234,6 +241,38 @@ export interface DesignRequest {
 export interface DesignAnswer extends DesignFinding {
   /** The plan that was found, with what it promises. */
   readonly plan: JsonObject | undefined;
+}
+
+export interface ReplayRequest {
+  /** Draws which lines are rechecked first where time is short. */
+  readonly seed?: number | undefined;
+  readonly timeLimitSeconds?: number | undefined;
+  /** Asked often; once true, the replay ends with what it has. */
+  readonly shouldStop?: (() => boolean) | undefined;
+  readonly onProgress?: ((progress: ReplayProgress) => void) | undefined;
+  /** Awaited now and then, for programs that must not be held up. */
+  readonly breathe?: (() => Promise<void>) | undefined;
+  /** Milliseconds from any fixed moment on. */
+  readonly now: () => number;
+}
+
+export type ReplayAnswer = { readonly ok: true; readonly value: Audit } | { readonly ok: false; readonly why: LogRefusal };
+
+/** Rechecks a proof log by other means than those that made it. `lines` begins to read it anew, several times. */
+export function replayLog(lines: () => Iterable<string>, request: ReplayRequest): Promise<ReplayAnswer> {
+  const startedAt = request.now();
+  const secondsLeft = (): number => (request.timeLimitSeconds ?? Infinity) - (request.now() - startedAt) / 1000;
+  const beside = (name: string): string => SOLVER_NAMES.find((other) => other !== name) ?? name;
+  return replay({
+    lines,
+    solverBeside: (name) => SOLVERS[beside(name)](),
+    seed: request.seed ?? USUAL_SEED,
+    now: request.now,
+    secondsLeft,
+    shouldStop: () => secondsLeft() <= 0 || request.shouldStop?.() === true,
+    breathe: request.breathe ?? (() => Promise.resolve()),
+    onProgress: request.onProgress ?? (() => undefined),
+  });
 }
 
 /**
@@ -257,8 +296,9 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   const startedAt = request.now();
   const limitMs = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
   const secondsLeft = (): number => (startedAt + limitMs - request.now()) / 1000;
+  const starts: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
   const tools: DesignTools = {
-    verify: verifierOf({ starts: brief.starts, seed, tickLimit: TICK_LIMIT }),
+    verify: verifierOf(starts),
     solver,
     now: request.now,
     shouldStop: () => secondsLeft() <= 0 || request.shouldStop?.() === true,
@@ -266,20 +306,42 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
     breathe: request.breathe ?? (() => Promise.resolve()),
     onProgress: request.onProgress ?? (() => undefined),
   };
-  const outcome = await design(brief, tools);
+  const outcome = await designWithLog(brief, tools, starts, request.onLogLine);
   if (outcome.status !== 'infeasible') return answerOf(brief, outcome, seed);
   const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, secondsLeft()));
   return answerOf(brief, { ...outcome, reason }, seed);
 }
 
+async function designWithLog(
+  brief: Brief,
+  tools: DesignTools,
+  starts: StartOptions,
+  onLine: ((text: string) => void) | undefined,
+): Promise<DesignOutcome> {
+  if (onLine === undefined) return design(brief, tools);
+  const notes = new FailureNotes(starts);
+  const log = logOf(brief, tools.solver.name, starts, notes, onLine);
+  const logged: DesignTools & { readonly onStep: (step: ProofStep) => void } = {
+    ...tools,
+    verify: verifierOf(starts, notes),
+    onStep: (step) => {
+      log.step(step);
+    },
+  };
+  const outcome = await design(brief, logged);
+  log.close();
+  return outcome;
+}
+
 /** The simulator as the design loop sees it: a layout passes only if it does wherever the wagons may stop. */
-export function verifierOf(options: StartOptions): Verify {
+export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify {
   return (layout, brief) => {
     const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
     let undecided = false;
     let unevenest: readonly Rational[] = [];
     for (const each of spotted(layout, brief.spotting)) {
       const { passes, failure, chests } = verifyTargets(each, targets, { ...options, presence: brief.presence, together: brief.together });
+      if (failure !== undefined) notes?.take(layout, each, failure);
       if (!passes && failure?.kind !== 'unproven') return { verdict: 'fails' };
       undecided ||= !passes;
       const outflows = chests.map((chest) => chest.outflow);

@@ -37,7 +37,7 @@ export interface SchemaVerdict {
   readonly root: JsonNode;
 }
 
-type DocumentKind = 'catalog' | 'brief' | 'plan';
+type DocumentKind = 'catalog' | 'brief' | 'plan' | 'proof-line';
 type Values = Readonly<Record<string, string | number>>;
 
 /** Of a oneOf with a discriminator: the schema of one value of its tag. */
@@ -47,6 +47,8 @@ interface DiscriminatedBranch {
 
 const requireHere = createRequire(import.meta.url);
 const compiled = new Map<DocumentKind, ValidateFunction>();
+
+const schemaOf = (kind: DocumentKind): AnySchemaObject => requireHere(`../../models/schemas/${kind}.schema.json`) as AnySchemaObject;
 
 function validatorFor(kind: DocumentKind): ValidateFunction {
   const known = compiled.get(kind);
@@ -62,9 +64,13 @@ function validatorFor(kind: DocumentKind): ValidateFunction {
     strictTuples: false,
     allowUnionTypes: true,
   });
-  // An inline catalog is checked by the catalog's own parser; here it only needs to resolve.
+  // What stands inside another document is checked by its own parser; here it only needs to resolve.
   if (kind !== 'catalog') ajv.addSchema({ type: 'object' }, 'catalog.schema.json');
-  const validate = ajv.compile(requireHere(`../../models/schemas/${kind}.schema.json`) as AnySchemaObject);
+  if (kind === 'proof-line') {
+    ajv.addSchema({ type: 'object' }, 'brief.schema.json');
+    ajv.addSchema(schemaOf('plan'), 'plan.schema.json');
+  }
+  const validate = ajv.compile(schemaOf(kind));
   compiled.set(kind, validate);
   return validate;
 }

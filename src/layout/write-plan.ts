@@ -53,6 +53,9 @@ export const inPlanOrder = (layout: Layout): Layout => ({
   exits: [...layout.exits].sort(compareExits),
 });
 
+/** The layout's parts as a plan lists them. */
+export const writeParts = (layout: Layout): readonly JsonObject[] => inPlanOrder(layout).parts.map(writePart);
+
 /** `result`: what is promised of the layout. `catalog`: the path of its catalog's file, else it is written out. */
 export function writePlan(layout: Layout, result?: JsonObject, catalog?: string): JsonObject {
   const { name, site, wagons, parts, exits } = inPlanOrder(layout);

@@ -7,6 +7,8 @@ import type { Bill } from './bill.js';
 
 /** `stub`: a last stretch stands as a single belt that leaves where it stands, not yet on the site's edge. */
 export type ProofStep =
+  /** A run of its own begins: what its prices add up, and families are counted anew. Left out where there is but one. */
+  | { readonly kind: 'began'; readonly price: 'cost' | 'parts' }
   /** The program's answer, with the bills of all earlier `proposed` steps cut off and prices up to `mostPrice`. */
   | {
       readonly kind: 'proposed';
@@ -23,6 +25,7 @@ export type ProofStep =
       /** Indices into the brief's exits of the layout's exits, in their order. */
       readonly exits: readonly number[];
       readonly stub: boolean;
+      /** The very object that the verifier was handed: who made that one finds its reasons by it. */
       readonly layout: Layout;
       readonly verdict: 'passes' | 'fails' | 'undecided';
     }

@@ -1,0 +1,60 @@
+/**
+ * A proof log as data: the shape of its lines, which is that of `models/schemas/proof-line.schema.json`. Lines are
+ * written in `write-log.ts`, read and checked in `read-line.ts`; what they prove is judged in `replay.ts`.
+ */
+import type { Heading } from '../base/geometry.js';
+import type { Bill } from '../synthesis/bill.js';
+import type { ProofStep } from '../synthesis/proof-step.js';
+import type { Repeats } from './steady-flow.js';
+
+export const PROOF_FORMAT = 'transloom-proof/1';
+
+/** Of a layout: its parts as in a plan, and which of the brief's exits each of its exits serves. */
+interface PlacedLine {
+  readonly parts: readonly object[];
+  readonly exits: readonly { readonly at: readonly [number, number]; readonly heading: Heading; readonly demand: number }[];
+}
+
+interface StartLine {
+  /** Tiles along x by which the wagons stood further than planned. */
+  readonly wagonsMoved: number;
+  /** Ticks by which each arm was held back, in the order of (y, x). */
+  readonly delays: readonly number[];
+  readonly repeats?: Repeats | undefined;
+}
+
+/** What falls short from a start: an exit (by its place in the line), the sum of all exits, or a chest. */
+export interface FailingLine extends StartLine {
+  readonly kind: 'exit' | 'sum' | 'chest';
+  readonly exit?: number | undefined;
+  readonly chest?: readonly [number, number] | undefined;
+}
+
+export type ProofLine =
+  | { readonly step: 'opened'; readonly format: string; readonly solver: string; readonly seed: number; readonly brief: object }
+  | { readonly step: 'began'; readonly price: 'cost' | 'parts' }
+  | {
+      readonly step: 'proposed';
+      readonly mostPrice: number;
+      readonly answer?: { readonly bill: Bill; readonly fixed: number; readonly objective: number } | undefined;
+    }
+  /** `to` left out: nothing is left of the family. */
+  | { readonly step: 'raised'; readonly family: number; readonly from: number; readonly to?: number | undefined }
+  | (PlacedLine & {
+      readonly step: 'judged';
+      readonly verdict: Extract<ProofStep, { readonly kind: 'judged' }>['verdict'];
+      readonly signature: string;
+      readonly stub: boolean;
+      readonly failing?: FailingLine | undefined;
+    })
+  | (PlacedLine & { readonly step: 'found'; readonly price: number })
+  | (StartLine & { readonly step: 'start'; readonly start: number })
+  | {
+      readonly step: 'claimed';
+      readonly status: Extract<ProofStep, { readonly kind: 'claimed' }>['status'];
+      readonly bound?: number | undefined;
+      readonly steps: Readonly<Record<string, number>>;
+    };
+
+export type StepName = ProofLine['step'];
+export type LineOf<Step extends StepName> = Extract<ProofLine, { readonly step: Step }>;
