@@ -2,6 +2,7 @@
  * Whether an answer may be timed: what a fast wrong answer must not get past. The plan is tried anew, by
  * the full trial instead of the quick test that the design loop uses, and its price is added up anew.
  */
+import { sumRational } from '../src/base/rational.js';
 import { checkLegality } from '../src/layout/check-layout.js';
 import { layoutCost, partCount, type Layout } from '../src/layout/layout.js';
 import type { Brief } from '../src/brief/brief.js';
@@ -26,8 +27,14 @@ export function shortcomings(layout: Layout, brief: Brief, trial: TrialResult): 
       const meets = flow.compare(target.total) >= 0 && left.flow.compare(target.left) >= 0 && right.flow.compare(target.right) >= 0;
       return meets ? [] : [`gives ${flow.toFraction()} of ${target.total.toFraction()} at exit ${index}`];
     }),
+    ...together(brief, trial),
     ...trial.chests.filter(({ keepsUp }) => !keepsUp).map(({ at }) => `chest ${at.x},${at.y} does not keep up`),
   ];
+}
+
+function together({ together: least }: Brief, { exits }: TrialResult): readonly string[] {
+  const flow = sumRational(exits.map((exit) => exit.flow));
+  return least === undefined || flow.compare(least) >= 0 ? [] : [`gives ${flow.toFraction()} of ${least.toFraction()} over all exits`];
 }
 
 /** In the brief's first objective. */

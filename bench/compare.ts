@@ -3,7 +3,15 @@
  * results files. Verdicts, prices and bounds are compared strictly, times leniently, and a record that is
  * gone counts as worse. The product's own times count; those of the baseline only show the machine.
  */
-import { recordKey, type BaselineRecord, type BenchRecord, type BenchResults, type DesignRecord, type SimulatorRecord } from './record.js';
+import {
+  recordKey,
+  type BaselineRecord,
+  type BenchRecord,
+  type BenchResults,
+  type DesignRecord,
+  type SimulatorRecord,
+  type SuiteRecord,
+} from './record.js';
 
 /** A time is worse only beyond this factor, and by more than the milliseconds that any process may lose. */
 export const SLOWER_FACTOR = 1.5;
@@ -18,12 +26,15 @@ export interface BenchChange {
 
 type Remark = Omit<BenchChange, 'key'>;
 
-const isProven = (verdict: DesignRecord['verdict']): boolean => verdict === 'optimal' || verdict === 'infeasible';
+type Answer = DesignRecord | SuiteRecord;
+
+const isProven = (verdict: (Answer | BaselineRecord)['verdict']): boolean => verdict === 'optimal' || verdict === 'infeasible';
 const show = (value: number | undefined): string => (value === undefined ? 'none' : `${value}`);
 
 /** An answer that was proven before must be the same; one that a limit cut short may only get better. */
-function answerRemarks(before: DesignRecord, after: DesignRecord): readonly Remark[] {
+function answerRemarks(before: Answer, after: Answer): readonly Remark[] {
   const verdicts = `${before.verdict}, now ${after.verdict}`;
+  if (after.verdict === 'fault') return [{ weight: 'regression', what: `${verdicts}: ${after.what ?? ''}` }];
   if (isProven(before.verdict)) {
     if (after.verdict !== before.verdict) return [{ weight: 'regression', what: verdicts }];
     return after.objective === before.objective && after.bound === before.bound
@@ -41,7 +52,7 @@ function answerRemarks(before: DesignRecord, after: DesignRecord): readonly Rema
 }
 
 /** Whatever a limit cut short: no bound of one run lies above the price of the other, or one of them is wrong. */
-function contradictions(before: DesignRecord | BaselineRecord, after: DesignRecord | BaselineRecord): readonly Remark[] {
+function contradictions(before: Answer | BaselineRecord, after: Answer | BaselineRecord): readonly Remark[] {
   const against = (bound: number | undefined, objective: number | undefined): readonly Remark[] =>
     bound !== undefined && objective !== undefined && bound > objective
       ? [{ weight: 'regression', what: `a bound of ${bound} contradicts a price of ${objective}` }]
@@ -63,6 +74,18 @@ function designRemarks(before: DesignRecord, after: DesignRecord, sameMachine: b
     ...answerRemarks(before, after),
     ...(timed ? timeRemarks('cold', before.coldMs, after.coldMs) : []),
     ...(timed ? timeRemarks('warm', before.warmMs, after.warmMs) : []),
+  ];
+}
+
+/** Of the suite the first layout counts too, whether or not its proof followed. */
+function suiteRemarks(before: SuiteRecord, after: SuiteRecord, sameMachine: boolean): readonly Remark[] {
+  const timed = (name: string, was: number | undefined, is: number | undefined): readonly Remark[] =>
+    sameMachine && was !== undefined && is !== undefined ? timeRemarks(name, was, is) : [];
+  const proven = isProven(before.verdict) && isProven(after.verdict);
+  return [
+    ...answerRemarks(before, after),
+    ...timed('first layout', before.firstMs, after.firstMs),
+    ...(proven ? timed('proof', before.endMs, after.endMs) : []),
   ];
 }
 
@@ -95,10 +118,11 @@ function remarks(before: BenchRecord, after: BenchRecord): readonly Remark[] {
       ? []
       : [{ weight: 'note', what: `a limit of ${before.limitSeconds} s, now ${after.limitSeconds} s` }];
   const machine: readonly Remark[] =
-    sameMachine || before.kind !== 'design' ? [] : [{ weight: 'note', what: 'another machine or Node: times not compared' }];
+    sameMachine || (before.kind !== 'design' && before.kind !== 'suite') ? [] : [{ weight: 'note', what: 'another machine or Node: times not compared' }];
   if (before.kind === 'design' && after.kind === 'design') {
     return [...given, ...machine, ...designRemarks(before, after, sameMachine)];
   }
+  if (before.kind === 'suite' && after.kind === 'suite') return [...given, ...machine, ...suiteRemarks(before, after, sameMachine)];
   if (before.kind === 'baseline' && after.kind === 'baseline') return baselineRemarks(before, after);
   if (before.kind === 'simulator' && after.kind === 'simulator') return simulatorRemarks(before, after);
   return [];

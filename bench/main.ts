@@ -1,6 +1,6 @@
 /**
- * `npm run bench`: measures, prints three tables, and writes the records. With `--compare FILE` the run is
- * held against that file, and fails if anything became worse.
+ * `npm run bench`: measures, prints three tables, and writes the records; with `--suite`, of the suite. With
+ * `--compare FILE` the run is held against that file, and fails if anything became worse.
  */
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
@@ -25,13 +25,20 @@ import {
   type Circumstances,
   type DesignRecord,
 } from './record.js';
+import { SUITE_RESULTS, measureAllOfSuite, type SuitePart } from './suite.js';
+import { suiteTable } from './suite-cases.js';
+import { speedSentence, suiteRunTable, suiteSeriesTable, suiteSummary } from './suite-tables.js';
 import { designTable, simulatorTable, stageTable } from './tables.js';
 
 const USAGE = `npm run bench -- [options]
-  --limit SECONDS   for each brief and solver (10)
+  --limit SECONDS   for each brief and solver (10; of the suite 60)
   --only TEXT       only what has this in its name; writes no results unless --out is given
-  --out FILE        where to write the records (bench/results/latest.json)
+  --out FILE        where to write the records (bench/results/latest.json; of the suite suite.json)
   --compare FILE    hold this run against the records of another
+  --suite           the suite instead: how far proof goes, beside the whole grid in one program
+  --part NAME       of the suite only: design or whole-grid; the other is taken from earlier results
+  --minutes N       of the suite: after so long, whole grids that are not kept yet are left out
+  --fresh           of the suite: measure every whole grid anew, whatever is kept
 `;
 
 const LATEST = join(ROOT, 'bench/results/latest.json');
@@ -48,6 +55,8 @@ function circumstancesOf(limitSeconds: number): Circumstances {
   };
 }
 
+const say = (what: string): void => void process.stderr.write(`${what}\n`);
+
 /** What the baseline proves must not contradict what the product proves: its rates are never below the true ones. */
 function checkBaseline(design: DesignRecord, baseline: BaselineRecord): void {
   const { name, objective } = design;
@@ -63,7 +72,6 @@ async function measureAll(only: string, circumstances: Circumstances): Promise<r
   const solver = await loadSolver();
   const designed: DesignRecord[] = [];
   const layouts: { readonly name: string; readonly layout: Layout }[] = [];
-  const say = (what: string): void => void process.stderr.write(`${what}\n`);
   for (const which of cases) {
     say(`design ${which.name}`);
     const { record, outcome } = await measureDesign(which, circumstances, solver);
@@ -92,34 +100,56 @@ function printCompared(before: BenchResults, after: BenchResults): boolean {
   return !hasRegression(changes);
 }
 
+function printSuite(records: readonly BenchRecord[]): void {
+  const table = suiteTable();
+  for (const lines of [suiteRunTable(records), suiteSeriesTable(records, table), suiteSummary(records, table)]) {
+    console.log(`\n${lines.join('\n')}`);
+  }
+  const limits = new Set(records.flatMap((record) => (record.kind === 'baseline' ? record.limitSeconds : [])));
+  console.log(`\n${speedSentence(records)} Limits of the whole grid: ${[...limits].join(', ')} s.`);
+}
+
+const isPart = (text: string | undefined): text is SuitePart | undefined => [undefined, 'design', 'whole-grid'].includes(text);
+
 async function main(): Promise<number> {
   const { values } = parseArgs({
     options: {
-      limit: { type: 'string', default: '10' },
+      limit: { type: 'string' },
       only: { type: 'string', default: '' },
       out: { type: 'string' },
       compare: { type: 'string' },
+      suite: { type: 'boolean', default: false },
+      part: { type: 'string' },
+      minutes: { type: 'string', default: 'Infinity' },
+      fresh: { type: 'boolean', default: false },
       help: { type: 'boolean', default: false },
     },
   });
-  const limitSeconds = Number(values.limit);
-  if (values.help || !(limitSeconds > 0)) {
+  const limitSeconds = Number(values.limit ?? (values.suite ? 60 : 10));
+  const minutes = Number(values.minutes);
+  const { part, fresh, only } = values;
+  if (values.help || !(limitSeconds > 0) || !(minutes >= 0) || !isPart(part)) {
     process.stdout.write(USAGE);
     return values.help ? 0 : 2;
   }
   // Read first: the file may be the one that this run will write.
   const before = values.compare === undefined ? undefined : readResults(readFileSync(resolve(values.compare), 'utf8'));
-  const records = await measureAll(values.only, circumstancesOf(limitSeconds));
+  const circumstances = circumstancesOf(limitSeconds);
+  const records = values.suite
+    ? measureAllOfSuite({ only, part, fresh, minutes, circumstances, say })
+    : await measureAll(only, circumstances);
   const results: BenchResults = { format: RESULTS_FORMAT, records };
-  const out = values.out === undefined ? (values.only === '' ? LATEST : undefined) : resolve(values.out);
+  const usual = values.suite ? SUITE_RESULTS : LATEST;
+  const out = values.out === undefined ? (only === '' ? usual : undefined) : resolve(values.out);
   if (out !== undefined) {
     mkdirSync(dirname(out), { recursive: true });
     writeFileSync(out, writeResults(results));
   }
-  for (const lines of [designTable(records), stageTable(records), simulatorTable(records)]) console.log(`\n${lines.join('\n')}`);
+  if (values.suite) printSuite(records);
+  else for (const lines of [designTable(records), stageTable(records), simulatorTable(records)]) console.log(`\n${lines.join('\n')}`);
   console.log();
   if (before === undefined) return 0;
-  const selected = before.records.filter((record) => recordKey(record).includes(values.only));
+  const selected = before.records.filter((record) => recordKey(record).includes(only));
   return printCompared({ ...before, records: selected }, results) ? 0 : 1;
 }
 

@@ -8,14 +8,22 @@ import { join } from 'node:path';
 import { lanesAreBounded, wholeGridProgram } from '../test/oracles/whole-grid.js';
 import { ROOT, readBrief, type BriefCase } from './cases.js';
 import { demand } from './check-answer.js';
+import type { Program } from '../src/program/program.js';
+import { TOO_LARGE } from './memory-watch.js';
 import type { BaselineRecord, Circumstances } from './record.js';
 import type { WholeGridFinding } from './whole-grid-process.js';
 
 export const BASELINE_SOLVERS = ['highs', 'glpk'] as const;
 
-/** Beyond its limit a solver gets this much longer (and a few seconds to start) to look at the clock. */
+/** Beyond its limit a process gets this much longer (and a few seconds to start) to look at the clock. */
 const PATIENCE = 1.5;
 const START_SECONDS = 10;
+export const mostMilliseconds = (limitSeconds: number): number => 1000 * (PATIENCE * limitSeconds + START_SECONDS);
+
+export function sizeOfProgram({ variables, rows }: Program): BaselineRecord['size'] {
+  const integers = variables.filter(({ kind }) => kind === 'integer').length;
+  return { integers, continuous: variables.length - integers, rows: rows.length };
+}
 
 /** Undefined where the program makes no true statement about a brief of this catalog. */
 export function measureBaseline(which: BriefCase, solver: string, circumstances: Circumstances): BaselineRecord | undefined {
@@ -24,18 +32,14 @@ export function measureBaseline(which: BriefCase, solver: string, circumstances:
   const { limitSeconds } = circumstances;
   // `process.execArgv` holds what lets this process, and so that one, run TypeScript.
   const words = [...process.execArgv, join(ROOT, 'bench/whole-grid-process.ts'), which.path, solver, `${limitSeconds}`];
-  const timeout = 1000 * (PATIENCE * limitSeconds + START_SECONDS);
+  const timeout = mostMilliseconds(limitSeconds);
+  const from = performance.now();
   const run = spawnSync(process.execPath, words, { encoding: 'utf8', timeout, killSignal: 'SIGKILL' });
   const common = { kind: 'baseline', name: which.name, solver, ...circumstances } as const;
   if (run.signal === 'SIGKILL') {
-    const { variables, rows } = wholeGridProgram(brief).program;
-    const integers = variables.filter(({ kind }) => kind === 'integer').length;
-    return {
-      ...common,
-      size: { integers, continuous: variables.length - integers, rows: rows.length },
-      verdict: 'stopped',
-      stageMs: { build: 0, solve: timeout },
-    };
+    const solve = Math.round(performance.now() - from);
+    const verdict = run.stdout.includes(TOO_LARGE) ? 'too-large' : 'stopped';
+    return { ...common, size: sizeOfProgram(wholeGridProgram(brief).program), verdict, stageMs: { build: 0, solve } };
   }
   demand(run.status === 0, which.name, `${solver} on the whole grid: ${run.stderr.slice(0, 400)}`);
   return { ...common, ...(JSON.parse(run.stdout) as WholeGridFinding) };

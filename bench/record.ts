@@ -1,10 +1,13 @@
 /**
  * What a run of the bench keeps: one record for each thing measured, and how a results file is read.
- * Comparing two files is in `compare.ts`, README's table in `how-fast.ts`. Times are in milliseconds.
+ * Comparing two files is in `compare.ts`, README's tables in `tables.ts` and `suite-tables.ts`. Times are in milliseconds.
  */
 
 /** `stopped`: the limit came before any answer. */
 export type BenchVerdict = 'optimal' | 'feasible' | 'infeasible' | 'stopped';
+
+/** Most memory that a whole-grid process may hold; beyond it, the program counts as too large. */
+export const MOST_MEBIBYTES = 1024;
 
 /** Where and with what a record was measured. */
 export interface Circumstances {
@@ -42,18 +45,44 @@ export interface DesignRecord extends Circumstances {
   };
 }
 
+/** One brief of the suite through `design`, in a fresh process of the compiled program. */
+export interface SuiteRecord extends Circumstances {
+  readonly kind: 'suite';
+  readonly name: string;
+  readonly belts: number;
+  readonly wagons: number;
+  /** Of the site. */
+  readonly tiles: number;
+  /** `fault`: the process broke; `what` it said. */
+  readonly verdict: BenchVerdict | 'fault';
+  readonly what?: string;
+  readonly objective?: number;
+  readonly bound?: number;
+  /** This and what follows is unknown of a process that broke or was ended from outside. */
+  readonly simulations?: number;
+  /** From the start of the design to the first layout that passed the simulator. */
+  readonly firstMs?: number;
+  /** To the end of the design: its proof, or the limit. */
+  readonly endMs?: number;
+  /** Most memory that the process held. */
+  readonly peakMebibytes?: number;
+}
+
 /** The same brief as one integer program over the whole grid, solved by one solver. */
 export interface BaselineRecord extends Circumstances {
   readonly kind: 'baseline';
   readonly name: string;
   readonly solver: string;
   readonly size: { readonly integers: number; readonly continuous: number; readonly rows: number };
-  readonly verdict: BenchVerdict;
+  /** `too-large`: not to be solved in `MOST_MEBIBYTES`; `no-statement`: the program bounds nothing for this catalog. */
+  readonly verdict: BenchVerdict | 'too-large' | 'no-statement';
   readonly objective?: number;
   readonly bound?: number;
   /** Whether the decoded layout meets the brief when it is simulated; the program knows no ticks. */
   readonly meetsBrief?: boolean;
   readonly stageMs: { readonly build: number; readonly solve: number };
+  /** Most memory that the process held; left out where it was ended from outside. */
+  readonly peakMebibytes?: number;
 }
 
 /** One plan through both simulators, from the standard start. */
@@ -66,7 +95,7 @@ export interface SimulatorRecord extends Circumstances {
   readonly naiveTicksPerSecond: number;
 }
 
-export type BenchRecord = DesignRecord | BaselineRecord | SimulatorRecord;
+export type BenchRecord = DesignRecord | SuiteRecord | BaselineRecord | SimulatorRecord;
 
 export const RESULTS_FORMAT = 'transloom-bench/1';
 
@@ -96,3 +125,7 @@ export const writeResults = ({ format, records }: BenchResults): string =>
 export function median<T>(values: readonly T[], by: (value: T) => number): T {
   return values.toSorted((a, b) => by(a) - by(b))[Math.floor((values.length - 1) / 2)];
 }
+
+/** The product of n values' n-th roots; of none, 1. */
+export const geometricMean = (values: readonly number[]): number =>
+  Math.exp(values.reduce((sum, value) => sum + Math.log(value), 0) / Math.max(1, values.length));

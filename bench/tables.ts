@@ -1,8 +1,16 @@
 /**
  * Records of the bench as tables: those that a run prints, and "How fast" of README. Pure functions of
- * the records; `update-readme.ts` writes the latter into the file.
+ * the records; `update-readme.ts` writes the latter into the file. The suite's are in `suite-tables.ts`.
  */
-import { median, type BaselineRecord, type BenchRecord, type DesignRecord, type SimulatorRecord } from './record.js';
+import {
+  MOST_MEBIBYTES,
+  median,
+  type BaselineRecord,
+  type BenchRecord,
+  type DesignRecord,
+  type SimulatorRecord,
+  type SuiteRecord,
+} from './record.js';
 
 type Rows = readonly (readonly string[])[];
 
@@ -15,20 +23,22 @@ export function table(head: readonly string[], rows: Rows): readonly string[] {
   return [line(head), line(rule), ...rows.map(line)];
 }
 
-const seconds = (ms: number): string => `${(ms / 1000).toFixed(ms < 9950 ? 2 : 0)} s`;
+export const seconds = (ms: number): string => `${(ms / 1000).toFixed(ms < 9950 ? 2 : 0)} s`;
 /** Two digits that count. */
-const factor = (value: number): string => (value >= 10 ? value.toFixed(0) : value.toFixed(1));
+export const factor = (value: number): string => (value >= 10 ? value.toFixed(0) : value.toFixed(1));
 
-const isProven = ({ verdict }: DesignRecord | BaselineRecord): boolean => verdict === 'optimal' || verdict === 'infeasible';
+type Answered = DesignRecord | SuiteRecord | BaselineRecord;
+
+export const isProven = ({ verdict }: Answered): boolean => verdict === 'optimal' || verdict === 'infeasible';
 
 const designs = (records: readonly BenchRecord[]): readonly DesignRecord[] => records.filter((record) => record.kind === 'design');
 const simulators = (records: readonly BenchRecord[]): readonly SimulatorRecord[] =>
   records.filter((record) => record.kind === 'simulator');
-const baselinesOf = (records: readonly BenchRecord[], name: string): readonly BaselineRecord[] =>
+export const baselinesOf = (records: readonly BenchRecord[], name: string): readonly BaselineRecord[] =>
   records.filter((record) => record.kind === 'baseline').filter((record) => record.name === name);
 
 /** "75", "75, at least 72", "at least 82": what is known of the least price. */
-function priceOf({ objective, bound, verdict }: DesignRecord | BaselineRecord): string {
+export function priceOf({ objective, bound, verdict }: Answered): string {
   if (verdict === 'infeasible') return 'infeasible';
   if (objective !== undefined && objective === bound) return `${objective}`;
   const known = [...(objective === undefined ? [] : [`${objective}`]), ...(bound === undefined ? [] : [`at least ${bound}`])];
@@ -37,8 +47,10 @@ function priceOf({ objective, bound, verdict }: DesignRecord | BaselineRecord): 
 
 const designTime = (record: DesignRecord, ms: number): string => (isProven(record) ? seconds(ms) : `> ${record.limitSeconds} s`);
 
-function baselineCell(record: BaselineRecord | undefined): string {
+export function baselineCell(record: BaselineRecord | undefined): string {
   if (record === undefined) return '';
+  if (record.verdict === 'too-large') return `over ${MOST_MEBIBYTES} MiB`;
+  if (record.verdict === 'no-statement') return 'no bound';
   return isProven(record) ? `${priceOf(record)} in ${seconds(record.stageMs.solve)}` : `${priceOf(record)} in > ${record.limitSeconds} s`;
 }
 
@@ -127,8 +139,11 @@ export function howFast(records: readonly BenchRecord[]): string {
 export const README_MARKS = ['<!-- how fast: written by npm run bench-table -->', '<!-- end of how fast -->'] as const;
 
 /** README with what stands between the marks replaced. */
-export function withHowFast(readme: string, records: readonly BenchRecord[]): string {
-  const [from, to] = README_MARKS.map((mark) => readme.indexOf(mark));
-  if (from < 0 || to < from) throw new Error(`README lacks the marks ${README_MARKS.join(' and ')}`);
-  return `${readme.slice(0, from + README_MARKS[0].length)}\n${howFast(records)}\n${readme.slice(to)}`;
+export function withSection(readme: string, marks: readonly [string, string], section: string): string {
+  const [from, to] = marks.map((mark) => readme.indexOf(mark));
+  if (from < 0 || to < from) throw new Error(`README lacks the marks ${marks.join(' and ')}`);
+  return `${readme.slice(0, from + marks[0].length)}\n${section}\n${readme.slice(to)}`;
 }
+
+export const withHowFast = (readme: string, records: readonly BenchRecord[]): string =>
+  withSection(readme, README_MARKS, howFast(records));

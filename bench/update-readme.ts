@@ -1,12 +1,16 @@
 /**
- * Writes the table "How fast" of README from the committed results of the bench.
+ * Writes the tables "How fast" and "How far" of README from the committed results of the bench.
  */
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROOT } from './cases.js';
-import { readResults } from './record.js';
+import { readResults, type BenchRecord } from './record.js';
+import { suiteTable } from './suite-cases.js';
+import { withHowFar } from './suite-tables.js';
 import { withHowFast } from './tables.js';
 
 const readme = join(ROOT, 'README.md');
-const { records } = readResults(readFileSync(join(ROOT, 'bench/results/latest.json'), 'utf8'));
-writeFileSync(readme, withHowFast(readFileSync(readme, 'utf8'), records));
+const recordsOf = (file: string): readonly BenchRecord[] => readResults(readFileSync(join(ROOT, 'bench/results', file), 'utf8')).records;
+
+const text = withHowFast(readFileSync(readme, 'utf8'), recordsOf('latest.json'));
+writeFileSync(readme, withHowFar(text, recordsOf('suite.json'), suiteTable()));

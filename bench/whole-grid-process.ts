@@ -1,7 +1,7 @@
 /**
  * A process that solves one brief as one integer program over the whole grid, and prints what it found as
  * one line of JSON. On its own, so that a solver's memory and faults stay with it, and so that it can be
- * ended where it does not look at the clock.
+ * ended where it does not look at the clock. It ends itself where it comes to hold more than `MOST_MEBIBYTES`.
  * Arguments: the brief's file, the solver's name, the limit in seconds.
  */
 import { loadGlpkSolver } from '../src/program/glpk-port.js';
@@ -10,9 +10,11 @@ import { loadHighsSolver } from '../test/oracles/highs-solver.js';
 import { decodeWholeGrid, wholeGridProgram } from '../test/oracles/whole-grid.js';
 import { readBrief } from './cases.js';
 import { demand, priceOf, shortcomings, tryLayout } from './check-answer.js';
-import type { BaselineRecord } from './record.js';
+import { sizeOfProgram } from './measure-baseline.js';
+import { endBeyond } from './memory-watch.js';
+import { MOST_MEBIBYTES, type BaselineRecord } from './record.js';
 
-export type WholeGridFinding = Pick<BaselineRecord, 'size' | 'verdict' | 'objective' | 'bound' | 'meetsBrief' | 'stageMs'>;
+export type WholeGridFinding = Pick<BaselineRecord, 'size' | 'verdict' | 'objective' | 'bound' | 'meetsBrief' | 'stageMs' | 'peakMebibytes'>;
 
 const SOLVERS: Readonly<Record<string, () => Promise<IntegerSolver>>> = { highs: loadHighsSolver, glpk: loadGlpkSolver };
 
@@ -24,10 +26,9 @@ async function find(path: string, solverName: string, limitSeconds: number): Pro
   const builtAt = performance.now();
   const answer = solver.solve(grid.program, { timeLimitSeconds: limitSeconds });
   const solvedAt = performance.now();
-  const { variables, rows } = grid.program;
-  const integers = variables.filter(({ kind }) => kind === 'integer').length;
   const found = {
-    size: { integers, continuous: variables.length - integers, rows: rows.length },
+    size: sizeOfProgram(grid.program),
+    peakMebibytes: Math.round(process.resourceUsage().maxRSS / 1024),
     stageMs: { build: Math.round(builtAt - startedAt), solve: Math.round(solvedAt - builtAt) },
   };
   if (answer.status === 'infeasible') return { ...found, verdict: 'infeasible' };
@@ -46,4 +47,5 @@ async function find(path: string, solverName: string, limitSeconds: number): Pro
 }
 
 const [path, solver, limit] = process.argv.slice(2);
+await endBeyond(MOST_MEBIBYTES);
 process.stdout.write(`${JSON.stringify(await find(path, solver, Number(limit)))}\n`);

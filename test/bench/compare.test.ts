@@ -4,7 +4,7 @@
 import { describe, expect, it } from 'vitest';
 import { SLOWER_FACTOR, SLOWER_MS, compareResults, hasRegression } from '../../bench/compare.js';
 import { median, readResults, writeResults, type BenchRecord } from '../../bench/record.js';
-import { baselineRecord, designRecord, resultsOf, simulatorRecord, stopped } from './records.js';
+import { baselineRecord, designRecord, resultsOf, simulatorRecord, stopped, suiteRecord } from './records.js';
 
 const compared = (before: BenchRecord, after: BenchRecord): readonly string[] =>
   compareResults(resultsOf(before), resultsOf(after)).map(({ weight, what }) => `${weight}: ${what}`);
@@ -112,5 +112,24 @@ describe('results files', () => {
     expect(median([3, 1, 2], same)).toBe(2);
     expect(median([4, 1, 3, 2], same)).toBe(2);
     expect(median([5], same)).toBe(5);
+  });
+});
+
+describe('the suite', () => {
+  const unproven = suiteRecord({ verdict: 'feasible', bound: 70, endMs: 10_000 });
+
+  it.each([
+    ['a dearer optimum', suiteRecord(), suiteRecord({ objective: 76, bound: 76 }), ['regression: optimum 75, now 76']],
+    ['a lost proof', suiteRecord(), stopped(suiteRecord()), ['regression: optimal, now stopped']],
+    ['a process that broke', unproven, { ...stopped(suiteRecord()), verdict: 'fault', what: 'broken' } as const, [
+      'regression: feasible, now fault: broken',
+    ]],
+    ['a proof at last', unproven, suiteRecord(), ['better: feasible, now optimal']],
+    ['a slow proof', suiteRecord(), suiteRecord({ endMs: 4000 }), ['regression: proof 400 ms, now 4000 ms']],
+    ['a slow first layout', unproven, { ...unproven, firstMs: 4000 }, ['regression: first layout 150 ms, now 4000 ms']],
+    ['more time to the limit', unproven, { ...unproven, endMs: 60_000 }, []],
+    ['another machine', suiteRecord(), suiteRecord({ processor: 'other', endMs: 4000 }), ['note: another machine or Node: times not compared']],
+  ])('%s', (_, before, after, expected) => {
+    expect(compared(before, after)).toEqual(expected);
   });
 });

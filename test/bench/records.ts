@@ -1,7 +1,15 @@
 /**
  * Records of a bench that never ran, for tests of what is made of them.
  */
-import { RESULTS_FORMAT, type BaselineRecord, type BenchRecord, type BenchResults, type DesignRecord, type SimulatorRecord } from '../../bench/record.js';
+import {
+  RESULTS_FORMAT,
+  type BaselineRecord,
+  type BenchRecord,
+  type BenchResults,
+  type DesignRecord,
+  type SimulatorRecord,
+  type SuiteRecord,
+} from '../../bench/record.js';
 
 const CIRCUMSTANCES = { commit: 'abc1234', node: 'v20.0.0', processor: 'a processor', limitSeconds: 10 };
 
@@ -19,6 +27,23 @@ export const designRecord = (changes: Partial<DesignRecord> = {}): DesignRecord 
   coldMs: 400,
   warmMs: 100,
   stageMs: { billProgram: 20, standProgram: 10, simulation: 30, search: 40 },
+  ...changes,
+});
+
+export const suiteRecord = (changes: Partial<SuiteRecord> = {}): SuiteRecord => ({
+  kind: 'suite',
+  name: 'suite-18-one-belt-100-6x8',
+  ...CIRCUMSTANCES,
+  belts: 1,
+  wagons: 1,
+  tiles: 48,
+  verdict: 'optimal',
+  objective: 75,
+  bound: 75,
+  simulations: 28,
+  firstMs: 150,
+  endMs: 400,
+  peakMebibytes: 110,
   ...changes,
 });
 
@@ -49,7 +74,7 @@ export const simulatorRecord = (changes: Partial<SimulatorRecord> = {}): Simulat
 export const resultsOf = (...records: readonly BenchRecord[]): BenchResults => ({ format: RESULTS_FORMAT, records });
 
 /** An answer cut short before any layout or bound was known. */
-export function stopped<T extends DesignRecord | BaselineRecord>(record: T): T {
+export function stopped<T extends DesignRecord | SuiteRecord | BaselineRecord>(record: T): T {
   const { objective: _objective, bound: _bound, ...rest } = record;
   return { ...rest, verdict: 'stopped' } as T;
 }

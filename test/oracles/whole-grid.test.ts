@@ -81,13 +81,22 @@ function southBrief(width: number, depth: number, target: Target, changes: Parti
   };
 }
 
+const ONE_ARM = ratio(1, 6);
+
+/** Belts over the first and the fourth column, from wagons of one tile. */
+const twoBelts = (wagons: readonly number[]): Brief =>
+  southBrief(4, 2, inTotal(ONE_ARM), {
+    feed: 'direct',
+    wagons: wagons.map((at) => ({ model: { ...CATALOG.wagons[0], length: 1 }, at })),
+    exits: [0, 3].map((x) => ({ edge: 'S', from: x, to: x, belt: CATALOG.belts[0], target: inTotal(ONE_ARM) })),
+  });
+
 interface TinySite {
   readonly name: string;
   readonly brief: Brief;
   readonly optimum: number | 'infeasible';
 }
 
-const ONE_ARM = ratio(1, 6);
 const UNDERPASSES: Catalog['underpasses'] = [{ name: named('underpass'), speed: 15, span: 3, cost: 1 }];
 const TINY_SITES: readonly TinySite[] = [
   // Counted by hand: arm 10, chest 4, arm 10, and a belt to each row below.
@@ -121,6 +130,9 @@ const TINY_SITES: readonly TinySite[] = [
     }),
     optimum: 'infeasible',
   },
+  // An arm and a belt beneath each wagon; one wagon of a tile has room for one arm.
+  { name: 'a belt from each of two wagons', brief: twoBelts([0, 3]), optimum: 22 },
+  { name: 'two belts from one wagon', brief: twoBelts([0]), optimum: 'infeasible' },
   // The only way lies beyond a tile where nothing may stand: arm, two underpass ends, belt.
   {
     name: 'beneath an obstacle',

@@ -242,6 +242,7 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
     }
   }
   const underpassPlaces: { from: Tile; to: Tile; heading: Heading; models: Target['models'] }[] = [];
+  const underpassEnds = new Lists<VariableId>();
   const longest = Math.max(0, ...underpasses.map(({ span }) => span));
   for (const from of tiles) {
     for (const heading of HEADINGS) {
@@ -253,7 +254,9 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
           const variable = choose(`u${m}_${edgeKey(from, heading)}_${apart}`, { kind: 'underpass', from, to, model });
           return [{ variable, speed: model.speed }];
         });
-        facing.add(edgeKey(to, heading), ...models.map(({ variable }) => variable));
+        const variables = models.map(({ variable }) => variable);
+        facing.add(edgeKey(to, heading), ...variables);
+        for (const end of [from, to]) underpassEnds.add(edgeKey(end, heading), ...variables);
         underpassPlaces.push({ from, to, heading, models });
       }
     }
@@ -366,9 +369,7 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
     for (let apart = 1; ; apart++) {
       const between = stepFrom(from, heading, apart);
       if (between.x === to.x && between.y === to.y) break;
-      const ends = underpassPlaces
-        .filter((other) => other.heading === heading && [other.from, other.to].some((end) => key(end) === key(between)))
-        .flatMap((other) => other.models.map(({ variable }) => variable));
+      const ends = underpassEnds.get(edgeKey(between, heading));
       for (const { variable } of models) for (const end of ends) builder.row(plus([variable, end]), '<=', 1);
     }
   }

@@ -1,0 +1,33 @@
+/**
+ * A process that designs one brief by the compiled program, as a user's would, and prints what came of it as one line
+ * of JSON: the command's own document, the milliseconds to the first layout, and the most memory held.
+ * Plain JavaScript, so that no compiler takes part in that memory.
+ * Arguments: the brief's file, the limit in seconds.
+ */
+import { readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { catalogReference, designDocument, designStation, parseBrief, parseCatalog } from '../dist/index.js';
+
+const accepted = (path, checked) => {
+  if (!checked.ok) throw new Error(`${path}: ${JSON.stringify(checked.findings)}`);
+  return checked.value;
+};
+const readJson = (path) => JSON.parse(readFileSync(path, 'utf8'));
+
+const [path, limit] = process.argv.slice(2);
+const document = readJson(path);
+const reference = catalogReference(document);
+const catalog = reference.kind === 'inline' ? reference.value : readJson(join(dirname(path), reference.path));
+const brief = accepted(path, parseBrief(document, accepted(path, parseCatalog(catalog))));
+
+const startedAt = performance.now();
+let firstMs;
+const answer = await designStation(brief, {
+  now: () => performance.now(),
+  timeLimitSeconds: Number(limit),
+  onProgress: ({ best }) => {
+    if (best !== undefined) firstMs ??= performance.now() - startedAt;
+  },
+});
+const peakMebibytes = Math.round(process.resourceUsage().maxRSS / 1024);
+process.stdout.write(`${JSON.stringify({ document: designDocument(answer), firstMs, peakMebibytes })}\n`);
