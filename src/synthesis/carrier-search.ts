@@ -20,9 +20,11 @@ import {
   SPLITTER_RIGHT,
   UNDERPASS,
   exitCode,
+  exitOf,
   type CarrierView,
 } from './carrier-network.js';
 import type { Crew } from './crew.js';
+import { EvenSplit } from './even-split.js';
 import { idleHeadings } from './idle-belts.js';
 import { LaneFlow } from './lane-flow.js';
 import { LastJoin, type JoinMemory } from './last-join.js';
@@ -63,6 +65,7 @@ export class CarrierSearch {
   private readonly bound: CarrierBound;
   private readonly flow: LaneFlow;
   private readonly lastJoin: LastJoin;
+  private readonly split: EvenSplit;
   private readonly exitTaken: Uint8Array;
   private readonly splittersLeft: number[];
   private splittersTotalLeft = 0;
@@ -98,7 +101,8 @@ export class CarrierSearch {
     this.net = new CarrierNetwork(map);
     this.bound = new CarrierBound(map, this.net);
     this.flow = new LaneFlow(map, this.net);
-    this.lastJoin = new LastJoin(map, this.net, this.flow);
+    this.split = new EvenSplit(map, this.net);
+    this.lastJoin = new LastJoin(map, this.net, this.flow, this.split);
     this.exitTaken = new Uint8Array(map.demands.length);
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
@@ -228,7 +232,7 @@ export class CarrierSearch {
       heads = true;
     }
     if (!heads && this.splittersTotalLeft === 0 && this.lastJoin.isLast(this.exitTaken)) {
-      const least = this.lastJoin.leastCost(this.budget - this.spent + JOIN_MARGIN, this.idleLeft === 0, memory);
+      const least = this.lastJoin.leastCost(this.crew, this.budget - this.spent + JOIN_MARGIN, this.idleLeft === 0, memory);
       if (this.spent + least > this.budget) {
         this.nextBudget = Math.min(this.nextBudget, this.spent + least);
         return;
@@ -238,7 +242,7 @@ export class CarrierSearch {
     else this.branch(place, heads, memory);
   }
 
-  /** The open place farthest from the exits, or -1 if none is left. */
+  /** The open place farthest from the exits, drop tiles before others; -1 if none is left. */
   private chooseOpenPlace(): number {
     const { map, net } = this;
     let best = -1;
@@ -250,7 +254,9 @@ export class CarrierSearch {
         best = tile;
       }
     };
+    // Drop tiles first: what arms set down where decides more than how stretches lie.
     for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) consider(tile);
+    if (best >= 0) return best;
     for (let c = 0; c < net.count; c++) {
       if (net.next[c] === OPEN) consider(map.neighbour[net.head[c] * 4 + net.heading[c]]);
     }
@@ -473,11 +479,25 @@ export class CarrierSearch {
   private judgeWhole(mayAccept: boolean): boolean {
     if (this.idleLeft > 0) return this.placeIdle(0, mayAccept);
     this.countSpots();
-    if (!this.flow.suffices(0, true)) return false;
+    if (!this.flow.suffices(0, true) || !this.sharesSuffice()) return false;
     if (this.hooks.judge(this.net, this.crew) !== 'passes') return false;
     if (mayAccept) {
       this.scoutFound = true;
       this.hooks.accept(this.net, this.crew);
+    }
+    return true;
+  }
+
+  /** Whether each exit may get its demand where splitters share evenly; of a network without open places. */
+  private sharesSuffice(): boolean {
+    const { map, net, split } = this;
+    if (!split.applies) return true;
+    split.enter(this.crew);
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] >= DEAD) continue;
+      const { left: onLeft, right: onRight, total } = map.demands[exitOf(net.next[c])];
+      const [l, r] = [split.mostOf(c, 0), split.mostOf(c, 1)];
+      if (l < onLeft || r < onRight || l + r < total) return false;
     }
     return true;
   }

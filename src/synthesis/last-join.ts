@@ -6,6 +6,8 @@
  */
 import { FAR } from './carrier-bound.js';
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import type { Crew } from './crew.js';
+import type { EvenSplit } from './even-split.js';
 import { KeyHeap } from './key-heap.js';
 import { ANY_LANE, type LaneFlow } from './lane-flow.js';
 import { back, type SiteMap } from './site-map.js';
@@ -33,8 +35,13 @@ export class LastJoin {
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
   private readonly exitOfEnd = new Int32Array(MOST_ENDS);
+  private readonly rough: number[] = [];
+  private readonly gathered = { most: 0, wanted: 0 };
   private readonly tileCost: number;
   private most = 0;
+  private crew: Crew = { chests: [], arms: [] };
+  /** Whether `split` has been told what is placed. */
+  private entered = false;
   /** Whether some way was not measured. */
   private cutShort = false;
 
@@ -42,6 +49,7 @@ export class LastJoin {
     private readonly map: SiteMap,
     private readonly net: CarrierNetwork,
     private readonly flow: LaneFlow,
+    private readonly split: EvenSplit,
   ) {
     this.before = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
     this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
@@ -68,12 +76,14 @@ export class LastJoin {
    * can meet the target. Ways dearer than `most` are not measured: what needs one costs more than `most`.
    * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane.
    */
-  leastCost(most: number, keepsLanes: boolean, memory: JoinMemory): number {
+  leastCost(crew: Crew, most: number, keepsLanes: boolean, memory: JoinMemory): number {
     const { map, net, ends, before, onward } = this;
     this.most = most;
     this.cutShort = false;
     ends.sort((a, b) => net.root[a] - net.root[b]);
     this.leads.fill(-1, 0, net.count);
+    this.entered = false;
+    this.crew = crew;
     this.measureOnward();
     let tails = 0;
     for (let i = 0; i < ends.length; i++) {
@@ -130,7 +140,31 @@ export class LastJoin {
       routes[ends[j]] = (1 << exitOfEnd[j]) | (joined || !keepsLanes ? ANY_LANE : 0);
     }
     routes[ends[i]] = exits | ANY_LANE;
-    return this.flow.sufficesBy(routes);
+    return (!this.split.applies || !keepsLanes || this.sharesSuffice(i, mask, exits)) && this.flow.sufficesBy(routes);
+  }
+
+  /** The same of what splitters that share evenly leave to each exit. `exits` are those that the join feeds. */
+  private sharesSuffice(i: number, mask: number, exits: number): boolean {
+    const { map, net, ends, exitOfEnd, split, rough, gathered } = this;
+    if (!this.entered) split.enter(this.crew);
+    this.entered = true;
+    rough.length = 0;
+    for (let j = 0; j < ends.length; j++) if (j === i || (mask & (1 << j)) !== 0) rough.push(ends[j]);
+    split.setRough(rough, mask >> EXIT_BITS);
+    const mostOfBoth = (c: number): number => split.mostOf(c, 0) + split.mostOf(c, 1);
+    const suffices = (exit: number, c: number): boolean => {
+      const { left, right, total } = map.demands[exit];
+      if ((exits & (1 << exit)) === 0) return split.mostOf(c, 0) >= left && split.mostOf(c, 1) >= right && mostOfBoth(c) >= total;
+      // All exits that the join feeds together: it may share among them as it likes.
+      gathered.most += mostOfBoth(c);
+      gathered.wanted += total;
+      return true;
+    };
+    gathered.most = mostOfBoth(ends[i]);
+    gathered.wanted = 0;
+    for (let j = 0; j < ends.length; j++) if (j !== i && !suffices(exitOfEnd[j], ends[j])) return false;
+    for (let c = 0; c < net.count; c++) if (net.next[c] < DEAD && !suffices(exitOf(net.next[c]), c)) return false;
+    return gathered.most >= gathered.wanted;
   }
 
   private measureOnward(): void {
