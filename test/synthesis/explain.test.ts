@@ -15,6 +15,7 @@ import { design, type DesignTools } from '../../src/synthesis/design.js';
 import { explain } from '../../src/synthesis/explain.js';
 import { siteMap } from '../../src/synthesis/site-map.js';
 import type { Change, InfeasibleReason, Remedy } from '../../src/synthesis/outcome.js';
+import { remedyText } from '../../src/report/reason-text.js';
 import { readCatalog, readJson } from '../documents.js';
 
 const CATALOG = 'test/cases/headline-catalog.json';
@@ -187,6 +188,35 @@ describe('the site binds', () => {
     const reason = await reasonOf(brief);
     expect(remedyOf(reason, 'exit-range')).toBeDefined();
     await expectAllHelp(brief, reason);
+  });
+});
+
+describe('a common target binds', () => {
+  it('and is lowered as a whole', async () => {
+    const exits = [
+      { edge: 'W', from: 1, to: 1, belt: 'belt' },
+      { edge: 'E', from: 1, to: 1, belt: 'belt' },
+    ];
+    // Two arms at most stand beside the wagon, each with a belt below: 1/6 on a lane.
+    const brief = briefOf({ size: [3, 2], wagonLength: 2, rest: { exits, target: { rate: '3/7' }, feed: 'direct' } });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'target-too-high', looked: 'wholly' });
+    const lower = remedyOf(reason, 'target');
+    if (lower === undefined) throw new Error('a lower target helps');
+    expect(lower).toMatchObject({ changes: [{ share: ratio(3, 4) }], least: true });
+    // 3/7 * 3/4 items per tick, of two belts of half an item per tick, 50 ticks a second.
+    expect(remedyText(lower, brief)).toContain('lower the target to 3/4 of it (fill 9/28, 16.07/s)');
+    await expectAllHelp(brief, reason);
+    expect(changed(brief, lower.changes).together?.equals(ratio(9, 28))).toBe(true);
+  });
+
+  it('that no arms could bring', async () => {
+    const exits = [
+      { edge: 'W', from: 0, to: 2, belt: 'belt', target: { rate: '1/10' } },
+      { edge: 'E', from: 0, to: 2, belt: 'belt' },
+    ];
+    const brief = briefOf({ size: [3, 3], wagonLength: 2, rest: { exits, target: { rate: '1/2' }, feed: 'direct' } });
+    expect(await reasonOf(brief)).toMatchObject({ kind: 'arms-too-slow', target: ratio(1, 2) });
   });
 });
 
