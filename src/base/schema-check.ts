@@ -176,6 +176,7 @@ function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
     case 'minItems':
       return finding('list-too-short', { found, limit: Number(params['limit']) });
     case 'items':
+    case 'maxItems':
       return finding('list-too-long', { found, limit: Number(params['limit']) });
     case 'uniqueItems':
       return finding('repeated-entry', { first: Number(params['j']), second: Number(params['i']) });

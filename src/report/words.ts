@@ -55,7 +55,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `${v['found']} is not a rate; write items per tick like "3/8", or items per second like "12.5/s".`,
   'not-a-share': (v) => `${v['found']} is not a share; write it like "1", "0.85" or "3/5".`,
   'list-too-short': (v) => `Here stands ${v['found']}, but at least ${v['limit']} must be given.`,
-  'list-too-long': (v) => `There are more than ${v['limit']} entries; give just ${v['limit']}.`,
+  'list-too-long': (v) => `There are more than ${v['limit']} entries; keep to ${v['limit']}.`,
   'repeated-entry': (v) => `Entries ${v['first']} and ${v['second']} (counted from 0) are the same; remove one.`,
   'not-as-described': (v) => `${v['found']} is not what the schema asks for (its rule: ${v['rule']}); see the schema.`,
 

@@ -34,7 +34,7 @@ export interface SiteMap {
   readonly neighbour: Int32Array;
   /** 1 where nothing may stand. */
   readonly keepOut: Uint8Array;
-  /** [tile * 4 + heading]: bit e set where exit demand e may leave over that edge. */
+  /** [tile * 4 + heading]: bit e set where exit demand e may leave over that edge; the schema allows 32 exits. */
   readonly exitsAt: Int32Array;
   /** Cheapest first; equal costs by name. */
   readonly belts: readonly BeltModel[];

@@ -184,6 +184,11 @@ describe('a bad brief', () => {
     ],
     ['no wagon', { ...SOUND, wagons: [] }, ['list-too-short /wagons']],
     ['no exit', { ...SOUND, exits: [] }, ['list-too-short /exits']],
+    [
+      'more exits than a search keeps apart',
+      { ...SOUND, site: { width: 40, depth: 4 }, exits: Array.from({ length: 33 }, () => ({ ...EXIT, to: 39 })) },
+      ['list-too-long /exits'],
+    ],
     ['an unknown belt', { ...SOUND, exits: [{ ...EXIT, belt: 'Belt' }] }, ['unknown-model /exits/0/belt']],
     ['a range turned round', { ...SOUND, exits: [{ ...EXIT, from: 4, to: 2 }] }, ['range-reversed /exits/0']],
     [
