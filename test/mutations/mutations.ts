@@ -122,6 +122,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a splitter to come covers one drop', 'lane-flow.ts', 'this.splittersLeft + Math.min(pairs, this.splittersLeft);', 'this.splittersLeft;'],
     ['splitters to come add nothing', 'lane-flow.ts', 'if (gain > 0) graph.addEdge(gains, openAny, gain);', ''],
     ['the way south is a tile longer', 'least-moves.ts', 'return outside(x) + map.depth - y;', 'return outside(x) + map.depth - y + 1;'],
+    ['exits that are nearer take nothing of a common target', 'carrier-bound.ts', 'Math.max(flow, map.wanted - nearer)', 'Math.max(flow, map.wanted)'],
+    ['an exit without a target takes two arms', 'bill-program.ts', "...unless(1)], '>=', 1);", "...unless(1)], '>=', 2);"],
     ['the bill has an arm too many', 'bill-program.ts', "'>=', Math.ceil(demand / bestRate));", "'>=', Math.ceil(demand / bestRate) + 1);"],
   ]),
   ...breaks('src/program', CHECKER_TESTS, [
