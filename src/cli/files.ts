@@ -2,8 +2,20 @@
  * The only code that touches the file system: reading documents with the catalogs they name, and
  * writing results whole or not at all.
  */
-import { chmodSync, readFileSync, readSync, realpathSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  closeSync,
+  openSync,
+  readFileSync,
+  readSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
+import { StringDecoder } from 'node:string_decoder';
 import { fileURLToPath } from 'node:url';
 import {
   CATALOG_POINTER,
@@ -44,7 +56,7 @@ function reasonOf(thrown: unknown): string {
 export const STDIN = '(standard input)';
 
 /** As a reader wrote it, or relative to where they are if that is shorter. */
-function shownPath(path: string): string {
+export function shownPath(path: string): string {
   if (path === STDIN) return STDIN;
   const near = relative(process.cwd(), path);
   return near !== '' && !near.startsWith('..') && near.length < path.length ? near : path;
@@ -177,22 +189,108 @@ export function loadWithCatalog<T>(
   }
 }
 
-/** Whole or not at all: through a file beside it, then renamed. What is no plain file is written to as it is. */
-export function writeWhole(path: string, text: string): void {
-  let aside: string | undefined;
-  try {
-    const known = statSync(path, { throwIfNoEntry: false });
-    if (known !== undefined && !known.isFile()) {
-      writeFileSync(path, text);
-      return;
+/** A file that is written bit by bit and stands there only once it is whole. What is no plain file is written to as it is. */
+export class GrowingFile {
+  private readonly aside: string | undefined;
+  private readonly target: string;
+  private readonly mode: number | undefined;
+  private descriptor: number | undefined;
+  private isDone = false;
+
+  constructor(private readonly path: string) {
+    const known = this.tried(() => statSync(path, { throwIfNoEntry: false }));
+    this.mode = known?.mode;
+    this.target = this.tried(() => (known === undefined ? resolve(path) : realpathSync(path)));
+    const isPlain = known === undefined || known.isFile();
+    this.aside = isPlain ? join(dirname(this.target), `.${basename(this.target)}.${process.pid}.tmp`) : undefined;
+    this.descriptor = this.tried(() => openSync(this.aside ?? path, 'w'));
+    process.once('exit', this.abandon);
+  }
+
+  append(text: string): void {
+    this.tried(() => {
+      if (this.descriptor !== undefined) writeFileSync(this.descriptor, text);
+    });
+  }
+
+  finish(): void {
+    this.tried(() => {
+      this.close();
+      if (this.aside === undefined) return;
+      if (this.mode !== undefined) chmodSync(this.aside, this.mode);
+      renameSync(this.aside, this.target);
+    });
+    this.isDone = true;
+    process.off('exit', this.abandon);
+  }
+
+  /** Leaves what was there before; nothing happens once the file is finished. */
+  readonly abandon = (): void => {
+    if (this.isDone) return;
+    this.isDone = true;
+    this.close();
+    if (this.aside !== undefined) rmSync(this.aside, { force: true });
+    process.off('exit', this.abandon);
+  };
+
+  private close(): void {
+    if (this.descriptor !== undefined) closeSync(this.descriptor);
+    this.descriptor = undefined;
+  }
+
+  private tried<T>(work: () => T): T {
+    try {
+      return work();
+    } catch (thrown) {
+      this.abandon();
+      throw new InputError([`transloom: The file ${shownPath(this.path)} can't be written: ${reasonOf(thrown)}.`]);
     }
-    const target = known === undefined ? resolve(path) : realpathSync(path);
-    aside = join(dirname(target), `.${basename(target)}.${process.pid}.tmp`);
-    writeFileSync(aside, text);
-    if (known !== undefined) chmodSync(aside, known.mode);
-    renameSync(aside, target);
+  }
+}
+
+/** Whole or not at all. */
+export function writeWhole(path: string, text: string): void {
+  const file = new GrowingFile(path);
+  file.append(text);
+  file.finish();
+}
+
+const CHUNK_BYTES = 65_536;
+/** Nobody means a line of so many UTF-16 units; what lies beyond is dropped. */
+const LONGEST_LINE = 1 << 26;
+
+function* fileLines(path: string): Generator<string> {
+  const descriptor = openSync(path, 'r');
+  try {
+    const decoder = new StringDecoder('utf8');
+    const chunk = Buffer.alloc(CHUNK_BYTES);
+    let rest = '';
+    for (let length = readSync(descriptor, chunk); length > 0; length = readSync(descriptor, chunk)) {
+      const lines = (rest + decoder.write(chunk.subarray(0, length))).split('\n');
+      rest = (lines.pop() ?? '').slice(0, LONGEST_LINE);
+      yield* lines;
+    }
+    if (rest !== '') yield rest;
+  } finally {
+    closeSync(descriptor);
+  }
+}
+
+/** Reads a file's lines anew at each call, holding one of them; the standard input is read once and kept. */
+export function linesOf(path: string): () => Iterable<string> {
+  if (path !== STDIN) return () => fileLines(path);
+  const lines = readText(path).split('\n');
+  if (lines.at(-1) === '') lines.pop();
+  return () => lines;
+}
+
+/** Whether a file can be read at all, said as for any other document. */
+export function demandReadable(path: string): void {
+  if (path === STDIN) return;
+  try {
+    closeSync(openSync(path, 'r'));
+    if (statSync(path).isDirectory()) throw Object.assign(new Error(), { code: 'EISDIR' });
   } catch (thrown) {
-    if (aside !== undefined) rmSync(aside, { force: true });
-    throw new InputError([`transloom: The file ${shownPath(path)} can't be written: ${reasonOf(thrown)}.`]);
+    throw new InputError([`transloom: ${findingSentence(fileFinding('file-unreadable', path, reasonOf(thrown)))}`]);
   }
 }

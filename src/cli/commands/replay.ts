@@ -1,0 +1,62 @@
+/**
+ * `transloom replay`: rechecks a proof log by other means than those that made it, on a thread of its own.
+ */
+import { Worker } from 'node:worker_threads';
+import type { JsonObject, ReplayProgress } from '../../index.js';
+import type { CommonOptions } from '../arguments.js';
+import { listenForInterrupts, runErrand, stopFlag } from '../errand.js';
+import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
+import { demandReadable, shownPath } from '../files.js';
+import { deliver, outputColorLevel } from '../output.js';
+import { ProgressLine, terminalColumns } from '../terminal.js';
+import type { ReplayErrand, ReplayMessage } from './replay-worker.js';
+
+const STAGES: Readonly<Record<ReplayProgress['stage'], string>> = {
+  reading: 'lines read',
+  plan: 'starts of the plan',
+  programs: 'programs solved again',
+  networks: 'networks simulated again',
+};
+
+const progressText = ({ stage, done, all }: ReplayProgress): string => `${STAGES[stage]}: ${done}${all === undefined ? '' : ` of ${all}`}`;
+
+export interface Replayed {
+  readonly code: ExitCode;
+  readonly lines: readonly string[];
+  readonly document: JsonObject;
+}
+
+export async function replayOn(log: string, options: CommonOptions): Promise<Replayed> {
+  demandReadable(log);
+  const worker = new Worker(new URL('./replay-worker.js', import.meta.url), { stdout: true });
+  const { signal, stopListening } = listenForInterrupts(options.quiet);
+  const progress = new ProgressLine(!options.quiet);
+  try {
+    const errand: ReplayErrand = {
+      log,
+      seed: options.seed,
+      timeLimitSeconds: options.timeLimitSeconds,
+      quiet: options.quiet,
+      ascii: options.ascii,
+      columns: terminalColumns(),
+      colorLevel: outputColorLevel(options),
+      stop: stopFlag(),
+    };
+    const finished = await runErrand<ReplayMessage>(worker, errand, signal, (message) => {
+      progress.show(progressText(message.progress));
+    });
+    if (finished.verdict === 'refused') throw new InputError(finished.lines.map((line) => `${shownPath(log)}: error: ${line}`));
+    const { verdict, lines, document } = finished;
+    return { code: { holds: EXIT.done, broken: EXIT.no, partly: EXIT.unproven }[verdict], lines, document };
+  } finally {
+    progress.clear();
+    stopListening();
+    await worker.terminate();
+  }
+}
+
+export async function runReplay(log: string, options: CommonOptions): Promise<ExitCode> {
+  const { code, lines, document } = await replayOn(log, options);
+  deliver(options, () => lines, () => document);
+  return code;
+}
