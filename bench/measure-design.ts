@@ -40,7 +40,7 @@ async function timeDesign(brief: Brief, solver: IntegerSolver, limitSeconds: num
   const verify = verifierOf({ starts: brief.starts, seed: SEED, tickLimit: TICK_LIMIT });
   const startedAt = performance.now();
   const outcome = await design(brief, {
-    verify: (layout, asked) => timed('simulation', () => verify(layout, asked)),
+    verify: (layout, asked, flowsAlone) => timed('simulation', () => verify(layout, asked, flowsAlone)),
     solver: {
       name: solver.name,
       solve: (program, limits) => {

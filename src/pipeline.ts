@@ -4,12 +4,15 @@
  */
 import type { Audit, LogRefusal } from './audit/audit-result.js';
 import { replay, type ReplayProgress } from './audit/replay.js';
+import { createRequire } from 'node:module';
+import { invariant } from './base/invariant.js';
 import { isLess, minRational, ONE, sumRational, type Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
 import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
 import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
+import { parsePlan } from './layout/parse-plan.js';
 import { FailureNotes, logOf } from './log-design.js';
 import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
@@ -28,7 +31,11 @@ import { drawLayout } from './report/draw-layout.js';
 import { anythingFlows } from './report/flow-glyphs.js';
 import { counted } from './report/numbers.js';
 import { lanesJson } from './report/lanes-json.js';
+import { firstShown, pageEntry, type PageData, type ReportEntry } from './report/page/page-data.js';
+import { reportPageHtml } from './report/page/report-page.js';
 import type { RateFinding } from './report/rates.js';
+import { readTrial } from './report/read-trial.js';
+import { planSvg } from './report/svg/plan-svg.js';
 import { present, trialJson, type JsonObject } from './report/trial-json.js';
 import { trialText } from './report/trial-text.js';
 import { countItems } from './simulation/counts.js';
@@ -177,7 +184,7 @@ export function trialDocument({ layout, trial, counts, breaches }: TrialAnswer):
 }
 
 /** Of a trial's worst start; undefined where nothing flows, so that such a plan is drawn as it is built. */
-function lanesOf({ layout, trial, ran }: TrialAnswer): LaneFlows | undefined {
+function lanesOf({ layout, trial, ran }: Pick<TrialAnswer, 'layout' | 'trial' | 'ran'>): LaneFlows | undefined {
   const lanes = laneFlows(layout, trial.worstStart, ran);
   return anythingFlows(lanes) ? lanes : undefined;
 }
@@ -204,6 +211,42 @@ export function pictureDocument(answer: TrialAnswer, style: Style): JsonObject {
     parts: partCount(layout),
     footprint: footprint(layout),
   });
+}
+
+/** A stand-alone SVG file. */
+export const pictureSvg = (answer: TrialAnswer): string => planSvg({ ...answer, flows: lanesOf(answer) });
+
+/** What the page of a list is made of; its entries are those of `tradeoffs --json`. */
+export interface ReportRequest extends Omit<PageData, 'list'> {
+  readonly entries: readonly ReportEntry[];
+}
+
+/** From beside dist/ as well as from src/: the build puts the page's script there, and nothing else of it is code for Node. */
+const pageScript = (): string => (createRequire(import.meta.url)('../dist/page/page.json') as { readonly script: string }).script;
+
+function layoutOf(plan: JsonObject): Layout {
+  const catalog = parseCatalog(plan['catalog']);
+  const layout = catalog.ok ? parsePlan(plan, catalog.value) : catalog;
+  invariant(layout.ok, 'an entry of a report has a sound plan with its catalog inside', { plan: plan['name'] });
+  return layout.value;
+}
+
+/** One HTML file with the plot, the pictures and the moving stations of a list, or of a single plan. */
+export function reportPage({ entries, ...frame }: ReportRequest): string {
+  invariant(entries.length > 0, 'a report has an entry', {});
+  const data: PageData = { ...frame, list: entries };
+  const shown = entries[firstShown(data)];
+  const entry = pageEntry(layoutOf(shown.plan), readTrial(shown.trial), shown);
+  const ran = { starts: 0, seed: entry.seed ?? USUAL_SEED, tickLimit: TICK_LIMIT };
+  return reportPageHtml(data, { ...entry, flows: lanesOf({ ...entry, ran }) }, pageScript());
+}
+
+/** The page of one plan; `document` is the plan as it was read, which may promise something. */
+export function planPage({ layout, trial, ran }: TrialAnswer, document: unknown): string {
+  const result: unknown = typeof document === 'object' && document !== null && 'result' in document ? document.result : undefined;
+  const plan = writePlan(layout, result as JsonObject | undefined) as JsonObject;
+  const entry = { plan, trial: trialJson(trial, layout.catalog.ticksPerSecond), seed: ran.seed };
+  return reportPage({ title: layout.name, objectives: ['cost', 'footprint', 'parts', 'imbalance'], entries: [entry], complete: true });
 }
 
 /** Simulates every bench of `rate-benches.ts` from the standard start. */
@@ -335,12 +378,17 @@ async function designWithLog(
 
 /** The simulator as the design loop sees it: a layout passes only if it does wherever the wagons may stop. */
 export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify {
-  return (layout, brief) => {
+  return (layout, brief, flowsAlone = false) => {
     const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
     let undecided = false;
     let unevenest: readonly Rational[] = [];
     for (const each of spotted(layout, brief.spotting)) {
-      const { passes, failure, chests } = verifyTargets(each, targets, { ...options, presence: brief.presence, together: brief.together });
+      const { passes, failure, chests } = verifyTargets(each, targets, {
+        ...options,
+        presence: brief.presence,
+        together: brief.together,
+        chestsCount: !flowsAlone,
+      });
       if (failure !== undefined) notes?.take(layout, each, failure);
       if (!passes && failure?.kind !== 'unproven') return { verdict: 'fails' };
       undecided ||= !passes;

@@ -40,6 +40,8 @@ export interface ArmState {
 export interface Run {
   readonly layout: Layout;
   readonly network: Network;
+  /** The machines behind it, for those who read more of them than is handed out here. */
+  readonly program: Program;
   /** Ticks that have passed. */
   readonly tick: number;
   step(): void;
@@ -156,6 +158,7 @@ export function createRun(layout: Layout, options: RunOptions = {}): Run {
   return {
     layout,
     network: program.network,
+    program,
     get tick() {
       return tick;
     },

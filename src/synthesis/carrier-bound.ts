@@ -15,6 +15,8 @@ export class CarrierBound {
   readonly distance: Int32Array;
   private readonly needed: readonly Int16Array[];
   readonly coverCost: Float64Array;
+  /** Into how many networks a layout may fall: no more than there are exits. */
+  mostNetworks: number;
   readonly cheapestTile: number;
   private readonly reach: Reach;
   private stampTiles = 0;
@@ -33,6 +35,7 @@ export class CarrierBound {
     this.needed = [lines(), lines(), lines(), lines()];
     this.tileStamp = new Int32Array(map.tiles);
     this.coverCost = coverCosts(map);
+    this.mostNetworks = map.demands.length;
     this.cheapestTile = cheapestTile(map);
     this.reach = exitReach(map);
     this.openRows = new Int32Array(map.depth);
@@ -222,8 +225,7 @@ export class CarrierBound {
   private pairs = 0;
 
   /**
-   * Missing moves across the lines of one axis. Open places lie in at most as many networks as there are
-   * exits; where a gap between neighbouring open places isn't one between two networks, all its lines
+   * Missing moves across the lines of one axis. Open places lie in so many networks at most; where a gap between neighbouring open places isn't one between two networks, all its lines
    * must be crossed.
    */
   private missingAlong(
@@ -239,7 +241,7 @@ export class CarrierBound {
     nearest: number,
   ): number {
     const { gaps, stampTiles } = this;
-    const cuts = this.map.demands.length - 1;
+    const cuts = this.mostNetworks - 1;
     let missing = 0;
     this.pairs = 0;
     gaps.fill(0);

@@ -50,6 +50,8 @@ export class CarrierNetwork implements CarrierView {
   readonly speed: Int32Array;
   /** Where the stretch began that a carrier continues: its one feeder's root, or itself. */
   readonly root: Int16Array;
+  /** As `divide` left it. */
+  readonly networkOf: Int16Array;
   readonly occupant: Int16Array;
   /** Number of arms that place on a tile, and the tiles with any. */
   readonly drops: Uint8Array;
@@ -71,6 +73,7 @@ export class CarrierNetwork implements CarrierView {
     this.next = new Int16Array(most);
     this.speed = new Int32Array(most);
     this.root = new Int16Array(most);
+    this.networkOf = new Int16Array(most);
     this.occupant = new Int16Array(map.tiles);
     this.settled = new Uint8Array(most);
     this.stamp = new Int32Array(most);
@@ -196,6 +199,33 @@ export class CarrierNetwork implements CarrierView {
       if (otherLow < high && low < otherHigh) return true;
     }
     return false;
+  }
+
+  /** Names each carrier's network in `networkOf` by its first carrier, and returns how many there are. */
+  divide(): number {
+    const { networkOf: parent, next, mate } = this;
+    let networks = this.count;
+    for (let c = 0; c < this.count; c++) parent[c] = c;
+    for (let c = 0; c < this.count; c++) {
+      if (next[c] >= 0 && this.unite(c, next[c])) networks--;
+      if (mate[c] > c && this.unite(c, mate[c])) networks--;
+    }
+    for (let c = 0; c < this.count; c++) parent[c] = this.rootOf(c);
+    return networks;
+  }
+
+  private unite(a: number, b: number): boolean {
+    const [ra, rb] = [this.rootOf(a), this.rootOf(b)];
+    if (ra === rb) return false;
+    this.networkOf[Math.max(ra, rb)] = Math.min(ra, rb);
+    return true;
+  }
+
+  private rootOf(c: number): number {
+    let root = c;
+    while (this.networkOf[root] !== root) root = this.networkOf[root];
+    this.networkOf[c] = root;
+    return root;
   }
 
   /** Whether carrier `to`, or its mate, lies downstream of `from`. */

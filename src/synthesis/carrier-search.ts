@@ -72,6 +72,7 @@ export class CarrierSearch {
   private crew: Crew = { chests: [], arms: [] };
   private spent = 0;
   private budget = 0;
+  private moreNetworksAt = Infinity;
   /** Idle belts that a whole network still gets; their cost is not in the budget. */
   private idleLeft = 0;
   private readonly idleBelt: number;
@@ -118,6 +119,12 @@ export class CarrierSearch {
     return this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
   }
 
+  /** Says into how many networks what is searched from now on may fall, and at which cost it may fall into more. */
+  allowNetworks(most: number, moreAt: number): void {
+    this.bound.mostNetworks = most;
+    this.moreNetworksAt = moreAt;
+  }
+
   /**
    * Hands every network for `crew` with just these splitters and carriers of exactly `budget` in all
    * (splitters apart) to the judge. `memory` is of this crew and these splitters: what is left of its
@@ -129,7 +136,10 @@ export class CarrierSearch {
     let price = Infinity;
     for (let idle = 0; this.mayHaveIdle(idle, budget, memory); idle++) {
       const networkBudget = budget - idle * idleCost;
-      if ((memory.next[idle] ?? 0) <= networkBudget) memory.next[idle] = this.runWith(crew, splitters, networkBudget, idle);
+      if ((memory.next[idle] ?? 0) <= networkBudget) {
+        const next = this.runWith(crew, splitters, networkBudget, idle);
+        memory.next[idle] = Math.min(next, this.moreNetworksAt - idle * idleCost);
+      }
       price = Math.min(price, (memory.next[idle] ?? 0) + idle * idleCost);
     }
     memory.spots = Math.max(memory.spots, this.spots);
@@ -225,14 +235,23 @@ export class CarrierSearch {
       if (this.splittersTotalLeft === 0 && this.isWanted(this.spent)) this.judgeWhole(true);
       return;
     }
+    const joins = this.splittersTotalLeft === 0 ? this.lastJoin.joinsLeft(this.exitTaken) : -1;
+    // Each join makes one network of two at most.
+    const networks = joins >= 0 && this.bound.mostNetworks < this.map.demands.length ? this.net.divide() : 0;
+    if (networks - joins > this.bound.mostNetworks) return;
     let heads = headsPass;
-    if (!heads && this.splittersTotalLeft === 0 && this.onlyTailsLeft()) {
+    if (!heads && joins === 0 && this.onlyTailsLeft()) {
       this.countSpots();
       if (!this.anyHeadsPass()) return;
       heads = true;
     }
-    if (!heads && this.splittersTotalLeft === 0 && this.lastJoin.isLast(this.exitTaken)) {
-      const least = this.lastJoin.leastCost(this.crew, this.budget - this.spent + JOIN_MARGIN, this.idleLeft === 0, memory);
+    if (joins > 0) {
+      const most = this.budget - this.spent + JOIN_MARGIN;
+      const connects = networks > this.bound.mostNetworks;
+      const least =
+        joins === 1
+          ? this.lastJoin.leastCost(this.crew, most, this.idleLeft === 0, connects, memory)
+          : this.lastJoin.leastCostOfSeveral(most);
       if (this.spent + least > this.budget) {
         this.nextBudget = Math.min(this.nextBudget, this.spent + least);
         return;

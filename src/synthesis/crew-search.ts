@@ -101,6 +101,55 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
 }
 
 /**
+ * The same of the arms alone that load carriers, with the chests they draw from: what fills those is left open.
+ * `loads`: how many of each model.
+ */
+export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly number[], affordable: Affordable): Generator<Crew, void> {
+  const arms = new Uint8Array(map.tiles);
+  const chests = new Uint8Array(map.tiles);
+  const targets = new Uint8Array(map.tiles);
+  const left = [...loads];
+  const total = loads.reduce((sum, n) => sum + n, 0);
+  const chosen: LoadCandidate[] = [];
+
+  const crewNow = (): Crew => {
+    const tiles = [...new Set(chosen.map(({ chestTile }) => chestTile))].filter((tile) => tile >= 0).sort((a, b) => a - b);
+    return {
+      chests: tiles.map((tile) => ({ tile, model: 0 })),
+      arms: chosen
+        .map(({ tile, heading, model, chestTile, target }): CrewArm => ({ tile, heading, model, role: 'load', chest: tiles.indexOf(chestTile), target }))
+        .sort((a, b) => a.tile - b.tile),
+    };
+  };
+
+  function* choose(from: number): Generator<Crew, void> {
+    if (chosen.length === total) {
+      yield crewNow();
+      return;
+    }
+    for (let i = from; i < spots.loads.length; i++) {
+      const load = spots.loads[i];
+      const { tile, target, chestTile } = load;
+      if (left[load.model] === 0 || arms[tile] > 0 || chests[tile] > 0 || targets[tile] > 0 || arms[target] > 0 || chests[target] > 0) continue;
+      if (chestTile >= 0 && (arms[chestTile] > 0 || targets[chestTile] > 0)) continue;
+      left[load.model]--;
+      arms[tile]++;
+      targets[target]++;
+      if (chestTile >= 0) chests[chestTile]++;
+      chosen.push(load);
+      if (affordable(crewNow(), chosen.length === total)) yield* choose(i + 1);
+      chosen.pop();
+      if (chestTile >= 0) chests[chestTile]--;
+      targets[target]--;
+      arms[tile]--;
+      left[load.model]++;
+    }
+  }
+
+  yield* choose(0);
+}
+
+/**
  * A crew for a bill with its parts on tiles drawn at random; undefined where the draw leads nowhere.
  * `draw` gives a whole number from 0 to below its argument.
  */

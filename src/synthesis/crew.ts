@@ -28,3 +28,6 @@ export interface Crew {
   /** In the order of their tiles, which is the order in which arms act. */
   readonly arms: readonly CrewArm[];
 }
+
+/** What tells crews of the same counts apart. */
+export const crewKey = (crew: Crew): string => crew.arms.map((arm) => `${arm.tile}.${arm.heading}.${arm.model}.${arm.target}`).join(' ');

@@ -20,14 +20,16 @@ import { buildLayout } from './build-layout.js';
 import { candidates, type Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
 import { CarrierSearch, SearchStopped, type CrewMemory, type Verdict } from './carrier-search.js';
-import type { Crew } from './crew.js';
+import { crewKey, type Crew } from './crew.js';
 import { crewsOf, drawCrew } from './crew-search.js';
-import { networkSignature } from './network-signature.js';
+import { Judge } from './judge.js';
+import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
 import { isPreferred, rank, type Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
+import type { ProofStep } from './proof-step.js';
 import { siteMap, type Price, type SiteMap } from './site-map.js';
-import type { Verify, Witness } from './verifier.js';
+import type { Verify } from './verifier.js';
 
 export interface DesignTools {
   readonly verify: Verify;
@@ -40,6 +42,8 @@ export interface DesignTools {
   /** Lets the program's surroundings (signals, drawing) have their turn. */
   readonly breathe: () => Promise<void>;
   readonly onProgress: (progress: DesignProgress) => void;
+  /** Told of every step that the claim rests on. */
+  readonly onStep?: (step: ProofStep) => void;
 }
 
 /** The layouts that an answer is complete for. */
@@ -96,7 +100,8 @@ class DesignRun {
   /** Every layout of a bill that has not been proposed costs at least this. */
   private restBound = 0;
   private mostPrice = Infinity;
-  private readonly verdicts = new Map<string, Witness>();
+  private readonly judges: Judge;
+  private readonly networkCosts: NetworkCosts;
   private readonly search: CarrierSearch;
   private readonly startedAt: number;
   private breathedAt: number;
@@ -104,7 +109,6 @@ class DesignRun {
   private bestPrice = Infinity;
   private bound = 0;
   private rounds = 0;
-  private simulations = 0;
   /** Price of the cheapest layout whose simulation came to no end. */
   private undecided = Infinity;
   private priceNow = 0;
@@ -125,6 +129,8 @@ class DesignRun {
     this.breathedAt = this.startedAt;
     this.map = siteMap(brief, priceOf(brief));
     this.spots = candidates(this.map);
+    this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
+    this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
     this.search = new CarrierSearch(this.map, {
       judge: (view, crew) => this.judge(view, crew),
       accept: (view, crew) => {
@@ -137,6 +143,13 @@ class DesignRun {
   }
 
   async run(): Promise<DesignOutcome> {
+    this.tools.onStep?.({ kind: 'began', price: priceOf(this.brief) });
+    const outcome = await this.proposeAndVerify();
+    this.tools.onStep?.({ kind: 'claimed', status: outcome.status, bound: outcome.proof.bound });
+    return outcome;
+  }
+
+  private async proposeAndVerify(): Promise<DesignOutcome> {
     this.mostPrice = highestPrice(this.map, this.spots);
     for (;;) {
       if (this.tools.shouldStop()) return this.stopped();
@@ -151,7 +164,9 @@ class DesignRun {
       await this.report();
       try {
         await this.scout();
-        family.price = family.fixed + (await this.settle(family, family.price - family.fixed));
+        const from = family.price;
+        family.price = family.fixed + (await this.settle(family, from - family.fixed));
+        this.tools.onStep?.({ kind: 'raised', family: this.families.indexOf(family), from, price: family.price });
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
@@ -184,6 +199,7 @@ class DesignRun {
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {
     const { search } = this;
+    search.allowNetworks(this.brief.exits.length, Infinity);
     const until = this.tools.now() + SCOUT_BILL_MILLISECONDS;
     const some: { readonly crew: Crew; readonly least: number }[] = [];
     for (let n = 0; n < SCOUT_DRAWS; n++) {
@@ -229,10 +245,12 @@ class DesignRun {
   private propose(): boolean {
     this.rounds++;
     const proposed = this.families.map((family) => family.bill);
-    const bills = billProgram(this.map, this.spots, proposed, Math.min(this.mostPrice, this.bestPrice));
+    const mostPrice = Math.min(this.mostPrice, this.bestPrice);
+    const bills = billProgram(this.map, this.spots, proposed, mostPrice);
     const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(SOLVER_SECONDS) });
     if (answer.status === 'infeasible') {
       this.restBound = Infinity;
+      this.tools.onStep?.({ kind: 'proposed', mostPrice, answer: undefined });
       return true;
     }
     if (answer.status !== 'optimal') return false;
@@ -242,7 +260,11 @@ class DesignRun {
     const placed = this.tools.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
     const price = placed.status === 'infeasible' ? Infinity : this.restBound;
     const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
-    this.families.push({ bill, fixed: this.restBound - carriers, first, crews: new Map(), price });
+    const fixed = this.restBound - carriers;
+    this.families.push({ bill, fixed, first, crews: new Map(), price });
+    this.tools.onStep?.({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
+    // No place for its parts, so no layout of it.
+    if (price === Infinity) this.tools.onStep?.({ kind: 'raised', family: this.families.length - 1, from: this.restBound, price });
     return true;
   }
 
@@ -251,7 +273,10 @@ class DesignRun {
     this.priceNow = this.bound;
     const { search } = this;
     const { bill, crews } = family;
-    let next = Infinity;
+    const floor = this.networkCosts.floor(bill, carriers);
+    if (floor.least > carriers) return floor.least;
+    search.allowNetworks(floor.mostNetworks, floor.moreAt);
+    let next = floor.moreAt;
     const affordable = (crew: Crew, whole: boolean): boolean => {
       // Long stretches may hold no affordable crew, and so no other moment to look up.
       if ((++this.weighed & 63) === 0 && this.tools.shouldStop()) throw new SearchStopped();
@@ -279,21 +304,15 @@ class DesignRun {
   }
 
   private judge(view: CarrierView, crew: Crew): Verdict {
-    const signature = networkSignature(this.map, view, crew);
-    let witness = this.verdicts.get(signature);
-    if (witness === undefined) {
-      this.simulations++;
-      witness = this.tools.verify(buildLayout(this.map, view, crew), this.brief);
-      this.verdicts.set(signature, witness);
-    }
+    const witness = this.judges.layout(this.map, view, crew);
     // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
     if (witness.verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
     return witness.verdict;
   }
 
   private accept(view: CarrierView, crew: Crew): void {
-    const witness = this.verdicts.get(networkSignature(this.map, view, crew));
-    if (witness?.verdict !== 'passes') return;
+    const witness = this.judges.layout(this.map, view, crew);
+    if (witness.verdict !== 'passes') return;
     const layout = buildLayout(this.map, view, crew);
     const { limits, minimise } = this.brief;
     if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
@@ -305,12 +324,13 @@ class DesignRun {
     this.best = ranked;
     // The first objective is what prices add up.
     this.bestPrice = Number(ranked.values[0].n);
+    this.tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
   }
 
   private async report(): Promise<void> {
     this.breathedAt = this.tools.now();
     const best = this.bestPrice === Infinity ? undefined : this.bestPrice;
-    this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.simulations });
+    this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.judges.simulations });
     await this.tools.breathe();
   }
 
@@ -345,7 +365,7 @@ class DesignRun {
       space: SPACE,
       solver: this.tools.solver.name,
       rounds: this.rounds,
-      simulations: this.simulations,
+      simulations: this.judges.simulations,
       seconds: (this.tools.now() - this.startedAt) / 1000,
     };
   }
@@ -360,8 +380,6 @@ function highestPrice(map: SiteMap, spots: Candidates): number {
   const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
   return perTile * map.tiles + spots.chestTiles.length;
 }
-
-const crewKey = (crew: Crew): string => crew.arms.map((arm) => `${arm.tile}.${arm.heading}.${arm.model}.${arm.target}`).join(' ');
 
 const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
 

@@ -29,6 +29,7 @@ export class LaneFlow {
   private readonly common: number;
   private chestGives = new Float64Array(4);
   private chestHas = new Float64Array(4);
+  private openChests: readonly number[] = [];
   private splittersLeft = 0;
   /** Whether the network has no open places: no feeder can come any more. */
   private whole = false;
@@ -56,6 +57,8 @@ export class LaneFlow {
       this.chestGives = new Float64Array(crew.chests.length);
       this.chestHas = new Float64Array(crew.chests.length);
     }
+    // What fills a chest may be left open; then it holds enough.
+    this.openChests = crew.chests.flatMap((_, chest) => (crew.arms.some((arm) => arm.role === 'fill' && arm.chest === chest) ? [] : [chest]));
   }
 
   /** `splittersLeft`: splitters still to be placed; `whole`: nothing is left to be placed. */
@@ -84,6 +87,7 @@ export class LaneFlow {
     const { map, crew, chestGives, chestHas } = this;
     chestGives.fill(0);
     chestHas.fill(0);
+    for (const chest of this.openChests) chestHas[chest] = ENDLESS;
     let direct = 0;
     for (const arm of crew.arms) {
       if (arm.role === 'fill') {
@@ -190,6 +194,7 @@ export class LaneFlow {
     if (gain > 0) graph.addEdge(gains, openAny, gain);
     const firstChest = graph.addNode();
     for (let chest = 1; chest < this.crew.chests.length; chest++) graph.addNode();
+    for (const chest of this.openChests) graph.addEdge(source, firstChest + chest, ENDLESS);
     for (const arm of this.crew.arms) {
       if (arm.role === 'fill') {
         graph.addEdge(source, firstChest + arm.chest, map.fillRates[arm.model]);

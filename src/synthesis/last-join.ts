@@ -13,7 +13,7 @@ import { ANY_LANE, type LaneFlow } from './lane-flow.js';
 import { back, type SiteMap } from './site-map.js';
 
 /** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
-const MOST_ENDS = 6;
+const MOST_ENDS = 8;
 const EXIT_BITS = MOST_ENDS;
 
 /** Answers of the flow test, by end and mask; they stay true while the stretches only grow. */
@@ -35,6 +35,9 @@ export class LastJoin {
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
   private readonly exitOfEnd = new Int32Array(MOST_ENDS);
+  /** [set of ends]: least cost of bringing them to one exit; and see `leastCostOfSeveral`. */
+  private readonly gather = new Float64Array(1 << MOST_ENDS);
+  private readonly ways: Float64Array;
   private readonly rough: number[] = [];
   private readonly gathered = { most: 0, wanted: 0 };
   private readonly tileCost: number;
@@ -54,60 +57,128 @@ export class LastJoin {
     this.before = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
     this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
     this.onward = new Int32Array(map.tiles);
+    this.ways = new Float64Array((map.demands.length + 1) << MOST_ENDS);
     this.states = new Int32Array(map.tiles * 4);
     this.leads = new Int32Array(map.tiles + 4);
     this.routes = new Int32Array(map.tiles + 4);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
   }
 
-  /** Whether this is the moment: no place for a drop is open, and one stretch more than exits are left. */
-  isLast(exitTaken: Uint8Array): boolean {
+  /** How many joins are still to come; -1 where splitters or drops to come may change that. */
+  joinsLeft(exitTaken: Uint8Array): number {
     const { net, ends, exitsLeft } = this;
-    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return false;
+    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return -1;
     ends.length = 0;
     for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) ends.push(c);
     exitsLeft.length = 0;
     for (let e = 0; e < exitTaken.length; e++) if (exitTaken[e] === 0) exitsLeft.push(e);
-    return ends.length === exitsLeft.length + 1 && ends.length <= MOST_ENDS;
+    return ends.length - exitsLeft.length;
   }
 
   /**
-   * Least cost of the carriers that still must come, where `isLast` has just said so; Infinity where no join
-   * can meet the target. Ways dearer than `most` are not measured: what needs one costs more than `most`.
-   * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane.
+   * Least cost of the carriers that still must come, where `joinsLeft` has just said that it is one; Infinity
+   * where no join can meet the target. Ways dearer than `most` are not measured: what needs one costs more than `most`.
+   * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane. `connects`: the join must
+   * make one network of two, which `divide` has just named.
    */
-  leastCost(crew: Crew, most: number, keepsLanes: boolean, memory: JoinMemory): number {
-    const { map, net, ends, before, onward } = this;
-    this.most = most;
-    this.cutShort = false;
-    ends.sort((a, b) => net.root[a] - net.root[b]);
-    this.leads.fill(-1, 0, net.count);
+  leastCost(crew: Crew, most: number, keepsLanes: boolean, connects: boolean, memory: JoinMemory): number {
+    const { net, ends, onward } = this;
+    if (ends.length > MOST_ENDS) return 0;
+    this.begin(most);
     this.entered = false;
     this.crew = crew;
-    this.measureOnward();
     let tails = 0;
-    for (let i = 0; i < ends.length; i++) {
-      this.measureFrom(i);
-      tails += onward[net.frontOf(ends[i])];
-    }
+    for (const end of ends) tails += onward[net.frontOf(end)];
     let best = Infinity;
     for (let i = 0; i < ends.length; i++) {
       const own = onward[net.frontOf(ends[i])];
       for (const [mask, cost] of this.joins[i]) {
+        if (connects && this.networkOfMask(mask) === net.networkOf[ends[i]]) continue;
         const total = tails - own + cost;
         if (total < best && total < FAR && this.allows(i, mask, keepsLanes, memory)) best = total;
       }
       for (let j = 0; j < i; j++) {
-        let meeting = FAR;
-        for (let tile = 0; tile < map.tiles; tile++) {
-          const total = before[i][tile] + before[j][tile] + onward[tile];
-          if (total < meeting) meeting = total;
-        }
-        const total = tails - own - onward[net.frontOf(ends[j])] + meeting;
+        if (connects && net.networkOf[ends[j]] === net.networkOf[ends[i]]) continue;
+        const total = tails - own - onward[net.frontOf(ends[j])] + this.meeting(i, j);
         if (total < best && total < FAR && (this.allows(i, 1 << j, keepsLanes, memory) || this.allows(j, 1 << i, keepsLanes, memory))) best = total;
       }
     }
     return this.cutShort ? Math.min(best, most + 1) : best;
+  }
+
+  /**
+   * Least cost of what still must come where several joins are left, ways dearer than `most` cut short as
+   * above: each exit that is left is reached by some of the ends together, all others come to a placed carrier.
+   */
+  leastCostOfSeveral(most: number): number {
+    const { ends, exitsLeft, gather, ways } = this;
+    if (ends.length > MOST_ENDS) return 0;
+    this.begin(most);
+    const all = (1 << ends.length) - 1;
+    for (let set = 1; set <= all; set++) gather[set] = this.gathering(set);
+    const joined = ends.map((_, i) => Math.min(FAR, ...this.joins[i].values()));
+    // ways[exits * (all + 1) + set]: least cost of bringing just these ends to so many exits.
+    ways.fill(FAR, 0, (exitsLeft.length + 1) * (all + 1));
+    for (let set = 0; set <= all; set++) {
+      // They may come together first: no less than the one farthest off takes.
+      let cost = 0;
+      for (let i = 0; i < ends.length; i++) if ((set & (1 << i)) !== 0) cost = Math.max(cost, joined[i]);
+      ways[set] = cost;
+    }
+    for (let exits = 1; exits <= exitsLeft.length; exits++) {
+      for (let set = 1; set <= all; set++) {
+        let least = FAR;
+        for (let group = set; group > 0; group = (group - 1) & set) {
+          least = Math.min(least, gather[group] + ways[(exits - 1) * (all + 1) + (set ^ group)]);
+        }
+        ways[exits * (all + 1) + set] = least;
+      }
+    }
+    const best = ways[exitsLeft.length * (all + 1) + all];
+    return this.cutShort ? Math.min(best, most + 1) : best >= FAR ? Infinity : best;
+  }
+
+  /** Least cost of bringing these ends to one exit: no less than any two of them take. */
+  private gathering(set: number): number {
+    const { net, ends } = this;
+    let least = 0;
+    for (let i = 0; i < ends.length; i++) {
+      if ((set & (1 << i)) === 0) continue;
+      least = Math.max(least, this.onward[net.frontOf(ends[i])]);
+      for (let j = 0; j < i; j++) if ((set & (1 << j)) !== 0) least = Math.max(least, this.meeting(i, j));
+    }
+    return least;
+  }
+
+  /** Least cost of bringing two ends together and on to an exit. */
+  private meeting(i: number, j: number): number {
+    const { before, onward, map } = this;
+    let least = FAR;
+    for (let tile = 0; tile < map.tiles; tile++) {
+      const total = before[i][tile] + before[j][tile] + onward[tile];
+      if (total < least) least = total;
+    }
+    return least;
+  }
+
+  private begin(most: number): void {
+    const { net, ends } = this;
+    this.most = most;
+    this.cutShort = false;
+    ends.sort((a, b) => net.root[a] - net.root[b]);
+    this.leads.fill(-1, 0, net.count);
+    this.measureOnward();
+    for (let i = 0; i < ends.length; i++) this.measureFrom(i);
+  }
+
+  /** The network that leads to all that a mask names. */
+  private networkOfMask(mask: number): number {
+    const { net, ends } = this;
+    for (let j = 0; j < ends.length; j++) if ((mask & (1 << j)) !== 0) return net.networkOf[ends[j]];
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] < DEAD && (mask & (1 << (EXIT_BITS + exitOf(net.next[c])))) !== 0) return net.networkOf[c];
+    }
+    return -1;
   }
 
   private allows(i: number, mask: number, keepsLanes: boolean, memory: JoinMemory): boolean {

@@ -1,15 +1,19 @@
 /**
  * What a network's flows depend on, as a text: networks with the same text give the same flows from every
- * start, wherever they stand. So one simulation settles the whole family, and its verdict is a cut that
- * rules all of them in or out: shifted copies, other ways of laying the same lengths, longer tails.
+ * start, wherever they stand and whatever stands beside them. So one simulation settles the whole family,
+ * and its verdict is a cut that rules all of them in or out: shifted copies, other ways of laying the same
+ * lengths, longer tails, the same network at another exit that asks for as much.
  *
  * What counts: carriers with their speeds, lane lengths and joins, upstream from each exit; where each arm
- * drops; the order in which arms act (and draw their staggers); which arms share a chest; the slowest
- * carrier (staggers depend on it); where wagons may stop short or far, which arms then still reach one. What does not: where things stand, and a last stretch of carriers no
+ * drops; the order in which the network's arms act (and draw their staggers); the slowest carrier (staggers
+ * depend on it); where wagons may stop short or far, which arms then still reach one. Of a layout also which
+ * arms share a chest, and what fills it. What does not: where things stand, and a last stretch of carriers no
  * slower than the one before it, which never holds an item up.
  */
+import { formatRational } from '../base/rational.js';
 import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, exitOf, type CarrierView } from './carrier-network.js';
 import type { Crew, CrewArm } from './crew.js';
+import type { NetworkPart } from './networks.js';
 import { left, right, type SiteMap } from './site-map.js';
 
 interface Feeders {
@@ -30,20 +34,39 @@ function feedersOf(view: CarrierView): readonly Feeders[] {
   return feeders;
 }
 
-export function networkSignature(map: SiteMap, view: CarrierView, crew: Crew): string {
+/** Of a layout whose networks are `parts`, with what fills its chests. */
+export function layoutSignature(map: SiteMap, view: CarrierView, crew: Crew, parts: readonly NetworkPart[]): string {
+  const labels = new Map<number, number>();
+  const drawn = parts.map(({ arms }) =>
+    arms.map(({ chest }) => {
+      if (chest >= 0 && !labels.has(chest)) labels.set(chest, labels.size);
+      return labels.get(chest) ?? '';
+    }),
+  );
+  const filled = [...labels.keys()].map((chest) =>
+    crew.arms
+      .filter((arm) => arm.role === 'fill' && arm.chest === chest)
+      .map((arm) => `f${arm.model}${wagonsMet(map, arm)}`)
+      .sort()
+      .join(),
+  );
+  return `${parts.map((part) => networkSignature(map, view, part)).join('&')}@${drawn.join(';')}@${filled.join(';')}`;
+}
+
+/** Of one network alone: its flows. */
+export function networkSignature(map: SiteMap, view: CarrierView, { carriers, arms }: NetworkPart): string {
   const feeders = feedersOf(view);
   const { inner, outer } = map.brief.catalog.turn;
   const units = map.brief.catalog.unitsPerTile;
   const dropsOn = new Map<number, string>();
-  crew.arms.forEach((arm, rank) => {
-    if (arm.role !== 'load') return;
+  arms.forEach((arm, rank) => {
     dropsOn.set(arm.target, `${dropsOn.get(arm.target) ?? ''}a${rank}h`);
   });
   const dropOf = (tile: number, heading: number): string => {
-    const arms = dropsOn.get(tile);
-    if (arms === undefined) return '';
+    const here = dropsOn.get(tile);
+    if (here === undefined) return '';
     // An arm's direction counts only as seen from the carrier.
-    return arms.replace(/a(\d+)h/g, (_, rank: string) => `a${rank}h${(crew.arms[Number(rank)].heading - heading + 4) & 3}`);
+    return here.replace(/a(\d+)h/g, (_, rank: string) => `a${rank}h${(arms[Number(rank)].heading - heading + 4) & 3}`);
   };
   const shape = (c: number): string => {
     const { behind, fromLeft, fromRight } = feeders[c];
@@ -77,16 +100,23 @@ export function networkSignature(map: SiteMap, view: CarrierView, crew: Crew): s
     return `${body}(${feed(behind)}|${feed(fromLeft)}|${feed(fromRight)})`;
   };
 
-  const parts: string[] = [];
-  for (let c = 0; c < view.count; c++) {
+  const ways: string[] = [];
+  for (const c of carriers) {
     if (view.next[c] > DEAD - 1) continue;
-    const { head, tail } = cutTail(map, view, feeders, crew, c);
-    parts.push(`e${exitOf(view.next[c])}${tail}=${write(head)}`);
+    const { head, tail } = cutTail(map, view, feeders, dropsOn, c);
+    ways.push(`e${demandText(map, exitOf(view.next[c]))}${tail}=${write(head)}`);
   }
-  let slowest = Infinity;
-  for (let c = 0; c < view.count; c++) slowest = Math.min(slowest, view.speed[c]);
-  const arms = crew.arms.map((arm) => `${arm.role === 'fill' ? 'f' : 'l'}${arm.model}c${arm.chest}${wagonsMet(map, arm)}`).join(',');
-  return `${parts.sort().join(';')}@${arms}@${slowest}@${relaxedOrder(view, feeders, number)}`;
+  const slowest = carriers.reduce((least, c) => Math.min(least, view.speed[c]), Infinity);
+  const loads = arms.map((arm) => `${arm.model}${wagonsMet(map, arm)}`).join(',');
+  return `${ways.sort().join(';')}@${loads}@${slowest}@${relaxedOrder(view, feeders, number)}`;
+}
+
+/** What an exit asks for; the same of all exits that ask for as much. */
+function demandText({ brief }: SiteMap, exit: number): string {
+  const { left: onLeft, right: onRight, total } = brief.exits[exit].target;
+  // With a common target it counts which exit gives how much.
+  const which = brief.together === undefined ? '' : exit;
+  return `${which}[${formatRational(onLeft)},${formatRational(onRight)},${formatRational(total)}]`;
 }
 
 /** At which offsets of spotting an arm that draws from a wagon meets one; such an arm faces south. */
@@ -115,17 +145,16 @@ function cutTail(
   map: SiteMap,
   view: CarrierView,
   feeders: readonly Feeders[],
-  crew: Crew,
+  dropsOn: ReadonlyMap<number, string>,
   last: number,
 ): { readonly head: number; readonly tail: string } {
-  const dropped = (tile: number): boolean => crew.arms.some((arm) => arm.role === 'load' && arm.target === tile);
   const stretch: number[] = [];
   let at = last;
   for (;;) {
     const { behind, fromLeft, fromRight } = feeders[at];
     const ways = [behind, fromLeft, fromRight].filter((from) => from >= 0);
     const splitter = view.kind[at] === SPLITTER_LEFT || view.kind[at] === SPLITTER_RIGHT;
-    if (splitter || ways.length !== 1 || dropped(view.tail[at]) || dropped(view.head[at])) break;
+    if (splitter || ways.length !== 1 || dropsOn.has(view.tail[at]) || dropsOn.has(view.head[at])) break;
     stretch.push(at);
     at = ways[0];
   }
@@ -158,7 +187,10 @@ function relaxedOrder(view: CarrierView, feeders: readonly Feeders[], number: Re
   const knots: { readonly tile: number; readonly carrier: number }[] = [];
   feeders.forEach(({ behind, fromLeft, fromRight }) => {
     if (behind < 0 || view.mate[behind] < 0) return;
-    for (const side of [fromLeft, fromRight]) if (side >= 0) knots.push({ tile: cornerOf(view, side), carrier: number.get(side) ?? -1 });
+    for (const side of [fromLeft, fromRight]) {
+      const carrier = number.get(side);
+      if (carrier !== undefined) knots.push({ tile: cornerOf(view, side), carrier });
+    }
   });
   return knots.length < 2 ? '' : [...knots].sort((a, b) => a.tile - b.tile).map((knot) => knot.carrier).join('.');
 }

@@ -13,5 +13,8 @@ export type Witness =
   /** Some start did not repeat within the simulator's limit. */
   | { readonly verdict: 'undecided' };
 
-/** A layout's exits are in the order of the brief's. */
-export type Verify = (layout: Layout, brief: Brief) => Witness;
+/**
+ * A layout's exits are in the order of the brief's. `flowsAlone`: it is one network out of a plan, and what
+ * fills its chests counts elsewhere.
+ */
+export type Verify = (layout: Layout, brief: Brief, flowsAlone?: boolean) => Witness;

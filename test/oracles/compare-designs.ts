@@ -16,11 +16,18 @@ import { everyPlan, flowKey, type Enumeration } from './brute-force.js';
 const TICK_LIMIT = 60_000;
 const SEED = 1;
 
-export const verification = (layout: Layout, brief: Brief): Verification =>
+export const verification = (layout: Layout, brief: Brief, flowsAlone = false): Verification =>
   verifyTargets(
     layout,
     brief.exits.map(({ target }, exit) => ({ exit, ...target })),
-    { starts: brief.starts, seed: SEED, tickLimit: TICK_LIMIT, presence: brief.presence, together: brief.together },
+    {
+      starts: brief.starts,
+      seed: SEED,
+      tickLimit: TICK_LIMIT,
+      presence: brief.presence,
+      together: brief.together,
+      chestsCount: !flowsAlone,
+    },
   );
 
 /** `design` as the pipeline calls it, but for spotting. */
@@ -32,8 +39,8 @@ export function designFor(brief: Brief, solver: IntegerSolver, timeLimitSeconds 
     shouldStop: () => performance.now() - startedAt > timeLimitSeconds * 1000,
     breathe: () => Promise.resolve(),
     onProgress: () => undefined,
-    verify: (layout) => {
-      const { passes, failure, chests } = verification(layout, brief);
+    verify: (layout, asked, flowsAlone) => {
+      const { passes, failure, chests } = verification(layout, asked, flowsAlone);
       if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow) };
       return { verdict: failure?.kind === 'unproven' ? 'undecided' : 'fails' };
     },

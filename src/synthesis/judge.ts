@@ -1,0 +1,88 @@
+/**
+ * Whether networks and whole layouts meet the brief, by the simulator's word; each is asked about once. A
+ * layout of several networks is judged network by network first: one that falls short rules out every
+ * layout that has it.
+ */
+import type { Brief } from '../brief/brief.js';
+import { buildLayout } from './build-layout.js';
+import { DEAD, exitOf, type CarrierView } from './carrier-network.js';
+import type { Crew } from './crew.js';
+import { layoutSignature, networkSignature } from './network-signature.js';
+import { cutOut, networksOf, type NetworkPart } from './networks.js';
+import type { ProofStep } from './proof-step.js';
+import type { SiteMap } from './site-map.js';
+import type { Verify, Witness } from './verifier.js';
+
+export class Judge {
+  simulations = 0;
+  private readonly ofLayouts = new Map<string, Witness>();
+  private readonly ofNetworks = new Map<string, Witness['verdict']>();
+
+  constructor(
+    private readonly verify: Verify,
+    private readonly onJudged: (step: ProofStep) => void,
+    /** Of the run; maps may be of some of its exits alone. */
+    private readonly whole: Brief,
+  ) {}
+
+  /** Of a whole layout of `map`'s brief, or of its heads with stubs for last stretches. */
+  layout(map: SiteMap, view: CarrierView, crew: Crew): Witness {
+    const parts = networksOf(view, crew);
+    const signature = layoutSignature(map, view, crew, parts);
+    const known = this.ofLayouts.get(signature);
+    if (known !== undefined) return known;
+    const witness = this.newLayout(map, view, crew, parts, signature);
+    this.ofLayouts.set(signature, witness);
+    return witness;
+  }
+
+  /** Of the flows alone: whatever fills the chests. */
+  networks(map: SiteMap, view: CarrierView, crew: Crew): Witness['verdict'] {
+    return this.worst(map, view, crew, networksOf(view, crew));
+  }
+
+  private newLayout(map: SiteMap, view: CarrierView, crew: Crew, parts: readonly NetworkPart[], signature: string): Witness {
+    const { brief } = map;
+    if (parts.length > 1 && brief.together === undefined && this.worst(map, view, crew, parts) === 'fails') return { verdict: 'fails' };
+    this.simulations++;
+    const layout = buildLayout(map, view, crew);
+    const witness = this.verify(layout, brief);
+    const exits = brief.exits.map((_, e) => e);
+    this.onJudged({ kind: 'judged', signature, exits, stub: hasStub(map, view), layout, verdict: witness.verdict });
+    return witness;
+  }
+
+  private worst(map: SiteMap, view: CarrierView, crew: Crew, parts: readonly NetworkPart[]): Witness['verdict'] {
+    let worst: Witness['verdict'] = 'passes';
+    for (const part of parts) {
+      const verdict = this.network(map, view, crew, part);
+      if (verdict === 'fails') return 'fails';
+      if (verdict === 'undecided') worst = 'undecided';
+    }
+    return worst;
+  }
+
+  private network(map: SiteMap, view: CarrierView, crew: Crew, part: NetworkPart): Witness['verdict'] {
+    const signature = networkSignature(map, view, part);
+    const known = this.ofNetworks.get(signature);
+    if (known !== undefined) return known;
+    this.simulations++;
+    const alone = cutOut(view, crew, part);
+    const layout = buildLayout(map, alone.view, alone.crew);
+    const { verdict } = this.verify(layout, briefOf(map.brief, part), true);
+    this.ofNetworks.set(signature, verdict);
+    const exits = part.exits.map((e) => this.whole.exits.indexOf(map.brief.exits[e]));
+    this.onJudged({ kind: 'judged', signature, exits, stub: hasStub(map, alone.view), layout, verdict });
+    return verdict;
+  }
+}
+
+/** Whether some last stretch stands for all ways to its exit, and leaves elsewhere than at the site's edge. */
+function hasStub({ exitsAt }: SiteMap, { count, next, head, heading }: CarrierView): boolean {
+  for (let c = 0; c < count; c++) {
+    if (next[c] < DEAD && (exitsAt[head[c] * 4 + heading[c]] & (1 << exitOf(next[c]))) === 0) return true;
+  }
+  return false;
+}
+
+const briefOf = (brief: Brief, { exits }: NetworkPart): Brief => ({ ...brief, exits: exits.map((e) => brief.exits[e]) });

@@ -1,0 +1,240 @@
+/**
+ * Networks before tiles: what the carriers of one connected network cost at least that serves given exits
+ * with so many load arms and splitters of each model, wherever it stands and whatever fills its chests. A
+ * layout falls into networks, each exit in one of them, so the least sum over all ways of dividing its
+ * exits, arms and splitters bounds every layout with those counts; no tile of the others is looked at.
+ *
+ * Costs start low and rise as they are asked for: a network's is searched, price by price, until one is
+ * found that passes. The network of all exits with all arms is left to the search of whole layouts.
+ */
+import { formatRational } from '../base/rational.js';
+import type { Brief } from '../brief/brief.js';
+import type { Bill } from './bill.js';
+import { candidates, type Candidates } from './candidates.js';
+import { CarrierSearch, SearchStopped, type CrewMemory } from './carrier-search.js';
+import { crewKey, type Crew } from './crew.js';
+import { loadCrewsOf } from './crew-search.js';
+import type { Judge } from './judge.js';
+import { siteMap, type Price, type SiteMap } from './site-map.js';
+
+type Counts = readonly number[];
+
+/** Networks that serve the same exits with the same arms and splitters. */
+interface Kind {
+  readonly loads: Counts;
+  readonly splitters: Counts;
+  /** No such network's carriers cost less; Infinity where there is none. */
+  least: number;
+  /** Whether one was found that costs just that. */
+  found: boolean;
+  readonly crews: Map<string, { price: number; readonly memory: CrewMemory }>;
+}
+
+/** Exits that one network serves. */
+interface Ground {
+  readonly map: SiteMap;
+  readonly spots: Candidates;
+  readonly search: CarrierSearch;
+  readonly exits: number;
+  readonly kinds: Map<string, Kind>;
+  found: boolean;
+}
+
+/** A way of dividing: what it costs at least, and its kinds, but for that of everything in one network. */
+interface Division {
+  readonly cost: number;
+  readonly kinds: readonly { readonly ground: Ground; readonly kind: Kind }[];
+}
+
+export interface CarrierFloor {
+  /** Least cost of carriers, splitters apart, of any layout with these counts. */
+  readonly least: number;
+  /** Into how many networks a layout of at most the cost asked about may fall, and from which cost on into more. */
+  readonly mostNetworks: number;
+  readonly moreAt: number;
+}
+
+const sum = (counts: Counts): number => counts.reduce((total, n) => total + n, 0);
+
+export class NetworkCosts {
+  private readonly grounds = new Map<string, Ground>();
+  /** All ways of dividing the exits, by number of networks; that of a single one left out. */
+  private readonly partitions: readonly (readonly (readonly number[])[])[];
+
+  constructor(
+    private readonly brief: Brief,
+    private readonly price: Price,
+    private readonly judge: Judge,
+    private readonly shouldStop: () => boolean,
+  ) {
+    // With a common target it takes all networks to say whether it is met.
+    const divides = brief.exits.length > 1 && brief.together === undefined;
+    this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
+  }
+
+  /** Raises what is known until it tells whether layouts with these counts may have carriers of cost `upTo`. */
+  floor({ loads, splitters }: Bill, upTo: number): CarrierFloor {
+    const exits = this.brief.exits.length;
+    if (this.partitions.length === 0) return { least: 0, mostNetworks: exits, moreAt: Infinity };
+    // All exits in one network: at least one splitter for each but the first.
+    const together = sum(splitters) >= exits - 1;
+    let mostNetworks = together ? 1 : 0;
+    let moreAt = Infinity;
+    let least = together ? 0 : Infinity;
+    for (let networks = exits; networks > 1; networks--) {
+      const cost = this.raised(this.partitions.filter((groups) => groups.length === networks), loads, splitters, upTo);
+      least = Math.min(least, cost);
+      if (cost > upTo) moreAt = Math.min(moreAt, cost);
+      else {
+        mostNetworks = networks;
+        break;
+      }
+    }
+    return { least, mostNetworks, moreAt };
+  }
+
+  /** Least cost over these partitions: exact where a network is found for each of its kinds, or above `upTo`. */
+  private raised(partitions: readonly (readonly (readonly number[])[])[], loads: Counts, splitters: Counts, upTo: number): number {
+    for (;;) {
+      let best: Division = { cost: Infinity, kinds: [] };
+      for (const groups of partitions) best = this.cheapest(groups.map((exits) => this.groundOf(exits)), loads, splitters, 0, [], best);
+      if (best.cost > upTo) return best.cost;
+      const open = best.kinds.find(({ kind }) => !kind.found);
+      if (open === undefined) return best.cost;
+      this.raise(open.ground, open.kind);
+    }
+  }
+
+  /** The cheapest way of dealing arms and splitters out among grounds, if cheaper than `best`. */
+  private cheapest(
+    grounds: readonly Ground[],
+    loads: Counts,
+    splitters: Counts,
+    spent: number,
+    chosen: Division['kinds'],
+    best: Division,
+  ): Division {
+    if (spent >= best.cost) return best;
+    const [ground, ...others] = grounds;
+    if (others.length === 0) {
+      const kind = this.kindOf(ground, loads, splitters);
+      const cost = spent + kind.least;
+      return cost < best.cost ? { cost, kinds: [...chosen, { ground, kind }] } : best;
+    }
+    let found = best;
+    for (const someLoads of partsOf(loads)) {
+      if (sum(someLoads) === 0) continue;
+      for (const someSplitters of partsOf(splitters)) {
+        const kind = this.kindOf(ground, someLoads, someSplitters);
+        if (kind.least === Infinity) continue;
+        const rest = this.cheapest(
+          others,
+          loads.map((n, m) => n - someLoads[m]),
+          splitters.map((n, m) => n - someSplitters[m]),
+          spent + kind.least,
+          [...chosen, { ground, kind }],
+          found,
+        );
+        found = rest;
+      }
+    }
+    return found;
+  }
+
+  private groundOf(exits: readonly number[]): Ground {
+    const { brief, price, judge } = this;
+    const demands = exits.map((e) => brief.exits[e]);
+    const key = demands.map(({ edge, from, to, belt, target }) => [edge, from, to, belt.name, ...[target.left, target.right, target.total].map(formatRational)].join(':')).sort().join(' ');
+    const known = this.grounds.get(key);
+    if (known !== undefined) return known;
+    const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
+    const map = siteMap({ ...brief, exits: demands, limits, minimise: [price] }, price);
+    const ground: Ground = {
+      map,
+      spots: candidates(map),
+      search: new CarrierSearch(map, {
+        // What can't be decided may pass.
+        judge: (view, crew) => (judge.networks(map, view, crew) === 'fails' ? 'fails' : 'passes'),
+        accept: () => {
+          ground.found = true;
+        },
+        boxMatters: () => false,
+        admits: () => true,
+        shouldStop: () => ground.found || this.shouldStop(),
+      }),
+      exits: exits.length,
+      kinds: new Map(),
+      found: false,
+    };
+    ground.search.allowNetworks(1, Infinity);
+    this.grounds.set(key, ground);
+    return ground;
+  }
+
+  private kindOf(ground: Ground, loads: Counts, splitters: Counts): Kind {
+    const key = `${loads.join()}|${splitters.join()}`;
+    let kind = ground.kinds.get(key);
+    if (kind === undefined) {
+      kind = { loads, splitters, least: possible(ground, loads, splitters) ? 0 : Infinity, found: false, crews: new Map() };
+      ground.kinds.set(key, kind);
+    }
+    return kind;
+  }
+
+  /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
+  private raise(ground: Ground, kind: Kind): void {
+    const { search, map, spots } = ground;
+    const { loads, splitters, crews } = kind;
+    const price = kind.least;
+    let next = Infinity;
+    let weighed = 0;
+    const affordable = (crew: Crew, whole: boolean): boolean => {
+      if ((++weighed & 63) === 0 && this.shouldStop()) throw new SearchStopped();
+      const least = search.leastCost(crew, splitters, whole);
+      if (least <= price) return true;
+      next = Math.min(next, least);
+      return false;
+    };
+    ground.found = false;
+    try {
+      for (const crew of loadCrewsOf(map, spots, loads, affordable)) {
+        const key = crewKey(crew);
+        const known = crews.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
+        crews.set(key, known);
+        if (known.price <= price) known.price = search.run(crew, splitters, price, known.memory);
+        next = Math.min(next, known.price);
+        if (ground.found) break;
+      }
+    } catch (thrown) {
+      if (!ground.found) throw thrown;
+    }
+    if (ground.found) kind.found = true;
+    else kind.least = next;
+  }
+}
+
+/** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */
+function possible({ map, exits }: Ground, loads: Counts, splitters: Counts): boolean {
+  const dividing = sum(splitters);
+  if (dividing < exits - 1) return false;
+  const lines = map.arms.map((_, m) => map.bestLane[m] + (dividing > 0 ? map.lineGain[m] : 0));
+  return loads.reduce((most, n, m) => most + n * lines[m], 0) >= map.wanted;
+}
+
+/** Every vector of counts that is nowhere above `counts`. */
+function partsOf(counts: Counts): readonly Counts[] {
+  return counts.reduce<readonly Counts[]>(
+    (parts, most) => parts.flatMap((part) => Array.from({ length: most + 1 }, (_, n) => [...part, n])),
+    [[]],
+  );
+}
+
+/** All ways of dividing things into groups. */
+function partitionsOf(things: readonly number[]): readonly (readonly (readonly number[])[])[] {
+  if (things.length === 0) return [[]];
+  const [first, ...others] = things;
+  return partitionsOf(others).flatMap((groups) => [
+    [[first], ...groups],
+    ...groups.map((group, g) => [[first, ...group], ...groups.filter((_, other) => other !== g)]),
+  ]);
+}
