@@ -18,6 +18,8 @@ export type Read<T, E> = { readonly ok: true; readonly value: T } | { readonly o
 
 const no = <E>(why: E): { readonly ok: false; readonly why: E } => ({ ok: false, why });
 
+const errorsIn = (findings: readonly Finding[]): readonly Finding[] => findings.filter(({ severity }) => severity === 'error');
+
 function jsonOf(text: string): Read<unknown, string> {
   try {
     return { ok: true, value: JSON.parse(text) as unknown };
@@ -53,7 +55,7 @@ export function readOpening(text: string | undefined): Read<Opening, LogRefusal>
   const opened = line as LineOf<'opened'>;
   const catalog = parseCatalog('catalog' in opened.brief ? opened.brief.catalog : undefined);
   const brief = catalog.ok ? parseBrief(opened.brief, catalog.value) : catalog;
-  if (!brief.ok) return no({ kind: 'brief-unsound', findings: brief.findings });
+  if (!brief.ok) return no({ kind: 'brief-unsound', findings: errorsIn(brief.findings) });
   const { site, wagons } = writeBrief(brief.value);
   return { ok: true, value: { line: opened, brief: brief.value, ground: { site, wagons } } };
 }
@@ -63,8 +65,6 @@ export interface PlacedLayout {
   /** For each of the layout's exits, which of the brief's it serves. */
   readonly demands: readonly number[];
 }
-
-const errorsIn = (findings: readonly Finding[]): readonly Finding[] => findings.filter(({ severity }) => severity === 'error');
 
 /** The layout of a line, on the brief's ground; legal, but for a stub's exits, which leave where they stand. */
 export function readPlaced(line: LineOf<'judged' | 'found'>, { brief, ground }: Opening): Read<PlacedLayout, FlawKind> {

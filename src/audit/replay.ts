@@ -7,9 +7,9 @@
 import { sameTile } from '../base/geometry.js';
 import { jainImbalance } from '../base/jain.js';
 import { seededRandom } from '../base/random.js';
-import { compare, formatRational, isLess, minRational, ZERO, type Rational } from '../base/rational.js';
+import { formatRational, isLess, minRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
-import type { Layout } from '../layout/layout.js';
+import { placeTile, type Layout } from '../layout/layout.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { Audit, FlawKind, LogRefusal, Rechecked } from './audit-result.js';
 import { armsOf } from './networks.js';
@@ -67,16 +67,17 @@ const delaysFlaw = (layout: Layout, delays: readonly number[]): readonly FlawKin
   return delays.length === expected ? [] : [{ kind: 'delays-count', expected, found: delays.length }];
 };
 
-/** Whether a shortfall is what the line names. A chest that no arm fills has its other arms elsewhere. */
-function isNamed(shortfall: Shortfall, { kind, exit, chest }: FailingLine): boolean {
+/** Whether a shortfall is what the line names. A chest counts only where some arm of the layout fills it. */
+function isNamed(shortfall: Shortfall, { kind, exit, chest }: FailingLine, layout: Layout): boolean {
   switch (shortfall.kind) {
     case 'exit':
       return kind === 'exit' && (exit ?? shortfall.exit) === shortfall.exit;
     case 'sum':
       return kind === 'sum';
     case 'chest': {
-      const [x, y] = chest ?? [shortfall.at.x, shortfall.at.y];
-      return kind === 'chest' && sameTile(shortfall.at, { x, y }) && compare(shortfall.supply, ZERO) > 0;
+      const { at } = shortfall;
+      const isThere = chest === undefined || sameTile(at, { x: chest[0], y: chest[1] });
+      return kind === 'chest' && isThere && armsOf(layout).some((arm) => sameTile(placeTile(arm), at));
     }
   }
 }
@@ -250,7 +251,7 @@ function recheckFailing({ failing }: LineOf<'judged'>, { layout, demands }: Plac
   const only = kind === 'exit' ? exit : undefined;
   const flows = flowsFrom(stands, failing, patience, ({ exits }) => only === undefined || exits.includes(only));
   const { shortfalls, incomplete } = measure(stands, flows, brief, demands);
-  if (shortfalls.some((shortfall) => isNamed(shortfall, failing))) return [];
+  if (shortfalls.some((shortfall) => isNamed(shortfall, failing, layout))) return [];
   // Networks that were left out are not known either, and do not matter.
   const isOpen = only === undefined ? incomplete : only < flows.exits.length && flows.exits[only] === undefined;
   return isOpen ? 'unfinished' : [{ kind: 'not-short' }];

@@ -164,10 +164,10 @@ const rows = (audit: Audit): readonly (readonly [string, string])[] => {
     ['Log', `${counted(lines, 'line')} read`],
     ['Programs', `${ofAll(programs)} solved again, by ${solver}`],
     ['Bound', `least price left: ${priceText(leastOfFamilies)} in ${counted(families, 'bill')}, ${priceText(leastOfRest)} in all others`],
-    ['Networks', `${ofAll(ruledOut)} that were ruled out simulated again`],
-    ['', `${ofAll(passed)} that passed simulated again, from the standard start`],
-    ...(undecided === 0 ? [] : [['', `${undecided} that may be cheaper were never decided`] as const]),
-    ['Plan', starts.all === 0 ? 'none' : `${ofAll(starts)} starts simulated again, price and limits counted again`],
+    ['Networks', `ruled out: ${ofAll(ruledOut)} simulated again`],
+    ['', `passed: ${ofAll(passed)} simulated again, from the standard start`],
+    ...(undecided === 0 ? [] : [['', `never decided, perhaps cheaper: ${undecided}`] as const]),
+    ['Plan', starts.all === 0 ? 'none' : `legal, counted again; starts: ${ofAll(starts)} simulated again`],
   ];
 };
 
@@ -194,7 +194,7 @@ export function auditText(audit: Audit, style: Style, quiet = false): readonly s
     ...wrap(secondsText(audit.seconds), width).map((line) => styled(style, 'plain', line)),
     '',
     styled(style, 'title', 'Taken on trust'),
-    ...TRUSTED.flatMap((each) => wrap(`${each}.`, width)).map((line) => styled(style, 'dim', line)),
+    ...wrap(`${TRUSTED.join('; ')}.`, width).map((line) => styled(style, 'dim', line)),
   ];
 }
 
