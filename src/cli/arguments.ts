@@ -23,8 +23,11 @@ export type Command =
       readonly brief: string | undefined;
       /** Where the integer program is to be written to. */
       readonly programFile: string | undefined;
+      /** Where the proof log is to be written to, which is then replayed. */
+      readonly logFile: string | undefined;
       readonly options: CommonOptions;
     }
+  | { readonly name: 'replay'; readonly log: string; readonly options: CommonOptions }
   | {
       readonly name: 'trial';
       readonly plan: string;
@@ -62,7 +65,7 @@ const common = <T>(argv: Argv<T>) =>
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
     .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
     .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
-    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design: stop after about so many seconds, with what it has' })
+    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design and replay: stop after about so many seconds, with what it has' })
     .option('solver', { type: 'string', requiresArg: true, describe: `Of design: solver of integer programs, ${SOLVER_NAMES.join(', ')}` });
 
 interface RawOptions {
@@ -96,6 +99,9 @@ export function programFormat(file: string): 'mps' | 'lp' | undefined {
   if (file.endsWith('.mps')) return 'mps';
   return file.endsWith('.lp') ? 'lp' : undefined;
 }
+
+/** Where the proof log goes if `--audit` names no file. */
+const USUAL_LOG = 'transloom-proof.jsonl';
 
 const FILE_HELP = 'File to read; “-” reads the standard input';
 
@@ -138,13 +144,19 @@ export async function parseArguments(words: readonly string[], version: string):
             type: 'string',
             requiresArg: true,
             describe: 'Also write the integer program of the bill of parts to this file, as .mps or .lp',
+          })
+          .option('audit', {
+            type: 'string',
+            describe: `Also write a proof log to this .jsonl file (${USUAL_LOG}) and replay it`,
           }),
       (argv) => {
         const programFile = argv['export-program'];
         if (programFile !== undefined && programFormat(programFile) === undefined) {
           throw usage('--export-program needs a file name that ends in .mps or .lp.');
         }
-        command = { name: 'design', brief: argv.brief, programFile, options: optionsOf(argv) };
+        const logFile = argv.audit === '' ? USUAL_LOG : argv.audit;
+        if (logFile?.endsWith('.jsonl') === false) throw usage('--audit needs a file name that ends in .jsonl.');
+        command = { name: 'design', brief: argv.brief, programFile, logFile, options: optionsOf(argv) };
       },
     )
     .command(
@@ -186,8 +198,16 @@ export async function parseArguments(words: readonly string[], version: string):
         command = { name: 'rates', catalog: argv.catalog, options: optionsOf(argv) };
       },
     )
+    .command(
+      'replay <log>',
+      'Recheck a proof log by a second solver and a second simulator',
+      (argv) => common(argv).positional('log', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => {
+        command = { name: 'replay', log: argv.log, options: optionsOf(argv) };
+      },
+    )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, trial, draw or rates.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, trial, draw, rates or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

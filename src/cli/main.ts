@@ -9,17 +9,20 @@ import { EXIT, InputError, type ExitCode } from './exit-codes.js';
 import { runDesign } from './commands/design.js';
 import { runDraw } from './commands/draw.js';
 import { runRates } from './commands/rates.js';
+import { runReplay } from './commands/replay.js';
 import { runTrialCommand } from './commands/trial.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
 
 async function run(command: Command): Promise<ExitCode> {
   switch (command.name) {
     case 'design':
-      return runDesign(command.brief, command.programFile, command.options);
+      return runDesign(command.brief, command);
     case 'trial':
       return runTrialCommand(command.plan, command);
     case 'draw':
       return runDraw(command.plan, command.options);
+    case 'replay':
+      return runReplay(command.log, command.options);
     case 'rates':
       return runRates(command.catalog, command.options);
   }

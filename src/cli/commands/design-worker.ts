@@ -15,9 +15,10 @@ import {
   type DesignProgress,
   type JsonObject,
 } from '../../index.js';
+import type { Errand } from '../errand.js';
 import { styleFor, type ColorLevel } from '../terminal.js';
 
-export interface DesignErrand {
+export interface DesignErrand extends Errand {
   readonly brief: unknown;
   readonly catalog: unknown;
   readonly seed: number | undefined;
@@ -28,12 +29,14 @@ export interface DesignErrand {
   /** Of the terminal that is printed to. */
   readonly columns: number | undefined;
   readonly colorLevel: ColorLevel;
-  /** One shared number: not 0 once the run is to end. */
-  readonly stop: Int32Array<SharedArrayBuffer>;
+  /** Whether the lines of a proof log are to be sent. */
+  readonly logged: boolean;
 }
 
 export type DesignMessage =
   | { readonly kind: 'progress'; readonly progress: DesignProgress }
+  /** Whole lines of the proof log. */
+  | { readonly kind: 'log'; readonly text: string }
   | {
       readonly kind: 'finished';
       readonly status: DesignOutcome['status'];
@@ -43,12 +46,23 @@ export type DesignMessage =
     };
 
 const SHOW_EVERY_MS = 100;
+/** Lines of a log are sent together, in texts of about so many signs. */
+const LOG_BATCH = 65_536;
 
 async function run(errand: DesignErrand, send: (message: DesignMessage) => void): Promise<void> {
   const catalog = parseCatalog(errand.catalog);
   const brief = catalog.ok ? parseBrief(errand.brief, catalog.value) : catalog;
   if (!brief.ok) throw new Error('a document that was sound is not sound on the other thread');
   let shownAt = 0;
+  let batch = '';
+  const sendLog = (): void => {
+    if (batch !== '') send({ kind: 'log', text: batch });
+    batch = '';
+  };
+  const onLogLine = (line: string): void => {
+    batch += `${line}\n`;
+    if (batch.length > LOG_BATCH) sendLog();
+  };
   const answer = await designStation(brief.value, {
     seed: errand.seed,
     timeLimitSeconds: errand.timeLimitSeconds,
@@ -60,7 +74,9 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
       shownAt = performance.now();
       send({ kind: 'progress', progress });
     },
+    ...(errand.logged ? { onLogLine } : {}),
   });
+  sendLog();
   send({
     kind: 'finished',
     status: answer.outcome.status,

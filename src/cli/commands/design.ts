@@ -1,15 +1,17 @@
 /**
- * `transloom design`: hands a brief to the design loop and writes what comes back. The loop runs on a
- * thread of its own (`design-worker.ts`), so that Ctrl-C and progress come through while it computes.
+ * `transloom design`: hands a brief to the design loop and writes what comes back; with `--audit`, also the proof log,
+ * which is then replayed. The loop runs on a thread of its own, `design-worker.ts`.
  */
 import { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
 import { programFormat, type CommonOptions } from '../arguments.js';
+import { listenForInterrupts, runErrand, stopFlag } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { DEMO_BRIEF, loadWithCatalog, writeWhole } from '../files.js';
+import { DEMO_BRIEF, GrowingFile, loadWithCatalog, writeWhole } from '../files.js';
 import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
-import { ProgressLine, terminalColumns } from '../terminal.js';
+import { printLines, ProgressLine, terminalColumns } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
+import { replayOn } from './replay.js';
 
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
 
@@ -21,76 +23,69 @@ const progressText = ({ bound, best, round, simulations }: DesignProgress): stri
     `${simulations} simulated`,
   ].join(', ');
 
-/** First Ctrl-C: ends the loop, which then tells what it has. Second: ends the program at once. */
-function stopOnInterrupt(controller: AbortController, quiet: boolean): () => void {
-  const onInterrupt = (): void => {
-    if (controller.signal.aborted) process.exit(EXIT.unproven);
-    if (!quiet) process.stderr.write('\nStopping; press Ctrl-C again to end at once.\n');
-    controller.abort();
-  };
-  process.on('SIGINT', onInterrupt);
-  return () => process.off('SIGINT', onInterrupt);
+export interface DesignOptions {
+  readonly programFile: string | undefined;
+  /** Where the proof log goes, which is then replayed. */
+  readonly logFile: string | undefined;
+  readonly options: CommonOptions;
 }
 
-function runErrand(worker: Worker, errand: DesignErrand, signal: AbortSignal, progress: ProgressLine): Promise<Finished> {
-  return new Promise((resolve, reject) => {
-    signal.addEventListener('abort', () => Atomics.store(errand.stop, 0, 1));
-    worker.on('message', (message: DesignMessage) => {
-      if (message.kind === 'finished') resolve(message);
-      else progress.show(progressText(message.progress));
-    });
-    worker.on('error', reject);
-    worker.on('exit', (code) => reject(new Error(`the design thread ended early, with code ${code}`)));
-    worker.postMessage(errand);
-  });
-}
-
-export async function runDesign(brief: string | undefined, programFile: string | undefined, options: CommonOptions): Promise<ExitCode> {
+export async function runDesign(brief: string | undefined, design: DesignOptions): Promise<ExitCode> {
   // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
   const worker = new Worker(new URL('./design-worker.js', import.meta.url), { stdout: true });
   try {
-    return await designOn(worker, brief, programFile, options);
+    return await designOn(worker, brief, design);
   } finally {
     await worker.terminate();
   }
 }
 
-async function designOn(
-  worker: Worker,
-  brief: string | undefined,
-  programFile: string | undefined,
-  options: CommonOptions,
-): Promise<ExitCode> {
+async function designOn(worker: Worker, brief: string | undefined, { programFile, logFile, options }: DesignOptions): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   const format = programFile === undefined ? undefined : programFormat(programFile);
   if (programFile !== undefined && format !== undefined) writeWhole(programFile, exportProgram(loaded.value, format));
-  const controller = new AbortController();
-  const stopListening = stopOnInterrupt(controller, options.quiet);
-  const progress = new ProgressLine(!options.quiet);
+  const printed = { ...options, out: undefined };
+  const errand: DesignErrand = {
+    brief: loaded.document.value,
+    catalog: loaded.catalog,
+    seed: options.seed,
+    timeLimitSeconds: options.timeLimitSeconds,
+    solver: options.solver,
+    quiet: options.quiet,
+    ascii: options.ascii,
+    columns: terminalColumns(),
+    colorLevel: outputColorLevel(printed),
+    logged: logFile !== undefined,
+    stop: stopFlag(),
+  };
+  const { status, lines, document, plan } = await designed(worker, errand, logFile);
+  if (options.out !== undefined && plan !== undefined) writeWhole(options.out, jsonDocument(plan));
+  const code = { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
+  if (logFile === undefined) {
+    deliver(printed, () => lines, () => document);
+    return code;
+  }
+  // A replay may take long, so a reader has the answer before it.
+  if (!options.json) printLines([...lines, '']);
+  const audit = await replayOn(logFile, printed);
+  deliver(printed, () => audit.lines, () => ({ ...document, audit: audit.document }));
+  return audit.code === EXIT.no || code === EXIT.done ? audit.code : code;
+}
+
+async function designed(worker: Worker, errand: DesignErrand, logFile: string | undefined): Promise<Finished> {
+  const log = logFile === undefined ? undefined : new GrowingFile(logFile);
+  const { signal, stopListening } = listenForInterrupts(errand.quiet);
+  const progress = new ProgressLine(!errand.quiet);
   try {
-    const { status, lines, document, plan } = await runErrand(
-      worker,
-      {
-        brief: loaded.document.value,
-        catalog: loaded.catalog,
-        seed: options.seed,
-        timeLimitSeconds: options.timeLimitSeconds,
-        solver: options.solver,
-        quiet: options.quiet,
-        ascii: options.ascii,
-        columns: terminalColumns(),
-        colorLevel: outputColorLevel({ ...options, out: undefined }),
-        stop: new Int32Array(new SharedArrayBuffer(4)),
-      },
-      controller.signal,
-      progress,
-    );
-    progress.clear();
-    if (options.out !== undefined && plan !== undefined) writeWhole(options.out, jsonDocument(plan));
-    deliver({ ...options, out: undefined }, () => lines, () => document);
-    return { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
+    const finished = await runErrand<DesignMessage>(worker, errand, signal, (message) => {
+      if (message.kind === 'log') log?.append(message.text);
+      else progress.show(progressText(message.progress));
+    });
+    log?.finish();
+    return finished;
   } finally {
+    log?.abandon();
     progress.clear();
     stopListening();
   }
