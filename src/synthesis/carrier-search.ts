@@ -53,6 +53,19 @@ export interface CrewMemory {
   spots: number;
 }
 
+/**
+ * One of `of` shares of a search, numbered from 0: together they go through what one share of one would. What
+ * little is placed before they part is looked at by each.
+ */
+export interface Share {
+  readonly index: number;
+  readonly of: number;
+}
+
+export const WHOLE: Share = { index: 0, of: 1 };
+/** Carriers that are placed before shares part. */
+const SHARES_PART_AT = 5;
+
 export class SearchStopped extends Error {
   override readonly name = 'SearchStopped';
 }
@@ -73,6 +86,9 @@ export class CarrierSearch {
   private spent = 0;
   private budget = 0;
   private moreNetworksAt = Infinity;
+  private share = WHOLE;
+  /** Whether what is placed lies within the share. */
+  private withinShare = false;
   /** Idle belts that a whole network still gets; their cost is not in the budget. */
   private idleLeft = 0;
   private readonly idleBelt: number;
@@ -119,6 +135,10 @@ export class CarrierSearch {
     return this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
   }
 
+  takeShare(share: Share): void {
+    this.share = share;
+  }
+
   /** Says into how many networks what is searched from now on may fall, and at which cost it may fall into more. */
   allowNetworks(most: number, moreAt: number): void {
     this.bound.mostNetworks = most;
@@ -151,6 +171,7 @@ export class CarrierSearch {
    * to the exits first. Finding none proves nothing.
    */
   scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
+    this.share = WHOLE;
     this.enter(crew, splitters, true);
     this.idleLeft = 0;
     this.budget = budget;
@@ -204,6 +225,7 @@ export class CarrierSearch {
       this.splittersLeft[m] = number;
       this.splittersTotalLeft += number;
     });
+    this.withinShare = this.share.of === 1;
     this.exitTaken.fill(0);
     this.net.enter(crew);
     this.bound.enter(wholeCrew);
@@ -229,6 +251,26 @@ export class CarrierSearch {
       this.nextBudget = Math.min(this.nextBudget, total);
       return;
     }
+    if (!this.withinShare && this.net.count >= SHARES_PART_AT) {
+      if (this.shareOfPlaced() !== this.share.index) return;
+      this.withinShare = true;
+      this.descendOn(headsPass, memory);
+      this.withinShare = false;
+    } else this.descendOn(headsPass, memory);
+  }
+
+  /** The share to which belongs all that begins with what is placed now. */
+  private shareOfPlaced(): number {
+    const { net } = this;
+    let hash = 0x811c9dc5;
+    for (let c = 0; c < net.count; c++) {
+      const word = (net.tail[c] << 12) ^ (net.model[c] << 6) ^ (net.kind[c] << 3) ^ (net.heading[c] << 1) ^ (net.next[c] === DEAD ? 1 : 0);
+      hash = Math.imul(hash ^ word ^ (net.head[c] << 20), 0x01000193);
+    }
+    return ((hash ^ (hash >>> 15)) >>> 0) % this.share.of;
+  }
+
+  private descendOn(headsPass: boolean, memory: JoinMemory): void {
     if (!this.boxAdmitted()) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {

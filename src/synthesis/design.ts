@@ -13,19 +13,17 @@ import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
-import { layoutCost, partCount } from '../layout/layout.js';
 import type { Bill } from './bill.js';
 import { billProgram, readBill } from './bill-program.js';
-import { buildLayout } from './build-layout.js';
 import { candidates, type Candidates } from './candidates.js';
-import type { CarrierView } from './carrier-network.js';
-import { CarrierSearch, SearchStopped, type CrewMemory, type Verdict } from './carrier-search.js';
-import { crewKey, type Crew } from './crew.js';
-import { crewsOf, drawCrew } from './crew-search.js';
+import { SearchStopped, WHOLE } from './carrier-search.js';
+import type { Crew } from './crew.js';
+import { drawCrew } from './crew-search.js';
+import { FamilySearch, type CrewMemories } from './family-search.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
-import { isPreferred, rank, type Ranked } from './preference.js';
+import type { Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
 import type { ProofStep } from './proof-step.js';
 import { siteMap, type Price, type SiteMap } from './site-map.js';
@@ -87,8 +85,7 @@ interface Family {
   readonly fixed: number;
   /** Where the program let its parts stand. */
   readonly first: Crew | undefined;
-  /** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
-  readonly crews: Map<string, { price: number; readonly memory: CrewMemory }>;
+  readonly crews: CrewMemories;
   price: number;
 }
 
@@ -102,19 +99,11 @@ class DesignRun {
   private mostPrice = Infinity;
   private readonly judges: Judge;
   private readonly networkCosts: NetworkCosts;
-  private readonly search: CarrierSearch;
+  private readonly searches: FamilySearch;
   private readonly startedAt: number;
   private breathedAt: number;
-  private best: Ranked | undefined;
-  private bestPrice = Infinity;
   private bound = 0;
   private rounds = 0;
-  /** Price of the cheapest layout whose simulation came to no end. */
-  private undecided = Infinity;
-  private priceNow = 0;
-  /** How often a crew's least carriers were asked for. */
-  private weighed = 0;
-  private scouting = false;
   private scoutTurn = 0;
   private scoutedMilliseconds = 0;
   private readonly scoutedBills = SCOUT_SPARES.map((): Bill[] => []);
@@ -131,15 +120,17 @@ class DesignRun {
     this.spots = candidates(this.map);
     this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
-    this.search = new CarrierSearch(this.map, {
-      judge: (view, crew) => this.judge(view, crew),
-      accept: (view, crew) => {
-        this.accept(view, crew);
-      },
-      boxMatters: () => this.best !== undefined && this.bestPrice === this.priceNow && this.brief.minimise[1] === 'footprint',
-      admits: (width, depth) => this.best === undefined || this.best.values[1].compare(ratio(width * depth)) >= 0,
-      shouldStop: () => tools.shouldStop(),
+    this.searches = new FamilySearch(this.map, this.spots, this.judges, () => tools.shouldStop(), ({ layout }) => {
+      tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
     });
+  }
+
+  private get best(): Ranked | undefined {
+    return this.searches.best;
+  }
+
+  private get bestPrice(): number {
+    return this.searches.bestPrice;
   }
 
   async run(): Promise<DesignOutcome> {
@@ -190,29 +181,26 @@ class DesignRun {
     if (answer.status === 'optimal') {
       const { bill, carriers } = readBill(bills, answer.solution.values);
       this.scoutedBills[which].push(bill);
-      this.scouting = true;
       await this.scoutBill(bill, answer.solution.objective - carriers);
-      this.scouting = false;
     }
     this.scoutedMilliseconds += this.tools.now() - this.startedAt - elapsed;
   }
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {
-    const { search } = this;
-    search.allowNetworks(this.brief.exits.length, Infinity);
+    const { searches } = this;
     const until = this.tools.now() + SCOUT_BILL_MILLISECONDS;
     const some: { readonly crew: Crew; readonly least: number }[] = [];
     for (let n = 0; n < SCOUT_DRAWS; n++) {
       const crew = drawCrew(this.spots, bill, this.draw);
       if (crew === undefined) continue;
-      const least = search.leastCost(crew, bill.splitters, true);
+      const least = searches.carriers.leastCost(crew, bill.splitters, true);
       if (least < Infinity) some.push({ crew, least });
     }
     some.sort((a, b) => a.least - b.least);
     for (const { crew, least } of some.slice(0, SCOUT_CREWS)) {
       for (const slack of SCOUT_SLACKS) {
         const budget = Math.floor(least * slack);
-        if (budget + fixed < this.bestPrice && search.scout(crew, bill.splitters, budget, SCOUT_STEPS)) break;
+        if (budget + fixed < this.bestPrice && searches.scout(crew, bill.splitters, budget, SCOUT_STEPS)) break;
       }
       if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
         await this.report();
@@ -270,61 +258,16 @@ class DesignRun {
 
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
   private async settle(family: Family, carriers: number): Promise<number> {
-    this.priceNow = this.bound;
-    const { search } = this;
-    const { bill, crews } = family;
+    const { bill, first, crews } = family;
     const floor = this.networkCosts.floor(bill, carriers);
     if (floor.least > carriers) return floor.least;
-    search.allowNetworks(floor.mostNetworks, floor.moreAt);
-    let next = floor.moreAt;
-    const affordable = (crew: Crew, whole: boolean): boolean => {
-      // Long stretches may hold no affordable crew, and so no other moment to look up.
-      if ((++this.weighed & 63) === 0 && this.tools.shouldStop()) throw new SearchStopped();
-      const least = search.leastCost(crew, bill.splitters, whole);
-      if (least <= carriers) return true;
-      next = Math.min(next, least);
-      return false;
-    };
-    const attempt = (crew: Crew): void => {
-      const key = crewKey(crew);
-      const known = crews.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
-      crews.set(key, known);
-      if (known.price <= carriers) known.price = search.run(crew, bill.splitters, carriers, known.memory);
-      next = Math.min(next, known.price);
-    };
-    if (family.first !== undefined && affordable(family.first, true)) attempt(family.first);
-    for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
-      attempt(crew);
-      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
-        await this.report();
-        if (this.tools.shouldStop()) throw new SearchStopped();
-      }
+    const search = this.searches.settle({ bill, carriers, price: this.bound, floor, first }, crews, WHOLE);
+    for (;;) {
+      const step = search.next();
+      if (step.done === true) return step.value;
+      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) await this.report();
+      if (this.tools.shouldStop()) throw new SearchStopped();
     }
-    return next;
-  }
-
-  private judge(view: CarrierView, crew: Crew): Verdict {
-    const witness = this.judges.layout(this.map, view, crew);
-    // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
-    if (witness.verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
-    return witness.verdict;
-  }
-
-  private accept(view: CarrierView, crew: Crew): void {
-    const witness = this.judges.layout(this.map, view, crew);
-    if (witness.verdict !== 'passes') return;
-    const layout = buildLayout(this.map, view, crew);
-    const { limits, minimise } = this.brief;
-    if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
-    if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
-    const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
-    if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
-    const ranked = rank(layout, minimise, witness.chestOutflows);
-    if (this.best !== undefined && !isPreferred(ranked, this.best)) return;
-    this.best = ranked;
-    // The first objective is what prices add up.
-    this.bestPrice = Number(ranked.values[0].n);
-    this.tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
   }
 
   private async report(): Promise<void> {
@@ -336,16 +279,16 @@ class DesignRun {
 
   private exhausted(): DesignOutcome {
     if (this.best === undefined) {
-      if (this.undecided < Infinity) return { status: 'unknown', stoppedBy: 'simulation', proof: this.proof(this.undecided) };
+      if (this.searches.undecided < Infinity) return { status: 'unknown', stoppedBy: 'simulation', proof: this.proof(this.searches.undecided) };
       return { status: 'infeasible', reason: { kind: 'space-exhausted', nearest: [], looked: 'not' }, proof: this.proof(undefined) };
     }
     // A cheaper layout that could not be decided may yet be the cheapest.
-    if (this.undecided < this.bestPrice) return this.feasible(this.best, this.undecided, 'simulation');
+    if (this.searches.undecided < this.bestPrice) return this.feasible(this.best, this.searches.undecided, 'simulation');
     return { status: 'optimal', layout: this.best.layout, proof: this.proof(this.bestPrice) };
   }
 
   private stopped(where?: 'solver'): DesignOutcome {
-    const bound = Math.min(this.bound, this.undecided);
+    const bound = Math.min(this.bound, this.searches.undecided);
     const stoppedBy = this.secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : where !== undefined && !this.tools.shouldStop() ? where : 'interrupt';
     return this.best === undefined
       ? { status: 'unknown', stoppedBy, proof: this.proof(bound) }

@@ -1,0 +1,135 @@
+/**
+ * The search of a family at one price: every placement of a bill's chests and arms, every network of
+ * carriers at just that price, judged by the simulator. It keeps the layout that the brief prefers of
+ * all that pass, and what is left to try of each crew. Which family is searched when, and what follows, is
+ * in `design.ts`; a share of the same search can be done on another thread (`settle-share.ts`).
+ */
+import { ratio } from '../base/rational.js';
+import { layoutCost, partCount } from '../layout/layout.js';
+import type { Bill } from './bill.js';
+import { buildLayout } from './build-layout.js';
+import type { Candidates } from './candidates.js';
+import type { CarrierView } from './carrier-network.js';
+import { CarrierSearch, SearchStopped, type CrewMemory, type Share, type Verdict } from './carrier-search.js';
+import { crewKey, type Crew } from './crew.js';
+import { crewsOf } from './crew-search.js';
+import type { Judge } from './judge.js';
+import type { CarrierFloor } from './network-costs.js';
+import { isPreferred, rank, type Ranked } from './preference.js';
+import type { SiteMap } from './site-map.js';
+
+/** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
+export type CrewMemories = Map<string, { price: number; readonly memory: CrewMemory }>;
+
+/** What is asked: a bill's layouts whose carriers cost just `carriers`, and which cost `price` in all. */
+export interface FamilyPrice {
+  readonly bill: Bill;
+  readonly carriers: number;
+  readonly price: number;
+  readonly floor: CarrierFloor;
+  /** A crew to begin with. */
+  readonly first: Crew | undefined;
+}
+
+export class FamilySearch {
+  best: Ranked | undefined;
+  bestPrice = Infinity;
+  /** Price of the cheapest layout whose simulation came to no end. */
+  undecided = Infinity;
+  readonly carriers: CarrierSearch;
+  private priceNow = 0;
+  /** What is come upon by the way takes no part in the proof. */
+  private scouting = false;
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly spots: Candidates,
+    private readonly judges: Judge,
+    private readonly shouldStop: () => boolean,
+    private readonly onBetter: (best: Ranked) => void,
+  ) {
+    const { minimise } = map.brief;
+    this.carriers = new CarrierSearch(map, {
+      judge: (view, crew) => this.judge(view, crew),
+      accept: (view, crew) => {
+        this.accept(view, crew);
+      },
+      boxMatters: () => this.best !== undefined && this.bestPrice === this.priceNow && minimise[1] === 'footprint',
+      admits: (width, depth) => this.best === undefined || this.best.values[1].compare(ratio(width * depth)) >= 0,
+      shouldStop,
+    });
+  }
+
+  /**
+   * Searches one share of what is asked; yields after each crew, for whoever has to look up now and then. Returns
+   * the next price of carriers that is left to try.
+   */
+  *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share): Generator<void, number> {
+    this.priceNow = price;
+    const search = this.carriers;
+    search.allowNetworks(floor.mostNetworks, floor.moreAt);
+    search.takeShare(share);
+    let next = floor.moreAt;
+    let weighed = 0;
+    const affordable = (crew: Crew, whole: boolean): boolean => {
+      // Long stretches may hold no affordable crew, and so no other moment to look up.
+      if ((++weighed & 63) === 0 && this.shouldStop()) throw new SearchStopped();
+      const least = search.leastCost(crew, bill.splitters, whole);
+      if (least <= carriers) return true;
+      next = Math.min(next, least);
+      return false;
+    };
+    const attempt = (crew: Crew): void => {
+      const key = crewKey(crew);
+      const known = crews.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
+      crews.set(key, known);
+      if (known.price <= carriers) known.price = search.run(crew, bill.splitters, carriers, known.memory);
+      next = Math.min(next, known.price);
+    };
+    if (first !== undefined && affordable(first, true)) attempt(first);
+    for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
+      attempt(crew);
+      yield;
+    }
+    return next;
+  }
+
+  /** Looks for any network of these parts, of at most `budget`: see `CarrierSearch.scout`. */
+  scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
+    this.scouting = true;
+    this.carriers.allowNetworks(this.map.demands.length, Infinity);
+    try {
+      return this.carriers.scout(crew, splitters, budget, steps);
+    } finally {
+      this.scouting = false;
+    }
+  }
+
+  /** Takes a layout that passes, and meets the limits, if the brief prefers it to the best so far. */
+  take(ranked: Ranked): void {
+    if (this.best !== undefined && !isPreferred(ranked, this.best)) return;
+    this.best = ranked;
+    // The first objective is what prices add up.
+    this.bestPrice = Number(ranked.values[0].n);
+    this.onBetter(ranked);
+  }
+
+  private judge(view: CarrierView, crew: Crew): Verdict {
+    const { verdict } = this.judges.layout(this.map, view, crew);
+    // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
+    if (verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
+    return verdict;
+  }
+
+  private accept(view: CarrierView, crew: Crew): void {
+    const witness = this.judges.layout(this.map, view, crew);
+    if (witness.verdict !== 'passes') return;
+    const layout = buildLayout(this.map, view, crew);
+    const { limits, minimise } = this.map.brief;
+    if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
+    if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
+    const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
+    if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
+    this.take(rank(layout, minimise, witness.chestOutflows));
+  }
+}
