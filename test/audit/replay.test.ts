@@ -214,6 +214,29 @@ const FORGERIES: Readonly<Record<string, readonly [FlawKind['kind'], () => Forge
     const exits = (line: Unsealed): LineOf<'found'>['exits'] => (line as LineOf<'found'>).exits;
     return { at, lines: changed(at, (line) => ({ ...line, exits: exits(line).map((exit) => ({ ...exit, at: [exit.at[0] === 0 ? 1 : 0, exit.at[1]] })) })) };
   }],
+  'a station after a better one': ['found-dearer', () => {
+    const at = lineOf(bare, 'found', -1);
+    const found = bare[at - 1] as LineOf<'found'>;
+    return { at: at + 1, lines: bare.toSpliced(at, 0, { ...found, price: found.price + 1 }) };
+  }],
+  'an optimum lower than before': ['rest-falls', () => {
+    const at = lineOf(bare, 'proposed', 1);
+    return { at, lines: changed(at, (line) => withAnswer(line, { objective: -30 })) };
+  }],
+  'a network on an exit that the brief has not': ['demand-unknown', () => {
+    const at = lineOf(bare, 'judged');
+    const exits = (line: Unsealed): LineOf<'judged'>['exits'] => (line as LineOf<'judged'>).exits;
+    return { at, lines: changed(at, (line) => ({ ...line, exits: exits(line).map((each) => ({ ...each, demand: 1 })) })) };
+  }],
+  'a network with one part twice': ['layout-unsound', () => {
+    const at = lineOf(bare, 'judged');
+    return { at, lines: changed(at, (line) => withParts(line, (parts) => [...parts, ...parts.slice(0, 1)])) };
+  }],
+  'a brief that wants no chests': ['plan-feed', () => withBrief({ feed: 'direct' })],
+  'a brief that allows fewer arms': ['plan-limit', () => withBrief({ limits: { arms: 3 } })],
+  'a brief that wants chests drained evenly': ['plan-limit', () => withBrief({ limits: { imbalance: '0' } })],
+  'a brief that wants another belt': ['plan-exit', () => withBrief({ exits: [{ edge: 'E', from: 0, to: 4, belt: 'belt', target: { fill: '1' } }] })],
+  'a brief that wants wagons to stop short': ['starts-missing', () => ({ ...withBrief({ spotting: 1 }), at: bare.length })],
   'a chest of the station on another part': ['layout-unsound', () => {
     const at = lineOf(bare, 'found', -1);
     return {
@@ -222,6 +245,11 @@ const FORGERIES: Readonly<Record<string, readonly [FlawKind['kind'], () => Forge
     };
   }],
 };
+
+/** The station found is to be named. */
+function withBrief(changes: object): Forgery {
+  return { at: lineOf(bare, 'found', -1), lines: changed(1, (line) => ({ ...line, brief: { ...(line as LineOf<'opened'>).brief, ...changes } })) };
+}
 
 interface PartJson {
   readonly kind: string;
@@ -259,6 +287,17 @@ describe('sealed anew', () => {
     const { verdict, flaws } = await verdictOf(sealedAnew(forged));
     expect(verdict).toBe('broken');
     expect(flaws.map((flaw) => `${flaw.line} ${flaw.kind}`)).toContain(`${at} ${kind}`);
+  });
+
+  it('an infeasible claim needs every price to be ruled out', async () => {
+    const log = unsealed(await logOfDesign(briefOf('test/cases/tiny-4x5-060.json', { limits: { cost: 39 } })));
+    const last = lineOf(log, 'proposed', -1);
+    expect((log[last - 1] as LineOf<'proposed'>).answer).toBeUndefined();
+    for (const without of [log.toSpliced(last - 1, 1), log.toSpliced(last - 1, 1, { ...(log[last - 1] as LineOf<'proposed'>), mostPrice: 38 })]) {
+      const { verdict, flaws } = await verdictOf(sealedAnew(without));
+      expect(verdict).toBe('broken');
+      expect(flaws.map(({ line, kind }) => `${line} ${kind}`)).toContain(`${without.length} not-exhausted`);
+    }
   });
 
   it('a network left out shows in the counts of the claim', async () => {
