@@ -50,7 +50,9 @@ import { explain } from './synthesis/explain.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
 import type { ProofStep } from './synthesis/proof-step.js';
 import { rateBenches } from './synthesis/rate-benches.js';
+import type { ShareTakers } from './synthesis/share-search.js';
 import type { Verify } from './synthesis/verifier.js';
+import { openSharePool, type SharePool } from './workers/share-pool.js';
 import { footprint, layoutCost, partCount } from './layout/layout.js';
 
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
@@ -275,6 +277,11 @@ export interface DesignRequest {
   readonly onProgress?: ((progress: DesignProgress) => void) | undefined;
   /** Awaited now and then, for programs that must not be held up. */
   readonly breathe?: (() => Promise<void>) | undefined;
+  /**
+   * Threads that share a long search; left out, or with a proof log: only this one. The answer is the same. They
+   * run what the package was built to.
+   */
+  readonly workers?: number | undefined;
   /** Given each line of the run's proof log, in order. */
   readonly onLogLine?: ((text: string) => void) | undefined;
   /** Milliseconds from any fixed moment on. */
@@ -349,7 +356,13 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
     breathe: request.breathe ?? (() => Promise.resolve()),
     onProgress: request.onProgress ?? (() => undefined),
   };
-  const outcome = await designWithLog(brief, tools, starts, request.onLogLine);
+  let pool: SharePool | undefined;
+  const workers = request.workers ?? 1;
+  const shareTakers = (): ShareTakers | undefined => {
+    if (workers > 1) pool = openSharePool(new URL('./workers/share-worker.js', import.meta.url).href, workers, brief, starts);
+    return pool;
+  };
+  const outcome = await designWithLog(brief, { ...tools, shareTakers }, starts, request.onLogLine).finally(() => pool?.close());
   if (outcome.status !== 'infeasible') return answerOf(brief, outcome, seed);
   const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, secondsLeft()));
   return answerOf(brief, { ...outcome, reason }, seed);
@@ -362,10 +375,11 @@ async function designWithLog(
   onLine: ((text: string) => void) | undefined,
 ): Promise<DesignOutcome> {
   if (onLine === undefined) return design(brief, tools);
+  const { shareTakers: _unused, ...alone } = tools;
   const notes = new FailureNotes(starts);
   const log = logOf(brief, tools.solver.name, starts, notes, onLine);
   const logged: DesignTools & { readonly onStep: (step: ProofStep) => void } = {
-    ...tools,
+    ...alone,
     verify: verifierOf(starts, notes),
     onStep: (step) => {
       log.step(step);

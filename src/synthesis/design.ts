@@ -13,6 +13,7 @@ import { ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
+import type { Layout } from '../layout/layout.js';
 import type { Bill } from './bill.js';
 import { billProgram, readBill } from './bill-program.js';
 import { candidates, type Candidates } from './candidates.js';
@@ -23,10 +24,11 @@ import { FamilySearch, type CrewMemories } from './family-search.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
-import type { Ranked } from './preference.js';
+import { rank, type Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
 import type { ProofStep } from './proof-step.js';
-import { siteMap, type Price, type SiteMap } from './site-map.js';
+import type { ShareTakers, ShareTask } from './share-search.js';
+import { priceOf, siteMap, type SiteMap } from './site-map.js';
 import type { Verify } from './verifier.js';
 
 export interface DesignTools {
@@ -42,6 +44,8 @@ export interface DesignTools {
   readonly onProgress: (progress: DesignProgress) => void;
   /** Told of every step that the claim rests on. */
   readonly onStep?: (step: ProofStep) => void;
+  /** Asked for once, when a search turns out to be long: who else may take shares of it. */
+  readonly shareTakers?: () => ShareTakers | undefined;
 }
 
 /** The layouts that an answer is complete for. */
@@ -52,8 +56,6 @@ export const SPACE =
   'arms, chests, splitters in four headings, turns, tee merges, underpasses and all models of the catalog, in any number; ' +
   'no splitter favours a side';
 
-const priceOf = (brief: Brief): Price => (brief.minimise[0] === 'parts' ? 'parts' : 'cost');
-
 /** The program that the loop begins with: see `bill-program.ts`. */
 export function firstProgram(brief: Brief): Program {
   const map = siteMap(brief, priceOf(brief));
@@ -63,6 +65,8 @@ export function firstProgram(brief: Brief): Program {
 
 const BREATHE_MILLISECONDS = 40;
 const SOLVER_SECONDS = 600;
+/** What takes less is searched on this thread alone. */
+const SHARE_AFTER_MILLISECONDS = 3_000;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 const STAND_SECONDS = 1;
 /** When a run begins to look for any layout, what share of its time that may take (less once it has one), and how widely it looks. */
@@ -104,6 +108,8 @@ class DesignRun {
   private breathedAt: number;
   private bound = 0;
   private rounds = 0;
+  private sharedSimulations = 0;
+  private sharers: { readonly takers: ShareTakers | undefined } | undefined;
   private scoutTurn = 0;
   private scoutedMilliseconds = 0;
   private readonly scoutedBills = SCOUT_SPARES.map((): Bill[] => []);
@@ -127,6 +133,10 @@ class DesignRun {
 
   private get best(): Ranked | undefined {
     return this.searches.best;
+  }
+
+  private get simulations(): number {
+    return this.judges.simulations + this.sharedSimulations;
   }
 
   private get bestPrice(): number {
@@ -261,6 +271,15 @@ class DesignRun {
     const { bill, first, crews } = family;
     const floor = this.networkCosts.floor(bill, carriers);
     if (floor.least > carriers) return floor.least;
+    const takers = this.takers();
+    if (takers !== undefined) return this.share(takers, {
+        family: this.families.indexOf(family),
+        bill,
+        carriers,
+        price: this.bound,
+        floor,
+        known: this.judges.ruledOut.splice(0),
+      });
     const search = this.searches.settle({ bill, carriers, price: this.bound, floor, first }, crews, WHOLE);
     for (;;) {
       const step = search.next();
@@ -270,10 +289,46 @@ class DesignRun {
     }
   }
 
+  private takers(): ShareTakers | undefined {
+    if (this.sharers === undefined && this.tools.now() - this.startedAt > SHARE_AFTER_MILLISECONDS) {
+      this.sharers = { takers: this.tools.shareTakers?.() };
+    }
+    return this.sharers?.takers;
+  }
+
+  /** Has all shares of a family's search at one price taken elsewhere. What they find is simulated here once more. */
+  private async share(takers: ShareTakers, task: Omit<ShareTask, 'share'>): Promise<number> {
+    let pending = true;
+    const taken = takers.take(task).finally(() => {
+      pending = false;
+    });
+    const watched = (async () => {
+      while (pending) {
+        if (this.tools.shouldStop()) takers.stop();
+        await this.report();
+        await Promise.race([taken, takers.pause()]);
+      }
+    })();
+    const [answers] = await Promise.all([taken, watched]);
+    for (const { better, undecided, simulations } of answers) {
+      this.sharedSimulations += simulations;
+      this.searches.undecided = Math.min(this.searches.undecided, undecided);
+      if (better !== undefined) this.takeFound(better);
+    }
+    if (answers.some(({ stopped }) => stopped)) throw new SearchStopped();
+    return Math.min(...answers.map(({ next }) => next));
+  }
+
+  private takeFound(layout: Layout): void {
+    this.sharedSimulations++;
+    const witness = this.tools.verify(layout, this.brief);
+    if (witness.verdict === 'passes') this.searches.take(rank(layout, this.brief.minimise, witness.chestOutflows));
+  }
+
   private async report(): Promise<void> {
     this.breathedAt = this.tools.now();
     const best = this.bestPrice === Infinity ? undefined : this.bestPrice;
-    this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.judges.simulations });
+    this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.simulations });
     await this.tools.breathe();
   }
 
@@ -308,7 +363,7 @@ class DesignRun {
       space: SPACE,
       solver: this.tools.solver.name,
       rounds: this.rounds,
-      simulations: this.judges.simulations,
+      simulations: this.simulations,
       seconds: (this.tools.now() - this.startedAt) / 1000,
     };
   }

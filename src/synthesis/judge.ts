@@ -13,10 +13,14 @@ import type { ProofStep } from './proof-step.js';
 import type { SiteMap } from './site-map.js';
 import type { Verify, Witness } from './verifier.js';
 
+const FAILS: Witness = { verdict: 'fails' };
+
 export class Judge {
   simulations = 0;
-  private readonly ofLayouts = new Map<string, Witness>();
-  private readonly ofNetworks = new Map<string, Witness['verdict']>();
+  /** Signatures that fall short, in the order in which they were found here. */
+  readonly ruledOut: string[] = [];
+  /** By signature; those of layouts and of networks are never the same. */
+  private readonly known = new Map<string, Witness>();
 
   constructor(
     private readonly verify: Verify,
@@ -25,15 +29,16 @@ export class Judge {
     private readonly whole: Brief,
   ) {}
 
+  /** Takes over what another one of the same brief has ruled out. */
+  learn(signatures: readonly string[]): void {
+    for (const signature of signatures) this.known.set(signature, FAILS);
+  }
+
   /** Of a whole layout of `map`'s brief, or of its heads with stubs for last stretches. */
   layout(map: SiteMap, view: CarrierView, crew: Crew): Witness {
     const parts = networksOf(view, crew);
     const signature = layoutSignature(map, view, crew, parts);
-    const known = this.ofLayouts.get(signature);
-    if (known !== undefined) return known;
-    const witness = this.newLayout(map, view, crew, parts, signature);
-    this.ofLayouts.set(signature, witness);
-    return witness;
+    return this.known.get(signature) ?? this.note(signature, this.newLayout(map, view, crew, parts, signature));
   }
 
   /** Of the flows alone: whatever fills the chests. */
@@ -43,12 +48,18 @@ export class Judge {
 
   private newLayout(map: SiteMap, view: CarrierView, crew: Crew, parts: readonly NetworkPart[], signature: string): Witness {
     const { brief } = map;
-    if (parts.length > 1 && brief.together === undefined && this.worst(map, view, crew, parts) === 'fails') return { verdict: 'fails' };
+    if (parts.length > 1 && brief.together === undefined && this.worst(map, view, crew, parts) === 'fails') return FAILS;
     this.simulations++;
     const layout = buildLayout(map, view, crew);
     const witness = this.verify(layout, brief);
     const exits = brief.exits.map((_, e) => e);
     this.onJudged({ kind: 'judged', signature, exits, stub: hasStub(map, view), layout, verdict: witness.verdict });
+    return witness;
+  }
+
+  private note(signature: string, witness: Witness): Witness {
+    this.known.set(signature, witness);
+    if (witness.verdict === 'fails') this.ruledOut.push(signature);
     return witness;
   }
 
@@ -64,13 +75,12 @@ export class Judge {
 
   private network(map: SiteMap, view: CarrierView, crew: Crew, part: NetworkPart): Witness['verdict'] {
     const signature = networkSignature(map, view, part);
-    const known = this.ofNetworks.get(signature);
-    if (known !== undefined) return known;
+    const known = this.known.get(signature);
+    if (known !== undefined) return known.verdict;
     this.simulations++;
     const alone = cutOut(view, crew, part);
     const layout = buildLayout(map, alone.view, alone.crew);
-    const { verdict } = this.verify(layout, briefOf(map.brief, part), true);
-    this.ofNetworks.set(signature, verdict);
+    const { verdict } = this.note(signature, this.verify(layout, briefOf(map.brief, part), true));
     const exits = part.exits.map((e) => this.whole.exits.indexOf(map.brief.exits[e]));
     this.onJudged({ kind: 'judged', signature, exits, stub: hasStub(map, alone.view), layout, verdict });
     return verdict;

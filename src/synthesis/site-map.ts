@@ -114,6 +114,7 @@ export const lineRate = (map: SiteMap, speed: number, arm: number, outputs: 1 | 
 
 /** What the search adds up: the catalog's costs, or parts counted one by one. */
 export type Price = 'cost' | 'parts';
+export const priceOf = ({ minimise }: Brief): Price => (minimise[0] === 'parts' ? 'parts' : 'cost');
 
 export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const { catalog, site } = brief;

@@ -1,0 +1,99 @@
+/**
+ * Shares of a family's search that are done elsewhere, as a rule on other threads: what is asked, what is
+ * answered, and the one who answers. The answers do not depend on how many shares there are, or who takes
+ * which; a share finds what it remembers quicker if the same one always takes it.
+ */
+import type { Brief } from '../brief/brief.js';
+import type { Layout } from '../layout/layout.js';
+import type { Bill } from './bill.js';
+import { candidates } from './candidates.js';
+import { SearchStopped, type Share } from './carrier-search.js';
+import { FamilySearch, type CrewMemories } from './family-search.js';
+import { Judge } from './judge.js';
+import type { CarrierFloor } from './network-costs.js';
+import { priceOf, siteMap } from './site-map.js';
+import type { Verify } from './verifier.js';
+
+/** Plain data. See `FamilyPrice`. */
+export interface ShareTask {
+  /** Tells families of one run apart. */
+  readonly family: number;
+  readonly bill: Bill;
+  readonly carriers: number;
+  readonly price: number;
+  readonly floor: CarrierFloor;
+  readonly share: Share;
+  /** Signatures that others have ruled out since this taker was last asked. */
+  readonly known: readonly string[];
+}
+
+export interface ShareAnswer<L = Layout> {
+  /** The next price of carriers that is left to try in this share. */
+  readonly next: number;
+  /** Whether the share was not gone through to its end. */
+  readonly stopped: boolean;
+  /** The layout preferred of all that were found, if it is a new one. */
+  readonly better: L | undefined;
+  /** See `FamilySearch`. */
+  readonly undecided: number;
+  /** How many were run for this answer, and the signatures that they ruled out. */
+  readonly simulations: number;
+  readonly ruledOut: readonly string[];
+}
+
+/** Whoever takes shares. */
+export interface ShareTakers {
+  readonly count: number;
+  /** The answers to all shares of a task; `known` is of the one who asks. Asked to stop, takers answer soon. */
+  readonly take: (task: Omit<ShareTask, 'share'>) => Promise<readonly ShareAnswer[]>;
+  readonly stop: () => void;
+  /** Resolves after a moment in which answers may come. */
+  readonly pause: () => Promise<void>;
+}
+
+export class ShareSearch {
+  private readonly judge: Judge;
+  private readonly searches: FamilySearch;
+  private readonly memories = new Map<number, CrewMemories>();
+
+  constructor(
+    brief: Brief,
+    verify: Verify,
+    private readonly shouldStop: () => boolean,
+  ) {
+    const map = siteMap(brief, priceOf(brief));
+    this.judge = new Judge(verify, () => undefined, brief);
+    this.searches = new FamilySearch(map, candidates(map), this.judge, shouldStop, () => undefined);
+  }
+
+  answer({ family, share, known, ...asked }: ShareTask): ShareAnswer {
+    const memory = this.memories.get(family) ?? (new Map() as CrewMemories);
+    this.judge.learn(known);
+    this.memories.set(family, memory);
+    const { best } = this.searches;
+    const { simulations, ruledOut } = this.judge;
+    const before = ruledOut.length;
+    let next = asked.carriers;
+    let stopped = false;
+    try {
+      const search = this.searches.settle({ ...asked, first: undefined }, memory, share);
+      let step = search.next();
+      while (step.done !== true) {
+        if (this.shouldStop()) throw new SearchStopped();
+        step = search.next();
+      }
+      next = step.value;
+    } catch (thrown) {
+      if (!(thrown instanceof SearchStopped)) throw thrown;
+      stopped = true;
+    }
+    return {
+      next,
+      stopped,
+      better: this.searches.best === best ? undefined : this.searches.best?.layout,
+      undecided: this.searches.undecided,
+      simulations: this.judge.simulations - simulations,
+      ruledOut: ruledOut.slice(before),
+    };
+  }
+}

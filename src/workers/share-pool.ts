@@ -1,0 +1,74 @@
+/**
+ * Threads that take shares of a search. Each is a pool of one, so that a share always comes to the thread
+ * that remembers it. What they compute is in `share-worker.ts`.
+ */
+import Tinypool from 'tinypool';
+import { invariant } from '../base/invariant.js';
+import type { Brief } from '../brief/brief.js';
+import { writeBrief } from '../brief/write-brief.js';
+import { parsePlan } from '../layout/parse-plan.js';
+import type { StartOptions } from '../simulation/starts.js';
+import type { ShareAnswer, ShareTakers, ShareTask } from '../synthesis/share-search.js';
+
+/** How long one waits before one looks up again. */
+const PAUSE_MILLISECONDS = 40;
+
+/** Plain data. */
+export interface ShareErrand {
+  /** The brief as JSON text with its catalog inside. */
+  readonly brief: string;
+  readonly starts: StartOptions;
+  readonly task: ShareTask;
+  /** Not 0 once the run is to stop. */
+  readonly stop: Int32Array<SharedArrayBuffer>;
+}
+
+/** A found layout travels as a plan document. */
+export type ShareReply = ShareAnswer<unknown>;
+
+export interface SharePool extends ShareTakers {
+  /** Ends the threads. */
+  readonly close: () => Promise<void>;
+}
+
+/** `worker`: address of the compiled `share-worker.js`. */
+export function openSharePool(worker: string, count: number, brief: Brief, starts: StartOptions): SharePool {
+  const threads = Array.from(
+    { length: count },
+    () => new Tinypool({ filename: worker, minThreads: 1, maxThreads: 1, runtime: 'worker_threads', idleTimeout: Infinity }),
+  );
+  const document = JSON.stringify(writeBrief(brief));
+  const stop = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
+  const answerOf = (reply: ShareReply): ShareAnswer => {
+    if (reply.better === undefined) return { ...reply, better: undefined };
+    const layout = parsePlan(reply.better, brief.catalog);
+    invariant(layout.ok, 'a thread sends back a sound plan', {});
+    return { ...reply, better: layout.value };
+  };
+  /** By thread: what others have ruled out since. */
+  const news = threads.map((): string[] => []);
+  return {
+    count,
+    take: async (task) => {
+      const errands = news.map((known, index): ShareErrand => {
+        const share = { index, of: count };
+        return { brief: document, starts, task: { ...task, share, known: [...known.splice(0), ...task.known] }, stop };
+      });
+      const answers = await Promise.all(threads.map(async (thread, index) => answerOf((await thread.run(errands[index])) as ShareReply)));
+      news.forEach((known, index) => {
+        answers.forEach(({ ruledOut }, other) => {
+          if (other !== index) known.push(...ruledOut);
+        });
+      });
+      return answers;
+    },
+    pause: () => new Promise((resolve) => setTimeout(resolve, PAUSE_MILLISECONDS)),
+    stop: () => {
+      Atomics.store(stop, 0, 1);
+    },
+    close: async () => {
+      Atomics.store(stop, 0, 1);
+      await Promise.all(threads.map((thread) => thread.destroy()));
+    },
+  };
+}
