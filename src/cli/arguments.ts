@@ -25,6 +25,7 @@ export type Command =
       readonly programFile: string | undefined;
       /** Where the proof log is to be written to, which is then replayed. */
       readonly logFile: string | undefined;
+      readonly workers: number | undefined;
       readonly options: CommonOptions;
     }
   | { readonly name: 'replay'; readonly log: string; readonly options: CommonOptions }
@@ -145,6 +146,7 @@ export async function parseArguments(words: readonly string[], version: string):
             requiresArg: true,
             describe: 'Also write the integer program of the bill of parts to this file, as .mps or .lp',
           })
+          .option('workers', { type: 'string', requiresArg: true, describe: 'Threads that share a long search; the answer is the same' })
           .option('audit', {
             type: 'string',
             describe: `Also write a proof log to this .jsonl file (${USUAL_LOG}) and replay it`,
@@ -156,7 +158,8 @@ export async function parseArguments(words: readonly string[], version: string):
         }
         const logFile = argv.audit === '' ? USUAL_LOG : argv.audit;
         if (logFile?.endsWith('.jsonl') === false) throw usage('--audit needs a file name that ends in .jsonl.');
-        command = { name: 'design', brief: argv.brief, programFile, logFile, options: optionsOf(argv) };
+        const workers = wholeOption('workers', argv.workers, 1);
+        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, options: optionsOf(argv) };
       },
     )
     .command(

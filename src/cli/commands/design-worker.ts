@@ -31,6 +31,8 @@ export interface DesignErrand extends Errand {
   readonly colorLevel: ColorLevel;
   /** Whether the lines of a proof log are to be sent. */
   readonly logged: boolean;
+  /** Threads that share a long search. */
+  readonly workers: number;
 }
 
 export type DesignMessage =
@@ -67,6 +69,7 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
     seed: errand.seed,
     timeLimitSeconds: errand.timeLimitSeconds,
     solver: errand.solver,
+    workers: errand.workers,
     now: () => performance.now(),
     shouldStop: () => Atomics.load(errand.stop, 0) !== 0,
     onProgress: (progress) => {

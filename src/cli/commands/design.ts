@@ -2,6 +2,7 @@
  * `transloom design`: hands a brief to the design loop and writes what comes back; with `--audit`, also the proof log,
  * which is then replayed. The loop runs on a thread of its own, `design-worker.ts`.
  */
+import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
 import { programFormat, type CommonOptions } from '../arguments.js';
@@ -12,6 +13,9 @@ import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
 import { printLines, ProgressLine, terminalColumns } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
 import { replayOn } from './replay.js';
+
+/** Each thread has a search of its own in memory. */
+const USUAL_WORKERS = 8;
 
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
 
@@ -27,6 +31,8 @@ export interface DesignOptions {
   readonly programFile: string | undefined;
   /** Where the proof log goes, which is then replayed. */
   readonly logFile: string | undefined;
+  /** Threads that share a long search; left out: as many as there are processors, but for a few of many. */
+  readonly workers: number | undefined;
   readonly options: CommonOptions;
 }
 
@@ -40,7 +46,7 @@ export async function runDesign(brief: string | undefined, design: DesignOptions
   }
 }
 
-async function designOn(worker: Worker, brief: string | undefined, { programFile, logFile, options }: DesignOptions): Promise<ExitCode> {
+async function designOn(worker: Worker, brief: string | undefined, { programFile, logFile, workers, options }: DesignOptions): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   const format = programFile === undefined ? undefined : programFormat(programFile);
@@ -57,6 +63,7 @@ async function designOn(worker: Worker, brief: string | undefined, { programFile
     columns: terminalColumns(),
     colorLevel: outputColorLevel(printed),
     logged: logFile !== undefined,
+    workers: workers ?? Math.min(availableParallelism(), USUAL_WORKERS),
     stop: stopFlag(),
   };
   const { status, lines, document, plan } = await designed(worker, errand, logFile);
