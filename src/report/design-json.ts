@@ -1,7 +1,7 @@
 /**
  * The JSON that `design --json` prints, and what a designed plan promises under `result`.
- * A promise is read back in `ranking/parse-promise.ts`. It holds no times of day and no durations, so
- * that the same brief gives the same plan to the byte.
+ * A promise is read back in `ranking/parse-promise.ts`. It holds no times and no counts of what a run did,
+ * which depend on the machine and its threads, so that the same brief gives the same plan to the byte.
  */
 import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
@@ -19,8 +19,6 @@ function lastingProof(proof: DesignProof): JsonObject {
     gap: proof.gap && formatRational(proof.gap),
     space: proof.space,
     solver: proof.solver,
-    rounds: proof.rounds,
-    simulations: proof.simulations,
   });
 }
 
@@ -81,11 +79,12 @@ function whyNot(brief: Brief, outcome: DesignOutcome): JsonObject {
 
 /** `plan`: the layout found, as `writePlan` gives it. */
 export function designJson({ brief, outcome, trial }: DesignFinding, plan: JsonObject | undefined): JsonObject {
+  const { rounds, simulations, seconds } = outcome.proof;
   return present({
     status: outcome.status,
     plan,
     trial: trial && trialJson(trial, brief.catalog.ticksPerSecond),
-    proof: { ...lastingProof(outcome.proof), seconds: Number(outcome.proof.seconds.toFixed(3)) },
+    proof: { ...lastingProof(outcome.proof), rounds, simulations, seconds: Number(seconds.toFixed(3)) },
     ...whyNot(brief, outcome),
   });
 }

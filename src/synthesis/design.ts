@@ -9,7 +9,7 @@
  * or preferred: that is the proof.
  */
 import { seededRandom } from '../base/random.js';
-import { ZERO, ratio, type Rational } from '../base/rational.js';
+import { formatRational, ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
@@ -279,6 +279,7 @@ class DesignRun {
         price: this.bound,
         floor,
         known: this.judges.ruledOut.splice(0),
+        best: this.best && { values: this.best.values.map(formatRational), text: this.best.text },
       });
     const search = this.searches.settle({ bill, carriers, price: this.bound, floor, first }, crews, WHOLE);
     for (;;) {

@@ -15,7 +15,7 @@ import { crewKey, type Crew } from './crew.js';
 import { crewsOf } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
-import { isPreferred, rank, type Ranked } from './preference.js';
+import { isPreferred, rank, type Ranked, type Standing } from './preference.js';
 import type { SiteMap } from './site-map.js';
 
 /** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
@@ -34,6 +34,8 @@ export interface FamilyPrice {
 export class FamilySearch {
   best: Ranked | undefined;
   bestPrice = Infinity;
+  /** Of the best, or of one that another search has found and that is better. */
+  private standing: Standing | undefined;
   /** Price of the cheapest layout whose simulation came to no end. */
   undecided = Infinity;
   readonly carriers: CarrierSearch;
@@ -54,8 +56,8 @@ export class FamilySearch {
       accept: (view, crew) => {
         this.accept(view, crew);
       },
-      boxMatters: () => this.best !== undefined && this.bestPrice === this.priceNow && minimise[1] === 'footprint',
-      admits: (width, depth) => this.best === undefined || this.best.values[1].compare(ratio(width * depth)) >= 0,
+      boxMatters: () => this.standing !== undefined && this.bestPrice === this.priceNow && minimise[1] === 'footprint',
+      admits: (width, depth) => this.standing === undefined || this.standing.values[1].compare(ratio(width * depth)) >= 0,
       shouldStop,
     });
   }
@@ -105,12 +107,19 @@ export class FamilySearch {
     }
   }
 
+  /** Whether this is the best standing so far; what isn't better is of no interest from now on. */
+  surpass(standing: Standing): boolean {
+    if (this.standing !== undefined && !isPreferred(standing, this.standing)) return false;
+    this.standing = standing;
+    // The first objective is what prices add up.
+    this.bestPrice = Number(standing.values[0].n);
+    return true;
+  }
+
   /** Takes a layout that passes, and meets the limits, if the brief prefers it to the best so far. */
   take(ranked: Ranked): void {
-    if (this.best !== undefined && !isPreferred(ranked, this.best)) return;
+    if (!this.surpass(ranked)) return;
     this.best = ranked;
-    // The first objective is what prices add up.
-    this.bestPrice = Number(ranked.values[0].n);
     this.onBetter(ranked);
   }
 

@@ -8,10 +8,14 @@ import { ratio, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
 import { footprint, layoutCost, partCount, tilesOf, type Layout, type Part } from '../layout/layout.js';
 
-export interface Ranked {
-  readonly layout: Layout;
+/** What a layout is preferred by: its objectives in the brief's order, and the plan as text. */
+export interface Standing {
   readonly values: readonly Rational[];
   readonly text: string;
+}
+
+export interface Ranked extends Standing {
+  readonly layout: Layout;
 }
 
 const spread = (values: readonly number[]): number => (values.length === 0 ? 0 : Math.max(...values) - Math.min(...values) + 1);
@@ -60,7 +64,7 @@ export const rank = (layout: Layout, objectives: readonly Objective[], chestOutf
 });
 
 /** Whether `a` comes before `b`. */
-export function isPreferred(a: Ranked, b: Ranked): boolean {
+export function isPreferred(a: Standing, b: Standing): boolean {
   for (let i = 0; i < a.values.length; i++) {
     const order = a.values[i].compare(b.values[i]);
     if (order !== 0) return order < 0;

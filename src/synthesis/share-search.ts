@@ -3,6 +3,8 @@
  * answered, and the one who answers. The answers do not depend on how many shares there are, or who takes
  * which; a share finds what it remembers quicker if the same one always takes it.
  */
+import { invariant } from '../base/invariant.js';
+import { parseRational, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 import type { Bill } from './bill.js';
@@ -25,6 +27,8 @@ export interface ShareTask {
   readonly share: Share;
   /** Signatures that others have ruled out since this taker was last asked. */
   readonly known: readonly string[];
+  /** Of the best layout so far, its objectives as rationals in text. */
+  readonly best: { readonly values: readonly string[]; readonly text: string } | undefined;
 }
 
 export interface ShareAnswer<L = Layout> {
@@ -51,6 +55,12 @@ export interface ShareTakers {
   readonly pause: () => Promise<void>;
 }
 
+function rationalOf(text: string): Rational {
+  const value = parseRational(text);
+  invariant(value !== undefined, 'a standing travels as rationals', { text });
+  return value;
+}
+
 export class ShareSearch {
   private readonly judge: Judge;
   private readonly searches: FamilySearch;
@@ -66,9 +76,10 @@ export class ShareSearch {
     this.searches = new FamilySearch(map, candidates(map), this.judge, shouldStop, () => undefined);
   }
 
-  answer({ family, share, known, ...asked }: ShareTask): ShareAnswer {
+  answer({ family, share, known, best: standing, ...asked }: ShareTask): ShareAnswer {
     const memory = this.memories.get(family) ?? (new Map() as CrewMemories);
     this.judge.learn(known);
+    if (standing !== undefined) this.searches.surpass({ ...standing, values: standing.values.map(rationalOf) });
     this.memories.set(family, memory);
     const { best } = this.searches;
     const { simulations, ruledOut } = this.judge;
