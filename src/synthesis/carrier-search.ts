@@ -154,15 +154,17 @@ export class CarrierSearch {
   run(crew: Crew, splitters: readonly number[], budget: number, memory: CrewMemory): number {
     const idleCost = this.map.belts[this.idleBelt].cost;
     let price = Infinity;
+    this.spots = memory.spots;
     for (let idle = 0; this.mayHaveIdle(idle, budget, memory); idle++) {
       const networkBudget = budget - idle * idleCost;
       if ((memory.next[idle] ?? 0) <= networkBudget) {
         const next = this.runWith(crew, splitters, networkBudget, idle);
+        // Both at once: a search that is stopped in what follows may go on from this memory.
         memory.next[idle] = Math.min(next, this.moreNetworksAt - idle * idleCost);
+        memory.spots = this.spots;
       }
       price = Math.min(price, (memory.next[idle] ?? 0) + idle * idleCost);
     }
-    memory.spots = Math.max(memory.spots, this.spots);
     return price;
   }
 
@@ -198,14 +200,13 @@ export class CarrierSearch {
   /** Once all networks are known, none takes more idle belts than it has places for; before, no more than can be paid. */
   private mayHaveIdle(idle: number, budget: number, memory: CrewMemory): boolean {
     if (idle === 0) return true;
-    if (memory.next[0] === Infinity) return idle <= Math.max(memory.spots, this.spots);
+    if (memory.next[0] === Infinity) return idle <= memory.spots;
     const left = budget - idle * this.map.belts[this.idleBelt].cost;
     return left >= 0 && idle <= this.map.tiles;
   }
 
   private runWith(crew: Crew, splitters: readonly number[], budget: number, idle: number): number {
     this.enter(crew, splitters, true);
-    if (idle === 0) this.spots = 0;
     this.idleLeft = idle;
     this.budget = budget;
     this.nextBudget = Infinity;
@@ -274,7 +275,10 @@ export class CarrierSearch {
     if (!this.boxAdmitted()) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
-      if (this.splittersTotalLeft === 0 && this.isWanted(this.spent)) this.judgeWhole(true);
+      if (this.splittersTotalLeft > 0) return;
+      if (this.isWanted(this.spent)) this.judgeWhole(true);
+      // A cheaper one is settled, but perhaps by a search that left no memory of it.
+      else this.countSpots();
       return;
     }
     const joins = this.splittersTotalLeft === 0 ? this.lastJoin.joinsLeft(this.exitTaken) : -1;
