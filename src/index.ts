@@ -23,10 +23,13 @@ export {
   parsePromise,
   pictureDocument,
   pictureReport,
+  pictureSvg,
   plainInks,
+  planPage,
   pointerTo,
   ratesDocument,
   ratesReport,
+  reportPage,
   refusalSentences,
   replayLog,
   SOLVER_NAMES,
@@ -36,7 +39,7 @@ export {
   tryPlan,
   writePlan,
 } from './pipeline.js';
-export type { DesignAnswer, DesignRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
 export type { ReplayProgress } from './audit/replay.js';
 export type { Checked, Finding } from './base/finding.js';
@@ -48,6 +51,7 @@ export type { Layout, Part } from './layout/layout.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';
 export type { Style } from './report/canvas.js';
 export type { Inks } from './report/ink.js';
+export type { ReportEntry } from './report/page/page-data.js';
 export type { RateFinding } from './report/rates.js';
 export type { Json, JsonObject } from './report/trial-json.js';
 export type { Counts, TrialResult } from './simulation/trial-result.js';

@@ -37,7 +37,14 @@ export type Command =
       readonly counts: boolean;
       readonly options: CommonOptions;
     }
-  | { readonly name: 'draw'; readonly plan: string; readonly options: CommonOptions }
+  | {
+      readonly name: 'draw';
+      readonly plan: string;
+      /** Where the picture is to be written to besides. */
+      readonly svgFile: string | undefined;
+      readonly htmlFile: string | undefined;
+      readonly options: CommonOptions;
+    }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
 
 const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for one command.';
@@ -188,9 +195,16 @@ export async function parseArguments(words: readonly string[], version: string):
     .command(
       'draw <plan>',
       'Draw a plan and list its parts',
-      (argv) => common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) =>
+        common(argv)
+          .positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })
+          .option('svg', { type: 'string', requiresArg: true, describe: 'Also write the picture to this file, as SVG' })
+          .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file, on which the station moves' }),
       (argv) => {
-        command = { name: 'draw', plan: argv.plan, options: optionsOf(argv) };
+        const { svg: svgFile, html: htmlFile } = argv;
+        if (svgFile === '') throw usage('--svg needs the name of a file.');
+        if (htmlFile === '') throw usage('--html needs the name of a file.');
+        command = { name: 'draw', plan: argv.plan, svgFile, htmlFile, options: optionsOf(argv) };
       },
     )
     .command(

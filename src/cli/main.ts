@@ -20,7 +20,7 @@ async function run(command: Command): Promise<ExitCode> {
     case 'trial':
       return runTrialCommand(command.plan, command);
     case 'draw':
-      return runDraw(command.plan, command.options);
+      return runDraw(command.plan, command);
     case 'replay':
       return runReplay(command.log, command.options);
     case 'rates':
