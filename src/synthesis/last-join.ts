@@ -6,9 +6,9 @@
  */
 import { FAR } from './carrier-bound.js';
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import { CostBuckets } from './cost-buckets.js';
 import type { Crew } from './crew.js';
 import type { EvenSplit } from './even-split.js';
-import { KeyHeap } from './key-heap.js';
 import { ANY_LANE, type LaneFlow } from './lane-flow.js';
 import { back, type SiteMap } from './site-map.js';
 
@@ -30,7 +30,7 @@ export class LastJoin {
   /** Least cost from a tile on to any exit that is left, this tile included. */
   private readonly onward: Int32Array;
   private readonly states: Int32Array;
-  private readonly heap = new KeyHeap();
+  private readonly queue = new CostBuckets();
   /** By carrier, -1 where not known: the mask of what it leads to. */
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
@@ -115,7 +115,7 @@ export class LastJoin {
     if (ends.length > MOST_ENDS) return 0;
     this.begin(most);
     const all = (1 << ends.length) - 1;
-    for (let set = 1; set <= all; set++) gather[set] = this.gathering(set);
+    this.measureGathering(all);
     const joined = ends.map((_, i) => Math.min(FAR, ...this.joins[i].values()));
     // ways[exits * (all + 1) + set]: least cost of bringing just these ends to so many exits.
     ways.fill(FAR, 0, (exitsLeft.length + 1) * (all + 1));
@@ -138,16 +138,17 @@ export class LastJoin {
     return this.cutShort ? Math.min(best, most + 1) : best >= FAR ? Infinity : best;
   }
 
-  /** Least cost of bringing these ends to one exit: no less than any two of them take. */
-  private gathering(set: number): number {
-    const { net, ends } = this;
-    let least = 0;
+  /** Fills `gather`: a set takes no less than any of its ends, or any two of them, take. */
+  private measureGathering(all: number): void {
+    const { net, ends, gather, onward } = this;
+    gather.fill(0, 0, all + 1);
+    const raise = (some: number, least: number): void => {
+      for (let set = some; set <= all; set = (set + 1) | some) if (gather[set] < least) gather[set] = least;
+    };
     for (let i = 0; i < ends.length; i++) {
-      if ((set & (1 << i)) === 0) continue;
-      least = Math.max(least, this.onward[net.frontOf(ends[i])]);
-      for (let j = 0; j < i; j++) if ((set & (1 << j)) !== 0) least = Math.max(least, this.meeting(i, j));
+      raise(1 << i, onward[net.frontOf(ends[i])]);
+      for (let j = 0; j < i; j++) raise((1 << i) | (1 << j), this.meeting(i, j));
     }
-    return least;
   }
 
   /** Least cost of bringing two ends together and on to an exit. */
@@ -239,9 +240,9 @@ export class LastJoin {
   }
 
   private measureOnward(): void {
-    const { map, net, onward, heap, tileCost, most } = this;
+    const { map, net, onward, queue, tileCost, most } = this;
     onward.fill(FAR);
-    heap.clear();
+    queue.clear();
     const relax = (tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
       if (cost > most) {
@@ -249,15 +250,14 @@ export class LastJoin {
         return;
       }
       onward[tile] = cost;
-      heap.push(cost, tile);
+      queue.push(cost, tile);
     };
     for (const exit of this.exitsLeft) {
       const cost = map.belts[map.exitBelt[exit]].cost;
       for (let at = 0; at < map.tiles * 4; at++) if ((map.exitsAt[at] & (1 << exit)) !== 0) relax(at >> 2, cost);
     }
-    while (heap.size > 0) {
-      const tile = heap.pop();
-      const cost = heap.poppedKey;
+    for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
+      const { cost } = queue;
       if (cost > onward[tile]) continue;
       for (let heading = 0; heading < 4; heading++) {
         const end = map.neighbour[tile * 4 + back(heading)];
@@ -274,16 +274,15 @@ export class LastJoin {
   }
 
   private measureFrom(i: number): void {
-    const { map, net, ends, states, heap, tileCost } = this;
+    const { map, net, ends, states, queue, tileCost } = this;
     const before = this.before[i];
     before.fill(FAR);
     this.joins[i].clear();
     states.fill(FAR);
-    heap.clear();
+    queue.clear();
     this.reach(net.frontOf(ends[i]), net.heading[ends[i]], 0);
-    while (heap.size > 0) {
-      const state = heap.pop();
-      const cost = heap.poppedKey;
+    for (let state = queue.pop(); state >= 0; state = queue.pop()) {
+      const { cost } = queue;
       if (cost > states[state]) continue;
       const tile = state >> 2;
       const entered = state & 3;
@@ -307,7 +306,7 @@ export class LastJoin {
       return;
     }
     this.states[state] = cost;
-    this.heap.push(cost, state);
+    this.queue.push(cost, state);
   }
 
   /** A stretch from end `i` whose last carrier has its head on `tile`: on to a free tile, or into a placed carrier. */
