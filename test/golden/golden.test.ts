@@ -6,7 +6,7 @@ import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { parseCatalog, parsePlan, pictureReport, plainInks, tryPlan, type Layout, type Style } from '../../src/index.js';
+import { parseCatalog, parsePlan, pictureReport, pictureSvg, plainInks, tryPlan, type Layout, type Style } from '../../src/index.js';
 
 const HERE = dirname(fileURLToPath(import.meta.url));
 const PLAN_FOLDERS = [join(HERE, 'plans'), resolve(HERE, '../../models/plans')];
@@ -23,7 +23,7 @@ const plans = PLAN_FOLDERS.flatMap((folder) =>
     .map((file) => join(folder, file)),
 );
 
-const nameOf = (path: string): string => (path.split('/').at(-1) ?? '').replace(/\.json$/, '.txt');
+const nameOf = (path: string, ending = '.txt'): string => (path.split('/').at(-1) ?? '').replace(/\.json$/, ending);
 
 function layoutOf(path: string): Layout {
   const document = JSON.parse(readFileSync(path, 'utf8')) as { readonly catalog: unknown };
@@ -39,7 +39,7 @@ function layoutOf(path: string): Layout {
 }
 
 describe.each(STYLES)('%s pictures', (folder, style) => {
-  it.each(plans.map((path) => [nameOf(path), path]))('%s', (name, path) => {
+  it.each(plans.map((path): [string, string] => [nameOf(path), path]))('%s', (name, path) => {
     const drawn = `${pictureReport(tryPlan(layoutOf(path), undefined), style).join('\n')}\n`;
     const stored = join(HERE, folder, name);
     if (UPDATE) writeFileSync(stored, drawn);
@@ -47,7 +47,7 @@ describe.each(STYLES)('%s pictures', (folder, style) => {
   });
 
   it('has no picture without a plan', () => {
-    expect(readdirSync(join(HERE, folder)).sort()).toEqual(plans.map(nameOf).sort());
+    expect(readdirSync(join(HERE, folder)).sort()).toEqual(plans.map((path) => nameOf(path)).sort());
   });
 
   it('keeps to its signs and leaves no spaces at line ends', () => {
@@ -56,5 +56,19 @@ describe.each(STYLES)('%s pictures', (folder, style) => {
       expect(lines.filter((line) => line !== line.trimEnd())).toEqual([]);
       if (style.ascii) expect(lines.filter((line) => !/^[ -~]*$/.test(line))).toEqual([]);
     }
+  });
+});
+
+describe('svg pictures', () => {
+  it.each(plans.map((path): [string, string] => [nameOf(path, '.svg'), path]))('%s', (name, path) => {
+    const drawn = pictureSvg(tryPlan(layoutOf(path), undefined));
+    const stored = join(HERE, 'svg', name);
+    if (UPDATE) writeFileSync(stored, drawn);
+    expect(drawn).toBe(readFileSync(stored, 'utf8'));
+    expect(drawn).not.toMatch(/undefined|NaN|Infinity|\[object/);
+  });
+
+  it('have a plan each', () => {
+    expect(readdirSync(join(HERE, 'svg')).sort()).toEqual(plans.map((path) => nameOf(path, '.svg')).sort());
   });
 });
