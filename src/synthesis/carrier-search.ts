@@ -364,24 +364,27 @@ export class CarrierSearch {
     const headOn = 1 << back(heading);
     // A belt takes from behind and from both sides, so a half that is to lead nowhere must be head on.
     if ((open & headOn) !== 0 || (dead & ~headOn) !== 0) return;
+    // Where two stretches come together, what is left is no longer a way for each to an exit of its own.
+    const gathers = (open & (open - 1)) !== 0;
+    const tailsOnly = heads && !gathers;
     const front = map.neighbour[place * 4 + heading];
     if (front < 0) {
       const exits = map.exitsAt[place * 4 + heading];
       for (let e = 0; e < map.demands.length; e++) {
         if ((exits & (1 << e)) === 0 || this.exitTaken[e] === 1 || this.sameDemandFreeBefore(e, place, heading)) continue;
         this.exitTaken[e] = 1;
-        this.putBelt(place, heading, map.exitBelt[e], exitCode(e), !heads, heads);
+        this.putBelt(place, heading, map.exitBelt[e], exitCode(e), !tailsOnly, tailsOnly);
         this.exitTaken[e] = 0;
       }
       return;
     }
     const next = net.nextOf(front, heading);
     if (next === undefined) return;
-    const joins = next >= 0 || (open & (open - 1)) !== 0 || (net.drops[place] > 0 && open !== 0);
+    const joins = next >= 0 || gathers || (net.drops[place] > 0 && open !== 0);
     for (const m of map.bodyBelts) {
       const check = joins || this.mayLower(place, heading, map.belts[m].speed);
       const grows = !check && next === OPEN;
-      this.putBelt(place, heading, m, next, check, heads && next === OPEN, grows ? memory : undefined);
+      this.putBelt(place, heading, m, next, check, tailsOnly && next === OPEN, grows ? memory : undefined);
     }
   }
 
