@@ -48,7 +48,6 @@ import type { Counts, TrialResult } from './simulation/trial-result.js';
 import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
-import type { ProofStep } from './synthesis/proof-step.js';
 import { rateBenches } from './synthesis/rate-benches.js';
 import type { ShareTakers } from './synthesis/share-search.js';
 import type { Verify } from './synthesis/verifier.js';
@@ -368,6 +367,7 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   return answerOf(brief, { ...outcome, reason }, seed);
 }
 
+/** A logged run does without threads: what they judge would be missing in the log. */
 async function designWithLog(
   brief: Brief,
   tools: DesignTools,
@@ -378,14 +378,10 @@ async function designWithLog(
   const { shareTakers: _unused, ...alone } = tools;
   const notes = new FailureNotes(starts);
   const log = logOf(brief, tools.solver.name, starts, notes, onLine);
-  const logged: DesignTools & { readonly onStep: (step: ProofStep) => void } = {
-    ...alone,
-    verify: verifierOf(starts, notes),
-    onStep: (step) => {
-      log.step(step);
-    },
+  const onStep: DesignTools['onStep'] = (step) => {
+    log.step(step);
   };
-  const outcome = await design(brief, logged);
+  const outcome = await design(brief, { ...alone, verify: verifierOf(starts, notes), onStep });
   log.close();
   return outcome;
 }

@@ -74,10 +74,13 @@ describe('an untouched log', () => {
   });
 });
 
-describe('with its old seals', () => {
-  /** A glance is enough for seals. */
-  const glance = { timeLimitSeconds: 1e-6 };
+/** Time for the first reading alone. */
+const glance = { timeLimitSeconds: 1e-6 };
 
+/** What only shows once programs are solved or networks simulated. */
+const BY_RECHECK: readonly FlawKind['kind'][] = ['short', 'not-short', 'program-differs', 'delays-count', 'plan-limit', 'demand-unknown', 'layout-unsound'];
+
+describe('with its old seals', () => {
   it('one sign changed is seen, wherever it stands', async () => {
     const text = lines.join('\n');
     const sign = fc.constantFrom(...'0123456789abcdefSNEW"{}[],:');
@@ -235,6 +238,18 @@ const FORGERIES: Readonly<Record<string, readonly [FlawKind['kind'], () => Forge
   'a brief that wants no chests': ['plan-feed', () => withBrief({ feed: 'direct' })],
   'a brief that allows fewer arms': ['plan-limit', () => withBrief({ limits: { arms: 3 } })],
   'a brief that wants chests drained evenly': ['plan-limit', () => withBrief({ limits: { imbalance: '0' } })],
+  'a brief that wants the belt further along': ['plan-exit', () => withBrief({ exits: [exitAt({ from: placeOfExit() + 1, to: 3 })] })],
+  'a brief that wants the belt before there': ['plan-exit', () => withBrief({ exits: [exitAt({ from: 0, to: placeOfExit() - 1 })] })],
+  'a network that leaves inside the site': ['layout-unsound', () => {
+    const at = lineOf(bare, 'judged');
+    const exits = [{ at: [1, 2], heading: 'S', demand: 0 }];
+    return { at, lines: changed(at, (line) => ({ ...line, stub: false, exits })) };
+  }],
+  'a network that serves one exit twice': ['demand-unknown', () => {
+    const at = lineOf(bare, 'judged');
+    const exits = (line: Unsealed): LineOf<'judged'>['exits'] => (line as LineOf<'judged'>).exits;
+    return { at, lines: changed(at, (line) => ({ ...line, exits: [...exits(line), ...exits(line)] })) };
+  }],
   'a brief that wants another belt': ['plan-exit', () => withBrief({ exits: [{ edge: 'E', from: 0, to: 4, belt: 'belt', target: { fill: '1' } }] })],
   'a brief that wants wagons to stop short': ['starts-missing', () => ({ ...withBrief({ spotting: 1 }), at: bare.length })],
   'a chest of the station on another part': ['layout-unsound', () => {
@@ -245,6 +260,15 @@ const FORGERIES: Readonly<Record<string, readonly [FlawKind['kind'], () => Forge
     };
   }],
 };
+
+const exitAt = (range: { readonly from: number; readonly to: number }): object => ({ edge: 'S', belt: 'belt', target: { fill: '1' }, ...range });
+
+/** Column of the station's exit, which is neither the first nor the last. */
+function placeOfExit(): number {
+  const [{ at, heading }] = (bare[lineOf(bare, 'found', -1) - 1] as LineOf<'found'>).exits;
+  expect([heading, at[0] > 0 && at[0] < 3]).toEqual(['S', true]);
+  return at[0];
+}
 
 /** The station found is to be named. */
 function withBrief(changes: object): Forgery {
@@ -284,7 +308,7 @@ describe('sealed anew', () => {
   it.each(Object.keys(FORGERIES))('%s: the line is named', async (name) => {
     const [kind, forge] = FORGERIES[name];
     const { lines: forged, at } = forge();
-    const { verdict, flaws } = await verdictOf(sealedAnew(forged));
+    const { verdict, flaws } = await verdictOf(sealedAnew(forged), BY_RECHECK.includes(kind) ? {} : glance);
     expect(verdict).toBe('broken');
     expect(flaws.map((flaw) => `${flaw.line} ${flaw.kind}`)).toContain(`${at} ${kind}`);
   });
@@ -330,7 +354,7 @@ describe('sealed anew', () => {
         expect(verdict).toBe('broken');
         expect(flaws.every(({ line }) => line === at || bare[line - 1].step === 'start')).toBe(true);
       }),
-      { seed: SEED, numRuns: 25 },
+      { seed: SEED, numRuns: 20 },
     );
     expect([...seen]).toEqual(expect.arrayContaining(['layout-unsound', 'short']));
   });
