@@ -37,7 +37,7 @@ export interface SchemaVerdict {
   readonly root: JsonNode;
 }
 
-type DocumentKind = 'catalog' | 'brief' | 'plan' | 'proof-line';
+type DocumentKind = 'catalog' | 'brief' | 'plan' | 'proof-line' | 'search';
 type Values = Readonly<Record<string, string | number>>;
 
 /** Of a oneOf with a discriminator: the schema of one value of its tag. */
@@ -66,7 +66,7 @@ function validatorFor(kind: DocumentKind): ValidateFunction {
   });
   // What stands inside another document is checked by its own parser; here it only needs to resolve.
   if (kind !== 'catalog') ajv.addSchema({ type: 'object' }, 'catalog.schema.json');
-  if (kind === 'proof-line') {
+  if (kind === 'proof-line' || kind === 'search') {
     ajv.addSchema({ type: 'object' }, 'brief.schema.json');
     ajv.addSchema(schemaOf('plan'), 'plan.schema.json');
   }

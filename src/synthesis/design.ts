@@ -27,6 +27,7 @@ import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './ou
 import { rank, type Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
 import type { ProofStep } from './proof-step.js';
+import type { RunState } from './search-state.js';
 import type { ShareTakers, ShareTask } from './share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site-map.js';
 import type { Verify } from './verifier.js';
@@ -46,6 +47,10 @@ export interface DesignTools {
   readonly onStep?: (step: ProofStep) => void;
   /** Asked for once, when a search turns out to be long: who else may take shares of it. */
   readonly shareTakers?: () => ShareTakers | undefined;
+  /** What an earlier run of the same brief knew, to go on from. */
+  readonly resumed?: RunState | undefined;
+  /** Told what a run knows that is stopped before its end. */
+  readonly onUnfinished?: ((state: RunState) => void) | undefined;
 }
 
 /** The layouts that an answer is complete for. */
@@ -104,6 +109,8 @@ class DesignRun {
   private readonly judges: Judge;
   private readonly networkCosts: NetworkCosts;
   private readonly searches: FamilySearch;
+  /** What this run goes on from. */
+  private readonly before: RunState | undefined;
   private readonly startedAt: number;
   private breathedAt: number;
   private bound = 0;
@@ -129,6 +136,33 @@ class DesignRun {
     this.searches = new FamilySearch(this.map, this.spots, this.judges, () => tools.shouldStop(), ({ layout }) => {
       tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
     });
+    this.before = tools.resumed?.price === priceOf(brief) ? tools.resumed : undefined;
+    if (this.before !== undefined) this.goOnFrom(this.before);
+  }
+
+  private goOnFrom({ rounds, restBound, undecided, families, networks, best }: RunState): void {
+    this.rounds = rounds;
+    this.restBound = restBound;
+    this.families.push(...families.map((family) => ({ ...family, first: undefined })));
+    this.networkCosts.learn(networks);
+    this.searches.undecided = undecided;
+    if (best !== undefined) this.takeFound(best);
+  }
+
+  private get state(): RunState {
+    const { rounds, simulations, seconds, restBound, families } = this;
+    const { undecided } = this.searches;
+    return {
+      price: priceOf(this.brief),
+      rounds,
+      simulations,
+      seconds,
+      restBound,
+      undecided,
+      families,
+      networks: this.networkCosts.known,
+      best: this.best?.layout,
+    };
   }
 
   private get best(): Ranked | undefined {
@@ -136,7 +170,11 @@ class DesignRun {
   }
 
   private get simulations(): number {
-    return this.judges.simulations + this.sharedSimulations;
+    return (this.before?.simulations ?? 0) + this.judges.simulations + this.sharedSimulations;
+  }
+
+  private get seconds(): number {
+    return (this.before?.seconds ?? 0) + (this.tools.now() - this.startedAt) / 1000;
   }
 
   private get bestPrice(): number {
@@ -344,6 +382,7 @@ class DesignRun {
   }
 
   private stopped(where?: 'solver'): DesignOutcome {
+    this.tools.onUnfinished?.(this.state);
     const bound = Math.min(this.bound, this.searches.undecided);
     const stoppedBy = this.secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : where !== undefined && !this.tools.shouldStop() ? where : 'interrupt';
     return this.best === undefined
@@ -365,7 +404,8 @@ class DesignRun {
       solver: this.tools.solver.name,
       rounds: this.rounds,
       simulations: this.simulations,
-      seconds: (this.tools.now() - this.startedAt) / 1000,
+      seconds: this.seconds,
+      ...(this.before === undefined ? {} : { resumed: true }),
     };
   }
 }
@@ -385,6 +425,7 @@ const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ra
 /** Whether a limit leaves anything at all. In the rising order of another measure that would hardly ever show. */
 async function keepsTo(limit: 'cost' | 'parts', brief: Brief, tools: DesignTools): Promise<DesignOutcome> {
   let found = false;
+  const { onUnfinished } = tools;
   return new DesignRun(
     { ...brief, minimise: [limit] },
     {
@@ -393,16 +434,32 @@ async function keepsTo(limit: 'cost' | 'parts', brief: Brief, tools: DesignTools
       onProgress: ({ best }) => {
         found = best !== undefined;
       },
+      onUnfinished: (state) => {
+        if (!found) onUnfinished?.(state);
+      },
     },
   ).run();
 }
 
 /** The cheapest layout that meets the brief, with proof, or how far the search came. */
 export async function design(brief: Brief, tools: DesignTools): Promise<DesignOutcome> {
+  // Who takes shares adds up the prices of the brief itself.
+  const { onUnfinished, shareTakers: _unused, ...others } = tools;
   for (const limit of ['cost', 'parts'] as const) {
     if (brief.limits[limit] === undefined || brief.minimise[0] === limit) continue;
-    const least = await keepsTo(limit, brief, tools);
+    // Limits come before what is minimised, so this one was settled.
+    if (tools.resumed?.price === priceOf(brief)) continue;
+    let unfinished: RunState | undefined;
+    const least = await keepsTo(limit, brief, {
+      ...others,
+      onUnfinished: (state) => {
+        unfinished = state;
+      },
+    });
     if (least.status === 'infeasible') return least;
+    if (unfinished === undefined || !tools.shouldStop()) continue;
+    onUnfinished?.(unfinished);
+    return new DesignRun(brief, others).run();
   }
   return new DesignRun(brief, tools).run();
 }

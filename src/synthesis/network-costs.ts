@@ -20,14 +20,25 @@ import { siteMap, type Price, type SiteMap } from './site-map.js';
 type Counts = readonly number[];
 
 /** Networks that serve the same exits with the same arms and splitters. */
-interface Kind {
+export interface KindCosts {
   readonly loads: Counts;
   readonly splitters: Counts;
   /** No such network's carriers cost less; Infinity where there is none. */
-  least: number;
+  readonly least: number;
   /** Whether one was found that costs just that. */
-  found: boolean;
+  readonly found: boolean;
   readonly crews: Map<string, { price: number; readonly memory: CrewMemory }>;
+}
+
+interface Kind extends KindCosts {
+  least: number;
+  found: boolean;
+}
+
+/** What is known of networks that serve these of the brief's exits. */
+export interface GroundCosts {
+  readonly exits: readonly number[];
+  readonly kinds: readonly KindCosts[];
 }
 
 /** Exits that one network serves. */
@@ -35,7 +46,7 @@ interface Ground {
   readonly map: SiteMap;
   readonly spots: Candidates;
   readonly search: CarrierSearch;
-  readonly exits: number;
+  readonly exits: readonly number[];
   readonly kinds: Map<string, Kind>;
   found: boolean;
 }
@@ -70,6 +81,19 @@ export class NetworkCosts {
     // With a common target it takes all networks to say whether it is met.
     const divides = brief.exits.length > 1 && brief.together === undefined;
     this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
+  }
+
+  /** All that is known so far. */
+  get known(): readonly GroundCosts[] {
+    return [...this.grounds.values()].map(({ exits, kinds }) => ({ exits, kinds: [...kinds.values()] }));
+  }
+
+  /** Goes on from what another one of the same brief knew. */
+  learn(known: readonly GroundCosts[]): void {
+    for (const { exits, kinds } of known) {
+      const ground = this.groundOf(exits);
+      for (const { loads, splitters, ...costs } of kinds) Object.assign(this.kindOf(ground, loads, splitters), costs);
+    }
   }
 
   /** Raises what is known until it tells whether layouts with these counts may have carriers of cost `upTo`. */
@@ -162,7 +186,7 @@ export class NetworkCosts {
         admits: () => true,
         shouldStop: () => ground.found || this.shouldStop(),
       }),
-      exits: exits.length,
+      exits,
       kinds: new Map(),
       found: false,
     };
@@ -216,7 +240,7 @@ export class NetworkCosts {
 /** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */
 function possible({ map, exits }: Ground, loads: Counts, splitters: Counts): boolean {
   const dividing = sum(splitters);
-  if (dividing < exits - 1) return false;
+  if (dividing < exits.length - 1) return false;
   const lines = map.arms.map((_, m) => map.bestLane[m] + (dividing > 0 ? map.lineGain[m] : 0));
   return loads.reduce((most, n, m) => most + n * lines[m], 0) >= map.wanted;
 }

@@ -22,6 +22,8 @@ export interface DesignProof {
   readonly rounds: number;
   readonly simulations: number;
   readonly seconds: number;
+  /** There where the run went on from a saved search: what that had ruled out is taken on trust, its counts and seconds are in these. */
+  readonly resumed?: true;
 }
 
 /** What the brief asks for and can't have together. */

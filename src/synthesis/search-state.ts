@@ -1,0 +1,304 @@
+/**
+ * What a design run that was stopped knows, as plain data, and its way into JSON and back
+ * (`models/schemas/search.schema.json`). Who goes on from a state takes its prices on trust: what is checked
+ * is that they can be prices of this brief. The best layout is not taken on trust, but tried again. Runs
+ * themselves are in `design.ts`.
+ */
+import type { Checked, Finding } from '../base/finding.js';
+import { findingsBeneath, pointerTo } from '../base/json-pointer.js';
+import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
+import type { Brief } from '../brief/brief.js';
+import { writeBrief } from '../brief/write-brief.js';
+import type { Layout } from '../layout/layout.js';
+import { parsePlan, type PlanCode } from '../layout/parse-plan.js';
+import { writeParts, type JsonObject } from '../layout/write-plan.js';
+import { countsOf, type Bill } from './bill.js';
+import { billProgram } from './bill-program.js';
+import { candidates } from './candidates.js';
+import type { CrewMemories } from './family-search.js';
+import type { GroundCosts } from './network-costs.js';
+import { rank } from './preference.js';
+import { priceOf, siteMap, type Price, type SiteMap } from './site-map.js';
+import type { Verify } from './verifier.js';
+
+export interface FamilyState {
+  readonly bill: Bill;
+  /** Price of its parts, carriers apart. */
+  readonly fixed: number;
+  /** Every layout of the bill that has not been searched costs at least this; Infinity: none is left. */
+  readonly price: number;
+  readonly crews: CrewMemories;
+}
+
+export interface RunState {
+  /** What prices add up. A brief with a limit on the other measure has a run for that limit first. */
+  readonly price: Price;
+  readonly rounds: number;
+  readonly simulations: number;
+  readonly seconds: number;
+  /** Every layout of a bill that has not been proposed costs at least this; Infinity: there is none. */
+  readonly restBound: number;
+  /** Price of the cheapest layout whose simulation came to no end; Infinity: none so far. */
+  readonly undecided: number;
+  readonly families: readonly FamilyState[];
+  readonly networks: readonly GroundCosts[];
+  /** Preferred of all that passed. */
+  readonly best: Layout | undefined;
+}
+
+/** What a saved search rests on, apart from its brief. */
+export interface SearchSettings {
+  readonly version: string;
+  readonly solver: string;
+  readonly seed: number;
+}
+
+export type SearchCode =
+  | SchemaCode
+  | PlanCode
+  | 'search-other-version'
+  | 'search-other-solver'
+  | 'search-other-seed'
+  | 'search-other-brief'
+  | 'search-other-price'
+  | 'search-counts'
+  | 'search-exits'
+  | 'search-price'
+  | 'search-repeats'
+  | 'search-best';
+
+export const SEARCH_FORMAT = 'transloom-search/1';
+
+interface KindFile {
+  readonly loads: readonly number[];
+  readonly splitters: readonly number[];
+  readonly least?: number;
+  readonly found: boolean;
+  readonly crews: readonly string[];
+}
+
+/** The file as its schema describes it. */
+interface SearchFile extends SearchSettings {
+  readonly format: typeof SEARCH_FORMAT;
+  readonly brief: unknown;
+  readonly price: Price;
+  readonly rounds: number;
+  readonly simulations: number;
+  readonly seconds: number;
+  readonly rest?: number;
+  readonly undecided?: number;
+  readonly families: readonly { readonly bill: Bill; readonly fixed: number; readonly price?: number; readonly crews: readonly string[] }[];
+  readonly networks: readonly { readonly exits: readonly number[]; readonly kinds: readonly KindFile[] }[];
+  readonly best?: { readonly parts: readonly unknown[]; readonly exits: readonly unknown[] };
+}
+
+/** Prices without end are left out. */
+const finite = (field: string, price: number): Readonly<Record<string, number>> => (price === Infinity ? {} : { [field]: price });
+
+const NONE = 'none';
+const priceText = (price: number): string => (price === Infinity ? NONE : String(price));
+const readPrice = (text: string): number => (text === NONE ? Infinity : Number(text));
+
+/** "12.2.0.18 15.2.0.21 = 46 3 46 none": the crew; its price, its places for idle belts, what is left by idle belts. */
+const writeCrews = (crews: CrewMemories): readonly string[] =>
+  [...crews]
+    .filter(([, { memory }]) => memory.next.length > 0)
+    .map(([key, { price, memory }]) => `${key} = ${[priceText(price), memory.spots, ...memory.next.map(priceText)].join(' ')}`);
+
+const readCrews = (lines: readonly string[]): CrewMemories =>
+  new Map(
+    lines.map((line) => {
+      const [key, numbers] = line.split(' = ');
+      const [price, spots, ...next] = numbers.split(' ').map(readPrice);
+      return [key, { price, memory: { spots, next } }];
+    }),
+  );
+
+/** Exits in the brief's order. */
+const writeBest = (layout: Layout): JsonObject => ({
+  parts: writeParts(layout),
+  exits: layout.exits.map(({ at, heading }) => ({ at: [at.x, at.y], heading })),
+});
+
+export function writeSearch(state: RunState, brief: Brief, { version, solver, seed }: SearchSettings): JsonObject {
+  const { price, rounds, simulations, seconds, restBound, undecided, families, networks, best } = state;
+  return {
+    format: SEARCH_FORMAT,
+    version,
+    solver,
+    seed,
+    brief: writeBrief(brief),
+    price,
+    rounds,
+    simulations,
+    seconds,
+    ...finite('rest', restBound),
+    ...finite('undecided', undecided),
+    ...(best === undefined ? {} : { best: writeBest(best) }),
+    families: families.map((family) => ({
+      bill: family.bill,
+      fixed: family.fixed,
+      ...finite('price', family.price),
+      crews: writeCrews(family.crews),
+    })),
+    networks: networks.map(({ exits, kinds }) => ({
+      exits,
+      kinds: kinds.map(({ loads, splitters, least, found, crews }) => ({
+        loads,
+        splitters,
+        ...finite('least', least),
+        found,
+        crews: writeCrews(crews),
+      })),
+    })),
+  };
+}
+
+const error = <C extends SearchCode>(code: C, pointer: string, values: Finding['values'] = {}): Finding<C> => ({
+  severity: 'error',
+  code,
+  pointer,
+  values,
+});
+
+const isObject = (value: unknown): value is Readonly<Record<string, unknown>> => typeof value === 'object' && value !== null;
+
+interface Difference {
+  readonly pointer: string;
+  readonly found: unknown;
+  readonly expected: unknown;
+}
+
+/** Where two JSON values first differ. */
+function firstDifference(found: unknown, expected: unknown, pointer: string): Difference | undefined {
+  if (!isObject(found) || !isObject(expected)) return found === expected ? undefined : { pointer, found, expected };
+  for (const key of new Set([...Object.keys(expected), ...Object.keys(found)])) {
+    const inner = firstDifference(found[key], expected[key], pointerTo(pointer, key));
+    if (inner !== undefined) return inner;
+  }
+  return undefined;
+}
+
+/** The brief whose layouts a run of these prices searches; undefined where this brief has no such run. */
+function briefOfRun(brief: Brief, price: Price): Brief | undefined {
+  if (price === priceOf(brief)) return brief;
+  return brief.limits[price] === undefined ? undefined : { ...brief, minimise: [price] };
+}
+
+const said = (value: unknown): string => (value === undefined ? 'nothing' : shown(value));
+
+function checkSettings(file: SearchFile, brief: Brief, settings: SearchSettings): readonly Finding<SearchCode>[] {
+  const findings: Finding<SearchCode>[] = [];
+  for (const field of ['version', 'solver', 'seed'] as const) {
+    if (file[field] === settings[field]) continue;
+    findings.push(error(`search-other-${field}`, `/${field}`, { found: file[field], expected: settings[field] }));
+  }
+  // As it would come out of a file.
+  const written: unknown = JSON.parse(JSON.stringify(writeBrief(brief)));
+  const difference = firstDifference(file.brief, written, '/brief');
+  if (difference !== undefined) {
+    const { pointer, found, expected } = difference;
+    findings.push(error('search-other-brief', pointer, { found: said(found), expected: said(expected) }));
+  } else if (briefOfRun(brief, file.price) === undefined) {
+    findings.push(error('search-other-price', '/price', { found: file.price, expected: priceOf(brief) }));
+  }
+  return findings;
+}
+
+/** Price of a bill's parts, carriers apart. */
+function fixedPrice({ chests, fills, loads, splitters }: Bill, map: SiteMap): number {
+  const ofModels = (counts: readonly number[], models: readonly { readonly cost: number }[]): number =>
+    counts.reduce((sum, count, m) => sum + count * models[m].cost, 0);
+  return chests * (map.chests.at(0)?.cost ?? 0) + ofModels(fills, map.arms) + ofModels(loads, map.arms) + ofModels(splitters, map.splitters);
+}
+
+function checkFamilies({ families, rest = Infinity }: SearchFile, map: SiteMap): readonly Finding<SearchCode>[] {
+  const findings: Finding<SearchCode>[] = [];
+  const seen = new Set<string>();
+  const { program, chests, ...models } = billProgram(map, candidates(map), [], 0);
+  const most = [chests, ...models.fills, ...models.loads, ...models.splitters].map((id) => program.variables[id].upper);
+  families.forEach(({ bill, fixed, price = Infinity }, index) => {
+    const pointer = `/families/${index}`;
+    const { fills, loads, splitters } = bill;
+    const isOfModels = [fills, loads].every((counts) => counts.length === map.arms.length) && splitters.length === map.splitters.length;
+    if (!isOfModels || countsOf(bill).some((count, index) => count > most[index])) {
+      findings.push(error('search-counts', `${pointer}/bill`));
+      return;
+    }
+    if (fixed !== fixedPrice(bill, map)) findings.push(error('search-price', `${pointer}/fixed`, { found: fixed, least: fixedPrice(bill, map) }));
+    if (price < fixed) findings.push(error('search-price', `${pointer}/price`, { found: price, least: fixed }));
+    // Bills are proposed in rising order of price.
+    if (rest < fixed) findings.push(error('search-price', '/rest', { found: rest, least: fixed }));
+    const key = countsOf(bill).join();
+    if (seen.has(key)) findings.push(error('search-repeats', `${pointer}/bill`));
+    seen.add(key);
+  });
+  return findings;
+}
+
+function checkNetworks({ networks }: SearchFile, map: SiteMap): readonly Finding<SearchCode>[] {
+  const findings: Finding<SearchCode>[] = [];
+  const exitCount = map.demands.length;
+  networks.forEach(({ exits, kinds }, index) => {
+    const pointer = `/networks/${index}`;
+    const isPart = exits.length > 0 && exits.length < exitCount && exits.every((exit, i) => exit < exitCount && (i === 0 || exit > exits[i - 1]));
+    if (!isPart) findings.push(error('search-exits', `${pointer}/exits`, { last: exitCount - 1 }));
+    kinds.forEach(({ loads, splitters }, kind) => {
+      if (loads.length === map.arms.length && splitters.length === map.splitters.length) return;
+      findings.push(error('search-counts', `${pointer}/kinds/${kind}`));
+    });
+  });
+  return findings;
+}
+
+/** The best layout, if it is legal and `verify` passes it again. */
+function readBest({ parts, exits }: NonNullable<SearchFile['best']>, brief: Brief, verify: Verify): Checked<Layout, SearchCode> {
+  const { site, wagons } = writeBrief(brief);
+  const plan = parsePlan({ format: 'transloom-plan/1', name: brief.name, catalog: 'inside', site, wagons, parts, exits }, brief.catalog);
+  if (!plan.ok) return { ok: false, findings: findingsBeneath('/best', plan.findings).filter(({ severity }) => severity === 'error') };
+  const layout = plan.value;
+  const witness = layout.exits.length === brief.exits.length ? verify(layout, brief) : undefined;
+  const { imbalance } = brief.limits;
+  const isWithin = (outflows: Parameters<typeof rank>[2]): boolean =>
+    imbalance === undefined || rank(layout, ['imbalance'], outflows).values[0].compare(imbalance) <= 0;
+  if (witness?.verdict !== 'passes' || !isWithin(witness.chestOutflows)) return { ok: false, findings: [error('search-best', '/best')] };
+  return { ok: true, value: layout, warnings: [] };
+}
+
+/**
+ * The state of a search for `brief`, or all that speaks against going on from it. `verify` has to say of a layout
+ * whether it is what the brief asks for in all but its imbalance.
+ */
+export function parseSearch(json: unknown, brief: Brief, settings: SearchSettings, verify: Verify): Checked<RunState, SearchCode> {
+  const { findings } = checkSchema('search', json);
+  if (findings.length > 0) return { ok: false, findings };
+  // The schema has vouched for every member.
+  const file = json as SearchFile;
+  const others = checkSettings(file, brief, settings);
+  const own = briefOfRun(brief, file.price);
+  if (others.length > 0 || own === undefined) return { ok: false, findings: others };
+  const map = siteMap(own, file.price);
+  const unsound = [...checkFamilies(file, map), ...checkNetworks(file, map)];
+  if (unsound.length > 0) return { ok: false, findings: unsound };
+  const best = file.best === undefined ? undefined : readBest(file.best, own, verify);
+  if (best?.ok === false) return best;
+  const { price, rounds, simulations, seconds, rest, undecided, families, networks } = file;
+  return {
+    ok: true,
+    warnings: [],
+    value: {
+      price,
+      rounds,
+      simulations,
+      seconds,
+      restBound: rest ?? Infinity,
+      undecided: undecided ?? Infinity,
+      families: families.map(({ bill, fixed, price: left = Infinity, crews }) => ({ bill, fixed, price: left, crews: readCrews(crews) })),
+      networks: networks.map(({ exits, kinds }) => ({
+        exits,
+        kinds: kinds.map(({ loads, splitters, least = Infinity, found, crews }) => ({ loads, splitters, least, found, crews: readCrews(crews) })),
+      })),
+      best: best?.value,
+    },
+  };
+}
