@@ -14,6 +14,8 @@ const entries = new Entries(data);
 const detail = find(document, '[data-show=detail]', HTMLElement);
 let stage: Stage | undefined;
 
+find(document, '[data-show=script-needed]', HTMLElement).hidden = true;
+
 /** Rows of arms point at the arms of the picture, and the other way round. */
 function linkArms(): void {
   for (const row of findAll(detail, 'tr[data-at]', HTMLElement)) {

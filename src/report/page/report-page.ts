@@ -108,7 +108,7 @@ export function reportPageHtml(data: PageData, shown: PageEntry, script: string)
         element(
           'main',
           {},
-          element('noscript', {}, element('p', {}, 'The moving picture, and the plot and the pictures of a list, need a script; the figures below do not.')),
+          element('p', { class: 'note', 'data-show': 'script-needed' }, 'The moving picture, the plot and the pictures of a list need a script; the figures below do not.'),
           ...(many ? [overview(data), gallery(data)] : []),
           element(
             'section',
