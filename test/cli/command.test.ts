@@ -103,6 +103,22 @@ describe('draw', () => {
     expect(transloom(['draw', BINS, '--ascii']).stdout).toMatch(/^[\n -~]*$/);
   });
 
+  it('begins with the same picture as a trial', () => {
+    const lines = (words: readonly string[]): readonly string[] => transloom(words).stdout.split('\n').slice(0, 24);
+    expect(lines(['draw', BINS]).join('\n')).toContain('67 percent');
+    expect(lines(['trial', BINS])).toEqual(lines(['draw', BINS]));
+  });
+
+  it('also writes the picture and the page to files, whatever is printed', () => {
+    const [svg, html] = [join(folder, 'plan.svg'), join(folder, 'plan.html')];
+    const { status, stdout } = transloom(['draw', BINS, '--json', '--svg', svg, '--html', html]);
+    expect({ status, name: (JSON.parse(stdout) as { readonly name: string }).name }).toEqual({ status: 0, name: 'two bins, one for each lane' });
+    expect(readFileSync(svg, 'utf8')).toMatch(/^<\?xml [^]*<\/svg>\n$/);
+    expect(readFileSync(html, 'utf8')).toMatch(/^<!doctype html>\n[^]*<\/html>\n$/);
+    expect(transloom(['draw', BINS, '--svg', join(folder, 'no', 'such', 'folder.svg')]).status).toBe(2);
+    expect(transloom(['draw', BINS, '--svg=']).stderr).toContain('--svg needs the name of a file');
+  });
+
   it('waits for a slow writer on the standard input', async () => {
     const child = spawn('sh', ['-c', `(sleep 1; cat ${BINS}) | (cd models/plans && ${JSON.stringify(process.execPath)} ${JSON.stringify(MAIN)} draw - --quiet)`], { cwd: ROOT });
     let [output, complaint] = ['', ''];

@@ -102,7 +102,8 @@ tr[data-at].near{background:var(--track)}
 }
 @media print{
 body{font-size:11px}
-.controls,.axes,.tapes,.plot+.note{display:none!important}
+.controls,.axes,.tapes,.live,.plot+.note,.preview a{display:none!important}
+.picture .moves>g *{opacity:1!important}
 .stage{position:static}
 .cards{grid-auto-flow:row;grid-template-columns:repeat(4,1fr);overflow:visible}
 .card,table,.picture,.plot{break-inside:avoid}
