@@ -1,6 +1,7 @@
 /**
- * The rules that `mutate.ts` breaks, one at a time: in the simulator, the rate model with its bounds, and
- * the checker of integer programs. Each names one place in one file by a text that stands there once.
+ * The rules that `mutate.ts` breaks, one at a time: in the simulator, the rate model with its bounds, the
+ * checker of integer programs, and the audit of proofs. Each names one place in one file by a text that
+ * stands there once.
  * A bound is broken only toward too dear or too little flow: the other way it is merely slow, and no test
  * should notice. A mutation that changes nothing but speed or words does not belong here. Known not to
  * matter, and so left out: merging tiles past a tee that moves early (the order of moves then has a ring, and
@@ -28,6 +29,7 @@ const SIMULATOR_TESTS = ['test/simulation', 'test/regressions', 'test/oracles/ag
 const BOUND_TESTS = ['test/pipeline/rates.test.ts', 'test/synthesis/rate-of-any-hand.test.ts', 'test/synthesis/flow-bound.test.ts', 'test/oracles/bounds.test.ts'];
 const SEARCH_TESTS = ['test/synthesis', 'test/cases/tiny.test.ts'];
 const CHECKER_TESTS = ['test/program'];
+const AUDIT_TESTS = ['test/audit'];
 
 export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/simulation', SIMULATOR_TESTS, [
@@ -147,5 +149,42 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an optimum of flows is off by one', 'check-solution.ts', 'coefficient * values[variable], 0);', 'coefficient * values[variable], 1);'],
     ['an objective of flows is called exact', 'check-solution.ts', 'return { ok: true, objective: sum, exact: false };', 'return { ok: true, objective: sum, exact };'],
     ['an objective beyond whole numbers passes', 'check-solution.ts', 'if (!Number.isSafeInteger(sum))', 'if (Number.isNaN(sum))'],
+  ]),
+  ...breaks('src/audit', AUDIT_TESTS, [
+    ['seals are not compared', 'seal.ts', "return stated !== undefined && stated === digest(before, text.replace(ENDING, ''));", 'return stated !== undefined;'],
+    ['a seal tells nothing of the line before', 'seal.ts', '.update(`${before}\\n${body}`)', '.update(`${body}${before.slice(99)}`)'],
+    ['any bound will do', 'ledger.ts', 'bound !== undefined && bound > least', 'bound !== undefined && bound > least + 100'],
+    ['a family may be raised from any price', 'ledger.ts', 'if (known !== from) return', 'if (known > from + 100) return'],
+    ['prices may fall', 'ledger.ts', 'return to < from ? [', 'return to < from - 100 ? ['],
+    ['the rest may get cheaper', 'ledger.ts', 'if (rest < this.rest)', 'if (rest < this.rest - 100)'],
+    ['an optimum need not be the bound', 'ledger.ts', "status === 'optimal' ? bound !== best", "status === 'optimal' ? bound === undefined"],
+    ['infeasible is taken at its word', 'ledger.ts', "status === 'infeasible' && least <= most", "status === 'infeasible' && least < 0"],
+    ['no bill left up to a price is no bill left', 'ledger.ts', 'answer === undefined ? mostPrice + 1 :', 'answer === undefined ? Infinity :'],
+    ['bills cost what they say', 'ledger.ts', 'if (found !== fixed || fixed > objective)', 'if (fixed > objective)'],
+    ['the second solver is not listened to', 'programs.ts', 'found === answer?.objective ?', 'found === found ?'],
+    ['networks are split where they join', 'networks.ts', 'tie(index, carrierOn(stepFrom(at, heading)));', 'tie(index, index);'],
+    ['a state counts as come back where the log says so', 'steady-flow.ts', 'if (run.tick() > first.tick && run.key() === first.key)', 'if (run.tick() > first.tick)'],
+    ['a landmark is always met', 'steady-flow.ts', 'if (run.key() === landmark.key)', 'if (run.key() !== landmark.key)'],
+    ['lanes need not carry their share', 'shortfall.ts', "['left', exit.left, target.left],", "['left', exit.left, exit.left],"],
+    ['exits need not carry theirs', 'shortfall.ts', "['both', exit.left.add(exit.right), target.total],", "['both', target.total, target.total],"],
+    ['sums do not count', 'shortfall.ts', 'if (isLess(found, brief.together))', 'if (isLess(brief.together, found))'],
+    ['chests always keep up', 'shortfall.ts', 'else if (isLess(brought, outflow))', 'else if (isLess(outflow, outflow))'],
+    ['presence does not count', 'shortfall.ts', 'supply.mul(brief.presence)', 'supply.mul(1)'],
+    ['a network ruled out is believed', 'replay.ts', "return isOpen ? 'unfinished' : [{ kind: 'not-short' }];", "return isOpen ? 'unfinished' : [];"],
+    ['a network that passed is believed', 'replay.ts', "if (shortfall !== undefined) return [{ kind: 'short', shortfall }];", ''],
+    ['a start of the plan is believed', 'replay.ts', "if (shortfalls.length > 0) return shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));", ''],
+    ['what came to no end counts as rechecked', 'replay.ts', "if (outcome === 'unfinished') unfinished++;", "if (outcome === 'unfinished') rechecked++;"],
+    ['a part of a log is a whole', 'replay.ts', "isWhole ? 'holds' : 'partly'", "isWhole ? 'holds' : 'holds'"],
+    ['the worst start of chests is any', 'replay.ts', 'const isWorse = known === undefined ||', 'const isWorse = known !== undefined &&'],
+    ['any start will do', 'survey.ts', "return isNext && place < moves.length * (brief.starts + 1) && isStandard ? [] : [{ kind: 'start-unexpected' }];", 'return [];'],
+    ['starts may be missing', 'survey.ts', 'this.starts < expected', 'this.starts < 0'],
+    ['steps come in any order', 'survey.ts', 'if (!mayFollow(line.step, this.last))', 'if (!mayFollow(line.step, this.last) && number < 0)'],
+    ['steps may be missing', 'survey.ts', 'return stated === found ? [] :', 'return stated >= found ? [] :'],
+    ['the plan costs what it says', 'check-plan.ts', 'if (found !== stated)', 'if (found < 0)'],
+    ['exits may be anywhere', 'check-plan.ts', 'along >= demand.from && along <= demand.to', 'along >= demand.from'],
+    ['exits may leave over any edge', 'check-plan.ts', 'return heading === demand.edge && ', 'return '],
+    ['arms may draw from anywhere', 'check-plan.ts', "(isDirect && feed !== 'chests') || (isFromChest && feed !== 'direct')", 'isDirect || isFromChest'],
+    ['layouts need not be legal', 'read-line.ts', 'return findings.length === 0 ? { ok: true, value: { layout, demands } }', 'return findings.length >= 0 ? { ok: true, value: { layout, demands } }'],
+    ['two exits may serve one of the brief', 'read-line.ts', '|| demands.indexOf(demand) !== index', ''],
   ]),
 ];
