@@ -10,6 +10,7 @@ import type { IntegerSolver } from '../../src/program/solver.js';
 import { verifyTargets, type Verification } from '../../src/simulation/verify.js';
 import { design } from '../../src/synthesis/design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
+import type { Verify } from '../../src/synthesis/verifier.js';
 import { everyPlan, flowKey, type Enumeration } from './brute-force.js';
 
 /** Short, so that plans of very long periods count as undecided instead of taking all the time. */
@@ -30,6 +31,13 @@ export const verification = (layout: Layout, brief: Brief, flowsAlone = false): 
     },
   );
 
+/** The verifier that the search is handed. */
+export const witnessOf: Verify = (layout, brief, flowsAlone) => {
+  const { passes, failure, chests } = verification(layout, brief, flowsAlone);
+  if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow) };
+  return { verdict: failure?.kind === 'unproven' ? 'undecided' : 'fails' };
+};
+
 /** `design` as the pipeline calls it, but for spotting. */
 export function designFor(brief: Brief, solver: IntegerSolver, timeLimitSeconds = 60): Promise<DesignOutcome> {
   const startedAt = performance.now();
@@ -39,11 +47,7 @@ export function designFor(brief: Brief, solver: IntegerSolver, timeLimitSeconds 
     shouldStop: () => performance.now() - startedAt > timeLimitSeconds * 1000,
     breathe: () => Promise.resolve(),
     onProgress: () => undefined,
-    verify: (layout, asked, flowsAlone) => {
-      const { passes, failure, chests } = verification(layout, asked, flowsAlone);
-      if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow) };
-      return { verdict: failure?.kind === 'unproven' ? 'undecided' : 'fails' };
-    },
+    verify: witnessOf,
   });
 }
 

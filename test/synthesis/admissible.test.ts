@@ -5,19 +5,22 @@
  */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
+import { deriveNetwork } from '../../src/layout/network.js';
 import { costOf, layoutCost, wagonAt, pickTile, placeTile, type Layout } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { Program, Row, VariableId } from '../../src/program/program.js';
 import type { Bill } from '../../src/synthesis/bill.js';
 import { billProgram } from '../../src/synthesis/bill-program.js';
 import { candidates } from '../../src/synthesis/candidates.js';
-import { CarrierSearch } from '../../src/synthesis/carrier-search.js';
+import { CarrierSearch, SearchStopped } from '../../src/synthesis/carrier-search.js';
 import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
+import { Judge } from '../../src/synthesis/judge.js';
+import { NetworkCosts } from '../../src/synthesis/network-costs.js';
 import { indexOfHeading, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
 import { standProgram } from '../../src/synthesis/stand-program.js';
 import { SEED } from '../documents.js';
 import { everyPlan } from '../oracles/brute-force.js';
-import { designFor, isInStatedSpace, verification } from '../oracles/compare-designs.js';
+import { designFor, isInStatedSpace, verification, witnessOf } from '../oracles/compare-designs.js';
 import { mixedSeeds, tinyBrief } from '../oracles/random-briefs.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '70');
@@ -61,6 +64,30 @@ function billOf(layout: Layout, crew: Crew, map: SiteMap): Bill {
 const carrierCost = (layout: Layout): number =>
   layout.parts.reduce((sum, part) => sum + (part.kind === 'belt' || part.kind === 'underpass' ? costOf(part) : 0), 0);
 
+/** Into how many connected networks a layout's carriers fall. */
+function networksIn(layout: Layout): number {
+  const { carriers } = deriveNetwork(layout);
+  const networkOf = carriers.map(({ part }) => part);
+  for (const { next, index } of carriers) {
+    if (next.kind !== 'carrier') continue;
+    const [one, other] = [networkOf[index], networkOf[next.carrier]];
+    networkOf.forEach((network, c) => {
+      if (network === one) networkOf[c] = other;
+    });
+  }
+  return new Set(networkOf).size;
+}
+
+/** What networks of these parts cost at least, looked up again for dearer layouts; undefined where that takes long. */
+function networkFloor(costs: NetworkCosts, bill: Bill, upTo: number): ReturnType<NetworkCosts['floor']> | undefined {
+  try {
+    return costs.floor(bill, upTo);
+  } catch (thrown) {
+    if (!(thrown instanceof SearchStopped)) throw thrown;
+    return undefined;
+  }
+}
+
 /** The program with the counts of a bill put in. */
 function withBill(map: SiteMap, bill: Bill, mostPrice: number): Program {
   const encoded = billProgram(map, candidates(map), [], mostPrice);
@@ -87,7 +114,7 @@ describe('bounds of the search and the programs', () => {
   it(`leave room for every layout that passes (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, async () => {
     const solver = await loadGlpkSolver();
     const draw = seededRandom(SEED);
-    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, together: 0, chests: 0, tight: 0 };
+    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, together: 0, chests: 0, tight: 0, networkFloors: 0, tightNetworks: 0 };
     for (const [seed, several] of mixedSeeds(SEED, BRIEFS)) {
       const brief = tinyBrief(seed, several);
       if (brief === undefined) continue;
@@ -96,6 +123,8 @@ describe('bounds of the search and the programs', () => {
       const map = siteMap(brief);
       const spots = candidates(map);
       const carriers = search(map);
+      let looks = 0;
+      const networkCosts = new NetworkCosts(brief, 'cost', new Judge(witnessOf, () => undefined, brief), () => ++looks > 2_000);
       const mostCost = layoutCost(outcome.layout) + MOST_COST_ABOVE;
       const passing: Layout[] = [outcome.layout];
       everyPlan(brief, { mostCost, mostSteps: MOST_STEPS }, (layout) => {
@@ -111,6 +140,13 @@ describe('bounds of the search and the programs', () => {
         const least = carriers.leastCost(crew, bill.splitters, true);
         expect(least, where).toBeLessThanOrEqual(paid);
         if (least === paid) counts.tight++;
+        const floor = networkFloor(networkCosts, bill, paid);
+        if (floor !== undefined && brief.exits.length > 1 && brief.together === undefined) {
+          counts.networkFloors++;
+          expect(floor.least, `networks, ${where}`).toBeLessThanOrEqual(paid);
+          if (floor.least === paid) counts.tightNetworks++;
+          if (paid < floor.moreAt) expect(networksIn(layout), `networks up to ${floor.moreAt}, ${where}`).toBeLessThanOrEqual(floor.mostNetworks);
+        }
         // Any part of the crew, as it is while a crew is being put together.
         const part = { ...crew, arms: crew.arms.filter((arm) => arm.role === 'fill' || draw(2) === 0) };
         if (part.arms.some(({ role }) => role === 'load')) {

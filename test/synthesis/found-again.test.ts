@@ -1,0 +1,88 @@
+/**
+ * The search as a whole: where a brief asks for just what a known network gives, it finds one that passes, and none
+ * dearer than that, with all its bounds, its memory and its shortcuts at work.
+ * TRANSLOOM_SEED sets the first seed, TRANSLOOM_NETWORKS the number of networks.
+ */
+import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
+import { buildLayout } from '../../src/synthesis/build-layout.js';
+import { CarrierSearch, SearchStopped, type CrewMemory } from '../../src/synthesis/carrier-search.js';
+import { Judge } from '../../src/synthesis/judge.js';
+import { networksOf } from '../../src/synthesis/networks.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { SEED } from '../documents.js';
+import { witnessOf } from '../oracles/compare-designs.js';
+import { planDocument } from '../oracles/random-plans.js';
+import { askingFor, costOfCarriers, drawing, flowsByStart, idleBrief, type FoundNetwork } from '../oracles/random-networks.js';
+
+const NETWORKS = Number(process.env['TRANSLOOM_NETWORKS'] ?? '250');
+const STARTS = 2;
+const MOST_STEPS = 20_000;
+
+/** Price at which the search finds a network for the same crew and splitters, Infinity if at none up to `most`; undefined where it takes long. */
+function priceFound(map: SiteMap, { view, crew, splitters }: FoundNetwork, most: number): number | undefined {
+  const judges = new Judge(witnessOf, () => undefined, map.brief);
+  let found = false;
+  let undecided = false;
+  const search: CarrierSearch = new CarrierSearch(map, {
+    judge: (candidate, itsCrew) => {
+      const { verdict } = judges.layout(map, candidate, itsCrew);
+      undecided ||= verdict === 'undecided';
+      return verdict;
+    },
+    accept: () => {
+      found = true;
+    },
+    admits: () => true,
+    boxMatters: () => false,
+    shouldStop: () => search.steps > MOST_STEPS,
+  });
+  search.allowNetworks(networksOf(view, crew).length, Infinity);
+  const memory: CrewMemory = { next: [], spots: 0 };
+  try {
+    for (let price = 0; price <= most; ) {
+      const next = search.run(crew, splitters, price, memory);
+      if (found) return price;
+      price = next;
+    }
+  } catch (thrown) {
+    if (!(thrown instanceof SearchStopped)) throw thrown;
+    return undefined;
+  }
+  return undecided ? undefined : Infinity;
+}
+
+describe('the search for carriers', () => {
+  it(`finds nothing dearer than what is known (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    const counted = { networks: 0, exits: 0, divided: 0, splitters: 0, idle: 0, even: 0, cheaper: 0, same: 0 };
+    for (let seed = SEED; counted.networks < NETWORKS && seed < SEED + 20 * NETWORKS; seed++) {
+      const draw = seededRandom(seed);
+      const kind = { evenSplit: draw(2) === 0, exits: [1, 2, 2, 3], mostSplitters: 2 };
+      const brief = idleBrief(draw, kind);
+      if (brief === undefined) continue;
+      const { networks } = drawing(brief);
+      for (let crews = 0; crews < 3; crews++) {
+        for (const found of networks(draw, kind, 1, 1500)) {
+          const layout = buildLayout(siteMap(brief), found.view, found.crew);
+          const flows = flowsByStart(layout, STARTS, 1);
+          if (flows === undefined || flows[0].some(({ left, right }) => left.add(right).equals(0))) continue;
+          const map = siteMap({ ...askingFor(brief, flows), starts: STARTS });
+          const paid = costOfCarriers(map, found.view);
+          const price = priceFound(map, found, paid);
+          if (price === undefined) continue;
+          if (price > paid) expect.fail(`seed ${seed}: nothing up to ${paid}\n${JSON.stringify(planDocument(layout))}`);
+          counted.networks++;
+          if (map.demands.length > 1) counted.exits++;
+          if (networksOf(found.view, found.crew).length > 1) counted.divided++;
+          if (found.splitters.some((n) => n > 0)) counted.splitters++;
+          if (found.idle > 0) counted.idle++;
+          if (kind.evenSplit) counted.even++;
+          counted[price < paid ? 'cheaper' : 'same']++;
+        }
+      }
+    }
+    console.log(`networks found again: ${JSON.stringify(counted)}`);
+    expect(counted.networks).toBeGreaterThanOrEqual(NETWORKS);
+    expect(Math.min(...Object.values(counted))).toBeGreaterThan(NETWORKS / 100);
+  });
+});

@@ -1,0 +1,148 @@
+/**
+ * Networks by themselves: each flows, item for item, as it does in the whole layout, from every start, so that the
+ * judge's word on networks is its word on the layout; and what networks cost at least is never above what the carriers of
+ * a layout that passes cost. Layouts come from the search, on small sites with two or three exits.
+ * TRANSLOOM_SEED sets the first seed, TRANSLOOM_NETWORKS the number of layouts.
+ */
+import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
+import { ratio } from '../../src/base/rational.js';
+import type { Brief } from '../../src/brief/brief.js';
+import type { Layout } from '../../src/layout/layout.js';
+import { compileLayout } from '../../src/simulation/compile.js';
+import { Starts } from '../../src/simulation/starts.js';
+import type { Settled } from '../../src/simulation/steady-state.js';
+import { buildLayout } from '../../src/synthesis/build-layout.js';
+import { SearchStopped } from '../../src/synthesis/carrier-search.js';
+import { Judge } from '../../src/synthesis/judge.js';
+import { NetworkCosts } from '../../src/synthesis/network-costs.js';
+import { cutOut, networksOf } from '../../src/synthesis/networks.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { SEED } from '../documents.js';
+import { witnessOf } from '../oracles/compare-designs.js';
+import { planDocument } from '../oracles/random-plans.js';
+import { askingFor, costOfCarriers, drawing, flowsByStart, idleBrief, splittersOf, type Draw, type FoundNetwork } from '../oracles/random-networks.js';
+
+const LAYOUTS = Number(process.env['TRANSLOOM_NETWORKS'] ?? '250');
+const STARTS = 3;
+
+interface Case {
+  readonly seed: number;
+  readonly found: FoundNetwork;
+  readonly layout: Layout;
+  /** Asks for what the layout gives. */
+  readonly asking: Brief;
+}
+
+/** Random layouts that serve two or three exits, each with some flow. */
+function* layouts(most: number, evenSplit: (draw: Draw) => boolean): Generator<Case, void> {
+  let given = 0;
+  for (let seed = SEED; given < most; seed++) {
+    const draw = seededRandom(seed);
+    const kind = { evenSplit: evenSplit(draw), exits: [2, 2, 3], mostSplitters: 2 };
+    const brief = idleBrief(draw, kind);
+    if (brief === undefined) continue;
+    const { map, networks } = drawing(brief);
+    for (let crews = 0; crews < 3; crews++) {
+      for (const found of networks(draw, kind, 1, 1500)) {
+        const layout = buildLayout(map, found.view, found.crew);
+        const flows = flowsByStart(layout, STARTS, 1);
+        if (flows === undefined || flows[0].some(({ left, right }) => left.add(right).equals(0))) continue;
+        given++;
+        yield { seed, found, layout, asking: { ...askingFor(brief, flows), starts: STARTS } };
+      }
+    }
+  }
+}
+
+/** By exit of the layout: what leaves over each of its lanes in a period, from a start. */
+function countsByExit(layout: Layout, start: number): readonly string[] {
+  const program = compileLayout(layout);
+  const settled: readonly Settled[] = new Starts(program, { starts: STARTS, seed: 1, tickLimit: 60_000 }).settle(start);
+  const texts = layout.exits.map(() => 'nothing');
+  program.pieces.forEach((piece, index) => {
+    const { orbit, transientTicks } = settled[index];
+    piece.exits.forEach((exit, local) => {
+      const [left, right] = [orbit.exitCount[local * 2], orbit.exitCount[local * 2 + 1]];
+      texts[exit] = `${left} and ${right} in ${orbit.periodTicks} ticks after ${transientTicks}`;
+    });
+  });
+  return texts;
+}
+
+const loadsOf = (map: SiteMap, { crew }: FoundNetwork): readonly number[] =>
+  map.arms.map((_, m) => crew.arms.filter(({ role, model }) => role === 'load' && model === m).length);
+
+/** A little more than an exit gives. */
+function raised(brief: Brief, exit: number): Brief {
+  const more = ratio(1, 1_000_000);
+  const exits = brief.exits.map((demand, e) => {
+    const { target } = demand;
+    return e === exit ? { ...demand, target: { ...target, total: target.total.add(more) } } : demand;
+  });
+  return { ...brief, exits };
+}
+
+describe('networks', () => {
+  it(`flow alone as they do in the layout (${LAYOUTS} layouts, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    const counted = { layouts: 0, networks: 0, severalExits: 0, staggered: 0 };
+    for (const { seed, found, layout, asking } of layouts(LAYOUTS, () => false)) {
+      const { view, crew } = found;
+      const parts = networksOf(view, crew);
+      const map = siteMap(asking);
+      const where = `seed ${seed}\n${JSON.stringify(planDocument(layout))}`;
+      counted.layouts++;
+      if (parts.length > 1) counted.networks++;
+      if (parts.length > 1 && parts.some(({ exits }) => exits.length > 1)) counted.severalExits++;
+      expect(parts.flatMap(({ exits }) => exits).sort(), where).toEqual(layout.exits.map((_, e) => e));
+      const standard = countsByExit(layout, 0);
+      for (let start = 0; start <= STARTS; start++) {
+        const together = countsByExit(layout, start);
+        if (together.some((text, e) => text !== standard[e])) counted.staggered++;
+        for (const part of parts) {
+          const alone = cutOut(view, crew, part);
+          const counts = countsByExit(buildLayout(map, alone.view, alone.crew), start);
+          expect(counts, `start ${start}, ${where}`).toEqual(part.exits.map((e) => together[e]));
+        }
+      }
+      const verdict = (brief: Brief): string => new Judge(witnessOf, () => undefined, brief).networks(siteMap(brief), view, crew);
+      expect(verdict(asking), where).toBe('passes');
+      for (const exit of asking.exits.keys()) expect(verdict(raised(asking, exit)), `exit ${exit}, ${where}`).toBe('fails');
+    }
+    console.log(`networks alone: ${JSON.stringify(counted)}`);
+    expect(Math.min(...Object.values(counted))).toBeGreaterThan(LAYOUTS / 100);
+  });
+
+  it(`cost no more at least than those of a layout that passes (${LAYOUTS} layouts, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    const counted = { layouts: 0, divided: 0, known: 0, tight: 0, fewer: 0, moreAt: 0, long: 0 };
+    for (const { seed, found, layout, asking } of layouts(LAYOUTS, (draw) => draw(2) === 0)) {
+      const map = siteMap(asking);
+      const paid = costOfCarriers(map, found.view);
+      const networks = networksOf(found.view, found.crew).length;
+      let looks = 0;
+      const costs = new NetworkCosts(asking, 'cost', new Judge(witnessOf, () => undefined, asking), () => ++looks > 400);
+      const bill = { chests: 0, fills: [], loads: loadsOf(map, found), splitters: splittersOf(map, found.view) };
+      counted.layouts++;
+      try {
+        for (const upTo of [0, paid - 1, paid, paid + 2]) {
+          const { least, mostNetworks, moreAt } = costs.floor(bill, upTo);
+          if (least > paid || (paid < moreAt && networks > mostNetworks)) {
+            const said = `up to ${upTo} at least ${least}, at most ${mostNetworks} networks, more from ${moreAt}`;
+            expect.fail(`seed ${seed}: ${networks} networks for ${paid}; ${said}\n${JSON.stringify(planDocument(layout))}`);
+          }
+          if (least > 0) counted.known++;
+          if (least === paid) counted.tight++;
+          if (mostNetworks < map.demands.length) counted.fewer++;
+          if (moreAt < Infinity) counted.moreAt++;
+        }
+        if (networks > 1) counted.divided++;
+      } catch (thrown) {
+        if (!(thrown instanceof SearchStopped)) throw thrown;
+        counted.long++;
+      }
+    }
+    console.log(`costs of networks: ${JSON.stringify(counted)}`);
+    expect(counted.long).toBeLessThan(LAYOUTS / 2);
+    expect(Math.min(counted.divided, counted.known, counted.tight, counted.fewer, counted.moreAt)).toBeGreaterThan(LAYOUTS / 100);
+  });
+});

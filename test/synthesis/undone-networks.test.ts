@@ -1,0 +1,156 @@
+/**
+ * Whole networks, taken back carrier by carrier: of what is then still open no bound may ask for more than was really
+ * still paid, nor the flow test for more than flowed, where just that is asked for. Networks come from the search, on
+ * small sites with one to three exits; they are laid in the search's order and in random ones.
+ * TRANSLOOM_SEED sets the first seed, TRANSLOOM_NETWORKS the number of networks.
+ */
+import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
+import { buildLayout } from '../../src/synthesis/build-layout.js';
+import { CarrierBound } from '../../src/synthesis/carrier-bound.js';
+import { CarrierNetwork, DEAD, UNDERPASS, exitOf } from '../../src/synthesis/carrier-network.js';
+import { EvenSplit } from '../../src/synthesis/even-split.js';
+import { LaneFlow } from '../../src/synthesis/lane-flow.js';
+import { LastJoin } from '../../src/synthesis/last-join.js';
+import { networksOf } from '../../src/synthesis/networks.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { SEED } from '../documents.js';
+import { planDocument } from '../oracles/random-plans.js';
+import {
+  askingFor,
+  costOfCarrier,
+  drawing,
+  flowsByStart,
+  idleBrief,
+  lay,
+  partsOfView,
+  pick,
+  splittersOf,
+  type Draw,
+  type FoundNetwork,
+  type PartOfView,
+} from '../oracles/random-networks.js';
+
+const NETWORKS = Number(process.env['TRANSLOOM_NETWORKS'] ?? '800');
+const STARTS = 2;
+const RANDOM_ORDERS = 2;
+
+interface Stage {
+  readonly joins: number;
+  readonly networks: number;
+  /** Bounds on what is still to pay, by name. */
+  readonly bounds: ReadonlyMap<string, number>;
+  readonly flows: boolean;
+  readonly paid: number;
+}
+
+/** The parts of a view in a random order in which each one fills an open place. */
+function randomOrder(map: SiteMap, { view, crew }: FoundNetwork, parts: readonly PartOfView[], draw: Draw): readonly PartOfView[] {
+  const open = new Set(crew.arms.flatMap(({ role, target }) => (role === 'load' ? [target] : [])));
+  const left = [...parts];
+  const order: PartOfView[] = [];
+  while (left.length > 0) {
+    const ready = left.filter((part) => part.some((c) => open.has(view.tail[c]) || open.has(view.head[c])));
+    const part = pick(draw, ready);
+    left.splice(left.indexOf(part), 1);
+    order.push(part);
+    for (const c of part) if (view.next[c] >= 0) open.add(map.neighbour[view.head[c] * 4 + view.heading[c]]);
+  }
+  return order;
+}
+
+/** Lays a network in an order, idle belts apart, and hands over each stage while taking it back. */
+function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]): Generator<Stage, void> {
+  const { view, crew, splitters, idle } = found;
+  const net = new CarrierNetwork(map);
+  const bound = new CarrierBound(map, net);
+  const flow = new LaneFlow(map, net);
+  const join = new LastJoin(map, net, flow, new EvenSplit(map, net));
+  lay(net, view, crew, order);
+  bound.enter(true);
+  flow.enter(crew);
+  const whole = net.divide();
+  let paid = 0;
+  const exitTaken = new Uint8Array(map.demands.length);
+  const sum = (counts: readonly number[]): number => counts.reduce((total, n) => total + n, 0);
+  for (let at = order.length; at >= 0; at--) {
+    if (at < order.length) {
+      const mark = net.count - order[at].length;
+      paid += costOfCarrier(map, net, mark);
+      net.undo(mark);
+    }
+    exitTaken.fill(0);
+    for (let c = 0; c < net.count; c++) if (net.next[c] < DEAD) exitTaken[exitOf(net.next[c])] = 1;
+    const splittersLeft = sum(splitters) - sum(splittersOf(map, net));
+    const bounds = new Map<string, number>();
+    for (let most = whole; most <= map.demands.length; most++) {
+      bound.mostNetworks = most;
+      bounds.set(`moves across lines, at most ${most} networks`, bound.stillToPay(exitTaken, splittersLeft));
+    }
+    const joins = splittersLeft === 0 ? join.joinsLeft(exitTaken) : -1;
+    const networks = joins >= 0 ? net.divide() : 0;
+    if (joins > 0) {
+      // Ways dearer than what was paid may be measured or not.
+      for (const most of [Math.max(0, paid - 2), paid, paid + 3, 100_000]) {
+        const least = (connects: boolean): number => join.leastCost(crew, most, idle === 0, connects, new Map());
+        if (joins === 1) bounds.set(`last join, ${most}`, least(false));
+        if (joins === 1 && networks > whole) bounds.set(`last join between networks, ${most}`, least(true));
+        if (joins > 1) bounds.set(`several joins, ${most}`, join.leastCostOfSeveral(most));
+      }
+    }
+    yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft, false), paid };
+  }
+}
+
+describe('a network that is taken back', () => {
+  it(`is bounded by no more than was paid (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    const counted = { networks: 0, exits: 0, underpasses: 0, tiers: 0, even: 0, idle: 0, divided: 0, stages: 0, oneJoin: 0, between: 0, several: 0 };
+    const tight = { lines: 0, oneJoin: 0, between: 0, several: 0 };
+    for (let seed = SEED; counted.networks < NETWORKS && seed < SEED + 10 * NETWORKS; seed++) {
+      const draw = seededRandom(seed);
+      const kind = { evenSplit: draw(2) === 0, exits: [1, 2, 2, 3], mostSplitters: 2 };
+      const brief = idleBrief(draw, kind);
+      if (brief === undefined) continue;
+      const { networks } = drawing(brief);
+      for (let crews = 0; crews < 4; crews++) {
+        for (const found of networks(draw, kind, 2, 1500)) {
+          const layout = buildLayout(siteMap(brief), found.view, found.crew);
+          const flows = flowsByStart(layout, STARTS, seed);
+          if (flows === undefined || flows[0].some(({ left, right }) => left.add(right).equals(0))) continue;
+          const map = siteMap(askingFor(brief, flows));
+          const { view } = found;
+          counted.networks++;
+          if (map.demands.length > 1) counted.exits++;
+          if (networksOf(view, found.crew).length > 1) counted.divided++;
+          if (view.kind.includes(UNDERPASS)) counted.underpasses++;
+          if (new Set(view.speed).size > 1) counted.tiers++;
+          if (kind.evenSplit) counted.even++;
+          if (found.idle > 0) counted.idle++;
+          const own = partsOfView(view, view.count - found.idle);
+          const orders = [own, ...Array.from({ length: RANDOM_ORDERS }, () => randomOrder(map, found, own, draw))];
+          for (const order of orders) {
+            for (const { joins, networks: over, bounds, flows: flowing, paid } of stages(map, found, order)) {
+              counted.stages++;
+              if (joins === 1) counted.oneJoin++;
+              if (joins > 1) counted.several++;
+              const where = (what: string): string =>
+                `seed ${seed}: ${what}, ${joins} joins to come, ${paid} paid; laid ${JSON.stringify(order)}\n` +
+                `${JSON.stringify(planDocument(layout))}`;
+              if (over > 0) expect.fail(where(`${over} networks too many`));
+              if (!flowing) expect.fail(where('too little flow'));
+              for (const [name, least] of bounds) {
+                if (least > paid) expect.fail(where(`${name}: ${least}`));
+                if (name.startsWith('last join between')) counted.between++;
+                if (paid === 0 || least < paid) continue;
+                tight[name.startsWith('moves') ? 'lines' : name.startsWith('several') ? 'several' : name.startsWith('last join b') ? 'between' : 'oneJoin']++;
+              }
+            }
+          }
+        }
+      }
+    }
+    console.log(`networks taken back: ${JSON.stringify(counted)}, of which the bound is what was paid: ${JSON.stringify(tight)}`);
+    expect(counted.networks).toBeGreaterThanOrEqual(NETWORKS);
+    expect(Math.min(...Object.values(counted), ...Object.values(tight))).toBeGreaterThan(NETWORKS / 100);
+  });
+});
