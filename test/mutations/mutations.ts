@@ -28,6 +28,13 @@ const breaks = (folder: string, tests: readonly string[], list: readonly Break[]
 const SIMULATOR_TESTS = ['test/simulation', 'test/regressions', 'test/oracles/agreement.test.ts'];
 const BOUND_TESTS = ['test/pipeline/rates.test.ts', 'test/synthesis/rate-of-any-hand.test.ts', 'test/synthesis/flow-bound.test.ts', 'test/oracles/bounds.test.ts'];
 const SEARCH_TESTS = ['test/synthesis', 'test/cases/tiny.test.ts'];
+const NETWORK_TESTS = [
+  'test/synthesis/even-split.test.ts',
+  'test/synthesis/undone-networks.test.ts',
+  'test/synthesis/found-again.test.ts',
+  'test/synthesis/networks-alone.test.ts',
+  'test/synthesis/admissible.test.ts',
+];
 const CHECKER_TESTS = ['test/program'];
 const AUDIT_TESTS = ['test/audit'];
 
@@ -109,14 +116,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm at a line serves its own half', 'flow-bound.ts', 'flow.addEdge(arm, nodes[mate.index][lane + 2], most);', ';'],
   ]),
   ...breaks('src/synthesis', SEARCH_TESTS, [
-    ['splitters to come cross no line', 'carrier-bound.ts', 'lines - exitsLeft - this.splitterCover * splittersLeft);', 'lines - exitsLeft);'],
+    ['splitters to come cross no line', 'carrier-bound.ts', 'if (splittersLeft === 0) return rows + columns;', 'return rows + columns;'],
     ['splitters to come cover no place', 'carrier-bound.ts', 'openPlaces - exitsLeft - 2 * splittersLeft);', 'openPlaces - exitsLeft);'],
-    ['an exit and its place are paid for twice', 'carrier-bound.ts', 'Math.max(0, lines - exitsLeft -', 'Math.max(0, lines -'],
+    ['an exit and its place are paid for twice', 'carrier-bound.ts', 'maxY, splittersLeft) - exitsLeft);', 'maxY, splittersLeft));'],
     ['an underpass spans two lines less', 'carrier-bound.ts', 'costs[Math.max(0, n - span - 1)]', 'costs[Math.max(0, n - span + 1)]'],
     ['every arm to come stands among the first', 'carrier-bound.ts', 'if (!wholeCrew && map.demands.length > 1) {', 'if (map.demands.length < 0) {'],
-    ['with one exit a splitter crosses one line', 'carrier-bound.ts', 'map.demands.length > 1 ? 3 : 2;', 'map.demands.length > 1 ? 3 : 1;'],
-    ['the line before the first place is crossed too', 'carrier-bound.ts', 'needS[line], line > minY && line <= south', 'needS[line], line >= minY && line <= south'],
-    ['open places come together whatever the exits', 'carrier-bound.ts', 'const single = map.demands.length === 1;', 'const single = true;'],
+    ['a splitter crosses one line of each axis', 'carrier-bound.ts', 'splittersLeft + Math.min(upright, rowPairs)', 'splittersLeft'],
+    ['the line before the first place is crossed too', 'carrier-bound.ts', 'line > least && line <= farthest ? 1 : 0', 'line >= least && line <= farthest ? 1 : 0'],
+    ['open places come together whatever the exits', 'carrier-bound.ts', 'const cuts = this.mostNetworks - 1;', 'const cuts = 0;'],
     ['demand takes one move more across each line', 'carrier-bound.ts', 'Math.max(belts, Math.ceil(flow / perMove));', 'Math.max(belts, Math.ceil(flow / perMove) + 1);'],
     ['a line to be searched has one output', 'lane-flow.ts', 'net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;', '1;'],
     ['an open place bears one lane', 'lane-flow.ts', 'lanes * this.map.mostLaneCapacity);', '(lanes / 2) * this.map.mostLaneCapacity);'],
@@ -127,6 +134,36 @@ export const MUTATIONS: readonly Mutation[] = [
     ['exits that are nearer take nothing of a common target', 'carrier-bound.ts', 'Math.max(flow, map.wanted - nearer)', 'Math.max(flow, map.wanted)'],
     ['an exit without a target takes two arms', 'bill-program.ts', "...unless(1)], '>=', 1);", "...unless(1)], '>=', 2);"],
     ['the bill has an arm too many', 'bill-program.ts', "'>=', Math.ceil(demand / bestRate));", "'>=', Math.ceil(demand / bestRate) + 1);"],
+  ]),
+  ...breaks('src/synthesis', NETWORK_TESTS, [
+    ['lines that are crossed already lie in a gap', 'carrier-bound.ts', 'if (short === 0 && crossUp[line] + crossDown[line] === 0) gap++;', 'if (short === 0) gap++;'],
+    ['the narrowest gaps lie between networks', 'carrier-bound.ts', 'if (gap > gaps[c]) {', 'if (gaps[c] === 0 || gap < gaps[c]) {'],
+    ['ends that come to placed carriers do so one by one', 'last-join.ts', 'cost = Math.max(cost, joined[i]);', 'cost = Math.min(FAR, cost + joined[i]);'],
+    ['the tile where two ends meet is paid for twice', 'last-join.ts', 'before[j][tile] + onward[tile];', 'before[j][tile] + onward[tile] + this.tileCost;'],
+    ['an end that joins still leads to an exit', 'last-join.ts', 'const total = tails - own + cost;', 'const total = tails + cost;'],
+    ['every join is one of two networks', 'last-join.ts', 'if (connects && this.networkOfMask(mask)', 'if (this.networkOfMask(mask)'],
+    ['ends of one network may not meet', 'last-join.ts', 'if (connects && net.networkOf[ends[j]]', 'if (net.networkOf[ends[j]]'],
+    ['a stretch that joins keeps its lanes', 'last-join.ts', 'routes[ends[i]] = exits | ANY_LANE;', 'routes[ends[i]] = exits;'],
+    ['idle belts bring no stretch onto one lane', 'last-join.ts', '(joined || !keepsLanes ? ANY_LANE : 0)', '(joined ? ANY_LANE : 0)'],
+    ['a stretch that is joined keeps its lanes', 'last-join.ts', '(joined || !keepsLanes ? ANY_LANE : 0)', '(!keepsLanes ? ANY_LANE : 0)'],
+    ['exits that a join feeds get nothing by it', 'last-join.ts', 'gathered.most = mostOfBoth(ends[i]);', 'gathered.most = 0;'],
+    ['exits that a join feeds are asked one by one', 'last-join.ts', 'if ((exits & (1 << exit)) === 0) return', 'if (exits >= 0) return'],
+    ['no join holds anything up', 'last-join.ts', 'split.setRough(rough, mask >> EXIT_BITS);', 'split.setRough([], 0);'],
+    ['an underpass ends a tile short of its span', 'last-join.ts', 'if (model.span >= apart) this.leave(', 'if (model.span > apart) this.leave('],
+    ['way beyond what is measured is none', 'last-join.ts', 'this.cutShort ? Math.min(best, most + 1) : best;', 'best;'],
+    ['two joins make one network of two', 'carrier-search.ts', 'if (networks - joins > this.bound.mostNetworks) return;', 'if (networks > this.bound.mostNetworks) return;'],
+    ['stretches that came together lead to two exits', 'carrier-search.ts', 'const tailsOnly = heads && !gathers;', 'const tailsOnly = heads;'],
+    ['every splitter shares by halves', 'even-split.ts', 'net.next[other] !== DEAD && this.isSmooth(other, lane) ?', 'net.next[other] !== DEAD ?'],
+    ['a splitter shared with others is smooth', 'even-split.ts', 'if (this.mayBring(this.behind[mate], lane) || this.lined[code * 2 + lane] > 0 || this.lined[mate * 2 + lane] > 0) return false;', ''],
+    ['a tee merge is smooth whatever else comes', 'even-split.ts', 'return alone && this.isSmooth(code, near);', 'return this.isSmooth(code, near);'],
+    ['an arm at a line serves the half it stands at', 'even-split.ts', 'let across = lined[c * 2 + lane] + lined[mate * 2 + lane];', 'let across = lined[c * 2 + lane];'],
+    ['what arms set down beyond the line is left out', 'even-split.ts', 'Math.min(end, shared + dropped[half * 2 + lane]);', 'Math.min(end, shared);'],
+    ['a tee merge brings one lane', 'even-split.ts', 'lane) sum += most[side * 2] + most[side * 2 + 1];', 'lane) sum += most[side * 2 + lane];'],
+    ['halves of a splitter are networks apart', 'networks.ts', 'if (mate[c] >= 0) join(c, mate[c]);', ''],
+    ['a network answers for the first exits', 'judge.ts', 'exits: exits.map((e) => brief.exits[e]) });', 'exits: brief.exits.slice(0, exits.length) });'],
+    ['layouts fall into one network less', 'network-costs.ts', 'mostNetworks = networks;', 'mostNetworks = networks - 1;'],
+    ['one network of all exits is out of the question', 'network-costs.ts', 'let least = together ? 0 : Infinity;', 'let least = Infinity;'],
+    ['a network has a splitter for each of its exits', 'network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
   ...breaks('src/program', CHECKER_TESTS, [
     ['<= is taken for <', 'check-solution.ts', 'compared <= 0 : compared >= 0', 'compared < 0 : compared >= 0'],
