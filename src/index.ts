@@ -29,6 +29,7 @@ export {
   pointerTo,
   ratesDocument,
   ratesReport,
+  readSearch,
   reportPage,
   refusalSentences,
   replayLog,
@@ -55,4 +56,5 @@ export type { ReportEntry } from './report/page/page-data.js';
 export type { RateFinding } from './report/rates.js';
 export type { Json, JsonObject } from './report/trial-json.js';
 export type { Counts, TrialResult } from './simulation/trial-result.js';
+export type { RunState } from './synthesis/search-state.js';
 export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';

@@ -3,8 +3,10 @@
  * Each function is one thing that a user of the library asks for. Files and arguments are `cli/`'s.
  */
 import type { Audit, LogRefusal } from './audit/audit-result.js';
+import { checkPlan, priceOf } from './audit/check-plan.js';
 import { replay, type ReplayProgress } from './audit/replay.js';
 import { createRequire } from 'node:module';
+import type { Checked } from './base/finding.js';
 import { invariant } from './base/invariant.js';
 import { isLess, minRational, ONE, sumRational, type Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
@@ -49,6 +51,7 @@ import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
 import { rateBenches } from './synthesis/rate-benches.js';
+import { parseSearch, writeSearch, type RunState, type SearchSettings } from './synthesis/search-state.js';
 import type { ShareTakers } from './synthesis/share-search.js';
 import type { Verify } from './synthesis/verifier.js';
 import { openSharePool, type SharePool } from './workers/share-pool.js';
@@ -281,6 +284,10 @@ export interface DesignRequest {
    * run what the package was built to.
    */
   readonly workers?: number | undefined;
+  /** Where a saved search stopped: see `readSearch`. */
+  readonly resumed?: RunState | undefined;
+  /** Whether the answer is to hold the search, if that is stopped before its proof; such a run does without threads. */
+  readonly saves?: boolean | undefined;
   /** Given each line of the run's proof log, in order. */
   readonly onLogLine?: ((text: string) => void) | undefined;
   /** Milliseconds from any fixed moment on. */
@@ -290,6 +297,8 @@ export interface DesignRequest {
 export interface DesignAnswer extends DesignFinding {
   /** The plan that was found, with what it promises. */
   readonly plan: JsonObject | undefined;
+  /** The search as a document, if it is unfinished and was to be saved. */
+  readonly search: JsonObject | undefined;
 }
 
 export interface ReplayRequest {
@@ -322,6 +331,25 @@ export function replayLog(lines: () => Iterable<string>, request: ReplayRequest)
     breathe: request.breathe ?? (() => Promise.resolve()),
     onProgress: request.onProgress ?? (() => undefined),
   });
+}
+
+/** What a search of this request rests on. */
+const searchSettings = ({ solver, seed }: Pick<DesignRequest, 'solver' | 'seed'>): SearchSettings => ({
+  version: (createRequire(import.meta.url)('../package.json') as { readonly version: string }).version,
+  solver: solver ?? SOLVER_NAMES[0],
+  seed: seed ?? USUAL_SEED,
+});
+
+/** A saved search to go on from, or all that speaks against it. The best station in it is tried again. */
+export function readSearch(json: unknown, brief: Brief, request: Pick<DesignRequest, 'solver' | 'seed'>): Checked<RunState> {
+  const settings = searchSettings(request);
+  const simulate = verifierOf({ starts: brief.starts, seed: settings.seed, tickLimit: TICK_LIMIT });
+  const verify: Verify = (layout, asked) => {
+    const demands = asked.exits.map((_, exit) => exit);
+    const flaws = checkPlan({ layout, demands }, asked, priceOf(layout, 'cost'), 'cost');
+    return flaws.length > 0 ? { verdict: 'fails' } : simulate(layout, asked);
+  };
+  return parseSearch(json, brief, settings, verify);
 }
 
 /**
@@ -358,13 +386,19 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   let pool: SharePool | undefined;
   const workers = request.workers ?? 1;
   const shareTakers = (): ShareTakers | undefined => {
-    if (workers > 1) pool = openSharePool(new URL('./workers/share-worker.js', import.meta.url).href, workers, brief, starts);
+    if (workers > 1 && request.saves !== true) pool = openSharePool(new URL('./workers/share-worker.js', import.meta.url).href, workers, brief, starts);
     return pool;
   };
-  const outcome = await designWithLog(brief, { ...tools, shareTakers }, starts, request.onLogLine).finally(() => pool?.close());
-  if (outcome.status !== 'infeasible') return answerOf(brief, outcome, seed);
+  let unfinished: RunState | undefined;
+  const onUnfinished = (state: RunState): void => {
+    unfinished = state;
+  };
+  const longer: DesignTools = { ...tools, shareTakers, onUnfinished, resumed: request.resumed };
+  const outcome = await designWithLog(brief, longer, starts, request.onLogLine).finally(() => pool?.close());
+  const search = request.saves === true && unfinished !== undefined ? (writeSearch(unfinished, brief, searchSettings(request)) as JsonObject) : undefined;
+  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed), search };
   const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, secondsLeft()));
-  return answerOf(brief, { ...outcome, reason }, seed);
+  return { ...answerOf(brief, { ...outcome, reason }, seed), search };
 }
 
 /** A logged run does without threads: what they judge would be missing in the log. */
@@ -409,7 +443,7 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
   };
 }
 
-function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): DesignAnswer {
+function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<DesignAnswer, 'search'> {
   if (outcome.status !== 'optimal' && outcome.status !== 'feasible') {
     return { brief, outcome, trial: undefined, plan: undefined };
   }

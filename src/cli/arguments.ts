@@ -26,6 +26,9 @@ export type Command =
       /** Where the proof log is to be written to, which is then replayed. */
       readonly logFile: string | undefined;
       readonly workers: number | undefined;
+      /** Where a search goes that is stopped before its proof, and from where one goes on. */
+      readonly saveFile: string | undefined;
+      readonly resumeFile: string | undefined;
       readonly options: CommonOptions;
     }
   | { readonly name: 'replay'; readonly log: string; readonly options: CommonOptions }
@@ -154,6 +157,8 @@ export async function parseArguments(words: readonly string[], version: string):
             describe: 'Also write the integer program of the bill of parts to this file, as .mps or .lp',
           })
           .option('workers', { type: 'string', requiresArg: true, describe: 'Threads that share a long search; the answer is the same' })
+          .option('save', { type: 'string', requiresArg: true, describe: 'If the search is stopped before its proof, write it to this file' })
+          .option('resume', { type: 'string', requiresArg: true, describe: 'Go on with the search in this file' })
           .option('audit', {
             type: 'string',
             describe: `Also write a proof log to this .jsonl file (${USUAL_LOG}) and replay it`,
@@ -166,7 +171,13 @@ export async function parseArguments(words: readonly string[], version: string):
         const logFile = argv.audit === '' ? USUAL_LOG : argv.audit;
         if (logFile?.endsWith('.jsonl') === false) throw usage('--audit needs a file name that ends in .jsonl.');
         const workers = wholeOption('workers', argv.workers, 1);
-        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, options: optionsOf(argv) };
+        const { save: saveFile, resume: resumeFile } = argv;
+        if (saveFile === '') throw usage('--save needs the name of a file.');
+        if (resumeFile === '') throw usage('--resume needs the name of a file.');
+        if (logFile !== undefined && resumeFile !== undefined) {
+          throw usage('--audit does not go with --resume: a proof log begins with its search.');
+        }
+        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, saveFile, resumeFile, options: optionsOf(argv) };
       },
     )
     .command(

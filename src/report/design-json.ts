@@ -79,12 +79,12 @@ function whyNot(brief: Brief, outcome: DesignOutcome): JsonObject {
 
 /** `plan`: the layout found, as `writePlan` gives it. */
 export function designJson({ brief, outcome, trial }: DesignFinding, plan: JsonObject | undefined): JsonObject {
-  const { rounds, simulations, seconds } = outcome.proof;
+  const { rounds, simulations, seconds, resumed } = outcome.proof;
   return present({
     status: outcome.status,
     plan,
     trial: trial && trialJson(trial, brief.catalog.ticksPerSecond),
-    proof: { ...lastingProof(outcome.proof), rounds, simulations, seconds: Number(seconds.toFixed(3)) },
+    proof: present({ ...lastingProof(outcome.proof), rounds, simulations, seconds: Number(seconds.toFixed(3)), resumed }),
     ...whyNot(brief, outcome),
   });
 }

@@ -66,6 +66,9 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
 const HEADLINE = { optimal: 'Optimal', feasible: 'Feasible', infeasible: 'Infeasible', unknown: 'Unknown' } as const;
 const HEADLINE_INK = { optimal: 'good', feasible: 'warn', infeasible: 'bad', unknown: 'warn' } as const;
 
+const RESUMED =
+  'Goes on from a saved search: what that had ruled out is taken on trust, the best station was tried again; counts and seconds are of all portions.';
+
 function proofLines(proof: DesignProof, style: Style): readonly string[] {
   const bounds = [
     ...(proof.bound === undefined ? [] : [`lower bound ${proof.bound}`]),
@@ -82,6 +85,7 @@ function proofLines(proof: DesignProof, style: Style): readonly string[] {
     styled(style, 'title', 'Proof'),
     ...(bounds === '' ? [] : wrap(bounds, widthOf(style))).map((line) => styled(style, 'plain', line)),
     ...wrap(work, widthOf(style)).map((line) => styled(style, 'plain', line)),
+    ...(proof.resumed === true ? wrap(RESUMED, widthOf(style)) : []).map((line) => styled(style, 'plain', line)),
     ...wrap(`Searched: ${proof.space}.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
   ];
 }

@@ -7,11 +7,12 @@ import type { BriefCode } from '../brief/parse-brief.js';
 import type { CatalogCode } from '../catalog/parse-catalog.js';
 import type { PlanCode } from '../layout/parse-plan.js';
 import type { PromiseCode } from '../ranking/parse-promise.js';
+import type { SearchCode } from '../synthesis/search-state.js';
 
 /** What goes wrong before there is a document to parse. */
 export type FileCode = 'file-unreadable' | 'not-json';
 
-export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode;
+export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode;
 
 type Values = Readonly<Record<string, string | number>>;
 
@@ -145,6 +146,19 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `This ${v['kind']} leads ${compass(v)} to nothing, so its items stand still; lead it on or to an exit.`,
   'chest-unfilled': () => 'No arm fills this chest; add one, or take it as stocked from elsewhere.',
   'chest-unemptied': () => 'No arm empties this chest; add one or remove it.',
+
+  'search-other-version': (v) =>
+    `The search was saved by version ${v['found']}, and this is ${v['expected']}; begin it anew, without --resume.`,
+  'search-other-solver': (v) => `The search was saved with the solver ${v['found']}, not ${v['expected']}; add --solver ${v['found']}.`,
+  'search-other-seed': (v) => `The search was saved with the seed ${v['found']}, not ${v['expected']}; add --seed ${v['found']}.`,
+  'search-other-brief': (v) =>
+    `The search was saved for another brief: it has ${v['found']} here, yours ${v['expected']}; begin anew, without --resume.`,
+  'search-other-price': (v) => `The search adds up ${v['found']}, where the brief asks for the least ${v['expected']}; begin anew, without --resume.`,
+  'search-counts': () => 'So many parts do not fit the brief and its catalog; the file is damaged.',
+  'search-exits': (v) => `This must be some of the exits 0 to ${v['last']}, not all, in rising order; the file is damaged.`,
+  'search-price': (v) => `The price ${v['found']} can't be right; it is at least ${v['least']}. The file is damaged.`,
+  'search-repeats': () => 'This bill of parts stands in the file twice; the file is damaged.',
+  'search-best': () => 'This station, tried again, does not meet the brief; the file is damaged.',
 
   'promise-malformed': (v) =>
     `What the plan promises can't be read here: ${v['what']} is needed. Mend it, or remove “result” to try the plan without it.`,

@@ -63,6 +63,10 @@ describe('usage', () => {
     [['design', '--seed', '1.5'], '--seed needs a whole number'],
     [['design', '--seed'], 'The option “seed” needs a value.'],
     [['design', '--export-program', 'program.txt'], '--export-program needs a file name that ends in .mps or .lp'],
+    [['design', '--save', ''], '--save needs the name of a file'],
+    [['design', '--resume', 'nowhere.json'], "The file nowhere.json can't be read"],
+    [['design', '--resume', BINS], `${BINS}:3:13: error: At /format: The format is "transloom-plan/1", but “transloom-search/1” is needed`],
+    [['design', '--resume', 'search.json', '--audit'], '--audit does not go with --resume'],
     [['design', '--time-limit', '0'], '--time-limit needs a number of seconds above 0'],
     [['design', '--time-limit', '-3'], '--time-limit needs a number of seconds above 0'],
     [['design', '--solver', 'abacus'], 'There is no solver “abacus”'],
@@ -262,6 +266,27 @@ describe('design', () => {
     const { status, stdout } = transloom(['design', 'models/briefs/grain-two-belts.json', '--time-limit', '0.001', '--json']);
     expect(JSON.parse(stdout)).toMatchObject({ status: 'unknown' });
     expect(status).toBe(3);
+  });
+
+  it('saves a search that is stopped, and goes on with it to the same plan', () => {
+    const [search, whole, portions] = ['search.json', 'whole.json', 'portions.json'].map((name) => join(folder, name));
+    const brief = 'models/briefs/grain-085.json';
+    const design = (...words: readonly string[]) => transloom(['design', brief, '--json', ...words]);
+    const stopped = design('--save', search, '--time-limit', '0.3');
+    expect(stopped).toMatchObject({ status: 3, stderr: `The search is saved; go on with --resume ${search}.\n` });
+    expect(JSON.parse(stopped.stdout)).toMatchObject({ status: 'unknown', saved: true });
+    const before = readFileSync(search, 'utf8');
+    const finished = design('--save', search, '--resume', search, '--out', portions);
+    expect(finished).toMatchObject({ status: 0, stderr: 'The search is finished, so there was nothing to save.\n' });
+    expect(JSON.parse(finished.stdout)).toMatchObject({ status: 'optimal', saved: false, proof: { resumed: true } });
+    expect(readFileSync(search, 'utf8')).toBe(before);
+    expect(JSON.parse(design('--out', whole).stdout)).not.toHaveProperty('proof.resumed');
+    expect(readFileSync(portions, 'utf8')).toBe(readFileSync(whole, 'utf8'));
+    expect(transloom(['design', brief, '--resume', search, '--quiet', '--time-limit', '0.001']).status).toBe(3);
+    const other = transloom(['design', 'models/briefs/grain-060.json', '--resume', search]);
+    expect(other).toMatchObject({ status: 2, stdout: '' });
+    expect(other.stderr).toMatch(/search\.json:\d+:\d+: error: At \/brief\/name: The search was saved for another brief/);
+    expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
   });
 
   it('says infeasible with a reason, and code 1', () => {

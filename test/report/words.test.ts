@@ -59,6 +59,15 @@ const FINDINGS: readonly Finding[] = [
   { severity: 'error', code: 'file-unreadable', values: { path: 'a.json', reason: 'no such file' } },
   { severity: 'error', code: 'not-json', values: { reason: 'unexpected end' } },
   { severity: 'error', code: 'not-as-described', pointer: '/x', values: { found: '3', rule: 'contains' } },
+  ...(['version', 'solver', 'seed', 'brief', 'price'] as const).map((what): Finding => {
+    const values = { found: '"this"', expected: '"that"' };
+    return { severity: 'error', code: `search-other-${what}`, pointer: `/${what}`, values };
+  }),
+  { severity: 'error', code: 'search-counts', pointer: '/families/0/bill' },
+  { severity: 'error', code: 'search-exits', pointer: '/networks/0/exits', values: { last: 1 } },
+  { severity: 'error', code: 'search-price', pointer: '/rest', values: { found: 1, least: 2 } },
+  { severity: 'error', code: 'search-repeats', pointer: '/families/1/bill' },
+  { severity: 'error', code: 'search-best', pointer: '/best' },
   ...fromCatalog([]),
   ...fromCatalog(readJson('models/briefs/grain-100.json')),
   ...fromCatalog(

@@ -8,11 +8,14 @@ import {
   designDocument,
   designReport,
   designStation,
+  jsonText,
   makeReady,
   parseBrief,
   parseCatalog,
+  readSearch,
   type DesignOutcome,
   type DesignProgress,
+  type Finding,
   type JsonObject,
 } from '../../index.js';
 import type { Errand } from '../errand.js';
@@ -33,18 +36,26 @@ export interface DesignErrand extends Errand {
   readonly logged: boolean;
   /** Threads that share a long search. */
   readonly workers: number;
+  /** The document of a saved search, not checked yet; undefined: the search begins anew. */
+  readonly search: unknown;
+  /** Whether the search is wanted if it is stopped before its proof. */
+  readonly saves: boolean;
 }
 
 export type DesignMessage =
   | { readonly kind: 'progress'; readonly progress: DesignProgress }
   /** Whole lines of the proof log. */
   | { readonly kind: 'log'; readonly text: string }
+  /** The saved search can't be gone on with. */
+  | { readonly kind: 'finished'; readonly status: 'refused'; readonly findings: readonly Finding[] }
   | {
       readonly kind: 'finished';
       readonly status: DesignOutcome['status'];
       readonly lines: readonly string[];
       readonly document: JsonObject;
       readonly plan: JsonObject | undefined;
+      /** Text of the saved search. */
+      readonly search: string | undefined;
     };
 
 const SHOW_EVERY_MS = 100;
@@ -55,6 +66,11 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
   const catalog = parseCatalog(errand.catalog);
   const brief = catalog.ok ? parseBrief(errand.brief, catalog.value) : catalog;
   if (!brief.ok) throw new Error('a document that was sound is not sound on the other thread');
+  const resumed = errand.search === undefined ? undefined : readSearch(errand.search, brief.value, errand);
+  if (resumed?.ok === false) {
+    send({ kind: 'finished', status: 'refused', findings: resumed.findings });
+    return;
+  }
   let shownAt = 0;
   let batch = '';
   const sendLog = (): void => {
@@ -70,6 +86,8 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
     timeLimitSeconds: errand.timeLimitSeconds,
     solver: errand.solver,
     workers: errand.workers,
+    resumed: resumed?.value,
+    saves: errand.saves,
     now: () => performance.now(),
     shouldStop: () => Atomics.load(errand.stop, 0) !== 0,
     onProgress: (progress) => {
@@ -86,6 +104,7 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
     lines: designReport(answer, styleFor(errand.colorLevel, errand.ascii, errand.columns), errand.quiet),
     document: designDocument(answer),
     plan: answer.plan,
+    search: answer.search && `${jsonText(answer.search)}\n`,
   });
 }
 

@@ -7,8 +7,8 @@ import { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
 import { programFormat, type CommonOptions } from '../arguments.js';
 import { listenForInterrupts, runErrand, stopFlag } from '../errand.js';
-import { EXIT, type ExitCode } from '../exit-codes.js';
-import { DEMO_BRIEF, GrowingFile, loadWithCatalog, writeWhole } from '../files.js';
+import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
+import { DEMO_BRIEF, findingLines, GrowingFile, loadWithCatalog, readDocument, shownPath, writeWhole } from '../files.js';
 import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
 import { printLines, ProgressLine, terminalColumns } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
@@ -18,6 +18,7 @@ import { replayOn } from './replay.js';
 const USUAL_WORKERS = 8;
 
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
+type Answered = Exclude<Finished, { readonly status: 'refused' }>;
 
 const progressText = ({ bound, best, round, simulations }: DesignProgress): string =>
   [
@@ -33,6 +34,10 @@ export interface DesignOptions {
   readonly logFile: string | undefined;
   /** Threads that share a long search; left out: as many as there are processors, but for a few of many. */
   readonly workers: number | undefined;
+  /** Where the search goes if it is stopped before its proof. */
+  readonly saveFile: string | undefined;
+  /** The saved search to go on from. */
+  readonly resumeFile: string | undefined;
   readonly options: CommonOptions;
 }
 
@@ -46,11 +51,13 @@ export async function runDesign(brief: string | undefined, design: DesignOptions
   }
 }
 
-async function designOn(worker: Worker, brief: string | undefined, { programFile, logFile, workers, options }: DesignOptions): Promise<ExitCode> {
+async function designOn(worker: Worker, brief: string | undefined, design: DesignOptions): Promise<ExitCode> {
+  const { programFile, logFile, workers, saveFile, resumeFile, options } = design;
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   const format = programFile === undefined ? undefined : programFormat(programFile);
   if (programFile !== undefined && format !== undefined) writeWhole(programFile, exportProgram(loaded.value, format));
+  const saved = resumeFile === undefined ? undefined : readDocument(resumeFile);
   const printed = { ...options, out: undefined };
   const errand: DesignErrand = {
     brief: loaded.document.value,
@@ -64,9 +71,15 @@ async function designOn(worker: Worker, brief: string | undefined, { programFile
     colorLevel: outputColorLevel(printed),
     logged: logFile !== undefined,
     workers: workers ?? Math.min(availableParallelism(), USUAL_WORKERS),
+    search: saved?.value,
+    saves: saveFile !== undefined,
     stop: stopFlag(),
   };
-  const { status, lines, document, plan } = await designed(worker, errand, logFile);
+  const finished = await designed(worker, errand, design);
+  if (finished.status === 'refused') throw new InputError(saved === undefined ? [] : findingLines(saved, finished.findings));
+  const { status, lines, plan, search } = finished;
+  const document = saveFile === undefined ? finished.document : { ...finished.document, saved: search !== undefined };
+  if (saveFile !== undefined) warn(options, [savedText(saveFile, finished)]);
   if (options.out !== undefined && plan !== undefined) writeWhole(options.out, jsonDocument(plan));
   const code = { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
   if (logFile === undefined) {
@@ -80,8 +93,15 @@ async function designOn(worker: Worker, brief: string | undefined, { programFile
   return audit.code === EXIT.no || code === EXIT.done ? audit.code : code;
 }
 
-async function designed(worker: Worker, errand: DesignErrand, logFile: string | undefined): Promise<Finished> {
-  const log = logFile === undefined ? undefined : new GrowingFile(logFile);
+const savedText = (file: string, { search }: Answered): string =>
+  search === undefined ? 'The search is finished, so there was nothing to save.' : `The search is saved; go on with --resume ${shownPath(file)}.`;
+
+const growing = (path: string | undefined): GrowingFile | undefined => (path === undefined ? undefined : new GrowingFile(path));
+
+async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFile }: DesignOptions): Promise<Finished> {
+  const log = growing(logFile);
+  // Opened before there is anything to save, so that nothing is lost where it can't be written.
+  const search = growing(saveFile);
   const { signal, stopListening } = listenForInterrupts(errand.quiet);
   const progress = new ProgressLine(!errand.quiet);
   try {
@@ -90,9 +110,14 @@ async function designed(worker: Worker, errand: DesignErrand, logFile: string | 
       else progress.show(progressText(message.progress));
     });
     log?.finish();
+    if (finished.status !== 'refused' && finished.search !== undefined) {
+      search?.append(finished.search);
+      search?.finish();
+    }
     return finished;
   } finally {
     log?.abandon();
+    search?.abandon();
     progress.clear();
     stopListening();
   }
