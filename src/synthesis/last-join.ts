@@ -15,6 +15,8 @@ import { back, type SiteMap } from './site-map.js';
 /** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
 const MOST_ENDS = 8;
 const EXIT_BITS = MOST_ENDS;
+/** So that a mask and the number of an end fit into 31 bits together. */
+const MOST_EXITS = 31 - EXIT_BITS - 3;
 
 /** Answers of the flow test, by end and mask; they stay true while the stretches only grow. */
 export type JoinMemory = Map<number, boolean>;
@@ -82,8 +84,8 @@ export class LastJoin {
    * make one network of two, which `divide` has just named.
    */
   leastCost(crew: Crew, most: number, keepsLanes: boolean, connects: boolean, memory: JoinMemory): number {
-    const { net, ends, onward } = this;
-    if (ends.length > MOST_ENDS) return 0;
+    const { map, net, ends, onward } = this;
+    if (ends.length > MOST_ENDS || map.demands.length > MOST_EXITS) return 0;
     this.begin(most);
     this.entered = false;
     this.crew = crew;
@@ -111,8 +113,8 @@ export class LastJoin {
    * above: each exit that is left is reached by some of the ends together, all others come to a placed carrier.
    */
   leastCostOfSeveral(most: number): number {
-    const { ends, exitsLeft, gather, ways } = this;
-    if (ends.length > MOST_ENDS) return 0;
+    const { map, ends, exitsLeft, gather, ways } = this;
+    if (ends.length > MOST_ENDS || map.demands.length > MOST_EXITS) return 0;
     this.begin(most);
     const all = (1 << ends.length) - 1;
     this.measureGathering(all);
