@@ -65,6 +65,9 @@ export interface CarrierFloor {
   readonly moreAt: number;
 }
 
+/** The ways of dividing exits grow faster than any power (Bell numbers: 203 of 6, 4 million of 12): of more exits nothing is known. */
+const MOST_EXITS = 6;
+
 const sum = (counts: Counts): number => counts.reduce((total, n) => total + n, 0);
 
 export class NetworkCosts {
@@ -79,7 +82,7 @@ export class NetworkCosts {
     private readonly shouldStop: () => boolean,
   ) {
     // With a common target it takes all networks to say whether it is met.
-    const divides = brief.exits.length > 1 && brief.together === undefined;
+    const divides = brief.exits.length > 1 && brief.exits.length <= MOST_EXITS && brief.together === undefined;
     this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
   }
 

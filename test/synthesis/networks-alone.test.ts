@@ -84,6 +84,14 @@ function raised(brief: Brief, exit: number): Brief {
 }
 
 describe('networks', () => {
+  it('of many exits are not divided in every way, for these are too many', () => {
+    const [asking] = [...layouts(1, () => false)].map(({ asking: brief }) => brief);
+    const brief = { ...asking, exits: Array.from({ length: 32 }, () => asking.exits[0]) };
+    const costs = new NetworkCosts(brief, 'cost', new Judge(witnessOf, () => undefined, brief), () => false);
+    const bill = { chests: 0, fills: [], loads: siteMap(brief).arms.map(() => 32), splitters: [] };
+    expect(costs.floor(bill, 0)).toEqual({ least: 0, mostNetworks: 32, moreAt: Infinity });
+  });
+
   it(`flow alone as they do in the layout (${LAYOUTS} layouts, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
     const counted = { layouts: 0, networks: 0, severalExits: 0, staggered: 0 };
     for (const { seed, found, layout, asking } of layouts(LAYOUTS, () => false)) {
