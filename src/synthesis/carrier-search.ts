@@ -241,9 +241,9 @@ export class CarrierSearch {
 
   /**
    * `headsPass`: whether all that is left are last stretches to exits, behind heads that are known to pass.
-   * `memory`: of the last join, where only stretches have grown since it was begun.
+   * `known`: of the last join, where only stretches have grown since.
    */
-  private descend(headsPass: boolean, memory: JoinMemory = new Map()): void {
+  private descend(headsPass: boolean, known: ReadonlyMap<number, boolean> = NOTHING_KNOWN): void {
     this.steps++;
     if ((this.steps & 255) === 0 && this.hooks.shouldStop()) throw new SearchStopped();
     if (this.scouting && (this.scoutFound || --this.scoutSteps <= 0)) return;
@@ -255,9 +255,9 @@ export class CarrierSearch {
     if (!this.withinShare && this.net.count >= SHARES_PART_AT) {
       if (this.shareOfPlaced() !== this.share.index) return;
       this.withinShare = true;
-      this.descendOn(headsPass, memory);
+      this.descendOn(headsPass, known);
       this.withinShare = false;
-    } else this.descendOn(headsPass, memory);
+    } else this.descendOn(headsPass, known);
   }
 
   /** The share to which belongs all that begins with what is placed now. */
@@ -271,7 +271,7 @@ export class CarrierSearch {
     return ((hash ^ (hash >>> 15)) >>> 0) % this.share.of;
   }
 
-  private descendOn(headsPass: boolean, memory: JoinMemory): void {
+  private descendOn(headsPass: boolean, known: ReadonlyMap<number, boolean>): void {
     if (!this.boxAdmitted()) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
@@ -291,6 +291,8 @@ export class CarrierSearch {
       if (!this.anyHeadsPass()) return;
       heads = true;
     }
+    // What is learned here holds where these stretches grow on, but not where others grow instead of them.
+    const memory: JoinMemory = joins === 1 ? new Map(known) : new Map();
     if (joins > 0) {
       const most = this.budget - this.spent + JOIN_MARGIN;
       const connects = networks > this.bound.mostNetworks;
@@ -814,6 +816,7 @@ export class CarrierSearch {
 
 /** How far above the budget the cost of a last join is told exactly. */
 const JOIN_MARGIN = 2;
+const NOTHING_KNOWN: ReadonlyMap<number, boolean> = new Map();
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
 const DEAD_ONLY: readonly number[] = [DEAD];
 const OPEN_OR_DEAD: readonly number[] = [OPEN, DEAD];

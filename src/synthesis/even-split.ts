@@ -48,6 +48,8 @@ export class EvenSplit {
   private readonly rough: Uint8Array;
   /** Exits (bits) on whose ways something may still change. */
   private roughExits = 0;
+  /** Whether something is still to come that may join placed carriers. */
+  private joining = false;
 
   constructor(
     private readonly map: SiteMap,
@@ -80,6 +82,7 @@ export class EvenSplit {
     this.carries.fill(0, 0, count * 2);
     this.rough.fill(0, 0, count);
     this.roughExits = 0;
+    this.joining = false;
     for (let c = 0; c < count; c++) {
       const to = net.next[c];
       if (to < 0) continue;
@@ -105,6 +108,7 @@ export class EvenSplit {
     this.rough.fill(0, 0, this.net.count);
     for (const carrier of carriers) this.rough[carrier] = 1;
     this.roughExits = exits;
+    this.joining = true;
     this.forget();
   }
 
@@ -144,6 +148,8 @@ export class EvenSplit {
       return;
     }
     const turn = this.isTurn(c);
+    // A turn that is joined is a tee merge from then on: its way leads to what may still change, and nothing else.
+    const mayBeTee = turn && this.joining && !this.isSmooth(c, 0) && !this.isSmooth(c, 1);
     for (let lane = 0; lane < 2; lane++) {
       let sum = dropped[c * 2 + lane];
       if (this.behind[c] >= 0) {
@@ -153,8 +159,8 @@ export class EvenSplit {
       for (const side of [this.fromLeft[c], this.fromRight[c]]) {
         if (side < 0) continue;
         this.fill(side);
-        if (turn) sum += most[side * 2 + lane];
-        else if ((side === this.fromLeft[c] ? 0 : 1) === lane) sum += most[side * 2] + most[side * 2 + 1];
+        if ((!turn || mayBeTee) && (side === this.fromLeft[c] ? 0 : 1) === lane) sum += most[side * 2] + most[side * 2 + 1];
+        else if (turn) sum += most[side * 2 + lane];
       }
       most[c * 2 + lane] = Math.min(end, sum);
     }

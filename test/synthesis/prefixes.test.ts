@@ -8,6 +8,7 @@ import { describe, expect, it } from 'vitest';
 import { sameTile, type Tile } from '../../src/base/geometry.js';
 import { seededRandom } from '../../src/base/random.js';
 import { ratio } from '../../src/base/rational.js';
+import type { ArmModel, ModelName } from '../../src/catalog/catalog.js';
 import type { Brief, ExitDemand } from '../../src/brief/brief.js';
 import { costOf, placeTile, tilesOf, type Layout, type PlacedBelt, type PlacedExit } from '../../src/layout/layout.js';
 import { deriveNetwork, type Carrier, type Network } from '../../src/layout/network.js';
@@ -15,15 +16,19 @@ import { runTrial } from '../../src/simulation/trial.js';
 import { CarrierBound } from '../../src/synthesis/carrier-bound.js';
 import { BELT, CarrierNetwork, DEAD, FREE, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitCode } from '../../src/synthesis/carrier-network.js';
 import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
+import { EvenSplit } from '../../src/synthesis/even-split.js';
 import { LaneFlow } from '../../src/synthesis/lane-flow.js';
+import { LastJoin } from '../../src/synthesis/last-join.js';
 import { indexOfHeading, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
 import { SEED } from '../documents.js';
 import { isInStatedSpace } from '../oracles/compare-designs.js';
 import { planDocument, seededPlan, type Draw } from '../oracles/random-plans.js';
-import { arm, belt, belts, chest, exit, layoutOf, splitter, underpass, underpassModel, wagonModel } from '../simulation/sketch.js';
+import { arm, armModel, belt, belts, chest, exit, layoutOf, splitter, underpass, underpassModel, wagonModel } from '../simulation/sketch.js';
 
 /** So much that every chest that is filled at all keeps up. */
 const PRESENCE = ratio(1000);
+/** More than any way across a site costs. */
+const ENOUGH = 1_000;
 const LAYOUTS = 150;
 const ORDERS = 4;
 
@@ -115,6 +120,7 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
   const net = new CarrierNetwork(map);
   const bound = new CarrierBound(map, net);
   const flow = new LaneFlow(map, net);
+  const lastJoin = new LastJoin(map, net, flow, new EvenSplit(map, net));
   const { carriers } = deriveNetwork(layout);
   const crew = crewOf(layout, map);
   const tileOf = ({ x, y }: Tile): number => y * map.width + x;
@@ -139,6 +145,9 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
     const bounded = bound.stillToPay(exitTaken, splittersLeft());
     const laid = `${idOf.size} of ${carriers.length} carriers laid`;
     if (bounded > costLeft()) return `${laid}: ${bounded} above ${costLeft()}`;
+    const joins = splittersLeft() === 0 ? lastJoin.joinsLeft(exitTaken) : 0;
+    const joined = joins === 1 ? lastJoin.leastCost(crew, ENOUGH, true, false, new Map()) : joins > 1 ? lastJoin.leastCostOfSeveral(ENOUGH) : 0;
+    if (joined > costLeft()) return `${laid}, ${joins} to be joined: ${joined} above ${costLeft()}`;
     if (!flow.suffices(splittersLeft(), false)) return `${laid}: too little flow`;
     return left.size > 0 || flow.suffices(0, true) ? undefined : `${laid}: too little flow at the end`;
   };
@@ -173,6 +182,9 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
 const fed = (x: number, y: number): ReturnType<typeof belt>[] => [arm(x, y, 'S'), chest(x, y + 1), arm(x, y + 2, 'S')];
 const CHEAP = { ...underpassModel(), cost: 1 };
 const WAGONS = [{ model: wagonModel, at: 0 }];
+/** Fills a lane; and half a lane, from further off. */
+const HASTY: Partial<ArmModel> = { payload: 2, swingTicks: 1, releaseTicks: 3 };
+const FAR: Partial<ArmModel> = { name: 'far' as ModelName, reach: 2, payload: 1, swingTicks: 3 };
 const sized = (layout: Layout, width: number, depth: number): Layout => ({ ...layout, site: { width, depth, keepOut: [] } });
 
 /** Layouts in which a bound has no room to spare: every part makes the move that the bound counts. */
@@ -213,6 +225,16 @@ const BARE: Readonly<Record<string, Layout>> = {
       [exit(2, 2, 'S'), exit(3, 2, 'S')],
       { wagons: WAGONS },
     ), 6, 3,
+  ),
+  'a splitter whose one half makes a tee merge of a turn': sized(
+    layoutOf(
+      [
+        ...[arm(2, 0, 'S', HASTY), arm(3, 0, 'S', FAR), arm(4, 0, 'S', HASTY)],
+        ...[splitter(2, 1, 'S'), splitter(3, 1, 'E'), belt(4, 1, 'E'), belt(1, 2, 'E'), belt(2, 2, 'E'), belt(4, 2, 'N')],
+      ],
+      [exit(4, 1, 'E')],
+      { wagons: WAGONS, catalog: { arms: [armModel(HASTY), armModel(FAR)] } },
+    ), 5, 3,
   ),
   'two exits, an arm each': sized(
     layoutOf([arm(0, 0, 'S'), belt(0, 1, 'S'), arm(4, 0, 'S'), belt(4, 1, 'S')], [exit(0, 1, 'S'), exit(4, 1, 'S')], { wagons: WAGONS }), 5, 2,
