@@ -28,7 +28,7 @@ import { EvenSplit } from './even-split.js';
 import { idleHeadings } from './idle-belts.js';
 import { LaneFlow } from './lane-flow.js';
 import { LastJoin, type JoinMemory } from './last-join.js';
-import { back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
+import { areAlike, back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
 import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
 
 export type Verdict = 'passes' | 'fails' | 'undecided';
@@ -408,12 +408,7 @@ export class CarrierSearch {
     const { map } = this;
     for (let e = 0; e < exit; e++) {
       if (this.exitTaken[e] === 1 || (map.exitsAt[place * 4 + heading] & (1 << e)) === 0) continue;
-      const a = map.brief.exits[e];
-      const b = map.brief.exits[exit];
-      const alike =
-        a.edge === b.edge && a.from === b.from && a.to === b.to && a.belt === b.belt &&
-        a.target.total.equals(b.target.total) && a.target.left.equals(b.target.left) && a.target.right.equals(b.target.right);
-      if (alike) return true;
+      if (areAlike(map.brief.exits[e], map.brief.exits[exit])) return true;
     }
     return false;
   }

@@ -21,10 +21,11 @@ import { SearchStopped, WHOLE } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
 import { FamilySearch, type CrewMemories } from './family-search.js';
+import { firstLayouts } from './first-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
-import { rank, type Ranked } from './preference.js';
+import type { Ranked } from './preference.js';
 import { readCrew, standProgram } from './stand-program.js';
 import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
@@ -78,6 +79,10 @@ const STAND_SECONDS = 1;
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 const SCOUT_SHARE = 1 / 3;
 const SCOUT_SHARE_AFTER = 1 / 20;
+/** The same of layouts that are put together from designs of one exit each, which as a rule takes less. */
+const JOIN_AFTER_MILLISECONDS = 700;
+const JOIN_SHARE = 3 / 4;
+const JOIN_SHARE_AFTER = 1 / 5;
 const SCOUT_BILL_MILLISECONDS = 250;
 const SCOUT_DRAWS = 200;
 const SCOUT_CREWS = 40;
@@ -122,11 +127,16 @@ class DesignRun {
   private readonly scoutedBills = SCOUT_SPARES.map((): Bill[] => []);
   /** The same draws in every run. */
   private readonly draw = seededRandom(1);
+  private readonly joined: AsyncGenerator<Layout | undefined, void>;
+  private joinedMilliseconds = 0;
 
+  /** `allJoined`: whether nothing is left to be put together of designs of one exit each. */
   constructor(
     private readonly brief: Brief,
     private readonly tools: DesignTools,
+    private allJoined = false,
   ) {
+    this.joined = firstLayouts(brief, (alone, milliseconds) => this.designAlone(alone, milliseconds));
     this.startedAt = tools.now();
     this.breathedAt = this.startedAt;
     this.map = siteMap(brief, priceOf(brief));
@@ -219,6 +229,8 @@ class DesignRun {
    * part in the proof. One bill a call, and no more than a share of the run's time.
    */
   private async scout(): Promise<void> {
+    await this.joinLayouts();
+    if (!this.allJoined) return;
     const elapsed = this.tools.now() - this.startedAt;
     const share = this.best === undefined ? SCOUT_SHARE : SCOUT_SHARE_AFTER;
     if (elapsed < SCOUT_AFTER_MILLISECONDS || this.scoutedMilliseconds > share * elapsed) return;
@@ -232,6 +244,46 @@ class DesignRun {
       await this.scoutBill(bill, answer.solution.objective - carriers);
     }
     this.scoutedMilliseconds += this.tools.now() - this.startedAt - elapsed;
+  }
+
+  /** The same from designs of one exit each, as long as there are any to try. */
+  private async joinLayouts(): Promise<void> {
+    const { tools } = this;
+    for (;;) {
+      const startedAt = tools.now();
+      const elapsed = startedAt - this.startedAt;
+      const share = this.best === undefined ? JOIN_SHARE : JOIN_SHARE_AFTER;
+      const after = this.brief.exits.length > 1 ? JOIN_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS;
+      if (this.allJoined || elapsed < after || this.joinedMilliseconds > share * elapsed || tools.shouldStop()) return;
+      const { value, done } = await this.joined.next();
+      this.allJoined = done === true;
+      if (value !== undefined) this.takeFound(value);
+      this.joinedMilliseconds += tools.now() - startedAt;
+    }
+  }
+
+  /** The first layout that a run of its own comes upon, which is one of the cheapest. */
+  private async designAlone(brief: Brief, milliseconds: number): Promise<Layout | 'none' | 'late'> {
+    const { verify, solver, now, shouldStop } = this.tools;
+    const until = now() + milliseconds;
+    let found: Layout | undefined;
+    const outcome = await new DesignRun(
+      brief,
+      {
+        verify,
+        solver,
+        now,
+        shouldStop: () => found !== undefined || now() > until || shouldStop(),
+        secondsLeft: () => Math.min(this.secondsLeft(), (until - now()) / 1000),
+        breathe: () => this.report(),
+        onProgress: () => undefined,
+        onStep: (step) => {
+          if (step.kind === 'found') found = step.layout;
+        },
+      },
+      true,
+    ).run();
+    return found ?? (outcome.status === 'infeasible' ? 'none' : 'late');
   }
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {
@@ -323,7 +375,10 @@ class DesignRun {
     for (;;) {
       const step = search.next();
       if (step.done === true) return step.value;
-      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) await this.report();
+      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
+        await this.report();
+        await this.joinLayouts();
+      }
       if (this.tools.shouldStop()) throw new SearchStopped();
     }
   }
@@ -345,6 +400,7 @@ class DesignRun {
       while (pending) {
         if (this.tools.shouldStop()) takers.stop();
         await this.report();
+        await this.joinLayouts();
         await Promise.race([taken, takers.pause()]);
       }
     })();
@@ -360,8 +416,7 @@ class DesignRun {
 
   private takeFound(layout: Layout): void {
     this.sharedSimulations++;
-    const witness = this.tools.verify(layout, this.brief);
-    if (witness.verdict === 'passes') this.searches.take(rank(layout, this.brief.minimise, witness.chestOutflows));
+    this.searches.offer(layout, this.tools.verify(layout, this.brief));
   }
 
   private async report(): Promise<void> {

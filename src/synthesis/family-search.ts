@@ -4,8 +4,10 @@
  * all that pass, and what is left to try of each crew. Which family is searched when, and what follows, is
  * in `design.ts`; a share of the same search can be done on another thread (`settle-share.ts`).
  */
+import { compareTiles } from '../base/geometry.js';
 import { ratio } from '../base/rational.js';
-import { layoutCost, partCount } from '../layout/layout.js';
+import type { ExitDemand } from '../brief/brief.js';
+import { layoutCost, partCount, type Layout, type PlacedExit } from '../layout/layout.js';
 import type { Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
 import type { Candidates } from './candidates.js';
@@ -16,7 +18,8 @@ import { crewsOf } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
 import { isPreferred, rank, type Ranked, type Standing } from './preference.js';
-import type { SiteMap } from './site-map.js';
+import { areAlike, type SiteMap } from './site-map.js';
+import type { Witness } from './verifier.js';
 
 /** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
 export type CrewMemories = Map<string, { price: number; readonly memory: CrewMemory }>;
@@ -116,13 +119,6 @@ export class FamilySearch {
     return true;
   }
 
-  /** Takes a layout that passes, and meets the limits, if the brief prefers it to the best so far. */
-  take(ranked: Ranked): void {
-    if (!this.surpass(ranked)) return;
-    this.best = ranked;
-    this.onBetter(ranked);
-  }
-
   private judge(view: CarrierView, crew: Crew): Verdict {
     const { verdict } = this.judges.layout(this.map, view, crew);
     // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
@@ -132,13 +128,28 @@ export class FamilySearch {
 
   private accept(view: CarrierView, crew: Crew): void {
     const witness = this.judges.layout(this.map, view, crew);
+    if (witness.verdict === 'passes') this.offer(buildLayout(this.map, view, crew), witness);
+  }
+
+  /** Takes a layout of the space if it passes, keeps to the limits, and the brief prefers it to the best so far. */
+  offer(found: Layout, witness: Witness): void {
     if (witness.verdict !== 'passes') return;
-    const layout = buildLayout(this.map, view, crew);
-    const { limits, minimise } = this.map.brief;
+    const { limits, minimise, exits } = this.map.brief;
+    const layout = { ...found, exits: inOrder(found.exits, exits) };
     if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
     if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
     const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
     if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
-    this.take(rank(layout, minimise, witness.chestOutflows));
+    const ranked = rank(layout, minimise, witness.chestOutflows);
+    if (!this.surpass(ranked)) return;
+    this.best = ranked;
+    this.onBetter(ranked);
   }
+}
+
+/** Exits that may be called one another stand in the order of their tiles, however they were come upon. */
+function inOrder(placed: readonly PlacedExit[], demands: readonly ExitDemand[]): readonly PlacedExit[] {
+  const alike = (e: number): readonly number[] => demands.flatMap((other, o) => (areAlike(demands[e], other) ? [o] : []));
+  const before = (a: PlacedExit, b: PlacedExit): number => compareTiles(a.at, b.at) || (a.heading < b.heading ? -1 : 1);
+  return placed.map((_, e) => alike(e).map((o) => placed[o]).sort(before)[alike(e).indexOf(e)]);
 }

@@ -83,6 +83,11 @@ export const demandOf = (demand: ExitDemand): Rational => {
   return lanes.compare(demand.target.total) > 0 ? lanes : demand.target.total;
 };
 
+/** Whether either may be called the other. */
+export const areAlike = (a: ExitDemand, b: ExitDemand): boolean =>
+  a.edge === b.edge && a.from === b.from && a.to === b.to && a.belt === b.belt &&
+  a.target.total.equals(b.target.total) && a.target.left.equals(b.target.left) && a.target.right.equals(b.target.right);
+
 /** Of all exits together, common target and all. */
 export const totalDemand = ({ exits, together = ZERO }: Brief): Rational =>
   maxRational(together, sumRational(exits.map(demandOf)));
