@@ -58,7 +58,7 @@ interface Division {
 }
 
 export interface CarrierFloor {
-  /** Least cost of carriers, splitters apart, of any layout with these counts. */
+  /** Where above the cost asked about: no layout with these counts has cheaper carriers, splitters apart. */
   readonly least: number;
   /** Into how many networks a layout of at most the cost asked about may fall, and from which cost on into more. */
   readonly mostNetworks: number;
