@@ -2,7 +2,7 @@
  * A process that designs one brief by the compiled program, as a user's would, and prints what came of it as one line
  * of JSON: the command's own document, the milliseconds to the first layout, and the most memory held.
  * Plain JavaScript, so that no compiler takes part in that memory.
- * Arguments: the brief's file, the limit in seconds.
+ * Arguments: the brief's file, the limit in seconds, how many threads share a long search.
  */
 import { readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
@@ -14,7 +14,7 @@ const accepted = (path, checked) => {
 };
 const readJson = (path) => JSON.parse(readFileSync(path, 'utf8'));
 
-const [path, limit] = process.argv.slice(2);
+const [path, limit, workers] = process.argv.slice(2);
 const document = readJson(path);
 const reference = catalogReference(document);
 const catalog = reference.kind === 'inline' ? reference.value : readJson(join(dirname(path), reference.path));
@@ -25,6 +25,7 @@ let firstMs;
 const answer = await designStation(brief, {
   now: () => performance.now(),
   timeLimitSeconds: Number(limit),
+  workers: Number(workers),
   onProgress: ({ best }) => {
     if (best !== undefined) firstMs ??= performance.now() - startedAt;
   },

@@ -3,8 +3,8 @@
  * `--compare FILE` the run is held against that file, and fails if anything became worse.
  */
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { cpus } from 'node:os';
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { availableParallelism, cpus } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { Layout } from '../src/layout/layout.js';
@@ -25,21 +25,25 @@ import {
   type Circumstances,
   type DesignRecord,
 } from './record.js';
-import { SUITE_RESULTS, measureAllOfSuite, type SuitePart } from './suite.js';
-import { suiteTable } from './suite-cases.js';
+import { SUITE_RESULTS, measureAllOfSuite, mergedRecords, type SuitePart, type SuiteRun } from './suite.js';
+import { suiteCases, suiteTable } from './suite-cases.js';
 import { speedSentence, suiteRunTable, suiteSeriesTable, suiteSummary } from './suite-tables.js';
 import { designTable, simulatorTable, stageTable } from './tables.js';
 
 const USAGE = `npm run bench -- [options]
   --limit SECONDS   for each brief and solver (10; of the suite 60)
-  --only TEXT       only what has this in its name; writes no results unless --out is given
+  --only TEXT       only what has this in its name; writes no results unless --out is given (of the suite, those)
   --out FILE        where to write the records (bench/results/latest.json; of the suite suite.json)
   --compare FILE    hold this run against the records of another
   --suite           the suite instead: how far proof goes, beside the whole grid in one program
   --part NAME       of the suite only: design or whole-grid; the other is taken from earlier results
   --minutes N       of the suite: after so long, whole grids that are not kept yet are left out
+  --workers N       of the suite: threads that share a long search (as the command has)
   --fresh           of the suite: measure every whole grid anew, whatever is kept
 `;
+
+/** That of the command, where nothing is said. */
+const USUAL_WORKERS = 8;
 
 const LATEST = join(ROOT, 'bench/results/latest.json');
 
@@ -100,6 +104,22 @@ function printCompared(before: BenchResults, after: BenchResults): boolean {
   return !hasRegression(changes);
 }
 
+function write(file: string, results: BenchResults): void {
+  mkdirSync(dirname(file), { recursive: true });
+  writeFileSync(file, writeResults(results));
+}
+
+/** Only the records of what is measured are replaced. */
+function measureSuiteInto(file: string, run: Omit<SuiteRun, 'earlier' | 'keep'>): readonly BenchRecord[] {
+  const names = suiteCases().map(({ name }) => name);
+  let kept: readonly BenchRecord[] = existsSync(file) ? readResults(readFileSync(file, 'utf8')).records : [];
+  const keep = (record: BenchRecord): void => {
+    kept = mergedRecords(kept, [record], names);
+    write(file, { format: RESULTS_FORMAT, records: kept });
+  };
+  return measureAllOfSuite({ ...run, earlier: kept, keep });
+}
+
 function printSuite(records: readonly BenchRecord[]): void {
   const table = suiteTable();
   for (const lines of [suiteRunTable(records), suiteSeriesTable(records, table), suiteSummary(records, table)]) {
@@ -121,14 +141,16 @@ async function main(): Promise<number> {
       suite: { type: 'boolean', default: false },
       part: { type: 'string' },
       minutes: { type: 'string', default: 'Infinity' },
+      workers: { type: 'string', default: `${Math.min(availableParallelism(), USUAL_WORKERS)}` },
       fresh: { type: 'boolean', default: false },
       help: { type: 'boolean', default: false },
     },
   });
   const limitSeconds = Number(values.limit ?? (values.suite ? 60 : 10));
   const minutes = Number(values.minutes);
+  const workers = Number(values.workers);
   const { part, fresh, only } = values;
-  if (values.help || !(limitSeconds > 0) || !(minutes >= 0) || !isPart(part)) {
+  if (values.help || !(limitSeconds > 0) || !(minutes >= 0) || !(workers >= 1) || !isPart(part)) {
     process.stdout.write(USAGE);
     return values.help ? 0 : 2;
   }
@@ -136,15 +158,11 @@ async function main(): Promise<number> {
   const before = values.compare === undefined ? undefined : readResults(readFileSync(resolve(values.compare), 'utf8'));
   const circumstances = circumstancesOf(limitSeconds);
   const records = values.suite
-    ? measureAllOfSuite({ only, part, fresh, minutes, circumstances, say })
+    ? measureSuiteInto(resolve(values.out ?? SUITE_RESULTS), { only, part, fresh, minutes, workers, circumstances, say })
     : await measureAll(only, circumstances);
   const results: BenchResults = { format: RESULTS_FORMAT, records };
-  const usual = values.suite ? SUITE_RESULTS : LATEST;
-  const out = values.out === undefined ? (only === '' ? usual : undefined) : resolve(values.out);
-  if (out !== undefined) {
-    mkdirSync(dirname(out), { recursive: true });
-    writeFileSync(out, writeResults(results));
-  }
+  const out = values.out ?? (only === '' ? LATEST : undefined);
+  if (!values.suite && out !== undefined) write(resolve(out), results);
   if (values.suite) printSuite(records);
   else for (const lines of [designTable(records), stageTable(records), simulatorTable(records)]) console.log(`\n${lines.join('\n')}`);
   console.log();

@@ -44,11 +44,16 @@ function checkRun(which: BriefCase, { document }: Run, proven: number | undefine
   demand(priceOf(layout, brief) === cost, name, `the plan costs ${priceOf(layout, brief)}, its proof says ${cost}`);
 }
 
-export function measureSuite(which: BriefCase, circumstances: Circumstances, proven: number | undefined): SuiteRecord {
+export function measureSuite(
+  which: BriefCase,
+  circumstances: Circumstances,
+  workers: number,
+  proven: number | undefined,
+): SuiteRecord {
   const { limitSeconds } = circumstances;
-  const words = [join(ROOT, 'bench/design-process.mjs'), which.path, `${limitSeconds}`];
+  const words = [join(ROOT, 'bench/design-process.mjs'), which.path, `${limitSeconds}`, `${workers}`];
   const ended = spawnSync(process.execPath, words, { encoding: 'utf8', timeout: mostMilliseconds(limitSeconds), killSignal: 'SIGKILL', maxBuffer: 1 << 28 });
-  const common = { kind: 'suite', name: which.name, ...sizeOf(readBrief(which.path)), ...circumstances } as const;
+  const common = { kind: 'suite', name: which.name, ...sizeOf(readBrief(which.path)), workers, ...circumstances } as const;
   if (ended.signal === 'SIGKILL') return { ...common, verdict: 'stopped' };
   if (ended.status !== 0) {
     const what = ended.stderr.split('\n').find((line) => line.includes('Error:')) ?? ended.stderr;

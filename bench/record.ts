@@ -53,6 +53,8 @@ export interface SuiteRecord extends Circumstances {
   readonly wagons: number;
   /** Of the site. */
   readonly tiles: number;
+  /** Threads that could share the search. */
+  readonly workers: number;
   /** `fault`: the process broke; `what` it said. */
   readonly verdict: BenchVerdict | 'fault';
   readonly what?: string;

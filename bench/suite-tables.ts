@@ -2,7 +2,7 @@
  * The suite's records as tables: those that a run prints, and "How far" of README. Pure functions of the records
  * and of the table on the suite.
  */
-import { geometricMean, median, type BaselineRecord, type BenchRecord, type SuiteRecord } from './record.js';
+import { MOST_MEBIBYTES, geometricMean, median, type BaselineRecord, type BenchRecord, type SuiteRecord } from './record.js';
 import type { Count, SuiteTable } from './suite-cases.js';
 import { baselineCell, baselinesOf, factor, isProven, priceOf, seconds, table, withSection } from './tables.js';
 
@@ -153,17 +153,21 @@ export function speedSentence(records: readonly BenchRecord[]): string {
   return `The whole grid closes ${closed.length} of these briefs; over the ${ratios.length} of them that are proven here too, the proof comes ${factor(geometricMean(ratios))} times faster in the geometric mean.`;
 }
 
+const inOrder = (limits: ReadonlySet<number>): string => [...limits].toSorted((a, b) => a - b).join(' s or ');
+
 /** The limits with which the whole grid was measured, in words. */
 function wholeGridLimits(records: readonly BenchRecord[]): string {
-  const limits = [...new Set(records.flatMap((record) => (record.kind === 'baseline' ? record.limitSeconds : [])))];
-  return limits.length === 0 ? 'It was not measured.' : `It was given ${limits.toSorted((a, b) => a - b).join(' s or ')} s and 1024 MiB.`;
+  const limits = new Set(records.flatMap((record) => (record.kind === 'baseline' ? record.limitSeconds : [])));
+  return limits.size === 0 ? 'It was not measured.' : `It was given ${inOrder(limits)} s and ${MOST_MEBIBYTES} MiB.`;
 }
 
 /** The section of README, from the results file alone. */
 export function howFar(records: readonly BenchRecord[], suite: SuiteTable): string {
   const [first] = suiteRecords(records);
   if (first === undefined) return '';
-  const { limitSeconds, node, processor, commit } = first;
+  const { workers, node, processor } = first;
+  const limits = new Set(suiteRecords(records).map(({ limitSeconds }) => limitSeconds));
+  const commits = new Set(suiteRecords(records).map(({ commit }) => commit));
   return [
     ...suiteSummary(records, suite),
     '',
@@ -175,9 +179,9 @@ export function howFar(records: readonly BenchRecord[], suite: SuiteTable): stri
     '',
     '</details>',
     '',
-    `Each brief is designed once, in a fresh process, with ${limitSeconds} s to come to its proof. "Middle" is the middle one of the times there are, "MiB" the most memory that the process held. The whole-grid program is the one above. ${wholeGridLimits(records)} "No bound": it says nothing true of the brief's catalog. ${speedSentence(records)}`,
+    `Each brief is designed once, in a fresh process of up to ${workers} threads, with ${inOrder(limits)} s to come to its proof. "Middle" is the middle one of the times there are, "MiB" the most memory that the process held. The whole-grid program is the one above. ${wholeGridLimits(records)} "No bound": it says nothing true of the brief's catalog. ${speedSentence(records)}`,
     '',
-    `Measured with Node ${node} on ${processor}, sources ${commit}. [The briefs](test/cases/README.md) are numbered from easy to hard; their names tell belts, fill in hundredths, what is special, and the site's width and depth.`,
+    `Measured with Node ${node} on ${processor}, sources ${[...commits].join(', ')}. [The briefs](test/cases/README.md) are numbered from easy to hard; their names tell belts, fill in hundredths, what is special, and the site's width and depth.`,
   ].join('\n');
 }
 

@@ -9,7 +9,7 @@ import { ROOT, readBrief, readJson, type BriefCase } from './cases.js';
 import { demand } from './check-answer.js';
 import { BASELINE_SOLVERS, measureBaseline, sizeOfProgram } from './measure-baseline.js';
 import { measureSuite } from './measure-suite.js';
-import { readResults, type BaselineRecord, type BenchRecord, type Circumstances, type SuiteRecord } from './record.js';
+import { recordKey, type BaselineRecord, type BenchRecord, type Circumstances, type SuiteRecord } from './record.js';
 import { suiteCases } from './suite-cases.js';
 import { isEnough, programKey, readKept, writeKept } from './whole-grid-results.js';
 
@@ -26,8 +26,28 @@ export interface SuiteRun {
   readonly fresh: boolean;
   /** After so long no other whole grid is begun. */
   readonly minutes: number;
+  /** Threads that share a long search. */
+  readonly workers: number;
   readonly circumstances: Circumstances;
+  /** Of runs before this one. */
+  readonly earlier: readonly BenchRecord[];
+  /** Takes each record at once, so that a run that is ended loses nothing. */
+  readonly keep: (record: BenchRecord) => void;
   readonly say: (what: string) => void;
+}
+
+/**
+ * Earlier records with measured ones in their place: designs first, in the suite's order of names. What is of no
+ * brief of the suite any more goes.
+ */
+export function mergedRecords(
+  earlier: readonly BenchRecord[],
+  measured: readonly BenchRecord[],
+  names: readonly string[],
+): readonly BenchRecord[] {
+  const byKey = new Map([...earlier, ...measured].map((record) => [recordKey(record), record]));
+  const place = ({ kind, name }: BenchRecord): number => names.indexOf(name) + (kind === 'suite' ? 0 : names.length);
+  return [...byKey.values()].filter(({ name }) => names.includes(name)).toSorted((a, b) => place(a) - place(b));
 }
 
 const versionOf = (solver: (typeof BASELINE_SOLVERS)[number]): string => {
@@ -38,12 +58,16 @@ const versionOf = (solver: (typeof BASELINE_SOLVERS)[number]): string => {
 const provenPrices = (): Readonly<Record<string, { readonly cost: number }>> =>
   readJson(join(ROOT, 'test/cases/expected/suite.json')) as Readonly<Record<string, { readonly cost: number }>>;
 
-function designs(cases: readonly BriefCase[], earlier: readonly BenchRecord[], run: SuiteRun): readonly SuiteRecord[] {
-  if (run.part === 'whole-grid') return earlier.filter((record) => record.kind === 'suite');
+function designs(cases: readonly BriefCase[], run: SuiteRun): readonly SuiteRecord[] {
+  if (run.part === 'whole-grid') {
+    return run.earlier.filter((record) => record.kind === 'suite').filter(({ name }) => name.includes(run.only));
+  }
   const proven = provenPrices();
   return cases.map((which) => {
     run.say(`design ${which.name}`);
-    return measureSuite(which, run.circumstances, proven[which.name]?.cost);
+    const record = measureSuite(which, run.circumstances, run.workers, proven[which.name]?.cost);
+    run.keep(record);
+    return record;
   });
 }
 
@@ -113,10 +137,9 @@ function checkBounds(designed: readonly SuiteRecord[], baselines: readonly Basel
 
 export function measureAllOfSuite(run: SuiteRun): readonly BenchRecord[] {
   const cases = suiteCases().filter(({ name }) => name.includes(run.only));
-  const earlier = existsSync(SUITE_RESULTS) ? readResults(readFileSync(SUITE_RESULTS, 'utf8')).records : [];
-  const designed = designs(cases, earlier.filter(({ name }) => name.includes(run.only)), run);
-  const order = new Map(cases.map(({ name }, index) => [name, index]));
-  const baselines = wholeGrids(cases, run).toSorted((a, b) => (order.get(a.name) ?? 0) - (order.get(b.name) ?? 0));
+  const designed = designs(cases, run);
+  const baselines = wholeGrids(cases, run);
+  for (const record of baselines) run.keep(record);
   checkBounds(designed, baselines);
-  return [...designed, ...baselines];
+  return mergedRecords(designed, baselines, cases.map(({ name }) => name));
 }

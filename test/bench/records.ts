@@ -37,6 +37,7 @@ export const suiteRecord = (changes: Partial<SuiteRecord> = {}): SuiteRecord => 
   belts: 1,
   wagons: 1,
   tiles: 48,
+  workers: 2,
   verdict: 'optimal',
   objective: 75,
   bound: 75,

@@ -4,6 +4,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { readResults, type BenchRecord, type SuiteRecord } from '../../bench/record.js';
+import { mergedRecords } from '../../bench/suite.js';
 import { suiteCases, suiteTable, type SuiteTable } from '../../bench/suite-cases.js';
 import { HOW_FAR_MARKS, howFar, speedSentence, suiteRunTable, suiteSeriesTable, suiteSummary, withHowFar } from '../../bench/suite-tables.js';
 import { projectFile } from '../documents.js';
@@ -115,8 +116,17 @@ describe('growth and summary', () => {
 
   it('say with what limits all was measured', () => {
     const text = howFar([...RECORDS, ...wholeGrid({}, { solver: 'glpk', limitSeconds: 10 })], TABLE);
-    expect(text).toContain('with 10 s to come to its proof');
+    expect(text).toContain('of up to 2 threads, with 10 s to come to its proof');
     expect(text).toContain('given 10 s or 60 s and 1024 MiB');
     expect(howFar([], TABLE)).toBe('');
+  });
+});
+
+describe('records of several runs', () => {
+  it('stand in the order of the suite, the latest of each, designs first', () => {
+    const grid = baselineRecord({ name: NAME });
+    const again = suiteRecord({ endMs: 1 });
+    const names = [NAME, 'suite-19-larger'];
+    expect(mergedRecords([grid, ...RECORDS], [again], names)).toEqual([again, LARGER, grid]);
   });
 });
