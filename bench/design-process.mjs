@@ -1,6 +1,6 @@
 /**
  * A process that designs one brief by the compiled program, as a user's would, and prints what came of it as one line
- * of JSON: the command's own document, the milliseconds to the first layout, and the most memory held.
+ * of JSON: the command's own document, the milliseconds to the first layout, the most memory held, and the processors' time.
  * Plain JavaScript, so that no compiler takes part in that memory.
  * Arguments: the brief's file, the limit in seconds, how many threads share a long search.
  */
@@ -30,5 +30,6 @@ const answer = await designStation(brief, {
     if (best !== undefined) firstMs ??= performance.now() - startedAt;
   },
 });
-const peakMebibytes = Math.round(process.resourceUsage().maxRSS / 1024);
-process.stdout.write(`${JSON.stringify({ document: designDocument(answer), firstMs, peakMebibytes })}\n`);
+const { maxRSS, userCPUTime, systemCPUTime } = process.resourceUsage();
+const held = { peakMebibytes: Math.round(maxRSS / 1024), cpuMs: Math.round((userCPUTime + systemCPUTime) / 1000) };
+process.stdout.write(`${JSON.stringify({ document: designDocument(answer), firstMs, ...held })}\n`);

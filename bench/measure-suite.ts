@@ -25,6 +25,7 @@ interface Run {
   };
   readonly firstMs?: number;
   readonly peakMebibytes: number;
+  readonly cpuMs: number;
 }
 
 /** Throws where the plan is not what the answer says. `proven`: the least price, where an earlier run has proven it. */
@@ -74,5 +75,6 @@ export function measureSuite(
     ...(firstMs === undefined ? {} : { firstMs }),
     endMs,
     peakMebibytes: run.peakMebibytes,
+    cpuMs: run.cpuMs,
   };
 }

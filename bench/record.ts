@@ -68,6 +68,8 @@ export interface SuiteRecord extends Circumstances {
   readonly endMs?: number;
   /** Most memory that the process held. */
   readonly peakMebibytes?: number;
+  /** Of all its threads, from its start. */
+  readonly cpuMs?: number;
 }
 
 /** The same brief as one integer program over the whole grid, solved by one solver. */
@@ -85,6 +87,8 @@ export interface BaselineRecord extends Circumstances {
   readonly stageMs: { readonly build: number; readonly solve: number };
   /** Most memory that the process held; left out where it was ended from outside. */
   readonly peakMebibytes?: number;
+  /** Of the process, from its start. */
+  readonly cpuMs?: number;
 }
 
 /** One plan through both simulators, from the standard start. */

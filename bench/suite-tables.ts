@@ -161,6 +161,23 @@ function wholeGridLimits(records: readonly BenchRecord[]): string {
   return limits.size === 0 ? 'It was not measured.' : `It was given ${inOrder(limits)} s and ${MOST_MEBIBYTES} MiB.`;
 }
 
+/** Beside this, the start of a process is little. */
+const LONG_MS = 2000;
+
+/** How much of a processor's time a process had, in the middle: less than all where other work shared the machine. */
+function processorSentence(records: readonly BenchRecord[]): string {
+  const middle = (shares: readonly number[]): string => `${Math.round(100 * median(shares, (value) => value))} %`;
+  const designs = suiteRecords(records).flatMap(({ cpuMs, endMs }) =>
+    cpuMs === undefined || endMs === undefined || endMs < LONG_MS ? [] : cpuMs / endMs,
+  );
+  if (designs.length === 0) return '';
+  const grids = records.flatMap((record) => {
+    if (record.kind !== 'baseline' || record.cpuMs === undefined) return [];
+    return record.cpuMs / (record.stageMs.build + record.stageMs.solve);
+  });
+  return ` Designs of ${LONG_MS / 1000} s and more had ${middle(designs)} of a processor in the middle${grids.length === 0 ? '' : `, whole grids ${middle(grids)}`}.`;
+}
+
 /** The section of README, from the results file alone. */
 export function howFar(records: readonly BenchRecord[], suite: SuiteTable): string {
   const [first] = suiteRecords(records);
@@ -181,7 +198,7 @@ export function howFar(records: readonly BenchRecord[], suite: SuiteTable): stri
     '',
     `Each brief is designed once, in a fresh process of up to ${workers} threads, with ${inOrder(limits)} s to come to its proof. "Middle" is the middle one of the times there are, "MiB" the most memory that the process held. The whole-grid program is the one above. ${wholeGridLimits(records)} "No bound": it says nothing true of the brief's catalog. ${speedSentence(records)}`,
     '',
-    `Measured with Node ${node} on ${processor}, sources ${[...commits].join(', ')}. [The briefs](test/cases/README.md) are numbered from easy to hard; their names tell belts, fill in hundredths, what is special, and the site's width and depth.`,
+    `Measured with Node ${node} on ${processor}, sources ${[...commits].join(', ')}.${processorSentence(records)} [The briefs](test/cases/README.md) are numbered from easy to hard; their names tell belts, fill in hundredths, what is special, and the site's width and depth.`,
   ].join('\n');
 }
 

@@ -14,7 +14,7 @@ import { sizeOfProgram } from './measure-baseline.js';
 import { endBeyond } from './memory-watch.js';
 import { MOST_MEBIBYTES, type BaselineRecord } from './record.js';
 
-export type WholeGridFinding = Pick<BaselineRecord, 'size' | 'verdict' | 'objective' | 'bound' | 'meetsBrief' | 'stageMs' | 'peakMebibytes'>;
+export type WholeGridFinding = Pick<BaselineRecord, 'size' | 'verdict' | 'objective' | 'bound' | 'meetsBrief' | 'stageMs' | 'peakMebibytes' | 'cpuMs'>;
 
 const SOLVERS: Readonly<Record<string, () => Promise<IntegerSolver>>> = { highs: loadHighsSolver, glpk: loadGlpkSolver };
 
@@ -26,9 +26,11 @@ async function find(path: string, solverName: string, limitSeconds: number): Pro
   const builtAt = performance.now();
   const answer = solver.solve(grid.program, { timeLimitSeconds: limitSeconds });
   const solvedAt = performance.now();
+  const { maxRSS, userCPUTime, systemCPUTime } = process.resourceUsage();
   const found = {
     size: sizeOfProgram(grid.program),
-    peakMebibytes: Math.round(process.resourceUsage().maxRSS / 1024),
+    peakMebibytes: Math.round(maxRSS / 1024),
+    cpuMs: Math.round((userCPUTime + systemCPUTime) / 1000),
     stageMs: { build: Math.round(builtAt - startedAt), solve: Math.round(solvedAt - builtAt) },
   };
   if (answer.status === 'infeasible') return { ...found, verdict: 'infeasible' };

@@ -118,6 +118,9 @@ describe('growth and summary', () => {
     const text = howFar([...RECORDS, ...wholeGrid({}, { solver: 'glpk', limitSeconds: 10 })], TABLE);
     expect(text).toContain('of up to 2 threads, with 10 s to come to its proof');
     expect(text).toContain('given 10 s or 60 s and 1024 MiB');
+    expect(text).not.toContain('of a processor');
+    const shared = howFar([{ ...LARGER, cpuMs: 4500 }, suiteRecord({ cpuMs: 900 }), baselineRecord({ cpuMs: 4025 })], TABLE);
+    expect(shared).toContain('Designs of 2 s and more had 150 % of a processor in the middle, whole grids 50 %.');
     expect(howFar([], TABLE)).toBe('');
   });
 });
