@@ -29,6 +29,7 @@ const SIMULATOR_TESTS = ['test/simulation', 'test/regressions', 'test/oracles/ag
 const BOUND_TESTS = ['test/pipeline/rates.test.ts', 'test/synthesis/rate-of-any-hand.test.ts', 'test/synthesis/flow-bound.test.ts', 'test/oracles/bounds.test.ts'];
 const SEARCH_TESTS = ['test/synthesis', 'test/cases/tiny.test.ts'];
 const NETWORK_TESTS = [
+  'test/synthesis/prefixes.test.ts',
   'test/synthesis/even-split.test.ts',
   'test/synthesis/undone-networks.test.ts',
   'test/synthesis/found-again.test.ts',
@@ -153,6 +154,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['way beyond what is measured is none', 'last-join.ts', 'this.cutShort ? Math.min(best, most + 1) : best;', 'best;'],
     ['two joins make one network of two', 'carrier-search.ts', 'if (networks - joins > this.bound.mostNetworks) return;', 'if (networks > this.bound.mostNetworks) return;'],
     ['stretches that came together lead to two exits', 'carrier-search.ts', 'const tailsOnly = heads && !gathers;', 'const tailsOnly = heads;'],
+    ['what is learned of a join holds beside it too', 'carrier-search.ts', 'joins === 1 ? new Map(known) : new Map();', 'known as JoinMemory;'],
+    ['a turn stays a turn when it is joined', 'even-split.ts', 'this.joining = true;', 'this.joining = false;'],
     ['every splitter shares by halves', 'even-split.ts', 'net.next[other] !== DEAD && this.isSmooth(other, lane) ?', 'net.next[other] !== DEAD ?'],
     ['a splitter shared with others is smooth', 'even-split.ts', 'if (this.mayBring(this.behind[mate], lane) || this.lined[code * 2 + lane] > 0 || this.lined[mate * 2 + lane] > 0) return false;', ''],
     ['a tee merge is smooth whatever else comes', 'even-split.ts', 'return alone && this.isSmooth(code, near);', 'return this.isSmooth(code, near);'],

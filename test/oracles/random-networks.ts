@@ -178,7 +178,7 @@ export function drawing(brief: Brief): Drawing {
     const splitters = [draw(kind.mostSplitters + 1)];
     const least = search.leastCost(crew, splitters, true);
     if (least === Infinity) return [];
-    const withIdle = chance(draw, 15);
+    const withIdle = chance(draw, 25);
     const found: FoundNetwork[] = [];
     let seen = 0;
     accept = (view) => {

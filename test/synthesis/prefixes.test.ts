@@ -236,6 +236,23 @@ const BARE: Readonly<Record<string, Layout>> = {
       { wagons: WAGONS, catalog: { arms: [armModel(HASTY), armModel(FAR)] } },
     ), 5, 3,
   ),
+  'a splitter whose one half waits at a full lane': sized(
+    layoutOf(
+      [
+        ...[arm(1, 0, 'S', HASTY), belt(1, 1, 'S'), splitter(2, 2, 'S'), belt(1, 3, 'S'), belt(2, 3, 'E')],
+        ...[arm(3, 0, 'S', HASTY), ...belts(3, 1, 'S', 3)],
+      ],
+      [exit(1, 3, 'S'), exit(3, 3, 'S')],
+      { wagons: WAGONS, catalog: { arms: [armModel(HASTY)] } },
+    ), 4, 4,
+  ),
+  'an underpass of its whole span to a placed belt': sized(
+    layoutOf(
+      [arm(0, 0, 'S'), belt(0, 1, 'E'), { kind: 'underpass', from: { x: 1, y: 1 }, to: { x: 6, y: 1 }, model: CHEAP }, arm(7, 0, 'S'), belt(7, 1, 'S')],
+      [exit(7, 1, 'S')],
+      { wagons: [{ model: { ...wagonModel, length: 8 }, at: 0 }], catalog: { underpasses: [CHEAP] } },
+    ), 8, 2,
+  ),
   'two exits, an arm each': sized(
     layoutOf([arm(0, 0, 'S'), belt(0, 1, 'S'), arm(4, 0, 'S'), belt(4, 1, 'S')], [exit(0, 1, 'S'), exit(4, 1, 'S')], { wagons: WAGONS }), 5, 2,
   ),
