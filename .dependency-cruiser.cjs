@@ -20,6 +20,7 @@ module.exports = {
     ...wall('simulation-never-designs', 'simulation/', ['base/', 'catalog/', 'layout/'], [], 'The witness knows nothing of briefs, programs and solvers.'),
     ...wall('ranking-on-results', 'ranking/', ['base/', 'brief/', 'layout/'], ['simulation/trial-result'], 'Measures and comparisons of finished layouts.'),
     ...wall('audit-doubts-simulation', 'audit/', ['base/', 'catalog/', 'brief/', 'layout/', 'program/', 'synthesis/'], ['simulation/trial-result'], 'Who rechecks a claim shares no code with the simulator that made it.'),
+    ...wall('workers-carry-shares', 'workers/', ['base/', 'catalog/', 'brief/', 'layout/', 'synthesis/', 'pipeline\\.ts'], ['simulation/starts'], 'Threads hand on what the search asks and answers.'),
     ...wall('report-on-results', 'report/', ['base/', 'layout/'], ['audit/', 'catalog/', 'brief/', 'simulation/(trial-result|lane-flows)', 'synthesis/', 'ranking/'], 'Words and pictures of results; it computes none.'),
     ...wall('page-shows', 'page/', ['base/', 'catalog/', 'layout/', 'simulation/', 'report/'], [], 'What runs in a page: the drawings, and the simulator for what moves in them.'),
     ...wall('index-is-the-surface', 'index\\.ts', ['pipeline\\.ts'], ['audit/', 'base/', 'catalog/', 'brief/', 'layout/', 'program/', 'synthesis/', 'simulation/', 'ranking/', 'report/'], 'The public surface: the pipeline, and the types of the rooms.'),

@@ -3,6 +3,7 @@
  * that remembers it. What they compute is in `share-worker.ts`.
  */
 import Tinypool from 'tinypool';
+import { sameTile, type Heading, type Tile } from '../base/geometry.js';
 import { invariant } from '../base/invariant.js';
 import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
@@ -23,8 +24,13 @@ export interface ShareErrand {
   readonly stop: Int32Array<SharedArrayBuffer>;
 }
 
-/** A found layout travels as a plan document. */
-export type ShareReply = ShareAnswer<unknown>;
+/** A found layout travels as a plan document, in which exits stand by place, and with its exits in the brief's order. */
+export interface FoundPlan {
+  readonly plan: unknown;
+  readonly exits: readonly { readonly at: Tile; readonly heading: Heading }[];
+}
+
+export type ShareReply = ShareAnswer<FoundPlan>;
 
 export interface SharePool extends ShareTakers {
   /** Ends the threads. */
@@ -41,9 +47,14 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
   const stop = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
   const answerOf = (reply: ShareReply): ShareAnswer => {
     if (reply.better === undefined) return { ...reply, better: undefined };
-    const layout = parsePlan(reply.better, brief.catalog);
+    const layout = parsePlan(reply.better.plan, brief.catalog);
     invariant(layout.ok, 'a thread sends back a sound plan', {});
-    return { ...reply, better: layout.value };
+    const exits = reply.better.exits.map(({ at, heading }) => {
+      const placed = layout.value.exits.find((exit) => sameTile(exit.at, at) && exit.heading === heading);
+      invariant(placed !== undefined, 'a plan has the exits that come with it', { at });
+      return placed;
+    });
+    return { ...reply, better: { ...layout.value, exits } };
   };
   /** By thread: what others have ruled out since. */
   const news = threads.map((): string[] => []);

@@ -29,5 +29,7 @@ function searchOf({ brief: text, starts, stop }: ShareErrand): ShareSearch {
 
 export default function takeShare(errand: ShareErrand): ShareReply {
   const answer = searchOf(errand).answer(errand.task);
-  return { ...answer, better: answer.better && writePlan(answer.better) };
+  const { better } = answer;
+  const exits = better?.exits.map(({ at, heading }) => ({ at, heading })) ?? [];
+  return { ...answer, better: better && { plan: writePlan(better), exits } };
 }
