@@ -292,7 +292,7 @@ export class CarrierSearch {
       heads = true;
     }
     // What is learned here holds where these stretches grow on, but not where others grow instead of them.
-    const memory: JoinMemory = joins === 1 ? new Map(known) : new Map();
+    const memory = joins === 1 ? new Map<number, boolean>(known) : new Map<number, boolean>();
     if (joins > 0) {
       const most = this.budget - this.spent + JOIN_MARGIN;
       const connects = networks > this.bound.mostNetworks;
