@@ -154,7 +154,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['way beyond what is measured is none', 'last-join.ts', 'this.cutShort ? Math.min(best, most + 1) : best;', 'best;'],
     ['two joins make one network of two', 'carrier-search.ts', 'if (networks - joins > this.bound.mostNetworks) return;', 'if (networks > this.bound.mostNetworks) return;'],
     ['stretches that came together lead to two exits', 'carrier-search.ts', 'const tailsOnly = heads && !gathers;', 'const tailsOnly = heads;'],
-    ['what is learned of a join holds beside it too', 'carrier-search.ts', 'joins === 1 ? new Map(known) : new Map();', 'known as JoinMemory;'],
+    ['what is learned of a join holds beside it too', 'carrier-search.ts', 'joins === 1 ? new Map<number, boolean>(known) : new Map<number, boolean>();', 'known as JoinMemory;'],
     ['a turn stays a turn when it is joined', 'even-split.ts', 'this.joining = true;', 'this.joining = false;'],
     ['every splitter shares by halves', 'even-split.ts', 'net.next[other] !== DEAD && this.isSmooth(other, lane) ?', 'net.next[other] !== DEAD ?'],
     ['a splitter shared with others is smooth', 'even-split.ts', 'if (this.mayBring(this.behind[mate], lane) || this.lined[code * 2 + lane] > 0 || this.lined[mate * 2 + lane] > 0) return false;', ''],
