@@ -21,7 +21,7 @@ import { SearchStopped, WHOLE } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
 import { FamilySearch, type CrewMemories } from './family-search.js';
-import { asksForMuch, firstLayouts, type AloneAnswer } from './first-layouts.js';
+import { firstLayouts } from './first-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
@@ -79,12 +79,10 @@ const STAND_SECONDS = 1;
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 const SCOUT_SHARE = 1 / 3;
 const SCOUT_SHARE_AFTER = 1 / 20;
-/** The same of layouts that are put together from designs of few exits, which as a rule takes less: when, a start ahead, shares. */
+/** The same of layouts that are put together from designs of one exit each, which as a rule takes less. */
 const JOIN_AFTER_MILLISECONDS = 700;
-const JOIN_AHEAD_MILLISECONDS = 1_500;
-const JOIN_SHARE = 1 / 2;
-const JOIN_SHARE_AFTER = 1 / 8;
-const JOIN_SHARE_AFTER_MUCH = 1 / 4;
+const JOIN_SHARE = 3 / 4;
+const JOIN_SHARE_AFTER = 1 / 5;
 const SCOUT_BILL_MILLISECONDS = 250;
 const SCOUT_DRAWS = 200;
 const SCOUT_CREWS = 40;
@@ -130,8 +128,6 @@ class DesignRun {
   /** The same draws in every run. */
   private readonly draw = seededRandom(1);
   private readonly joined: AsyncGenerator<Layout | undefined, void>;
-  private readonly joinAfter: number;
-  private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
 
   /** `allJoined`: whether nothing is left to be put together of designs of one exit each. */
@@ -140,10 +136,7 @@ class DesignRun {
     private readonly tools: DesignTools,
     private allJoined = false,
   ) {
-    const much = asksForMuch(brief);
-    this.joinAfter = much ? 0 : brief.exits.length > 1 ? JOIN_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS;
-    this.joinShareAfter = much ? JOIN_SHARE_AFTER_MUCH : JOIN_SHARE_AFTER;
-    this.joined = firstLayouts(brief, (alone) => this.designAlone(alone));
+    this.joined = firstLayouts(brief, (alone, milliseconds) => this.designAlone(alone, milliseconds));
     this.startedAt = tools.now();
     this.breathedAt = this.startedAt;
     this.map = siteMap(brief, priceOf(brief));
@@ -214,7 +207,6 @@ class DesignRun {
       this.bound = Math.min(known, this.restBound);
       if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
       if (family === undefined || this.restBound < known) {
-        await this.joinLayouts();
         if (!this.propose()) return this.stopped('solver');
         continue;
       }
@@ -260,8 +252,9 @@ class DesignRun {
     for (;;) {
       const startedAt = tools.now();
       const elapsed = startedAt - this.startedAt;
-      const most = this.best === undefined ? JOIN_AHEAD_MILLISECONDS + JOIN_SHARE * elapsed : this.joinShareAfter * elapsed;
-      if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
+      const share = this.best === undefined ? JOIN_SHARE : JOIN_SHARE_AFTER;
+      const after = this.brief.exits.length > 1 ? JOIN_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS;
+      if (this.allJoined || elapsed < after || this.joinedMilliseconds > share * elapsed || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
       if (value !== undefined) this.takeFound(value);
@@ -269,12 +262,12 @@ class DesignRun {
     }
   }
 
-  /** The first layout that a run of its own comes upon, which is one of the cheapest. Each call goes on with it. */
-  private designAlone(brief: Brief): (milliseconds: number) => Promise<AloneAnswer> {
+  /** The first layout that a run of its own comes upon, which is one of the cheapest. */
+  private async designAlone(brief: Brief, milliseconds: number): Promise<Layout | 'none' | 'late'> {
     const { verify, solver, now, shouldStop } = this.tools;
-    let until = now();
+    const until = now() + milliseconds;
     let found: Layout | undefined;
-    const run = new DesignRun(
+    const outcome = await new DesignRun(
       brief,
       {
         verify,
@@ -289,12 +282,8 @@ class DesignRun {
         },
       },
       true,
-    );
-    return async (milliseconds) => {
-      until = now() + milliseconds;
-      const { status } = await run.run();
-      return found ?? (status === 'infeasible' ? 'none' : 'late');
-    };
+    ).run();
+    return found ?? (outcome.status === 'infeasible' ? 'none' : 'late');
   }
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {
