@@ -6,8 +6,9 @@
  * should notice. A mutation that changes nothing but speed or words does not belong here. Known not to
  * matter, and so left out: merging tiles past a tee that moves early (the order of moves then has a ring, and
  * the tiles are not merged after all); a splitter's way to the next column in the search's distances (both its
- * halves stand on free tiles, so there is another way); summing the arms that fill one chest (tile, reach
- * and wagon leave room for one).
+ * halves stand on free tiles, so there is another way); that a stretch keeps its lanes where another one joins it
+ * (either may be said to join the other, and one of the two says enough); summing the arms that fill one chest
+ * (tile, reach and wagon leave room for one).
  */
 
 export interface Mutation {
@@ -146,7 +147,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['ends of one network may not meet', 'last-join.ts', 'if (connects && net.networkOf[ends[j]]', 'if (net.networkOf[ends[j]]'],
     ['a stretch that joins keeps its lanes', 'last-join.ts', 'routes[ends[i]] = exits | ANY_LANE;', 'routes[ends[i]] = exits;'],
     ['idle belts bring no stretch onto one lane', 'last-join.ts', '(joined || !keepsLanes ? ANY_LANE : 0)', '(joined ? ANY_LANE : 0)'],
-    ['a stretch that is joined keeps its lanes', 'last-join.ts', '(joined || !keepsLanes ? ANY_LANE : 0)', '(!keepsLanes ? ANY_LANE : 0)'],
     ['exits that a join feeds get nothing by it', 'last-join.ts', 'gathered.most = mostOfBoth(ends[i]);', 'gathered.most = 0;'],
     ['exits that a join feeds are asked one by one', 'last-join.ts', 'if ((exits & (1 << exit)) === 0) return', 'if (exits >= 0) return'],
     ['no join holds anything up', 'last-join.ts', 'split.setRough(rough, mask >> EXIT_BITS);', 'split.setRough([], 0);'],

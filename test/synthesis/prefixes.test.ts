@@ -14,7 +14,7 @@ import { costOf, placeTile, tilesOf, type Layout, type PlacedBelt, type PlacedEx
 import { deriveNetwork, type Carrier, type Network } from '../../src/layout/network.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { CarrierBound } from '../../src/synthesis/carrier-bound.js';
-import { BELT, CarrierNetwork, DEAD, FREE, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitCode } from '../../src/synthesis/carrier-network.js';
+import { BELT, CarrierNetwork, DEAD, FREE, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitCode, exitOf } from '../../src/synthesis/carrier-network.js';
 import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
 import { EvenSplit } from '../../src/synthesis/even-split.js';
 import { LaneFlow } from '../../src/synthesis/lane-flow.js';
@@ -120,7 +120,8 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
   const net = new CarrierNetwork(map);
   const bound = new CarrierBound(map, net);
   const flow = new LaneFlow(map, net);
-  const lastJoin = new LastJoin(map, net, flow, new EvenSplit(map, net));
+  const split = new EvenSplit(map, net);
+  const lastJoin = new LastJoin(map, net, flow, split);
   const { carriers } = deriveNetwork(layout);
   const crew = crewOf(layout, map);
   const tileOf = ({ x, y }: Tile): number => y * map.width + x;
@@ -141,6 +142,17 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
   bound.enter(true);
   flow.enter(crew);
   const idOf = new Map<number, number>();
+  /** Of the whole layout, where splitters share evenly. */
+  const sharesSuffice = (): boolean => {
+    if (!split.applies) return true;
+    split.enter(crew);
+    return Array.from({ length: net.count }, (_, c) => c).every((c) => {
+      if (net.next[c] >= DEAD) return true;
+      const demand = map.demands[exitOf(net.next[c])];
+      const [most, mostRight] = [split.mostOf(c, 0), split.mostOf(c, 1)];
+      return most >= demand.left && mostRight >= demand.right && most + mostRight >= demand.total;
+    });
+  };
   const check = (): string | undefined => {
     const bounded = bound.stillToPay(exitTaken, splittersLeft());
     const laid = `${idOf.size} of ${carriers.length} carriers laid`;
@@ -149,7 +161,9 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
     const joined = joins === 1 ? lastJoin.leastCost(crew, ENOUGH, true, false, new Map()) : joins > 1 ? lastJoin.leastCostOfSeveral(ENOUGH) : 0;
     if (joined > costLeft()) return `${laid}, ${joins} to be joined: ${joined} above ${costLeft()}`;
     if (!flow.suffices(splittersLeft(), false)) return `${laid}: too little flow`;
-    return left.size > 0 || flow.suffices(0, true) ? undefined : `${laid}: too little flow at the end`;
+    if (left.size > 0) return undefined;
+    if (!sharesSuffice()) return `${laid}: too little is shared`;
+    return flow.suffices(0, true) ? undefined : `${laid}: too little flow at the end`;
   };
   for (;;) {
     const cut = check();
@@ -243,6 +257,30 @@ const BARE: Readonly<Record<string, Layout>> = {
         ...[arm(3, 0, 'S', HASTY), ...belts(3, 1, 'S', 3)],
       ],
       [exit(1, 3, 'S'), exit(3, 3, 'S')],
+      { wagons: WAGONS, catalog: { arms: [armModel(HASTY)] } },
+    ), 4, 4,
+  ),
+  'splitters shared with others, one behind the other': {
+    ...sized(
+      layoutOf(
+        [
+          ...[arm(0, 0, 'S', HASTY), belt(0, 1, 'S'), splitter(1, 2, 'S'), ...belts(0, 3, 'S', 4)],
+          ...[arm(2, 0, 'S', HASTY), ...belts(2, 1, 'S', 2), splitter(2, 3, 'S')],
+          ...[arm(3, 0, 'S', HASTY), ...belts(3, 1, 'S', 3), splitter(3, 4, 'S'), ...belts(3, 5, 'S', 2)],
+        ],
+        [exit(0, 6, 'S'), exit(3, 6, 'S')],
+        { wagons: WAGONS, catalog: { arms: [armModel(HASTY)] } },
+      ), 4, 7,
+    ),
+    site: { width: 4, depth: 7, keepOut: [{ x: 1, y: 4, width: 1, height: 1 }, { x: 2, y: 5, width: 1, height: 1 }] },
+  },
+  'a splitter that more than one belt crosses': sized(
+    layoutOf(
+      [
+        ...[arm(0, 0, 'S', HASTY), chest(0, 1), arm(1, 1, 'E', HASTY), arm(2, 0, 'S', HASTY), belt(2, 1, 'S')],
+        ...[arm(3, 0, 'S', HASTY), belt(3, 1, 'S'), splitter(3, 2, 'S'), belt(2, 3, 'S'), belt(3, 3, 'S')],
+      ],
+      [exit(2, 3, 'S'), exit(3, 3, 'S')],
       { wagons: WAGONS, catalog: { arms: [armModel(HASTY)] } },
     ), 4, 4,
   ),
