@@ -23,7 +23,7 @@ import { witnessOf } from '../oracles/compare-designs.js';
 import { planDocument } from '../oracles/random-plans.js';
 import { askingFor, costOfCarriers, drawing, flowsByStart, idleBrief, splittersOf, type Draw, type FoundNetwork } from '../oracles/random-networks.js';
 
-const LAYOUTS = Number(process.env['TRANSLOOM_NETWORKS'] ?? '250');
+const LAYOUTS = Number(process.env['TRANSLOOM_NETWORKS'] ?? '150');
 const STARTS = 3;
 
 interface Case {
