@@ -62,6 +62,8 @@ const FAR_COLUMN = 1 / 8;
 
 /** Layouts to try, as a rule each better than the one before; undefined wherever there is a moment to look up. */
 export async function* firstLayouts(brief: Brief, designAlone: DesignAlone): AsyncGenerator<Layout | undefined, void> {
+  // The whole search is after a single exit already, and finds it sooner alone.
+  if (brief.exits.length < 2) return;
   const table = new PieceTable(brief, designAlone);
   const strips = stripsOf(brief);
   for (let moves = 0; moves <= BORDER_MOVES && !table.whole; moves++) {
