@@ -292,14 +292,14 @@ export class CarrierSearch {
       heads = true;
     }
     // What is learned here holds where these stretches grow on, but not where others grow instead of them.
-    const memory = joins === 1 ? new Map<number, boolean>(known) : new Map<number, boolean>();
+    const memory: JoinMemory | undefined = joins === 1 ? new Map(known) : undefined;
     if (joins > 0) {
-      const most = this.budget - this.spent + JOIN_MARGIN;
+      const most = this.budget - this.spent + JOIN_MARGIN * this.bound.cheapestTile;
       const connects = networks > this.bound.mostNetworks;
       const least =
-        joins === 1
-          ? this.lastJoin.leastCost(this.crew, most, this.idleLeft === 0, connects, memory)
-          : this.lastJoin.leastCostOfSeveral(most);
+        memory === undefined
+          ? this.lastJoin.leastCostOfSeveral(most)
+          : this.lastJoin.leastCost(this.crew, most, this.idleLeft === 0, connects, memory);
       if (this.spent + least > this.budget) {
         this.nextBudget = Math.min(this.nextBudget, this.spent + least);
         return;
@@ -330,7 +330,7 @@ export class CarrierSearch {
     return best;
   }
 
-  private branch(place: number, heads: boolean, memory: JoinMemory): void {
+  private branch(place: number, heads: boolean, memory?: JoinMemory): void {
     const { net } = this;
     const open = net.facing(place, OPEN);
     const dead = net.facing(place, DEAD);
@@ -361,7 +361,7 @@ export class CarrierSearch {
     return [...ALL_HEADINGS].sort((a, b) => after(a) - after(b));
   }
 
-  private tryBelts(place: number, heading: number, open: number, dead: number, heads: boolean, memory: JoinMemory): void {
+  private tryBelts(place: number, heading: number, open: number, dead: number, heads: boolean, memory?: JoinMemory): void {
     const { map, net } = this;
     const headOn = 1 << back(heading);
     // A belt takes from behind and from both sides, so a half that is to lead nowhere must be head on.
@@ -608,7 +608,6 @@ export class CarrierSearch {
    */
   private onlyTailsLeft(): boolean {
     const { map, net } = this;
-    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return false;
     let fastest = 0;
     for (let c = 0; c < net.count; c++) {
       if (net.next[c] !== OPEN) continue;
@@ -617,16 +616,14 @@ export class CarrierSearch {
       for (let other = 0; other < c; other++) if (net.next[other] === OPEN && net.frontOf(other) === front) return false;
       fastest = Math.max(fastest, net.speed[c]);
     }
-    let exitsLeft = 0;
     for (let e = 0; e < this.exitTaken.length; e++) {
       if (this.exitTaken[e] === 1) continue;
       const speed = this.tailSpeed[e];
       if (speed < fastest) return false;
       // Idle belts beside a stretch that fits on one lane could make it one.
       if (this.idleLeft > 0 && map.demands[e].total <= map.endCapacities[speed]) return false;
-      exitsLeft++;
     }
-    return exitsLeft === this.countOpen();
+    return true;
   }
 
   private countOpen(): number {
@@ -686,7 +683,7 @@ export class CarrierSearch {
     const tail: Tail = { exit, speed, belt: map.bodyBelts.find((b) => map.belts[b].speed === speed) ?? map.exitBelt[exit] };
     this.tails.measure(tail);
     const least = this.tails.at(place, net.heading[feeder]);
-    if (least === FAR) return;
+    if (least === Infinity) return;
     const total = this.spent + least;
     if (total > this.budget) this.nextBudget = Math.min(this.nextBudget, total);
     this.tailSpent = total;
@@ -696,7 +693,7 @@ export class CarrierSearch {
       this.onlyLooking = true;
       if (!this.dearerTailsCount) this.walkTail(place, net.heading[feeder], tail);
       this.onlyLooking = false;
-      if (!this.tailFound) this.branch(place, true, new Map());
+      if (!this.tailFound) this.branch(place, true);
       return;
     }
     this.walkTail(place, net.heading[feeder], tail);
@@ -809,7 +806,7 @@ export class CarrierSearch {
 
 }
 
-/** How far above the budget the cost of a last join is told exactly. */
+/** How far above the budget the cost of a last join is told exactly, in carriers. */
 const JOIN_MARGIN = 2;
 const NOTHING_KNOWN: ReadonlyMap<number, boolean> = new Map();
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];

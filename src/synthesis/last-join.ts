@@ -4,11 +4,10 @@
  * carrier, and all others lead to an exit each. What that costs at least, over the joins that the flow test
  * allows: an admissible bound that sees what stands in the way, which grid lines do not.
  */
-import { FAR } from './carrier-bound.js';
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
-import { CostBuckets } from './cost-buckets.js';
 import type { Crew } from './crew.js';
 import type { EvenSplit } from './even-split.js';
+import { KeyHeap } from './key-heap.js';
 import { ANY_LANE, type LaneFlow } from './lane-flow.js';
 import { back, type SiteMap } from './site-map.js';
 
@@ -26,13 +25,13 @@ export class LastJoin {
   private readonly ends: number[] = [];
   private readonly exitsLeft: number[] = [];
   /** [end][tile]: least cost of a stretch from an open end to before this tile. */
-  private readonly before: readonly Int32Array[];
+  private readonly before: readonly Float64Array[];
   /** [end]: by mask, the least cost of a stretch that joins a placed carrier leading to just these ends and exits. */
   private readonly joins: readonly Map<number, number>[];
   /** Least cost from a tile on to any exit that is left, this tile included. */
-  private readonly onward: Int32Array;
-  private readonly states: Int32Array;
-  private readonly queue = new CostBuckets();
+  private readonly onward: Float64Array;
+  private readonly states: Float64Array;
+  private readonly heap = new KeyHeap();
   /** By carrier, -1 where not known: the mask of what it leads to. */
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
@@ -47,8 +46,8 @@ export class LastJoin {
   private crew: Crew = { chests: [], arms: [] };
   /** Whether `split` has been told what is placed. */
   private entered = false;
-  /** Whether some way was not measured. */
-  private cutShort = false;
+  /** Of the ways dearer than `most`, which are not followed, what the cheapest one had come to. */
+  private leastCut = Infinity;
 
   constructor(
     private readonly map: SiteMap,
@@ -56,11 +55,11 @@ export class LastJoin {
     private readonly flow: LaneFlow,
     private readonly split: EvenSplit,
   ) {
-    this.before = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
+    this.before = Array.from({ length: MOST_ENDS }, () => new Float64Array(map.tiles));
     this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
-    this.onward = new Int32Array(map.tiles);
+    this.onward = new Float64Array(map.tiles);
     this.ways = new Float64Array((map.demands.length + 1) << MOST_ENDS);
-    this.states = new Int32Array(map.tiles * 4);
+    this.states = new Float64Array(map.tiles * 4);
     this.leads = new Int32Array(map.tiles + 4);
     this.routes = new Int32Array(map.tiles + 4);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
@@ -79,33 +78,30 @@ export class LastJoin {
 
   /**
    * Least cost of the carriers that still must come, where `joinsLeft` has just said that it is one; Infinity
-   * where no join can meet the target. Ways dearer than `most` are not measured: what needs one costs more than `most`.
+   * where no join can meet the target. Ways dearer than `most` are followed no further: what needs one costs at least what that had come to.
    * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane. `connects`: the join must
    * make one network of two, which `divide` has just named.
    */
   leastCost(crew: Crew, most: number, keepsLanes: boolean, connects: boolean, memory: JoinMemory): number {
-    const { map, net, ends, onward } = this;
+    const { map, net, ends } = this;
     if (ends.length > MOST_ENDS || map.demands.length > MOST_EXITS) return 0;
     this.begin(most);
     this.entered = false;
     this.crew = crew;
-    let tails = 0;
-    for (const end of ends) tails += onward[net.frontOf(end)];
     let best = Infinity;
     for (let i = 0; i < ends.length; i++) {
-      const own = onward[net.frontOf(ends[i])];
       for (const [mask, cost] of this.joins[i]) {
         if (connects && this.networkOfMask(mask) === net.networkOf[ends[i]]) continue;
-        const total = tails - own + cost;
-        if (total < best && total < FAR && this.allows(i, mask, keepsLanes, memory)) best = total;
+        const total = this.tailsBut(i, i) + cost;
+        if (total < best && this.allows(i, mask, keepsLanes, memory)) best = total;
       }
       for (let j = 0; j < i; j++) {
         if (connects && net.networkOf[ends[j]] === net.networkOf[ends[i]]) continue;
-        const total = tails - own - onward[net.frontOf(ends[j])] + this.meeting(i, j);
-        if (total < best && total < FAR && (this.allows(i, 1 << j, keepsLanes, memory) || this.allows(j, 1 << i, keepsLanes, memory))) best = total;
+        const total = this.tailsBut(i, j) + this.meeting(i, j);
+        if (total < best && (this.allows(i, 1 << j, keepsLanes, memory) || this.allows(j, 1 << i, keepsLanes, memory))) best = total;
       }
     }
-    return this.cutShort ? Math.min(best, most + 1) : best;
+    return Math.min(best, this.leastCut);
   }
 
   /**
@@ -118,9 +114,9 @@ export class LastJoin {
     this.begin(most);
     const all = (1 << ends.length) - 1;
     this.measureGathering(all);
-    const joined = ends.map((_, i) => Math.min(FAR, ...this.joins[i].values()));
+    const joined = ends.map((_, i) => Math.min(Infinity, ...this.joins[i].values()));
     // ways[exits * (all + 1) + set]: least cost of bringing just these ends to so many exits.
-    ways.fill(FAR, 0, (exitsLeft.length + 1) * (all + 1));
+    ways.fill(Infinity, 0, (exitsLeft.length + 1) * (all + 1));
     for (let set = 0; set <= all; set++) {
       // They may come together first: no less than the one farthest off takes.
       let cost = 0;
@@ -129,15 +125,14 @@ export class LastJoin {
     }
     for (let exits = 1; exits <= exitsLeft.length; exits++) {
       for (let set = 1; set <= all; set++) {
-        let least = FAR;
+        let least = Infinity;
         for (let group = set; group > 0; group = (group - 1) & set) {
           least = Math.min(least, gather[group] + ways[(exits - 1) * (all + 1) + (set ^ group)]);
         }
         ways[exits * (all + 1) + set] = least;
       }
     }
-    const best = ways[exitsLeft.length * (all + 1) + all];
-    return this.cutShort ? Math.min(best, most + 1) : best >= FAR ? Infinity : best;
+    return Math.min(ways[exitsLeft.length * (all + 1) + all], this.leastCut);
   }
 
   /** Fills `gather`: a set takes no less than any of its ends, or any two of them, take. */
@@ -153,10 +148,18 @@ export class LastJoin {
     }
   }
 
+  /** Least cost of leading all ends but these two (or this one) to an exit each. */
+  private tailsBut(i: number, j: number): number {
+    const { net, ends, onward } = this;
+    let sum = 0;
+    for (let k = 0; k < ends.length; k++) if (k !== i && k !== j) sum += onward[net.frontOf(ends[k])];
+    return sum;
+  }
+
   /** Least cost of bringing two ends together and on to an exit. */
   private meeting(i: number, j: number): number {
     const { before, onward, map } = this;
-    let least = FAR;
+    let least = Infinity;
     for (let tile = 0; tile < map.tiles; tile++) {
       const total = before[i][tile] + before[j][tile] + onward[tile];
       if (total < least) least = total;
@@ -167,7 +170,7 @@ export class LastJoin {
   private begin(most: number): void {
     const { net, ends } = this;
     this.most = most;
-    this.cutShort = false;
+    this.leastCut = Infinity;
     ends.sort((a, b) => net.root[a] - net.root[b]);
     this.leads.fill(-1, 0, net.count);
     this.measureOnward();
@@ -242,24 +245,25 @@ export class LastJoin {
   }
 
   private measureOnward(): void {
-    const { map, net, onward, queue, tileCost, most } = this;
-    onward.fill(FAR);
-    queue.clear();
+    const { map, net, onward, heap, tileCost, most } = this;
+    onward.fill(Infinity);
+    heap.clear();
     const relax = (tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
       if (cost > most) {
-        this.cutShort = true;
+        this.leastCut = Math.min(this.leastCut, cost);
         return;
       }
       onward[tile] = cost;
-      queue.push(cost, tile);
+      heap.push(cost, tile);
     };
     for (const exit of this.exitsLeft) {
       const cost = map.belts[map.exitBelt[exit]].cost;
       for (let at = 0; at < map.tiles * 4; at++) if ((map.exitsAt[at] & (1 << exit)) !== 0) relax(at >> 2, cost);
     }
-    for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
-      const { cost } = queue;
+    while (heap.size > 0) {
+      const tile = heap.pop();
+      const cost = heap.poppedKey;
       if (cost > onward[tile]) continue;
       for (let heading = 0; heading < 4; heading++) {
         const end = map.neighbour[tile * 4 + back(heading)];
@@ -276,15 +280,16 @@ export class LastJoin {
   }
 
   private measureFrom(i: number): void {
-    const { map, net, ends, states, queue, tileCost } = this;
+    const { map, net, ends, states, heap, tileCost } = this;
     const before = this.before[i];
-    before.fill(FAR);
+    before.fill(Infinity);
     this.joins[i].clear();
-    states.fill(FAR);
-    queue.clear();
+    states.fill(Infinity);
+    heap.clear();
     this.reach(net.frontOf(ends[i]), net.heading[ends[i]], 0);
-    for (let state = queue.pop(); state >= 0; state = queue.pop()) {
-      const { cost } = queue;
+    while (heap.size > 0) {
+      const state = heap.pop();
+      const cost = heap.poppedKey;
       if (cost > states[state]) continue;
       const tile = state >> 2;
       const entered = state & 3;
@@ -304,11 +309,11 @@ export class LastJoin {
     const state = tile * 4 + entered;
     if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
     if (cost > this.most) {
-      this.cutShort = true;
+      this.leastCut = Math.min(this.leastCut, cost);
       return;
     }
     this.states[state] = cost;
-    this.queue.push(cost, state);
+    this.heap.push(cost, state);
   }
 
   /** A stretch from end `i` whose last carrier has its head on `tile`: on to a free tile, or into a placed carrier. */
@@ -324,7 +329,7 @@ export class LastJoin {
     if (to === undefined || to < 0) return;
     const mask = this.leadsTo(to);
     // What leads back to this end would close a ring.
-    if ((mask & (1 << i)) === 0 && cost < (this.joins[i].get(mask) ?? FAR)) this.joins[i].set(mask, cost);
+    if ((mask & (1 << i)) === 0 && cost < (this.joins[i].get(mask) ?? Infinity)) this.joins[i].set(mask, cost);
   }
 
   private leadsTo(c: number): number {

@@ -2,7 +2,6 @@
  * Last stretches: what it costs at least to lead from each free tile of a network under construction to an
  * exit, by belts and underpasses of one speed. Laying them is the search's.
  */
-import { FAR } from './carrier-bound.js';
 import { FREE, type CarrierNetwork } from './carrier-network.js';
 import { KeyHeap } from './key-heap.js';
 import { back, type SiteMap } from './site-map.js';
@@ -16,24 +15,24 @@ export interface Tail {
 
 export class TailCosts {
   /** [tile * 4 + heading]: least cost once a carrier must come on `tile`, entered with `heading`. */
-  private readonly costs: Int32Array;
+  private readonly costs: Float64Array;
   private readonly heap = new KeyHeap();
 
   constructor(
     private readonly map: SiteMap,
     private readonly net: CarrierNetwork,
   ) {
-    this.costs = new Int32Array(map.tiles * 4);
+    this.costs = new Float64Array(map.tiles * 4);
   }
 
-  /** FAR where there is no way. Of the tail and the network that were measured last. */
+  /** Infinity where there is no way. Of the tail and the network that were measured last. */
   at(tile: number, entered: number): number {
     return this.costs[tile * 4 + entered];
   }
 
   measure({ exit, belt, speed }: Tail): void {
     const { map, net, costs, heap } = this;
-    costs.fill(FAR);
+    costs.fill(Infinity);
     heap.clear();
     const relax = (tile: number, entered: number, cost: number): void => {
       const state = tile * 4 + entered;

@@ -1,11 +1,11 @@
 /**
- * One brief for each defect that was found in the design loop, with what it did wrong. Each is held against brute force.
+ * One brief for each defect that was found in the design loop, with what it did wrong, held against brute force where it is small.
  * Defects of the simulator are in `simulator.test.ts`.
  */
 import { describe, expect, it } from 'vitest';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { readJson } from '../documents.js';
-import { compareDesign } from '../oracles/compare-designs.js';
+import { compareDesign, designFor } from '../oracles/compare-designs.js';
 import { readBrief } from '../oracles/random-briefs.js';
 
 const DEFECTS = [
@@ -30,5 +30,16 @@ describe('design', () => {
     const { outcome, compared, difference } = await compareDesign(brief, await loadGlpkSolver(), { mostSteps });
     expect([outcome.status, compared, difference]).toEqual([status, true, undefined]);
     if (outcome.status === 'optimal') expect(outcome.layout.exits).toHaveLength(brief.exits.length);
+  });
+
+  it('costs in the thousands: the next price to try rose by a few, whatever parts cost, so that none was ever reached', { timeout: 60_000 }, async () => {
+    const dear = (models: object): object =>
+      Object.fromEntries(Object.entries(models as Record<string, { readonly cost: number }>).map(([name, model]) => [name, { ...model, cost: model.cost * 99_991 }]));
+    const { belts, splitters, underpasses, arms, chests, ...rest } = readJson('test/cases/headline-catalog.json') as Record<string, object>;
+    const priced = { belts: dear(belts), splitters: dear(splitters), underpasses: dear(underpasses), arms: dear(arms), chests: dear(chests) };
+    const brief = readBrief({ ...(readJson('test/cases/headline-085.json') as object), catalog: { ...rest, ...priced } });
+    if (brief === undefined) throw new Error('no brief');
+    const { status, proof } = await designFor(brief, await loadGlpkSolver(), 40);
+    expect([status, proof.cost]).toEqual(['optimal', 61 * 99_991]);
   });
 });
