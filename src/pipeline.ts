@@ -385,8 +385,10 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   };
   let pool: SharePool | undefined;
   const workers = request.workers ?? 1;
+  // Threads do not tell a log or a saved search what they have judged.
+  const sharing = workers > 1 && request.saves !== true && request.onLogLine === undefined;
   const shareTakers = (): ShareTakers | undefined => {
-    if (workers > 1 && request.saves !== true) pool = openSharePool(new URL('./workers/share-worker.js', import.meta.url).href, workers, brief, starts);
+    if (sharing) pool = openSharePool(new URL('./workers/share-worker.js', import.meta.url).href, workers, brief, starts);
     return pool;
   };
   let unfinished: RunState | undefined;
@@ -401,7 +403,6 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   return { ...answerOf(brief, { ...outcome, reason }, seed), search };
 }
 
-/** A logged run does without threads: what they judge would be missing in the log. */
 async function designWithLog(
   brief: Brief,
   tools: DesignTools,
@@ -409,13 +410,12 @@ async function designWithLog(
   onLine: ((text: string) => void) | undefined,
 ): Promise<DesignOutcome> {
   if (onLine === undefined) return design(brief, tools);
-  const { shareTakers: _unused, ...alone } = tools;
   const notes = new FailureNotes(starts);
   const log = logOf(brief, tools.solver.name, starts, notes, onLine);
   const onStep: DesignTools['onStep'] = (step) => {
     log.step(step);
   };
-  const outcome = await design(brief, { ...alone, verify: verifierOf(starts, notes), onStep });
+  const outcome = await design(brief, { ...tools, verify: verifierOf(starts, notes), onStep });
   log.close();
   return outcome;
 }

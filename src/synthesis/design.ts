@@ -20,7 +20,8 @@ import { candidates, type Candidates } from './candidates.js';
 import { SearchStopped, WHOLE } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
-import { FamilySearch, type CrewMemories } from './family-search.js';
+import type { CrewMemories } from './crew-prices.js';
+import { FamilySearch } from './family-search.js';
 import { firstLayouts } from './first-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
@@ -253,8 +254,7 @@ class DesignRun {
       const startedAt = tools.now();
       const elapsed = startedAt - this.startedAt;
       const share = this.best === undefined ? JOIN_SHARE : JOIN_SHARE_AFTER;
-      const after = this.brief.exits.length > 1 ? JOIN_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS;
-      if (this.allJoined || elapsed < after || this.joinedMilliseconds > share * elapsed || tools.shouldStop()) return;
+      if (this.allJoined || elapsed < JOIN_AFTER_MILLISECONDS || this.joinedMilliseconds > share * elapsed || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
       if (value !== undefined) this.takeFound(value);
@@ -361,17 +361,13 @@ class DesignRun {
     const { bill, first, crews } = family;
     const floor = this.networkCosts.floor(bill, carriers);
     if (floor.least > carriers) return floor.least;
+    const asked = { bill, carriers, price: this.bound, floor };
     const takers = this.takers();
-    if (takers !== undefined) return this.share(takers, {
-        family: this.families.indexOf(family),
-        bill,
-        carriers,
-        price: this.bound,
-        floor,
-        known: this.judges.ruledOut.splice(0),
-        best: this.best && { values: this.best.values.map(formatRational), text: this.best.text },
-      });
-    const search = this.searches.settle({ bill, carriers, price: this.bound, floor, first }, crews, WHOLE);
+    if (takers !== undefined) {
+      const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
+      return this.share(takers, { ...asked, family: this.families.indexOf(family), known: this.judges.ruledOut.splice(0), best });
+    }
+    const search = this.searches.settle({ ...asked, first }, crews, WHOLE);
     for (;;) {
       const step = search.next();
       if (step.done === true) return step.value;

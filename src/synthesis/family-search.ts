@@ -2,7 +2,7 @@
  * The search of a family at one price: every placement of a bill's chests and arms, every network of
  * carriers at just that price, judged by the simulator. It keeps the layout that the brief prefers of
  * all that pass, and what is left to try of each crew. Which family is searched when, and what follows, is
- * in `design.ts`; a share of the same search can be done on another thread (`settle-share.ts`).
+ * in `design.ts`; a share of the same search can be done on another thread (`share-search.ts`).
  */
 import { compareTiles } from '../base/geometry.js';
 import { ratio } from '../base/rational.js';
@@ -12,17 +12,15 @@ import type { Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
 import type { Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
-import { CarrierSearch, SearchStopped, type CrewMemory, type Share, type Verdict } from './carrier-search.js';
-import { crewKey, type Crew } from './crew.js';
-import { crewsOf } from './crew-search.js';
+import { CarrierSearch, type Share, type Verdict } from './carrier-search.js';
+import type { Crew } from './crew.js';
+import { searchCrews, type CrewMemories } from './crew-prices.js';
+import { crewsOf, type Affordable } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
 import { isPreferred, rank, type Ranked, type Standing } from './preference.js';
 import { areAlike, type SiteMap } from './site-map.js';
 import type { Witness } from './verifier.js';
-
-/** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
-export type CrewMemories = Map<string, { price: number; readonly memory: CrewMemory }>;
 
 /** What is asked: a bill's layouts whose carriers cost just `carriers`, and which cost `price` in all. */
 export interface FamilyPrice {
@@ -71,32 +69,15 @@ export class FamilySearch {
    */
   *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share): Generator<void, number> {
     this.priceNow = price;
-    const search = this.carriers;
-    search.allowNetworks(floor.mostNetworks, floor.moreAt);
-    search.takeShare(share);
-    let next = floor.moreAt;
-    let weighed = 0;
-    const affordable = (crew: Crew, whole: boolean): boolean => {
-      // Long stretches may hold no affordable crew, and so no other moment to look up.
-      if ((++weighed & 63) === 0 && this.shouldStop()) throw new SearchStopped();
-      const least = search.leastCost(crew, bill.splitters, whole);
-      if (least <= carriers) return true;
-      next = Math.min(next, least);
-      return false;
-    };
-    const attempt = (crew: Crew): void => {
-      const key = crewKey(crew);
-      const known = crews.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
-      crews.set(key, known);
-      if (known.price <= carriers) known.price = search.run(crew, bill.splitters, carriers, known.memory);
-      next = Math.min(next, known.price);
-    };
-    if (first !== undefined && affordable(first, true)) attempt(first);
-    for (const crew of crewsOf(this.map, this.spots, bill, affordable)) {
-      attempt(crew);
-      yield;
+    this.carriers.allowNetworks(floor.mostNetworks, floor.moreAt);
+    this.carriers.takeShare(share);
+    const { map, spots } = this;
+    function* crewsFrom(affordable: Affordable): Generator<Crew, void> {
+      if (first !== undefined && affordable(first, true)) yield first;
+      yield* crewsOf(map, spots, bill, affordable);
     }
-    return next;
+    const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
+    return Math.min(next, floor.moreAt);
   }
 
   /** Looks for any network of these parts, of at most `budget`: see `CarrierSearch.scout`. */

@@ -11,8 +11,8 @@ import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Bill } from './bill.js';
 import { candidates, type Candidates } from './candidates.js';
-import { CarrierSearch, SearchStopped, type CrewMemory } from './carrier-search.js';
-import { crewKey, type Crew } from './crew.js';
+import { CarrierSearch } from './carrier-search.js';
+import { searchCrews, type CrewMemories } from './crew-prices.js';
 import { loadCrewsOf } from './crew-search.js';
 import type { Judge } from './judge.js';
 import { siteMap, type Price, type SiteMap } from './site-map.js';
@@ -27,7 +27,7 @@ export interface KindCosts {
   readonly least: number;
   /** Whether one was found that costs just that. */
   readonly found: boolean;
-  readonly crews: Map<string, { price: number; readonly memory: CrewMemory }>;
+  readonly crews: CrewMemories;
 }
 
 interface Kind extends KindCosts {
@@ -212,31 +212,26 @@ export class NetworkCosts {
   private raise(ground: Ground, kind: Kind): void {
     const { search, map, spots } = ground;
     const { loads, splitters, crews } = kind;
-    const price = kind.least;
-    let next = Infinity;
-    let weighed = 0;
-    const affordable = (crew: Crew, whole: boolean): boolean => {
-      if ((++weighed & 63) === 0 && this.shouldStop()) throw new SearchStopped();
-      const least = search.leastCost(crew, splitters, whole);
-      if (least <= price) return true;
-      next = Math.min(next, least);
-      return false;
-    };
+    const pass = searchCrews(
+      search,
+      (affordable) => loadCrewsOf(map, spots, loads, affordable),
+      splitters,
+      kind.least,
+      crews,
+      this.shouldStop,
+    );
     ground.found = false;
     try {
-      for (const crew of loadCrewsOf(map, spots, loads, affordable)) {
-        const key = crewKey(crew);
-        const known = crews.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
-        crews.set(key, known);
-        if (known.price <= price) known.price = search.run(crew, splitters, price, known.memory);
-        next = Math.min(next, known.price);
-        if (ground.found) break;
+      for (let step = pass.next(); !ground.found; step = pass.next()) {
+        if (step.done !== true) continue;
+        kind.least = step.value;
+        return;
       }
     } catch (thrown) {
+      // Finding one ends the search of its crew like any other reason to stop.
       if (!ground.found) throw thrown;
     }
-    if (ground.found) kind.found = true;
-    else kind.least = next;
+    kind.found = true;
   }
 }
 

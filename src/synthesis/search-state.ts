@@ -15,7 +15,7 @@ import { writeParts, type JsonObject } from '../layout/write-plan.js';
 import { countsOf, type Bill } from './bill.js';
 import { billProgram } from './bill-program.js';
 import { candidates } from './candidates.js';
-import type { CrewMemories } from './family-search.js';
+import type { CrewMemories } from './crew-prices.js';
 import type { GroundCosts } from './network-costs.js';
 import { rank } from './preference.js';
 import { priceOf, siteMap, type Price, type SiteMap } from './site-map.js';

@@ -10,7 +10,8 @@ import type { Layout } from '../layout/layout.js';
 import type { Bill } from './bill.js';
 import { candidates } from './candidates.js';
 import { SearchStopped, type Share } from './carrier-search.js';
-import { FamilySearch, type CrewMemories } from './family-search.js';
+import type { CrewMemories } from './crew-prices.js';
+import { FamilySearch } from './family-search.js';
 import { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
 import { priceOf, siteMap } from './site-map.js';
@@ -47,7 +48,6 @@ export interface ShareAnswer<L = Layout> {
 
 /** Whoever takes shares. */
 export interface ShareTakers {
-  readonly count: number;
   /** The answers to all shares of a task; `known` is of the one who asks. Asked to stop, takers answer soon. */
   readonly take: (task: Omit<ShareTask, 'share'>) => Promise<readonly ShareAnswer[]>;
   readonly stop: () => void;

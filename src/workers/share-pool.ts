@@ -59,7 +59,6 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
   /** By thread: what others have ruled out since. */
   const news = threads.map((): string[] => []);
   return {
-    count,
     take: async (task) => {
       const errands = news.map((known, index): ShareErrand => {
         const share = { index, of: count };

@@ -6,25 +6,19 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { jsonText } from '../../src/base/json-text.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import { writePlan } from '../../src/layout/write-plan.js';
 import { verifierOf } from '../../src/pipeline.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { design } from '../../src/synthesis/design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import { parseSearch, writeSearch, type RunState } from '../../src/synthesis/search-state.js';
-import { catalogOf, gist, readJson, SEED } from '../documents.js';
+import { briefOf, gist, SEED } from '../documents.js';
 import { mixedSeeds, tinyBrief } from '../oracles/random-briefs.js';
 
 const glpk = await loadGlpkSolver();
 const SETTINGS = { version: '1.2.3', solver: 'glpk', seed: 1 };
 
-function briefOf(name: string, changes: object = {}): Brief {
-  const path = `test/cases/${name}.json`;
-  const parsed = parseBrief({ ...(readJson(path) as object), ...changes }, catalogOf(path));
-  if (!parsed.ok) throw new Error(`${path}: ${gist(parsed.findings).join()}`);
-  return parsed.value;
-}
+const caseOf = (name: string, changes: object = {}): Brief => briefOf(`test/cases/${name}.json`, changes);
 
 const verifier = (brief: Brief) => verifierOf({ starts: brief.starts, seed: 1, tickLimit: 60_000 });
 
@@ -81,7 +75,7 @@ const CASES: readonly (readonly [name: string, changes: object, runs: number, lo
 ];
 
 describe.each(CASES)('%s with %j', (name, changes, numRuns, longest, status) => {
-  const brief = briefOf(name, changes);
+  const brief = caseOf(name, changes);
   const price = brief.minimise[0];
 
   it('comes to the same end however often it is stopped', { timeout: 120_000 }, async () => {
@@ -141,7 +135,7 @@ describe('random briefs on tiny sites', () => {
 });
 
 describe('files of saved searches', async () => {
-  const brief = briefOf('suite-35-two-belts-030-6x8');
+  const brief = caseOf('suite-35-two-belts-030-6x8');
   const { left } = await portion(brief, 100);
   if (left === undefined) throw new Error('the portion was too long');
   const { left: later } = await portion(brief, 170, left);

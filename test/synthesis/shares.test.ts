@@ -4,21 +4,13 @@
  */
 import { describe, expect, it } from 'vitest';
 import { layoutCost } from '../../src/layout/layout.js';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { verifierOf } from '../../src/pipeline.js';
 import { ShareSearch, type ShareAnswer, type ShareTask } from '../../src/synthesis/share-search.js';
 import { openSharePool } from '../../src/workers/share-pool.js';
-import { catalogOf, readJson } from '../documents.js';
+import { briefOf } from '../documents.js';
 
 const WORKER = new URL('../../dist/workers/share-worker.js', import.meta.url).href;
-
-function briefOf(name: string): Brief {
-  const path = `test/cases/${name}.json`;
-  const parsed = parseBrief(readJson(path), catalogOf(path));
-  if (!parsed.ok) throw new Error(`${path} is no brief`);
-  return parsed.value;
-}
 
 const startsOf = (brief: Brief) => ({ starts: brief.starts, seed: 1, tickLimit: 60_000 });
 const FLOOR = { least: 0, mostNetworks: 1, moreAt: Infinity };
@@ -46,7 +38,7 @@ const gist = (answers: readonly ShareAnswer[]): object => ({
 });
 
 describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, finds) => {
-  const brief = briefOf(name);
+  const brief = briefOf(`test/cases/${name}.json`);
   const searcher = (): ShareSearch => new ShareSearch(brief, verifierOf(startsOf(brief)), () => false);
 
   it('find together what one search finds', { timeout: 60_000 }, () => {
