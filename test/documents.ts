@@ -2,6 +2,8 @@
  * The documents that tests read, and the seed of property tests (TRANSLOOM_SEED, else a fixed one).
  */
 import { readFileSync, readdirSync } from 'node:fs';
+import type { Brief } from '../src/brief/brief.js';
+import { parseBrief } from '../src/brief/parse-brief.js';
 import type { Catalog } from '../src/catalog/catalog.js';
 import { parseCatalog } from '../src/catalog/parse-catalog.js';
 import { catalogReference } from '../src/catalog/catalog-reference.js';
@@ -38,3 +40,10 @@ export function catalogOf(path: string): Catalog {
 /** "code pointer" of each finding, in order of text: what most tests compare. */
 export const gist = (findings: readonly Finding[]): readonly string[] =>
   findings.map(({ code, pointer }) => `${code} ${pointer ?? ''}`.trimEnd()).sort();
+
+/** The brief of a file, with some of its members changed. */
+export function briefOf(path: string, changes: object = {}): Brief {
+  const parsed = parseBrief({ ...(readJson(path) as object), ...changes }, catalogOf(path));
+  if (!parsed.ok) throw new Error(`${path}: ${gist(parsed.findings).join()}`);
+  return parsed.value;
+}

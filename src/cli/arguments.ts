@@ -25,6 +25,7 @@ export type Command =
       readonly programFile: string | undefined;
       /** Where the proof log is to be written to, which is then replayed. */
       readonly logFile: string | undefined;
+      /** Threads that share a long search; left out: as many as there are processors, but for a few of many. */
       readonly workers: number | undefined;
       /** Where a search goes that is stopped before its proof, and from where one goes on. */
       readonly saveFile: string | undefined;
@@ -49,6 +50,9 @@ export type Command =
       readonly options: CommonOptions;
     }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
+
+/** The command of one name, with all that was given to it. */
+export type CommandOf<N extends Command['name']> = Extract<Command, { readonly name: N }>;
 
 const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for one command.';
 

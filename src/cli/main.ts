@@ -16,11 +16,11 @@ import { complain, endQuietlyWithoutReader } from './terminal.js';
 async function run(command: Command): Promise<ExitCode> {
   switch (command.name) {
     case 'design':
-      return runDesign(command.brief, command);
+      return runDesign(command);
     case 'trial':
-      return runTrialCommand(command.plan, command);
+      return runTrialCommand(command);
     case 'draw':
-      return runDraw(command.plan, command);
+      return runDraw(command);
     case 'replay':
       return runReplay(command.log, command.options);
     case 'rates':

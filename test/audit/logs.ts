@@ -6,18 +6,13 @@ import { sealed } from '../../src/audit/seal.js';
 import type { AuditVerdict, Flaw } from '../../src/audit/audit-result.js';
 import type { ProofLine, StepName } from '../../src/audit/proof-line.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import { designStation, replayLog, type ReplayRequest } from '../../src/pipeline.js';
-import { catalogOf, gist, readJson } from '../documents.js';
+import { briefOf } from '../documents.js';
 
 const now = (): number => performance.now();
 
-/** The brief of a file, with some of its members changed. */
-export function briefOf(path: string, changes: object = {}): Brief {
-  const parsed = parseBrief({ ...(readJson(path) as object), starts: 2, ...changes }, catalogOf(path));
-  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
-  return parsed.value;
-}
+/** The brief of a file for few starts, with some of its members changed. */
+export const loggedBrief = (path: string, changes: object = {}): Brief => briefOf(path, { starts: 2, ...changes });
 
 export async function logOfDesign(brief: Brief, timeLimitSeconds?: number): Promise<readonly string[]> {
   const lines: string[] = [];

@@ -8,7 +8,7 @@ import type { FlawKind } from '../../src/audit/audit-result.js';
 import type { LineOf } from '../../src/audit/proof-line.js';
 import { replayLog } from '../../src/pipeline.js';
 import { SEED } from '../documents.js';
-import { briefOf, lineOf, logOfDesign, sealedAnew, unsealed, verdictOf, type Unsealed } from './logs.js';
+import { loggedBrief, lineOf, logOfDesign, sealedAnew, unsealed, verdictOf, type Unsealed } from './logs.js';
 
 const TINY = 'test/cases/tiny-4x5-100.json';
 const now = (): number => performance.now();
@@ -19,7 +19,7 @@ let lines: readonly string[] = [];
 let bare: readonly Unsealed[] = [];
 
 beforeAll(async () => {
-  lines = await logOfDesign(briefOf(TINY));
+  lines = await logOfDesign(loggedBrief(TINY));
   bare = unsealed(lines);
 });
 
@@ -52,7 +52,7 @@ describe('an untouched log', () => {
     ['of belts that fall short together', 'models/briefs/grain-both-ends.json', {}, 'optimal', 'sum'],
     ['of two belts', 'test/cases/tiny-4x5-060.json', { exits: [exit('1/5'), exit('1/5')] }, 'optimal'],
   ])('holds where the claim is %s', async (_, path, changes, status, fails?) => {
-    const log = unsealed(await logOfDesign(briefOf(path, changes)));
+    const log = unsealed(await logOfDesign(loggedBrief(path, changes)));
     expect((log.at(-1) as LineOf<'claimed'>).status).toBe(status);
     expect(await verdictOf(sealedAnew(log))).toMatchObject({ verdict: 'holds', flaws: [] });
     const kinds = log.flatMap((line) => (line.step === 'judged' ? [line.failing?.kind] : []));
@@ -60,7 +60,7 @@ describe('an untouched log', () => {
   });
 
   it('holds where networks of one exit were ruled out each by itself', async () => {
-    const brief = briefOf('test/cases/headline-060.json', { exits: [exit('1/2'), exit('9/10')] });
+    const brief = loggedBrief('test/cases/headline-060.json', { exits: [exit('1/2'), exit('9/10')] });
     const log = await logOfDesign(brief, 3);
     const alone = unsealed(log).filter((line) => line.step === 'judged' && line.verdict === 'fails' && line.exits.length === 1);
     expect(alone.length).toBeGreaterThan(0);
@@ -68,7 +68,7 @@ describe('an untouched log', () => {
   });
 
   it('holds where the run was stopped', async () => {
-    const log = await logOfDesign(briefOf('test/cases/headline-speed-14.json'), 0.5);
+    const log = await logOfDesign(loggedBrief('test/cases/headline-speed-14.json'), 0.5);
     expect((unsealed(log).at(-1) as LineOf<'claimed'>).status).toBe('unknown');
     expect(await verdictOf(log)).toMatchObject({ verdict: 'holds', flaws: [] });
   });
@@ -314,7 +314,7 @@ describe('sealed anew', () => {
   });
 
   it('an infeasible claim needs every price to be ruled out', async () => {
-    const log = unsealed(await logOfDesign(briefOf('test/cases/tiny-4x5-060.json', { limits: { cost: 39 } })));
+    const log = unsealed(await logOfDesign(loggedBrief('test/cases/tiny-4x5-060.json', { limits: { cost: 39 } })));
     const last = lineOf(log, 'proposed', -1);
     expect((log[last - 1] as LineOf<'proposed'>).answer).toBeUndefined();
     for (const without of [log.toSpliced(last - 1, 1), log.toSpliced(last - 1, 1, { ...(log[last - 1] as LineOf<'proposed'>), mostPrice: 38 })]) {

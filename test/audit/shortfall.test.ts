@@ -7,7 +7,7 @@ import type { Flows } from '../../src/audit/steady-flow.js';
 import { ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { arm, belt, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
-import { briefOf } from './logs.js';
+import { loggedBrief } from './logs.js';
 
 /** One chest, filled by one arm at 12 items in 28 ticks, drained by another. */
 const layout = layoutOf(
@@ -15,7 +15,7 @@ const layout = layoutOf(
   [exit(1, 3, 'E')],
   { wagons: [{ model: wagonModel, at: 0 }] },
 );
-const whole = briefOf('test/cases/headline-060.json');
+const whole = loggedBrief('test/cases/headline-060.json');
 
 const briefWith = (target: { readonly total?: Rational; readonly left?: Rational; readonly right?: Rational }, changes: Partial<Brief> = {}): Brief => ({
   ...whole,

@@ -3,7 +3,6 @@
  * the way every integer program is solved by both solvers, which must agree.
  */
 import { beforeAll, describe, expect, it } from 'vitest';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLayout } from '../../src/layout/check-layout.js';
 import { layoutCost } from '../../src/layout/layout.js';
@@ -11,7 +10,7 @@ import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { jslpSolver } from '../../src/program/jslp-port.js';
 import type { Program } from '../../src/program/program.js';
 import type { IntegerSolver, SolverAnswer } from '../../src/program/solver.js';
-import { catalogOf, readJson } from '../documents.js';
+import { briefOf, readJson } from '../documents.js';
 import { designFor, verification } from '../oracles/compare-designs.js';
 import { loadHighsSolver } from '../oracles/highs-solver.js';
 import { referenceFlow } from '../../src/audit/reference-simulator.js';
@@ -22,12 +21,7 @@ const ASKED_OF_JSLP = { name: 'bill of parts', variables: 40 };
 const SOLVER_SECONDS = 30;
 const REFERENCE_TICKS = 1_500;
 
-function readBrief(name: string): Brief {
-  const path = `test/cases/${name}.json`;
-  const parsed = parseBrief(readJson(path), catalogOf(path));
-  if (!parsed.ok) throw new Error(`${path}: ${JSON.stringify(parsed.findings)}`);
-  return parsed.value;
-}
+const readBrief = (name: string): Brief => briefOf(`test/cases/${name}.json`);
 
 const objectiveOf = (answer: SolverAnswer): number | string =>
   answer.status === 'optimal' ? answer.solution.objective : answer.status;

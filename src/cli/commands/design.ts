@@ -5,7 +5,7 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
-import { programFormat, type CommonOptions } from '../arguments.js';
+import { programFormat, type CommandOf } from '../arguments.js';
 import { listenForInterrupts, runErrand, stopFlag } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, findingLines, GrowingFile, loadWithCatalog, readDocument, shownPath, writeWhole } from '../files.js';
@@ -28,31 +28,18 @@ const progressText = ({ bound, best, round, simulations }: DesignProgress): stri
     `${simulations} simulated`,
   ].join(', ');
 
-export interface DesignOptions {
-  readonly programFile: string | undefined;
-  /** Where the proof log goes, which is then replayed. */
-  readonly logFile: string | undefined;
-  /** Threads that share a long search; left out: as many as there are processors, but for a few of many. */
-  readonly workers: number | undefined;
-  /** Where the search goes if it is stopped before its proof. */
-  readonly saveFile: string | undefined;
-  /** The saved search to go on from. */
-  readonly resumeFile: string | undefined;
-  readonly options: CommonOptions;
-}
-
-export async function runDesign(brief: string | undefined, design: DesignOptions): Promise<ExitCode> {
+export async function runDesign(command: CommandOf<'design'>): Promise<ExitCode> {
   // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
   const worker = new Worker(new URL('./design-worker.js', import.meta.url), { stdout: true });
   try {
-    return await designOn(worker, brief, design);
+    return await designOn(worker, command);
   } finally {
     await worker.terminate();
   }
 }
 
-async function designOn(worker: Worker, brief: string | undefined, design: DesignOptions): Promise<ExitCode> {
-  const { programFile, logFile, workers, saveFile, resumeFile, options } = design;
+async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<ExitCode> {
+  const { brief, programFile, logFile, workers, saveFile, resumeFile, options } = command;
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   const format = programFile === undefined ? undefined : programFormat(programFile);
@@ -75,7 +62,7 @@ async function designOn(worker: Worker, brief: string | undefined, design: Desig
     saves: saveFile !== undefined,
     stop: stopFlag(),
   };
-  const finished = await designed(worker, errand, design);
+  const finished = await designed(worker, errand, command);
   if (finished.status === 'refused') throw new InputError(saved === undefined ? [] : findingLines(saved, finished.findings));
   const { status, lines, plan, search } = finished;
   const document = saveFile === undefined ? finished.document : { ...finished.document, saved: search !== undefined };
@@ -98,7 +85,7 @@ const savedText = (file: string, { search }: Answered): string =>
 
 const growing = (path: string | undefined): GrowingFile | undefined => (path === undefined ? undefined : new GrowingFile(path));
 
-async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFile }: DesignOptions): Promise<Finished> {
+async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFile }: CommandOf<'design'>): Promise<Finished> {
   const log = growing(logFile);
   // Opened before there is anything to save, so that nothing is lost where it can't be written.
   const search = growing(saveFile);

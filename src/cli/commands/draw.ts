@@ -3,18 +3,12 @@
  * also as an SVG file and as a page.
  */
 import { checkPlanForm, parsePlan, parsePromise, pictureDocument, pictureReport, pictureSvg, planPage, tryPlan } from '../../index.js';
-import type { CommonOptions } from '../arguments.js';
+import type { CommandOf } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog, writeWhole } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 
-export interface DrawOptions {
-  readonly svgFile: string | undefined;
-  readonly htmlFile: string | undefined;
-  readonly options: CommonOptions;
-}
-
-export function runDraw(plan: string, { svgFile, htmlFile, options }: DrawOptions): ExitCode {
+export function runDraw({ plan, svgFile, htmlFile, options }: CommandOf<'draw'>): ExitCode {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   warn(options, loaded.warnings);

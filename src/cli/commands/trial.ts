@@ -2,18 +2,12 @@
  * `transloom trial`: simulates a plan and, if it promises anything, checks that.
  */
 import { checkPlanForm, parsePlan, parsePromise, trialDocument, trialReport, tryPlan } from '../../index.js';
-import type { CommonOptions } from '../arguments.js';
+import type { CommandOf } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 
-export interface TrialOptions {
-  readonly starts: number | undefined;
-  readonly ticks: number | undefined;
-  readonly options: CommonOptions;
-}
-
-export function runTrialCommand(plan: string, { starts, ticks, options }: TrialOptions): ExitCode {
+export function runTrialCommand({ plan, starts, ticks, options }: CommandOf<'trial'>): ExitCode {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   warn(options, loaded.warnings);
