@@ -14,13 +14,16 @@ export {
   designStation,
   exportProgram,
   makeReady,
+  MEASURES,
   findingsBeneath,
   findingSentence,
   jsonText,
   parseBrief,
   parseCatalog,
+  parseCondition,
   parsePlan,
   parsePromise,
+  parseShare,
   pictureDocument,
   pictureReport,
   pictureSvg,
@@ -49,6 +52,8 @@ export type { Rational } from './base/rational.js';
 export type { Brief } from './brief/brief.js';
 export type { Catalog } from './catalog/catalog.js';
 export type { Layout, Part } from './layout/layout.js';
+export type { Condition, ConditionFlaw } from './ranking/condition.js';
+export type { Measure } from './ranking/measure.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';
 export type { Style } from './report/canvas.js';
 export type { Inks } from './report/ink.js';

@@ -65,6 +65,8 @@ export { parseCatalog } from './catalog/parse-catalog.js';
 export { auditJson as auditDocument, auditText as auditReport, refusalSentences } from './report/audit-text.js';
 export { checkPlanForm, parsePlan } from './layout/parse-plan.js';
 export { writePlan } from './layout/write-plan.js';
+export { parseCondition, parseShare } from './ranking/condition.js';
+export { MEASURES } from './ranking/measure.js';
 export { parsePromise } from './ranking/parse-promise.js';
 export { plainInks, terminalInks } from './report/ink.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';

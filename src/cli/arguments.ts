@@ -4,8 +4,9 @@
  */
 import yargs, { type Argv } from 'yargs';
 import { SOLVER_NAMES } from '../index.js';
-import { InputError } from './exit-codes.js';
 import { STDIN } from './files.js';
+import { gathered, readTradeoffsOptions, tradeoffsOptions, type TradeoffsChoice } from './tradeoffs-options.js';
+import { usage, wholeOption } from './usage.js';
 
 export interface CommonOptions {
   readonly json: boolean;
@@ -32,6 +33,7 @@ export type Command =
       readonly resumeFile: string | undefined;
       readonly options: CommonOptions;
     }
+  | { readonly name: 'tradeoffs'; readonly brief: string; readonly choice: TradeoffsChoice; readonly options: CommonOptions }
   | { readonly name: 'replay'; readonly log: string; readonly options: CommonOptions }
   | {
       readonly name: 'trial';
@@ -54,18 +56,6 @@ export type Command =
 /** The command of one name, with all that was given to it. */
 export type CommandOf<N extends Command['name']> = Extract<Command, { readonly name: N }>;
 
-const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for one command.';
-
-const usage = (sentence: string): InputError => new InputError([`transloom: ${sentence}`, HINT]);
-
-/** Whole, from `least` on, written in digits alone. */
-function wholeOption(name: string, text: string | undefined, least: number): number | undefined {
-  if (text === undefined) return undefined;
-  const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
-  if (!(value >= least)) throw usage(`--${name} needs a whole number from ${least} on, not “${text}”.`);
-  return value;
-}
-
 function secondsOption(text: string | undefined): number | undefined {
   if (text === undefined) return undefined;
   const value = /^\d{1,9}(\.\d{1,6})?$/.test(text) ? Number(text) : Number.NaN;
@@ -76,12 +66,12 @@ function secondsOption(text: string | undefined): number | undefined {
 const common = <T>(argv: Argv<T>) =>
   argv
     .option('json', { type: 'boolean', default: false, describe: 'Print one JSON document and nothing else' })
-    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design: the plan)' })
+    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design, and tradeoffs with --pick: the plan)' })
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
     .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
     .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
-    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design and replay: stop after about so many seconds, with what it has' })
-    .option('solver', { type: 'string', requiresArg: true, describe: `Of design: solver of integer programs, ${SOLVER_NAMES.join(', ')}` });
+    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design, tradeoffs and replay: stop after about so many seconds, with what it has' })
+    .option('solver', { type: 'string', requiresArg: true, describe: `Of design and tradeoffs: solver of integer programs, ${SOLVER_NAMES.join(', ')}` });
 
 interface RawOptions {
   readonly json: boolean;
@@ -123,7 +113,7 @@ const FILE_HELP = 'File to read; “-” reads the standard input';
 /** Undefined where everything was said already: help, version, completion. */
 export async function parseArguments(words: readonly string[], version: string): Promise<Command | undefined> {
   let command: Command | undefined;
-  const parser = yargs(words.map((word) => (word === '-' ? STDIN : word)))
+  const parser = yargs(gathered(words, '--where').map((word) => (word === '-' ? STDIN : word)))
     .scriptName('transloom')
     .locale('en')
     .parserConfiguration({
@@ -185,6 +175,14 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .command(
+      'tradeoffs <brief>',
+      'List the stations of a brief that no other beats in every objective, with proof',
+      (argv) => tradeoffsOptions(common(argv).positional('brief', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => {
+        command = { name: 'tradeoffs', brief: argv.brief, choice: readTradeoffsOptions(argv), options: optionsOf(argv) };
+      },
+    )
+    .command(
       'trial <plan>',
       'Simulate a plan: flows, gaps, arms, chests, and whether it keeps its promise',
       (argv) =>
@@ -239,7 +237,7 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, trial, draw, rates or replay.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, draw, rates or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

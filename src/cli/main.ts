@@ -10,6 +10,7 @@ import { runDesign } from './commands/design.js';
 import { runDraw } from './commands/draw.js';
 import { runRates } from './commands/rates.js';
 import { runReplay } from './commands/replay.js';
+import { runTradeoffs } from './commands/tradeoffs.js';
 import { runTrialCommand } from './commands/trial.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
 
@@ -17,6 +18,8 @@ async function run(command: Command): Promise<ExitCode> {
   switch (command.name) {
     case 'design':
       return runDesign(command);
+    case 'tradeoffs':
+      return runTradeoffs(command);
     case 'trial':
       return runTrialCommand(command);
     case 'draw':
