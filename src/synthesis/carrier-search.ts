@@ -28,6 +28,7 @@ import { EvenSplit } from './even-split.js';
 import { idleHeadings } from './idle-belts.js';
 import { LaneFlow } from './lane-flow.js';
 import { LastJoin, type JoinMemory } from './last-join.js';
+import { reachOf, type Reach } from './reach.js';
 import { areAlike, back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
 import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
 
@@ -38,9 +39,14 @@ export interface CarrierSearchHooks {
   readonly judge: (view: CarrierView, crew: Crew) => Verdict;
   /** Told of every network of the stated cost that passes. */
   readonly accept: (view: CarrierView, crew: Crew) => void;
-  /** Whether a network in a box of this size can still be of interest; asked only while `boxMatters`. */
-  readonly admits: (width: number, depth: number) => boolean;
-  readonly boxMatters: () => boolean;
+  /**
+   * Whether a network that reaches no less far can still be of interest; asked only while `reachMatters`. `flowsKnown`: all
+   * that is left is a last stretch behind heads that were judged last.
+   */
+  readonly admits: (reach: Reach, flowsKnown: boolean) => boolean;
+  readonly reachMatters: () => boolean;
+  /** Whether a dearer last stretch than the cheapest may be wanted for where it lies. */
+  readonly dearerTailsCount: boolean;
   /** Looked at every few hundred steps. */
   readonly shouldStop: () => boolean;
 }
@@ -99,8 +105,8 @@ export class CarrierSearch {
   private tailFound = false;
   /** Whether a last stretch is only looked for, not judged. */
   private onlyLooking = false;
-  /** Whether a limit bears on what prices do not tell of: a dearer last stretch may keep to it. */
-  private readonly dearerTailsCount: boolean;
+  /** Most that one more part of the carriers can add to the price. */
+  private readonly dearestPart: number;
   /** What a network costs with the tail that is being laid. */
   private tailSpent = 0;
   /** Steps that a scout has left; Infinity in a search that must be complete. */
@@ -123,8 +129,7 @@ export class CarrierSearch {
     this.exitTaken = new Uint8Array(map.demands.length);
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
-    const { limits, minimise } = map.brief;
-    this.dearerTailsCount = (minimise[0] === 'parts' ? limits.cost : limits.parts) !== undefined;
+    this.dearestPart = Math.max(1, ...[...map.belts, ...map.underpasses].map(({ cost }) => cost));
     this.tails = new TailCosts(map, this.net);
     this.tailSpeed = map.demands.map((_, exit) => oneTailSpeed(map, exit));
   }
@@ -272,7 +277,7 @@ export class CarrierSearch {
   }
 
   private descendOn(headsPass: boolean, known: ReadonlyMap<number, boolean>): void {
-    if (!this.boxAdmitted()) return;
+    if (!this.reachAdmitted(headsPass)) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
       if (this.splittersTotalLeft > 0) return;
@@ -288,7 +293,7 @@ export class CarrierSearch {
     let heads = headsPass;
     if (!heads && joins === 0 && this.onlyTailsLeft()) {
       this.countSpots();
-      if (!this.anyHeadsPass()) return;
+      if (!this.anyHeadsPass() || !this.reachAdmitted(true)) return;
       heads = true;
     }
     // What is learned here holds where these stretches grow on, but not where others grow instead of them.
@@ -691,21 +696,21 @@ export class CarrierSearch {
     if (!this.isWanted(total)) {
       if (total > this.budget) return;
       this.onlyLooking = true;
-      if (!this.dearerTailsCount) this.walkTail(place, net.heading[feeder], tail);
+      if (!this.hooks.dearerTailsCount) this.walkTail(place, net.heading[feeder], tail);
       this.onlyLooking = false;
       if (!this.tailFound) this.branch(place, true);
       return;
     }
     this.walkTail(place, net.heading[feeder], tail);
     // A cheapest way that runs into itself is no way; the true cost is then unknown, but greater.
-    if (!this.tailFound || this.dearerTailsCount) this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
+    if (!this.tailFound || this.hooks.dearerTailsCount) this.nextBudget = Math.min(this.nextBudget, this.budget + 1);
   }
 
   private walkTail(place: number, entered: number, tail: Tail): void {
     const { map, net, tails } = this;
     if (net.occupant[place] !== FREE || (this.scouting && this.scoutFound) || (this.onlyLooking && this.tailFound)) return;
     const { exit, belt, speed } = tail;
-    if (!this.onlyLooking && !this.boxAdmitted()) {
+    if (!this.onlyLooking && !this.reachAdmitted(true)) {
       this.tailFound = true;
       return;
     }
@@ -720,7 +725,7 @@ export class CarrierSearch {
         this.exitTaken[exit] = 1;
         this.place(BELT, place, place, heading, map.exitBelt[exit], speed, cost, exitCode(exit), () => {
           this.tailFound = true;
-          if (!this.onlyLooking && this.boxAdmitted()) this.judgeWhole(true);
+          if (!this.onlyLooking && this.reachAdmitted(true)) this.judgeWhole(true);
         });
         this.exitTaken[exit] = 0;
       } else if (net.occupant[front] === FREE && tails.at(front, heading) === left - map.belts[belt].cost) {
@@ -769,41 +774,14 @@ export class CarrierSearch {
     net.undo(mark);
   }
 
-  /** Whether the box of all that stands, and of what must still come, is of interest. */
-  private boxAdmitted(): boolean {
-    const { map, net } = this;
-    if (!this.hooks.boxMatters()) return true;
-    let minX = map.width;
-    let minY = map.depth;
-    let maxX = -1;
-    let maxY = -1;
-    const hold = (tile: number): void => {
-      const x = tile % map.width;
-      const y = (tile - x) / map.width;
-      if (x < minX) minX = x;
-      if (x > maxX) maxX = x;
-      if (y < minY) minY = y;
-      if (y > maxY) maxY = y;
-    };
-    for (const chest of this.crew.chests) hold(chest.tile);
-    for (const arm of this.crew.arms) {
-      hold(arm.tile);
-      if (arm.role === 'load') hold(arm.target);
-    }
-    for (let c = 0; c < net.count; c++) {
-      hold(net.tail[c]);
-      hold(net.head[c]);
-      if (net.next[c] === OPEN) hold(map.neighbour[net.head[c] * 4 + net.heading[c]]);
-    }
-    for (const exit of map.brief.exits) {
-      if (exit.edge === 'S') maxY = map.depth - 1;
-      if (exit.edge === 'N') minY = 0;
-      if (exit.edge === 'E') maxX = map.width - 1;
-      if (exit.edge === 'W') minX = 0;
-    }
-    return this.hooks.admits(maxX - minX + 1, maxY - minY + 1);
+  /** Whether all that stands, with what must still come, is of interest. `headsPass`: as of `descend`. */
+  private reachAdmitted(headsPass: boolean): boolean {
+    if (!this.hooks.reachMatters()) return true;
+    const { width, depth, parts } = reachOf(this.map, this.crew, this.net);
+    const toCome = Math.ceil((this.budget - this.spent) / this.dearestPart) + this.splittersTotalLeft + this.idleLeft;
+    // Which flows an exit gets may depend on the head that comes to lead there.
+    return this.hooks.admits({ width, depth, parts: parts + toCome }, headsPass && this.map.demands.length === 1);
   }
-
 }
 
 /** How far above the budget the cost of a last join is told exactly, in carriers. */

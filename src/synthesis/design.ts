@@ -14,20 +14,20 @@ import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { Layout } from '../layout/layout.js';
+import { BestSoFar } from './best-so-far.js';
 import type { Bill } from './bill.js';
 import { billProgram, readBill } from './bill-program.js';
 import { candidates, type Candidates } from './candidates.js';
 import { SearchStopped, WHOLE } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
-import type { CrewMemories } from './crew-prices.js';
+import { Families, STAND_SECONDS, type Family } from './families.js';
 import { FamilySearch } from './family-search.js';
 import { firstLayouts } from './first-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
 import type { Ranked } from './preference.js';
-import { readCrew, standProgram } from './stand-program.js';
 import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
 import type { ShareTakers, ShareTask } from './share-search.js';
@@ -71,11 +71,8 @@ export function firstProgram(brief: Brief): Program {
 }
 
 const BREATHE_MILLISECONDS = 40;
-const SOLVER_SECONDS = 600;
 /** What takes less is searched on this thread alone. */
 const SHARE_AFTER_MILLISECONDS = 3_000;
-/** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
-const STAND_SECONDS = 1;
 /** When a run begins to look for any layout, what share of its time that may take (less once it has one), and how widely it looks. */
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 const SCOUT_SHARE = 1 / 3;
@@ -94,33 +91,20 @@ const SCOUT_SPARES: readonly Rational[] = [ratio(11, 10), ratio(13, 10), ratio(8
 /** A limit of nothing means no limit to some solvers. */
 const LEAST_SOLVER_SECONDS = 0.01;
 
-/** A bill's family of layouts: parts but for carriers cost `fixed`, and what is left costs at least `price` in all. */
-interface Family {
-  readonly bill: Bill;
-  readonly fixed: number;
-  /** Where the program let its parts stand. */
-  readonly first: Crew | undefined;
-  readonly crews: CrewMemories;
-  price: number;
-}
-
 class DesignRun {
   private readonly map: SiteMap;
   private readonly spots: Candidates;
-  /** Bills that the program has proposed, each with what the search has proven of it. */
-  private readonly families: Family[] = [];
-  /** Every layout of a bill that has not been proposed costs at least this. */
-  private restBound = 0;
+  private readonly families: Families;
   private mostPrice = Infinity;
   private readonly judges: Judge;
   private readonly networkCosts: NetworkCosts;
+  private readonly kept: BestSoFar;
   private readonly searches: FamilySearch;
   /** What this run goes on from. */
   private readonly before: RunState | undefined;
   private readonly startedAt: number;
   private breathedAt: number;
   private bound = 0;
-  private rounds = 0;
   private sharedSimulations = 0;
   private sharers: { readonly takers: ShareTakers | undefined } | undefined;
   private scoutTurn = 0;
@@ -142,26 +126,29 @@ class DesignRun {
     this.breathedAt = this.startedAt;
     this.map = siteMap(brief, priceOf(brief));
     this.spots = candidates(this.map);
+    this.families = new Families(this.map, this.spots, tools.solver, (most) => this.secondsFor(most), (step) => tools.onStep?.(step));
     this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
-    this.searches = new FamilySearch(this.map, this.spots, this.judges, () => tools.shouldStop(), ({ layout }) => {
+    this.kept = new BestSoFar(brief, ({ layout }) => {
       tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
     });
+    this.searches = new FamilySearch(this.map, this.spots, this.judges, this.kept, () => tools.shouldStop());
     this.before = tools.resumed?.price === priceOf(brief) ? tools.resumed : undefined;
     if (this.before !== undefined) this.goOnFrom(this.before);
   }
 
   private goOnFrom({ rounds, restBound, undecided, families, networks, best }: RunState): void {
-    this.rounds = rounds;
-    this.restBound = restBound;
-    this.families.push(...families.map((family) => ({ ...family, first: undefined })));
+    this.families.rounds = rounds;
+    this.families.restBound = restBound;
+    this.families.proposed.push(...families.map((family) => ({ ...family, first: undefined })));
     this.networkCosts.learn(networks);
     this.searches.undecided = undecided;
     if (best !== undefined) this.takeFound(best);
   }
 
   private get state(): RunState {
-    const { rounds, simulations, seconds, restBound, families } = this;
+    const { simulations, seconds } = this;
+    const { rounds, restBound, proposed } = this.families;
     const { undecided } = this.searches;
     return {
       price: priceOf(this.brief),
@@ -170,14 +157,14 @@ class DesignRun {
       seconds,
       restBound,
       undecided,
-      families,
+      families: proposed,
       networks: this.networkCosts.known,
       best: this.best?.layout,
     };
   }
 
   private get best(): Ranked | undefined {
-    return this.searches.best;
+    return this.kept.best;
   }
 
   private get simulations(): number {
@@ -189,7 +176,7 @@ class DesignRun {
   }
 
   private get bestPrice(): number {
-    return this.searches.bestPrice;
+    return this.kept.price;
   }
 
   async run(): Promise<DesignOutcome> {
@@ -203,20 +190,17 @@ class DesignRun {
     this.mostPrice = highestPrice(this.map, this.spots);
     for (;;) {
       if (this.tools.shouldStop()) return this.stopped();
-      const family = this.cheapestFamily();
-      const known = family?.price ?? Infinity;
-      this.bound = Math.min(known, this.restBound);
+      this.bound = this.families.bound;
       if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
-      if (family === undefined || this.restBound < known) {
-        if (!this.propose()) return this.stopped('solver');
+      const family = this.families.next;
+      if (family === undefined) {
+        if (!this.families.propose(Math.min(this.mostPrice, this.bestPrice))) return this.stopped('solver');
         continue;
       }
       await this.report();
       try {
         await this.scout();
-        const from = family.price;
-        family.price = family.fixed + (await this.settle(family, from - family.fixed));
-        this.tools.onStep?.({ kind: 'raised', family: this.families.indexOf(family), from, price: family.price });
+        this.families.raise(family, family.fixed + (await this.settle(family, family.price - family.fixed)));
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
@@ -319,43 +303,6 @@ class DesignRun {
     return this.tools.secondsLeft?.() ?? Infinity;
   }
 
-  /** The family, among those proposed, whose next price is least; the first proposed of equals. */
-  private cheapestFamily(): Family | undefined {
-    let cheapest: Family | undefined;
-    for (const family of this.families) if (cheapest === undefined || family.price < cheapest.price) cheapest = family;
-    return cheapest;
-  }
-
-  /**
-   * Asks the program for the cheapest bill that has not been proposed yet. Whatever has not been proposed
-   * costs at least its objective. False where the solver gave no proven answer.
-   */
-  private propose(): boolean {
-    this.rounds++;
-    const proposed = this.families.map((family) => family.bill);
-    const mostPrice = Math.min(this.mostPrice, this.bestPrice);
-    const bills = billProgram(this.map, this.spots, proposed, mostPrice);
-    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(SOLVER_SECONDS) });
-    if (answer.status === 'infeasible') {
-      this.restBound = Infinity;
-      this.tools.onStep?.({ kind: 'proposed', mostPrice, answer: undefined });
-      return true;
-    }
-    if (answer.status !== 'optimal') return false;
-    const { bill, carriers } = readBill(bills, answer.solution.values);
-    this.restBound = answer.solution.objective;
-    const stand = standProgram(this.map, this.spots, bill);
-    const placed = this.tools.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
-    const price = placed.status === 'infeasible' ? Infinity : this.restBound;
-    const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
-    const fixed = this.restBound - carriers;
-    this.families.push({ bill, fixed, first, crews: new Map(), price });
-    this.tools.onStep?.({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
-    // No place for its parts, so no layout of it.
-    if (price === Infinity) this.tools.onStep?.({ kind: 'raised', family: this.families.length - 1, from: this.restBound, price });
-    return true;
-  }
-
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
   private async settle(family: Family, carriers: number): Promise<number> {
     const { bill, first, crews } = family;
@@ -365,7 +312,7 @@ class DesignRun {
     const takers = this.takers();
     if (takers !== undefined) {
       const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
-      return this.share(takers, { ...asked, family: this.families.indexOf(family), known: this.judges.ruledOut.splice(0), best });
+      return this.share(takers, { ...asked, family: this.families.proposed.indexOf(family), known: this.judges.ruledOut.splice(0), best });
     }
     const search = this.searches.settle({ ...asked, first }, crews, WHOLE);
     for (;;) {
@@ -418,7 +365,7 @@ class DesignRun {
   private async report(): Promise<void> {
     this.breathedAt = this.tools.now();
     const best = this.bestPrice === Infinity ? undefined : this.bestPrice;
-    this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.simulations });
+    this.tools.onProgress({ bound: this.bound, best, round: this.families.rounds, simulations: this.simulations });
     await this.tools.breathe();
   }
 
@@ -453,7 +400,7 @@ class DesignRun {
       gap: cost === undefined || bound === undefined ? undefined : gapOf(cost, bound),
       space: SPACE,
       solver: this.tools.solver.name,
-      rounds: this.rounds,
+      rounds: this.families.rounds,
       simulations: this.simulations,
       seconds: this.seconds,
       ...(this.before === undefined ? {} : { resumed: true }),

@@ -5,7 +5,8 @@
  * in `design.ts`; a share of the same search can be done on another thread (`share-search.ts`).
  */
 import { compareTiles } from '../base/geometry.js';
-import { ratio } from '../base/rational.js';
+import { jainImbalance } from '../base/jain.js';
+import type { Rational } from '../base/rational.js';
 import type { ExitDemand } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout, type PlacedExit } from '../layout/layout.js';
 import type { Bill } from './bill.js';
@@ -18,9 +19,9 @@ import { searchCrews, type CrewMemories } from './crew-prices.js';
 import { crewsOf, type Affordable } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
-import { isPreferred, rank, type Ranked, type Standing } from './preference.js';
+import { reachOf, type Reach } from './reach.js';
 import { areAlike, type SiteMap } from './site-map.js';
-import type { Witness } from './verifier.js';
+import type { Passing, Witness } from './verifier.js';
 
 /** What is asked: a bill's layouts whose carriers cost just `carriers`, and which cost `price` in all. */
 export interface FamilyPrice {
@@ -32,15 +33,34 @@ export interface FamilyPrice {
   readonly first: Crew | undefined;
 }
 
+/** The least that layouts still to be found can come to. */
+export interface Outlook extends Reach {
+  readonly price: number;
+  readonly bill: Bill;
+  /** Of its chests, where their flows are known already. */
+  readonly chestOutflows: readonly Rational[] | undefined;
+}
+
+/** What keeps of the layouts that are found those that are wanted. */
+export interface Keep {
+  /** Whether how far parts reach can rule out anything at this price. */
+  readonly reachMatters: (price: number) => boolean;
+  /** Whether a layout no better than this may be wanted. */
+  readonly admits: (outlook: Outlook) => boolean;
+  /** Takes a layout that passes, with its exits in the order of the brief's. */
+  readonly offer: (layout: Layout, witness: Passing) => void;
+  /** Whether a last stretch that costs more than another one can be wanted for where it lies. */
+  readonly dearerTailsCount: boolean;
+}
+
 export class FamilySearch {
-  best: Ranked | undefined;
-  bestPrice = Infinity;
-  /** Of the best, or of one that another search has found and that is better. */
-  private standing: Standing | undefined;
   /** Price of the cheapest layout whose simulation came to no end. */
   undecided = Infinity;
   readonly carriers: CarrierSearch;
   private priceNow = 0;
+  private billNow: Bill = { chests: 0, fills: [], loads: [], splitters: [] };
+  /** Of the heads that were judged last. */
+  private headFlows: readonly Rational[] | undefined;
   /** What is come upon by the way takes no part in the proof. */
   private scouting = false;
 
@@ -48,17 +68,17 @@ export class FamilySearch {
     private readonly map: SiteMap,
     private readonly spots: Candidates,
     private readonly judges: Judge,
+    private readonly keep: Keep,
     private readonly shouldStop: () => boolean,
-    private readonly onBetter: (best: Ranked) => void,
   ) {
-    const { minimise } = map.brief;
     this.carriers = new CarrierSearch(map, {
       judge: (view, crew) => this.judge(view, crew),
       accept: (view, crew) => {
         this.accept(view, crew);
       },
-      boxMatters: () => this.standing !== undefined && this.bestPrice === this.priceNow && minimise[1] === 'footprint',
-      admits: (width, depth) => this.standing === undefined || this.standing.values[1].compare(ratio(width * depth)) >= 0,
+      reachMatters: () => keep.reachMatters(this.priceNow),
+      admits: (reach, flowsKnown) => keep.admits(this.outlook(reach, flowsKnown)),
+      dearerTailsCount: keep.dearerTailsCount,
       shouldStop,
     });
   }
@@ -69,6 +89,7 @@ export class FamilySearch {
    */
   *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share): Generator<void, number> {
     this.priceNow = price;
+    this.billNow = bill;
     this.carriers.allowNetworks(floor.mostNetworks, floor.moreAt);
     this.carriers.takeShare(share);
     const { map, spots } = this;
@@ -91,20 +112,18 @@ export class FamilySearch {
     }
   }
 
-  /** Whether this is the best standing so far; what isn't better is of no interest from now on. */
-  surpass(standing: Standing): boolean {
-    if (this.standing !== undefined && !isPreferred(standing, this.standing)) return false;
-    this.standing = standing;
-    // The first objective is what prices add up.
-    this.bestPrice = Number(standing.values[0].n);
-    return true;
+  private judge(view: CarrierView, crew: Crew): Verdict {
+    // Parts of heads are parts of all layouts that have them.
+    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook(reachOf(this.map, crew, view), false))) return 'fails';
+    const witness = this.judges.layout(this.map, view, crew);
+    this.headFlows = witness.verdict === 'passes' ? witness.chestOutflows : undefined;
+    // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
+    if (witness.verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
+    return witness.verdict;
   }
 
-  private judge(view: CarrierView, crew: Crew): Verdict {
-    const { verdict } = this.judges.layout(this.map, view, crew);
-    // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
-    if (verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
-    return verdict;
+  private outlook(reach: Reach, flowsKnown: boolean): Outlook {
+    return { ...reach, price: this.priceNow, bill: this.billNow, chestOutflows: flowsKnown ? this.headFlows : undefined };
   }
 
   private accept(view: CarrierView, crew: Crew): void {
@@ -112,19 +131,15 @@ export class FamilySearch {
     if (witness.verdict === 'passes') this.offer(buildLayout(this.map, view, crew), witness);
   }
 
-  /** Takes a layout of the space if it passes, keeps to the limits, and the brief prefers it to the best so far. */
+  /** Takes a layout of the space that passes, if it keeps to the limits. */
   offer(found: Layout, witness: Witness): void {
     if (witness.verdict !== 'passes') return;
-    const { limits, minimise, exits } = this.map.brief;
+    const { limits, exits } = this.map.brief;
     const layout = { ...found, exits: inOrder(found.exits, exits) };
     if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
     if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
-    const [imbalance] = rank(layout, ['imbalance'], witness.chestOutflows).values;
-    if (limits.imbalance !== undefined && imbalance.compare(limits.imbalance) > 0) return;
-    const ranked = rank(layout, minimise, witness.chestOutflows);
-    if (!this.surpass(ranked)) return;
-    this.best = ranked;
-    this.onBetter(ranked);
+    if (limits.imbalance !== undefined && jainImbalance(witness.chestOutflows).compare(limits.imbalance) > 0) return;
+    this.keep.offer(layout, witness);
   }
 }
 

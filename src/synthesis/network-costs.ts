@@ -185,7 +185,8 @@ export class NetworkCosts {
         accept: () => {
           ground.found = true;
         },
-        boxMatters: () => false,
+        reachMatters: () => false,
+        dearerTailsCount: false,
         admits: () => true,
         shouldStop: () => ground.found || this.shouldStop(),
       }),

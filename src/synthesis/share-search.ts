@@ -7,6 +7,7 @@ import { invariant } from '../base/invariant.js';
 import { parseRational, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
+import { BestSoFar } from './best-so-far.js';
 import type { Bill } from './bill.js';
 import { candidates } from './candidates.js';
 import { SearchStopped, type Share } from './carrier-search.js';
@@ -63,6 +64,7 @@ function rationalOf(text: string): Rational {
 
 export class ShareSearch {
   private readonly judge: Judge;
+  private readonly kept: BestSoFar;
   private readonly searches: FamilySearch;
   private readonly memories = new Map<number, CrewMemories>();
 
@@ -73,15 +75,16 @@ export class ShareSearch {
   ) {
     const map = siteMap(brief, priceOf(brief));
     this.judge = new Judge(verify, () => undefined, brief);
-    this.searches = new FamilySearch(map, candidates(map), this.judge, shouldStop, () => undefined);
+    this.kept = new BestSoFar(brief, () => undefined);
+    this.searches = new FamilySearch(map, candidates(map), this.judge, this.kept, shouldStop);
   }
 
   answer({ family, share, known, best: standing, ...asked }: ShareTask): ShareAnswer {
     const memory = this.memories.get(family) ?? (new Map() as CrewMemories);
     this.judge.learn(known);
-    if (standing !== undefined) this.searches.surpass({ ...standing, values: standing.values.map(rationalOf) });
+    if (standing !== undefined) this.kept.surpass({ ...standing, values: standing.values.map(rationalOf) });
     this.memories.set(family, memory);
-    const { best } = this.searches;
+    const { best } = this.kept;
     const { simulations, ruledOut } = this.judge;
     const before = ruledOut.length;
     let next = asked.carriers;
@@ -101,7 +104,7 @@ export class ShareSearch {
     return {
       next,
       stopped,
-      better: this.searches.best === best ? undefined : this.searches.best?.layout,
+      better: this.kept.best === best ? undefined : this.kept.best?.layout,
       undecided: this.searches.undecided,
       simulations: this.judge.simulations - simulations,
       ruledOut: ruledOut.slice(before),

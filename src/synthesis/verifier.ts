@@ -6,9 +6,14 @@ import type { Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 
+/** From every start, exactly: all targets met and all chests keep up. */
+export interface Passing {
+  readonly verdict: 'passes';
+  readonly chestOutflows: readonly Rational[];
+}
+
 export type Witness =
-  /** From every start, exactly: all targets met and all chests keep up. */
-  | { readonly verdict: 'passes'; readonly chestOutflows: readonly Rational[] }
+  | Passing
   | { readonly verdict: 'fails' }
   /** Some start did not repeat within the simulator's limit. */
   | { readonly verdict: 'undecided' };

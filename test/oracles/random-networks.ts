@@ -164,7 +164,8 @@ export function drawing(brief: Brief): Drawing {
       accept(view, crew);
     },
     admits: () => true,
-    boxMatters: () => false,
+    reachMatters: () => false,
+    dearerTailsCount: false,
     shouldStop: () => shouldStop(),
   });
   const networks = (draw: Draw, kind: NetworkKind, most: number, steps: number): readonly FoundNetwork[] => {

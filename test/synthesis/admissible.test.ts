@@ -106,7 +106,8 @@ const search = (map: SiteMap): CarrierSearch =>
     judge: () => 'fails',
     accept: () => undefined,
     admits: () => true,
-    boxMatters: () => false,
+    reachMatters: () => false,
+    dearerTailsCount: false,
     shouldStop: () => false,
   });
 

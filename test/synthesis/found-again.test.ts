@@ -36,7 +36,8 @@ function priceFound(map: SiteMap, crew: Crew, splitters: readonly number[], most
       found = true;
     },
     admits: () => true,
-    boxMatters: () => false,
+    reachMatters: () => false,
+    dearerTailsCount: false,
     shouldStop: () => search.steps > MOST_STEPS,
   });
   search.allowNetworks(mostNetworks, Infinity);

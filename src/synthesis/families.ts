@@ -1,0 +1,94 @@
+/**
+ * Families of layouts: each holds all layouts of one bill of parts that the program has proposed, with the least
+ * price that is left to try in it. Whatever has not been proposed costs at least the program's last optimum. So
+ * the least of all these is a bound on every layout that has not been tried.
+ */
+import type { IntegerSolver } from '../program/solver.js';
+import type { Bill } from './bill.js';
+import { billProgram, readBill } from './bill-program.js';
+import type { Candidates } from './candidates.js';
+import type { Crew } from './crew.js';
+import type { CrewMemories } from './crew-prices.js';
+import type { ProofStep } from './proof-step.js';
+import type { SiteMap } from './site-map.js';
+import { readCrew, standProgram } from './stand-program.js';
+
+/** A bill's family: parts but for carriers cost `fixed`, and what is left costs at least `price` in all. */
+export interface Family {
+  readonly bill: Bill;
+  readonly fixed: number;
+  /** Where the program let its parts stand. */
+  readonly first: Crew | undefined;
+  readonly crews: CrewMemories;
+  price: number;
+}
+
+const SOLVER_SECONDS = 600;
+/** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
+export const STAND_SECONDS = 1;
+
+export class Families {
+  /** In the order in which they were proposed. */
+  readonly proposed: Family[] = [];
+  /** Every layout of a bill that has not been proposed costs at least this. */
+  restBound = 0;
+  rounds = 0;
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly spots: Candidates,
+    private readonly solver: IntegerSolver,
+    /** What a solver may take of so many seconds. */
+    private readonly secondsFor: (most: number) => number,
+    private readonly onStep: (step: ProofStep) => void,
+  ) {}
+
+  /** Every layout that has not been tried costs at least this. */
+  get bound(): number {
+    return Math.min(this.cheapest?.price ?? Infinity, this.restBound);
+  }
+
+  /** The one whose next price is least; the first proposed of equals. */
+  get cheapest(): Family | undefined {
+    let cheapest: Family | undefined;
+    for (const family of this.proposed) if (cheapest === undefined || family.price < cheapest.price) cheapest = family;
+    return cheapest;
+  }
+
+  /** What is next: a family to search at its price; undefined where the program must be asked first. */
+  get next(): Family | undefined {
+    const { cheapest } = this;
+    return cheapest === undefined || this.restBound < cheapest.price ? undefined : cheapest;
+  }
+
+  raise(family: Family, price: number): void {
+    const from = family.price;
+    family.price = price;
+    this.onStep({ kind: 'raised', family: this.proposed.indexOf(family), from, price });
+  }
+
+  /** Asks the program for the cheapest bill, up to `mostPrice`, that has not been proposed yet. False where the solver gave no proven answer. */
+  propose(mostPrice: number): boolean {
+    this.rounds++;
+    const bills = billProgram(this.map, this.spots, this.proposed.map(({ bill }) => bill), mostPrice);
+    const answer = this.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(SOLVER_SECONDS) });
+    if (answer.status === 'infeasible') {
+      this.restBound = Infinity;
+      this.onStep({ kind: 'proposed', mostPrice, answer: undefined });
+      return true;
+    }
+    if (answer.status !== 'optimal') return false;
+    const { bill, carriers } = readBill(bills, answer.solution.values);
+    this.restBound = answer.solution.objective;
+    const stand = standProgram(this.map, this.spots, bill);
+    const placed = this.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
+    const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
+    const fixed = this.restBound - carriers;
+    const family: Family = { bill, fixed, first, crews: new Map(), price: this.restBound };
+    this.proposed.push(family);
+    this.onStep({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
+    // No place for its parts, so no layout of it.
+    if (placed.status === 'infeasible') this.raise(family, Infinity);
+    return true;
+  }
+}
