@@ -170,6 +170,12 @@ export interface ReferenceRun {
   /** Every item on a carrier: its tile, its lane, and the units from the tail of its belt, splitter half or underpass. */
   readonly places: () => readonly { readonly tile: Tile; readonly lane: Side; readonly position: number }[];
   readonly totals: () => { readonly taken: number; readonly delivered: number; readonly left: number; readonly inside: number };
+  /** What wagons (0 where none stands) and chests hold, in the order of `VisitLevels`. */
+  readonly levels: () => { readonly wagons: readonly number[]; readonly chests: readonly number[] };
+  /** The trains that have left. */
+  readonly visits: () => readonly ReferenceVisit[];
+  /** What all trains that came have brought. */
+  readonly brought: () => number;
   /** Gaps in units from each item that left to the one before it, per exit in the layout's order. */
   readonly gaps: () => readonly { readonly left: readonly number[]; readonly right: readonly number[] }[];
   /**
@@ -195,6 +201,20 @@ const show = (tile: Tile): string => `${tile.x},${tile.y}`;
 export interface VisitLevels {
   readonly wagons: readonly number[];
   readonly chests: readonly number[];
+  /** With one, `wagons` is what each train brings; without, the wagons stand there for ever. */
+  readonly timetable?: {
+    /** Least ticks from one arrival to the next; undefined: a train comes as soon as the one before has left. */
+    readonly headwayTicks: number | undefined;
+    /** Most ticks that a train stands there; undefined: until it is empty. */
+    readonly stayTicks: number | undefined;
+  };
+}
+
+/** A train's stay: ticks that had passed when it came and when it left, and what it took away again. */
+export interface ReferenceVisit {
+  readonly arrived: number;
+  readonly left: number;
+  readonly takenAway: number;
 }
 
 /**
@@ -872,13 +892,56 @@ export function referenceRun(
     if (arm.phase === 'place') place(arm);
   }
 
+  // ------------------------------------------------------------------------------------------------------ the trains
+
+  const timetable = visit?.timetable;
+  const trainLoad = layout.wagons.map((_, index) => visit?.wagons[index] ?? 0);
+  const visits: ReferenceVisit[] = [];
+  let brought = 0;
+  let trainStands = timetable === undefined;
+  /** The first tick of the last train that came. */
+  let arrivedIn: number | undefined;
+
+  const standEmpty = (container: Container): void => {
+    container.held = 0;
+    container.room = 0;
+  };
+  if (timetable !== undefined) for (const wagon of wagons) standEmpty(wagon);
+
+  function trainArrives(): void {
+    if (timetable === undefined || trainStands) return;
+    const isEarly = arrivedIn !== undefined && now - arrivedIn < (timetable.headwayTicks ?? 0);
+    if (isEarly) return;
+    trainStands = true;
+    arrivedIn = now;
+    wagons.forEach((wagon, index) => {
+      wagon.held = trainLoad[index];
+      wagon.room = layout.wagons[index].model.capacity - trainLoad[index];
+      brought += trainLoad[index];
+    });
+    happened('train: arrived');
+  }
+
+  function trainLeaves(): void {
+    if (timetable === undefined || !trainStands || arrivedIn === undefined) return;
+    const takenAway = wagons.reduce((sum, wagon) => sum + wagon.held, 0);
+    const stood = now - arrivedIn + 1;
+    if (takenAway > 0 && stood < (timetable.stayTicks ?? Infinity)) return;
+    trainStands = false;
+    for (const wagon of wagons) standEmpty(wagon);
+    visits.push({ arrived: arrivedIn - 1, left: now, takenAway });
+    happened(takenAway > 0 ? 'train: left before it was empty' : 'train: left empty');
+  }
+
   // -------------------------------------------------------------------------------------------------------- the tick
 
   function step(): void {
     now += 1;
+    trainArrives();
     for (const exit of exits) if (exit.placed.take !== undefined) exit.credit = exit.credit.add(exit.placed.take);
     moveCarriers();
     for (const arm of arms) act(arm);
+    trainLeaves();
     for (const exit of exits) {
       if (exit.placed.take !== undefined) exit.credit = minRational(exit.credit, maxRational(ONE, exit.placed.take));
     }
@@ -986,6 +1049,7 @@ export function referenceRun(
         arm.lastAct === undefined ? '' : Math.min(now - arm.lastAct, clocksRunFor(arm)),
       ]),
       visit === undefined ? [] : [...wagons, ...chests.map((chest) => chest.container)].map((one) => one.held),
+      timetable === undefined ? [] : [trainStands, now - (arrivedIn ?? now)],
     ]);
 
   const tooClose = (): string | undefined => {
@@ -1006,6 +1070,9 @@ export function referenceRun(
     items,
     places,
     totals,
+    levels: () => ({ wagons: wagons.map(({ held }) => held), chests: chests.map(({ container }) => container.held) }),
+    visits: () => visits,
+    brought: () => brought,
     gaps,
     greatestGaps,
     takenByArms,

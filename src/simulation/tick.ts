@@ -379,7 +379,7 @@ function placeAtLine(m: Machine, arm: number): boolean {
 }
 
 /** One tick of an arm at its pick side; whether it took its first item of this visit. */
-function armPicks(m: Machine, arm: number): boolean {
+export function armPicks(m: Machine, arm: number): boolean {
   const now = m.now;
   const swing = m.armSwing[arm];
   const payload = m.armPayload[arm];
@@ -414,7 +414,8 @@ function armPicks(m: Machine, arm: number): boolean {
   return took && held === 0;
 }
 
-function armPlaces(m: Machine, arm: number): void {
+/** One tick of an arm at its place side. */
+export function armPlaces(m: Machine, arm: number): void {
   const kind = m.armPlaceKind[arm];
   if (kind === ArmEndKind.container) {
     m.armPlaced[arm] += m.armHand[arm];
@@ -438,8 +439,8 @@ function armPlaces(m: Machine, arm: number): void {
   m.armDue[arm] = m.now + 1 + m.armSwing[arm];
 }
 
-/** Advances a machine by one tick; whether the watched arm (or any, if all are watched) began a visit by taking an item. */
-export function stepMachine(m: Machine): boolean {
+/** The first part of a tick: credit, then carriers in their order. */
+export function moveCarriers(m: Machine): void {
   const exits = m.exitPrice.length;
   for (let exit = 0; exit < exits; exit++) m.exitCredit[exit] += m.exitGain[exit];
 
@@ -470,9 +471,25 @@ export function stepMachine(m: Machine): boolean {
   }
   // Arms act when every lane has moved: what they put down is not early.
   if (m.opensRing) m.laneMoved.fill(1);
+}
 
-  const now = m.now;
-  const watch = m.watch;
+/** The last part of a tick: meters. */
+export function endTick(m: Machine): void {
+  const exits = m.exitPrice.length;
+  for (let exit = 0; exit < exits; exit++) {
+    const most = m.exitPrice[exit] > m.exitGain[exit] ? m.exitPrice[exit] : m.exitGain[exit];
+    if (m.exitCredit[exit] > most) m.exitCredit[exit] = most;
+  }
+  m.now++;
+}
+
+/**
+ * Advances a machine by one tick, with containers that never run dry or fill (those that do: `stocked-tick.ts`); whether
+ * the watched arm (or any, if all are watched) began a visit by taking an item.
+ */
+export function stepMachine(m: Machine): boolean {
+  moveCarriers(m);
+  const { now, watch } = m;
   const arms = m.armDue.length;
   let visited = false;
   for (let arm = 0; arm < arms; arm++) {
@@ -480,11 +497,6 @@ export function stepMachine(m: Machine): boolean {
     if (m.armPhase[arm] !== Phase.pick) armPlaces(m, arm);
     else if (armPicks(m, arm) && (arm === watch || watch === WATCH_ALL)) visited = true;
   }
-
-  for (let exit = 0; exit < exits; exit++) {
-    const most = m.exitPrice[exit] > m.exitGain[exit] ? m.exitPrice[exit] : m.exitGain[exit];
-    if (m.exitCredit[exit] > most) m.exitCredit[exit] = most;
-  }
-  m.now = now + 1;
+  endTick(m);
   return visited;
 }
