@@ -601,6 +601,14 @@ function compilePiece(
   return { machine, arms, exits, stretches };
 }
 
+/** The whole layout as one piece, arms between containers included: containers that run dry or fill join what else never meets. */
+export function compileWhole(layout: Layout, options: CompileOptions = { mergeTiles: true }): { readonly network: Network; readonly piece: Piece } {
+  const network = deriveNetwork(layout);
+  const arms = network.arms.flatMap((link, arm) => (isIdle(link) ? [] : [arm]));
+  const members = network.carriers.map(({ index }) => index);
+  return { network, piece: compilePiece(layout, network, members, arms, options) };
+}
+
 export function compileLayout(layout: Layout, options: CompileOptions = { mergeTiles: true }): Program {
   const network = deriveNetwork(layout);
   const idleArms: number[] = [];

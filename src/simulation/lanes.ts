@@ -73,3 +73,5 @@ export function removeItem(m: Machine, lane: number, index: number): void {
   m.laneCount[lane]--;
   if (m.lanePacked[lane] > index) m.lanePacked[lane] = index;
 }
+
+export const itemsOnLanes = (m: Machine): number => m.laneCount.reduce((sum, count) => sum + count, 0);

@@ -57,7 +57,8 @@ export interface RunOptions extends Partial<CompileOptions> {
   readonly delays?: readonly number[];
 }
 
-function pieceItems(program: Program): readonly ItemPlace[] {
+/** Every item on the carriers of some pieces of a layout. */
+export function itemPlaces(program: Pick<Program, 'layout' | 'network' | 'pieces'>): readonly ItemPlace[] {
   const { unitsPerTile } = program.layout.catalog;
   const items: ItemPlace[] = [];
   for (const { machine: m, stretches } of program.pieces) {
@@ -166,7 +167,7 @@ export function createRun(layout: Layout, options: RunOptions = {}): Run {
       for (const { machine } of program.pieces) stepMachine(machine);
       tick++;
     },
-    items: () => pieceItems(program),
+    items: () => itemPlaces(program),
     arms: () => armStates(program, tick, delays),
     counts: () => readCounts(program, tick, delays),
   };

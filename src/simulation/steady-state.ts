@@ -62,10 +62,7 @@ export class StateTable {
   ) {
     this.counterCount = machine.exitCount.length + machine.armDue.length * 5;
     this.landmarkCounters = new Int32Array(this.counterCount);
-    const toggles = machine.toggleIn.length * 2;
-    const exits = machine.exitCredit.length * 3;
-    this.stateRoom =
-      machine.laneCount.length + machine.position.length + toggles + exits + machine.armDue.length * 5 + this.counterCount;
+    this.stateRoom = mostStateNumbers(machine) + this.counterCount;
   }
 
   private get isFull(): boolean {
@@ -155,11 +152,15 @@ export class StateTable {
   }
 }
 
+/** No state of a machine has more numbers. */
+export const mostStateNumbers = (m: Machine): number =>
+  m.laneCount.length + m.position.length + m.toggleIn.length + m.exitCredit.length * 3 + m.armDue.length * 4;
+
 /**
  * Writes all that decides a machine's future, with clocks relative to the present; the place after it.
  * A clock that has run out counts as 0, for it makes no difference since when.
  */
-function writeState(m: Machine, into: Int32Array, start: number): number {
+export function writeState(m: Machine, into: Int32Array, start: number): number {
   let at = start;
   const { laneCount, laneHead, laneShift, position, now } = m;
   for (let lane = 0; lane < laneCount.length; lane++) {

@@ -1,0 +1,450 @@
+/**
+ * Visit runs: trains that come, are emptied and leave, with real counts (world rules, sections 6 and 11). One tick is
+ * in `stocked-tick.ts`, leaps over what repeats in `leap.ts`, what is told of a run in `visit-result.ts`.
+ */
+import { invariant } from '../base/invariant.js';
+import type { Layout } from '../layout/layout.js';
+import type { CompileOptions } from './compile.js';
+import { itemsOnLanes } from './lanes.js';
+import { Leaper, Tally, tallyPlaces, type TallyPlaces } from './leap.js';
+import { mostStateNumbers, writeState } from './steady-state.js';
+import { clearNotes, createStock, foldExtremes, ticksPassed, type Stock } from './stock.js';
+import { stepStock } from './stocked-tick.js';
+import type {
+  ArmFinding,
+  ArmTarget,
+  ChestVisit,
+  ExitFinding,
+  TrainVisit,
+  VisitCycle,
+  VisitLimits,
+  VisitResult,
+  VisitSample,
+  VisitTerms,
+  WaitedFor,
+} from './visit-result.js';
+
+/** A run that doesn't repeat ends after so many ticks that were run one by one, or so many trains. */
+const MOST_TICKS_RUN = 40_000_000;
+const MOST_VISITS = 5_000;
+
+export interface VisitOptions extends Partial<CompileOptions> {
+  /** Left out: true. False runs every tick, to test that leaps change nothing. */
+  readonly leaps?: boolean;
+  /** Moments at which the run is looked at, in ticks, rising; each before the run ends. */
+  readonly sampleTicks?: readonly number[];
+  readonly mostTicksRun?: number;
+}
+
+/** What is known of a visit before the next one begins. */
+interface OpenVisit {
+  readonly number: number;
+  readonly arrivedTick: number;
+  readonly lateTicks: number;
+  readonly heldAtArrival: Float64Array;
+  readonly tallyAtArrival: Float64Array;
+  leftTick: number | undefined;
+  leftWith: number;
+  heldAtDeparture: Float64Array | undefined;
+  waitedFor: WaitedFor | undefined;
+}
+
+/** The state of a station at an arrival, with what was counted until then. */
+interface Arrival {
+  readonly visit: number;
+  readonly tick: number;
+  readonly tally: Float64Array;
+  readonly departures: number;
+  readonly brought: number;
+  readonly takenAway: number;
+}
+
+/** One train after the other. Ticks one by one for tests of conservation; else `runVisits`. */
+export class VisitRun {
+  readonly stock: Stock;
+  readonly tally: Tally;
+  private readonly places: TallyPlaces;
+  private readonly leaper: Leaper;
+  private current: OpenVisit | undefined;
+  private trainStands = false;
+  private dueTick = 0;
+  /** By wagon: the tick in which it was emptied last, and what it held a tick ago. */
+  private readonly emptiedTick: Float64Array;
+  private readonly heldBefore: Float64Array;
+  readonly visits: TrainVisit[] = [];
+  departures = 0;
+  /** Items that trains have brought and taken away again. */
+  brought = 0;
+  takenAway = 0;
+
+  constructor(
+    private readonly layout: Layout,
+    private readonly terms: VisitTerms,
+    options: VisitOptions = {},
+  ) {
+    invariant(layout.wagons.length > 0, 'a visit run has a train', {});
+    this.stock = createStock(layout, terms.levels, { mergeTiles: options.mergeTiles ?? true });
+    this.tally = new Tally(this.stock);
+    this.places = tallyPlaces(this.stock);
+    this.leaper = new Leaper(this.stock, this.tally);
+    this.emptiedTick = new Float64Array(layout.wagons.length);
+    this.heldBefore = new Float64Array(layout.wagons.length);
+  }
+
+  get tick(): number {
+    return ticksPassed(this.stock);
+  }
+
+  get isTrainThere(): boolean {
+    return this.trainStands;
+  }
+
+  /** Whether a train would come now. */
+  get isTrainDue(): boolean {
+    return !this.trainStands && this.tick >= this.dueTick;
+  }
+
+  /** The train that is due comes, before the next tick. */
+  arrive(): void {
+    const { stock, terms } = this;
+    this.closeVisit();
+    this.layout.wagons.forEach(({ model }, wagon) => {
+      stock.held[wagon] = terms.loads[wagon];
+      stock.capacity[wagon] = model.capacity;
+      this.brought += terms.loads[wagon];
+      this.emptiedTick[wagon] = this.tick;
+      this.heldBefore[wagon] = terms.loads[wagon];
+    });
+    clearNotes(stock);
+    stock.visitLowest.set(stock.held);
+    stock.visitHighest.set(stock.held);
+    this.current = {
+      number: (this.current?.number ?? 0) + 1,
+      arrivedTick: this.tick,
+      lateTicks: this.tick - this.dueTick,
+      heldAtArrival: stock.held.slice(),
+      tallyAtArrival: this.tally.read(),
+      leftTick: undefined,
+      leftWith: 0,
+      heldAtDeparture: undefined,
+      waitedFor: undefined,
+    };
+    this.trainStands = true;
+    this.leaper.forget();
+  }
+
+  /** One tick, with a leap after it that ends at `stopTick` at the latest; whether nothing can change any more before a train comes or leaves. */
+  step(stopTick: number): boolean {
+    const { stock } = this;
+    const arrivedTick = this.current?.arrivedTick ?? 0;
+    const began = stepStock(stock);
+    if (this.trainStands) {
+      let isEmpty = true;
+      for (let wagon = 0; wagon < stock.wagons; wagon++) {
+        const held = stock.held[wagon];
+        if (held > 0) isEmpty = false;
+        else if (this.heldBefore[wagon] > 0) this.emptiedTick[wagon] = this.tick;
+        this.heldBefore[wagon] = held;
+      }
+      if (isEmpty || this.tick - arrivedTick >= (this.terms.stayTicks ?? Infinity)) {
+        this.depart();
+        return false;
+      }
+    }
+    if (stopTick <= this.tick) return false;
+    // The tick in which a train leaves, or after which one comes, is never leapt over.
+    const eventTick = this.trainStands ? arrivedTick + (this.terms.stayTicks ?? Infinity) - 1 : this.dueTick;
+    const leap = this.leaper.look(began, Math.min(stopTick, eventTick) - this.tick);
+    return leap?.still === true && this.trainStands && this.terms.stayTicks === undefined;
+  }
+
+  private depart(): void {
+    const { stock, current } = this;
+    invariant(current !== undefined, 'a train that leaves has come', {});
+    const leftWith = stock.held.subarray(0, stock.wagons).reduce((sum, held) => sum + held, 0);
+    current.waitedFor = this.waitedFor(current);
+    current.leftTick = this.tick;
+    current.leftWith = leftWith;
+    current.heldAtDeparture = stock.held.slice();
+    this.takenAway += leftWith;
+    this.departures++;
+    stock.held.fill(0, 0, stock.wagons);
+    stock.capacity.fill(0, 0, stock.wagons);
+    this.trainStands = false;
+    this.dueTick = Math.max(current.arrivedTick + (this.terms.headwayTicks ?? 0), 0);
+    clearNotes(stock);
+    this.leaper.forget();
+  }
+
+  /** The wagon that was emptied last (of several that are not empty, the one with most in it), and what its arms did. */
+  private waitedFor({ arrivedTick, tallyAtArrival }: OpenVisit): WaitedFor | undefined {
+    const { stock, places } = this;
+    const wagons = this.layout.wagons.map((_, wagon) => wagon).filter((wagon) => this.terms.loads[wagon] > 0);
+    if (wagons.length === 0) return undefined;
+    const later = (a: number, b: number): number =>
+      stock.held[a] - stock.held[b] || (stock.held[a] > 0 ? 0 : this.emptiedTick[a] - this.emptiedTick[b]);
+    const wagon = wagons.reduce((last, each) => (later(each, last) > 0 ? each : last));
+    const arms = [...stock.armFrom.keys()].filter((arm) => stock.armFrom[arm] === wagon);
+    if (arms.length === 0) return { why: 'unreached', wagon, arm: undefined, others: { count: 0, blockedTicks: 0 } };
+    const now = this.tally.read();
+    const blockedTicks = (arm: number): number => now[places.armBlocked + arm] - tallyAtArrival[places.armBlocked + arm];
+    const last = arms.includes(stock.lastTaker[wagon]) ? stock.lastTaker[wagon] : arms[0];
+    const others = arms.filter((arm) => arm !== last);
+    const othersBlocked = others.reduce((sum, arm) => sum + blockedTicks(arm), 0);
+    const stood = this.tick - arrivedTick;
+    const why = blockedTicks(last) * 2 > stood ? 'room' : othersBlocked * 2 > others.length * stood ? 'one-arm' : 'arms';
+    return {
+      why,
+      wagon,
+      arm: { at: this.armTile(last), into: this.armTarget(last), blockedTicks: blockedTicks(last) },
+      others: { count: others.length, blockedTicks: othersBlocked },
+    };
+  }
+
+  private armTile(arm: number): { readonly x: number; readonly y: number } {
+    const part = this.layout.parts[this.stock.network.arms[this.stock.arms[arm]].part];
+    invariant(part.kind === 'arm', 'an arm link names an arm', {});
+    return part.at;
+  }
+
+  private armTarget(arm: number): ArmTarget {
+    const { place } = this.stock.network.arms[this.stock.arms[arm]];
+    switch (place.kind) {
+      case 'chest': {
+        const part = this.layout.parts[place.part];
+        invariant(part.kind === 'chest', 'an arm places into a chest', {});
+        return { kind: 'chest', at: part.at };
+      }
+      case 'wagon':
+        return { kind: 'wagon', at: this.layout.wagons[place.wagon].at };
+      case 'carrier':
+        return { kind: 'carrier', at: place.tile };
+      case 'nothing':
+        invariant(false, 'an arm that acts has a place side', {});
+    }
+  }
+
+  /** Ends the record of the visit that came last; one whose train is still there stands as it is. */
+  closeVisit(): void {
+    const { current, stock } = this;
+    if (current === undefined) return;
+    foldExtremes(stock);
+    const inWagons = (held: Float64Array): number => held.subarray(0, stock.wagons).reduce((sum, each) => sum + each, 0);
+    const leftWith = current.leftTick === undefined ? inWagons(stock.held) : current.leftWith;
+    const exits = this.exitFindings(current.tallyAtArrival).map(({ left, right }) => left + right);
+    const chests = stock.chestParts.map((_, chest): ChestVisit => {
+      const container = stock.wagons + chest;
+      return {
+        atArrival: current.heldAtArrival[container],
+        atDeparture: current.heldAtDeparture?.[container],
+        lowest: stock.visitLowest[container],
+        highest: stock.visitHighest[container],
+      };
+    });
+    const { number, arrivedTick, lateTicks, leftTick } = current;
+    this.visits.push({
+      number,
+      arrivedTick,
+      lateTicks,
+      dwellTicks: leftTick === undefined ? undefined : leftTick - arrivedTick,
+      unloaded: inWagons(current.heldAtArrival) - leftWith,
+      leftWith,
+      chests,
+      exits,
+      waitedFor: current.waitedFor ?? this.waitedFor(current),
+    });
+  }
+
+  /** Of every exit of the layout, since a tally. */
+  exitFindings(since: Float64Array): readonly ExitFinding[] {
+    const { stock, places } = this;
+    const now = this.tally.read();
+    const counted = (at: number): number => now[at] - since[at];
+    return this.layout.exits.map(({ at, heading }, exit) => {
+      const local = stock.exits.indexOf(exit);
+      if (local < 0) return { at, heading, left: 0, right: 0, starvedTicks: 0 };
+      const left = counted(places.exitCount + local * 2);
+      const right = counted(places.exitCount + local * 2 + 1);
+      return { at, heading, left, right, starvedTicks: counted(places.exitStarved + local) };
+    });
+  }
+
+  armFindings(since: Float64Array): readonly ArmFinding[] {
+    const now = this.tally.read();
+    return this.stock.arms.map((_, arm) => {
+      const counted = (first: number): number => now[first + arm] - since[first + arm];
+      const { armTaken, armBlocked, armStarved } = this.places;
+      return { at: this.armTile(arm), taken: counted(armTaken), blockedTicks: counted(armBlocked), starvedTicks: counted(armStarved) };
+    });
+  }
+
+  /** All that decides the future of a station at which a train has just arrived. */
+  arrivalKey(): string {
+    const { stock } = this;
+    const numbers = new Int32Array(mostStateNumbers(stock.machine));
+    const end = writeState(stock.machine, numbers, 0);
+    const pauses = stock.exits.map((_, exit) => Math.min(this.tick - stock.exitLastTick[exit], stock.starvedAfterTicks + 1));
+    return [numbers.subarray(0, end).join(), stock.held.join(), pauses.join()].join(';');
+  }
+
+  /** Passes over whole cycles of visits, from an arrival in the state of an earlier one. */
+  skip(times: number, from: Arrival): void {
+    const { stock, current, places } = this;
+    if (times <= 0 || current === undefined) return;
+    const ticks = times * (this.tick - from.tick);
+    const now = this.tally.read();
+    stock.exits.forEach((_, exit) => {
+      const at = places.exitCount + exit * 2;
+      if (now[at] + now[at + 1] > from.tally[at] + from.tally[at + 1]) stock.exitLastTick[exit] += ticks;
+    });
+    this.tally.repeat(from.tally, times);
+    this.departures += times * (this.departures - from.departures);
+    this.brought += times * (this.brought - from.brought);
+    this.takenAway += times * (this.takenAway - from.takenAway);
+    stock.skippedTicks += ticks;
+    const number = current.number + times * (current.number - from.visit);
+    this.current = { ...current, number, arrivedTick: this.tick, tallyAtArrival: this.tally.read() };
+    this.emptiedTick.fill(this.tick);
+    this.leaper.forget();
+  }
+
+  /** Of the train that has just come. */
+  arrival(): Arrival {
+    const { tick, tally, departures, brought, takenAway } = this;
+    return { visit: this.current?.number ?? 0, tick, tally: tally.read(), departures, brought, takenAway };
+  }
+
+  sample(): VisitSample {
+    const { stock } = this;
+    const now = this.tally.read();
+    return {
+      tick: this.tick,
+      trainStands: this.trainStands,
+      wagons: [...stock.held.subarray(0, stock.wagons)],
+      chests: [...stock.held.subarray(stock.wagons)],
+      exits: this.exitFindings(new Float64Array(now.length)).map(({ left, right }) => left + right),
+    };
+  }
+
+  /** Items on belts and in hands. */
+  itemsUnderWay(): number {
+    const { machine } = this.stock;
+    return itemsOnLanes(machine) + machine.armHand.reduce((sum, held) => sum + held, 0);
+  }
+}
+
+function cycleOf(run: VisitRun, from: Arrival, to: Arrival): VisitCycle {
+  const visits = run.visits.filter(({ number }) => number >= from.visit && number < to.visit);
+  return {
+    firstVisit: from.visit,
+    visits: to.visit - from.visit,
+    ticks: to.tick - from.tick,
+    dwellTicks: visits.reduce((sum, { dwellTicks }) => sum + (dwellTicks ?? 0), 0),
+    unloaded: visits.reduce((sum, { unloaded }) => sum + unloaded, 0),
+    exits: run.exitFindings(from.tally),
+    arms: run.armFindings(from.tally),
+  };
+}
+
+/** Cycles of visits: the first arrival in a state that was there before ends the first cycle. */
+class CycleWatch {
+  private readonly seen = new Map<string, Arrival>();
+  private last: Arrival | undefined;
+  cycle: VisitCycle | undefined;
+
+  /** At an arrival; the earlier one in the same state, if there is one a whole cycle ago. */
+  look(run: VisitRun): Arrival | undefined {
+    const now = run.arrival();
+    const { cycle, last } = this;
+    if (cycle !== undefined && last !== undefined) {
+      if (now.visit - last.visit < cycle.visits) return undefined;
+      this.last = now;
+      return last;
+    }
+    const key = run.arrivalKey();
+    const before = this.seen.get(key);
+    if (before === undefined) {
+      this.seen.set(key, now);
+      return undefined;
+    }
+    this.last = now;
+    this.cycle = cycleOf(run, before, now);
+    return before;
+  }
+
+  /** After whole cycles were skipped. */
+  moveTo(now: Arrival): void {
+    this.last = now;
+  }
+
+  get isFull(): boolean {
+    return this.seen.size > MOST_VISITS;
+  }
+}
+
+/** Runs until what is asked for is over; without limits, until visits come over and over. */
+export function runVisits(layout: Layout, terms: VisitTerms, limits: VisitLimits = {}, options: VisitOptions = {}): VisitResult {
+  const run = new VisitRun(layout, terms, options);
+  const leaps = options.leaps ?? true;
+  const endTick = limits.ticks ?? Infinity;
+  const mostVisits = limits.visits ?? Infinity;
+  const isBounded = endTick < Infinity || mostVisits < Infinity;
+  const sampleTicks = options.sampleTicks ?? [];
+  const samples: VisitSample[] = [];
+  const cycles = new CycleWatch();
+  let skippedVisits = 0;
+  let stuckSince: number | undefined;
+  let ending: VisitResult['ending'] | undefined;
+  while (ending === undefined) {
+    // A train that comes after the last tick is none of this run's.
+    if (run.isTrainDue && run.tick < endTick) {
+      run.arrive();
+      const before = cycles.look(run);
+      if (before !== undefined && !isBounded) return resultOf(run, 'repeats', cycles.cycle, skippedVisits, stuckSince, samples);
+      if (before !== undefined && leaps && cycles.cycle !== undefined) {
+        const { visits, ticks } = cycles.cycle;
+        const stop = Math.min(endTick, sampleTicks[samples.length] ?? Infinity);
+        const times = Math.max(0, Math.min(Math.floor((stop - 1 - run.tick) / ticks), Math.floor((mostVisits - 1 - run.departures) / visits)));
+        run.skip(times, before);
+        skippedVisits += times * visits;
+        cycles.moveTo(run.arrival());
+      }
+    }
+    while (sampleTicks[samples.length] <= run.tick) samples.push(run.sample());
+    if (run.tick >= endTick) ending = 'limit';
+    else {
+      const stopTick = leaps ? Math.min(endTick, sampleTicks[samples.length] ?? Infinity) : run.tick;
+      const isStill = run.step(stopTick);
+      if (isStill) stuckSince ??= run.tick;
+      if (isStill && endTick === Infinity) ending = 'stuck';
+      else if (run.departures >= mostVisits) ending = 'limit';
+      else if (run.stock.machine.now >= (options.mostTicksRun ?? MOST_TICKS_RUN) || (!isBounded && cycles.isFull)) ending = 'open';
+    }
+  }
+  run.closeVisit();
+  while (samples.length < sampleTicks.length) samples.push(run.sample());
+  return resultOf(run, ending, cycles.cycle, skippedVisits, stuckSince, samples);
+}
+
+function resultOf(
+  run: VisitRun,
+  ending: VisitResult['ending'],
+  cycle: VisitCycle | undefined,
+  skippedVisits: number,
+  stuckSince: number | undefined,
+  samples: readonly VisitSample[],
+): VisitResult {
+  const { stock, tick, departures, visits } = run;
+  const { layout } = stock;
+  const exits = run.exitFindings(new Float64Array(run.tally.read().length)).map((finding, exit) => {
+    const local = stock.exits.indexOf(exit);
+    const underWay = local < 0 ? tick : tick - 1 - stock.exitLastTick[local];
+    return { ...finding, longestPauseTicks: Math.max(local < 0 ? 0 : stock.exitLongestPause[local], underWay) };
+  });
+  const chests = stock.chestParts.flatMap((index, chest) => {
+    const part = layout.parts[index];
+    const container = stock.wagons + chest;
+    return part.kind === 'chest' ? [{ at: part.at, capacity: stock.capacity[container], level: stock.held[container] }] : [];
+  });
+  return { ending, ticks: tick, departures, visits, skippedVisits, cycle, stuckSince, exits, chests, samples };
+}
