@@ -121,7 +121,7 @@ export class VisitRun {
     this.current = {
       number: (this.current?.number ?? 0) + 1,
       arrivedTick: this.tick,
-      lateTicks: this.tick - this.dueTick,
+      lateTicks: terms.headwayTicks === undefined ? 0 : this.tick - this.dueTick,
       heldAtArrival: stock.held.slice(),
       tallyAtArrival: this.tally.read(),
       leftTick: undefined,
