@@ -53,7 +53,7 @@ export type { Brief } from './brief/brief.js';
 export type { Catalog } from './catalog/catalog.js';
 export type { Layout, Part } from './layout/layout.js';
 export type { Condition, ConditionFlaw } from './ranking/condition.js';
-export type { Measure } from './ranking/measure.js';
+export type { Measure } from './layout/measure.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';
 export type { Style } from './report/canvas.js';
 export type { Inks } from './report/ink.js';

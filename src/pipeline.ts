@@ -66,7 +66,7 @@ export { auditJson as auditDocument, auditText as auditReport, refusalSentences 
 export { checkPlanForm, parsePlan } from './layout/parse-plan.js';
 export { writePlan } from './layout/write-plan.js';
 export { parseCondition, parseShare } from './ranking/condition.js';
-export { MEASURES } from './ranking/measure.js';
+export { MEASURES } from './layout/measure.js';
 export { parsePromise } from './ranking/parse-promise.js';
 export { plainInks, terminalInks } from './report/ink.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';

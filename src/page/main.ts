@@ -3,7 +3,7 @@
  * the stage. `src/cli/bundle-page.mjs` makes one script of this and all it needs, the simulator included.
  */
 import { detailHtml } from '../report/page/detail-html.js';
-import { entryHeading, entryWords, firstShown, type PageData } from '../report/page/page-data.js';
+import { entryHeading, entryNumber, entryWords, firstShown, type PageData } from '../report/page/page-data.js';
 import { Entries } from './entries.js';
 import { find, findAll } from './find.js';
 import { Overview } from './overview.js';
@@ -40,6 +40,6 @@ show(firstShown(data));
 if (data.list.length > 1) {
   new Overview(entries, firstShown(data), (index) => {
     show(index);
-    find(document, '[data-show=news]', HTMLElement).textContent = `Layout ${index + 1} is shown below: ${entryWords(data, index)}.`;
+    find(document, '[data-show=news]', HTMLElement).textContent = `Layout ${entryNumber(data, index)} is shown below: ${entryWords(data, index)}.`;
   });
 }

@@ -3,11 +3,13 @@
  * is for `main.ts` to carry out.
  */
 import { figureList } from '../report/page/detail-html.js';
-import { entryWords, objectiveValue, objectiveWord } from '../report/page/page-data.js';
+import { isBetterGreater } from '../layout/measure.js';
+import { measureWord } from '../report/measure-words.js';
+import { entryNumber, entryWords, objectiveValue } from '../report/page/page-data.js';
 import { layoutSvg } from '../report/svg/layout-svg.js';
 import type { Entries } from './entries.js';
 import { find, findAll } from './find.js';
-import { inPlotOrder, plotSvg, type PlotPoint } from './pareto-plot.js';
+import { betterWords, inPlotOrder, plotSvg, type PlotAxis, type PlotPoint } from './pareto-plot.js';
 
 export class Overview {
   #selected: number;
@@ -73,10 +75,11 @@ export class Overview {
   #points(): readonly PlotPoint[] {
     const { list } = this.entries.data;
     const [x, y] = this.#axes();
-    return list.flatMap(({ trial }, entry) => {
-      const [across, up] = [objectiveValue(trial, x), objectiveValue(trial, y)];
-      const words = `Layout ${entry + 1}: ${entryWords(this.entries.data, entry)}${entry === this.entries.data.knee ? '; most for what it asks' : ''}`;
-      return across === undefined || up === undefined ? [] : [{ entry, x: across.valueOf(), y: up.valueOf(), words }];
+    return list.flatMap((each, entry) => {
+      const [across, up] = [objectiveValue(each, x), objectiveValue(each, y)];
+      const label = String(entryNumber(this.entries.data, entry));
+      const words = `Layout ${label}: ${entryWords(this.entries.data, entry)}${entry === this.entries.data.knee ? '; most for what it asks' : ''}`;
+      return across === undefined || up === undefined ? [] : [{ entry, x: across.valueOf(), y: up.valueOf(), label, words }];
     });
   }
 
@@ -86,11 +89,11 @@ export class Overview {
   }
 
   #drawPlot(): void {
-    const [x, y] = this.#axes();
+    const [across, up] = this.#axes().map((name): PlotAxis => ({ name: measureWord(name), betterGreater: isBetterGreater(name), isShare: name === 'fill' }));
     const points = this.#points();
     const place = find(document, '[data-show=plot]', HTMLElement);
-    const names = { xName: objectiveWord(x), yName: objectiveWord(y) };
-    const options = { ...names, knee: this.entries.data.knee, selected: this.#selected, width: place.clientWidth };
+    const options = { across, up, knee: this.entries.data.knee, selected: this.#selected, width: place.clientWidth };
+    find(document, '[data-show=better]', HTMLElement).textContent = betterWords(across, up);
     place.innerHTML = points.length === 0 ? '' : plotSvg(points, options);
   }
 
@@ -120,7 +123,7 @@ export class Overview {
     const entry = this.entries.entry(index);
     const place = find(document, '[data-show=preview]', HTMLElement);
     place.dataset['entry'] = String(index);
-    place.innerHTML = `<h3>Layout ${index + 1}</h3>${figureList(entry)}${layoutSvg(entry.layout, { flows: entry.flows })}${index === this.#selected ? '<a href="#detail-heading">See it move</a>' : ''}`;
+    place.innerHTML = `<h3>Layout ${entryNumber(this.entries.data, index)}</h3>${figureList(entry)}${layoutSvg(entry.layout, { flows: entry.flows })}${index === this.#selected ? '<a href="#detail-heading">See it move</a>' : ''}`;
   }
 
   /** Cards are drawn when they come into sight; what flows in them is measured while there is nothing else to do. */

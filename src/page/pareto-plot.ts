@@ -1,6 +1,6 @@
 /**
- * The plot of a list in two of its objectives, as SVG text; both are the better the less. Scales, ticks and the
- * step line of the front are d3's. Who listens to the dots is `overview.ts`.
+ * The plot of a list in two of its objectives, as SVG text. Scales, ticks and the step line of the front are d3's. Who
+ * listens to the dots is `overview.ts`.
  */
 import { scaleLinear } from 'd3-scale';
 import { curveStepAfter, line, symbol, symbolCircle, symbolDiamond } from 'd3-shape';
@@ -11,13 +11,23 @@ export interface PlotPoint {
   readonly entry: number;
   readonly x: number;
   readonly y: number;
-  /** What the dot says to those who listen. */
+  /** What stands in the dot, and what it says to those who listen. */
+  readonly label: string;
   readonly words: string;
 }
 
+/** An objective along one side of the plot. */
+export interface PlotAxis {
+  readonly name: string;
+  /** Whether more of it is better. */
+  readonly betterGreater: boolean;
+  /** Whether its values are shares, to be shown in per cent; none is above 1. */
+  readonly isShare: boolean;
+}
+
 export interface PlotOptions {
-  readonly xName: string;
-  readonly yName: string;
+  readonly across: PlotAxis;
+  readonly up: PlotAxis;
   readonly knee: number | undefined;
   readonly selected: number;
   /** Pixels that there is room for. */
@@ -53,46 +63,63 @@ export function spread(dots: readonly Spot[]): readonly Spot[] {
   return taken;
 }
 
-/** Those that no other beats in both; of equals, all. In the order of x. */
-export function frontOf(points: readonly PlotPoint[]): readonly PlotPoint[] {
-  const beats = (a: PlotPoint, b: PlotPoint): boolean => a.x <= b.x && a.y <= b.y && (a.x < b.x || a.y < b.y);
-  return points.filter((point) => !points.some((other) => beats(other, point))).sort((a, b) => a.x - b.x || a.entry - b.entry);
+type Sense = Pick<PlotAxis, 'betterGreater'>;
+
+/** Those that no other beats in both; of equals, all. The best in x first. */
+export function frontOf(points: readonly PlotPoint[], across: Sense, up: Sense): readonly PlotPoint[] {
+  const [xSign, ySign] = [across, up].map(({ betterGreater }) => (betterGreater ? -1 : 1));
+  const worseX = (a: PlotPoint, b: PlotPoint): number => xSign * (a.x - b.x);
+  const worseY = (a: PlotPoint, b: PlotPoint): number => ySign * (a.y - b.y);
+  const beats = (a: PlotPoint, b: PlotPoint): boolean => worseX(a, b) <= 0 && worseY(a, b) <= 0 && (worseX(a, b) < 0 || worseY(a, b) < 0);
+  return points.filter((point) => !points.some((other) => beats(other, point))).sort((a, b) => worseX(a, b) || a.entry - b.entry);
 }
+
+/** "Left and low is better." */
+export const betterWords = (across: Sense, up: Sense): string => `${across.betterGreater ? 'Right' : 'Left'} and ${up.betterGreater ? 'high' : 'low'} is better.`;
 
 /** From left to right, then from below: the order in which keys go through the dots. */
 export const inPlotOrder = (points: readonly PlotPoint[]): readonly PlotPoint[] =>
   [...points].sort((a, b) => a.x - b.x || a.y - b.y || a.entry - b.entry);
 
 /** A little wider than the values, and never of no width. */
-function domain(values: readonly number[]): readonly [number, number] {
+function domain(values: readonly number[], { isShare }: PlotAxis): readonly [number, number] {
   const [least, most] = [Math.min(...values), Math.max(...values)];
   const room = most > least ? (most - least) * 0.06 : Math.max(Math.abs(least) * 0.1, 0.001);
-  return [least >= 0 && least - room < 0 ? 0 : least - room, most + room];
+  return [least >= 0 && least - room < 0 ? 0 : least - room, isShare ? Math.min(1, most + room) : most + room];
 }
 
-export function plotSvg(points: readonly PlotPoint[], { xName, yName, knee, selected, width: room }: PlotOptions): string {
+/** Where values stand along one side, and what is written there; whole numbers have whole ones between them. */
+function axis(values: readonly number[], side: PlotAxis, range: readonly [number, number], count: number) {
+  const scale = scaleLinear(domain(values, side), range).nice(count);
+  const wholeOnly = values.every(Number.isInteger);
+  const format = scale.tickFormat(count, side.isShare ? '%' : undefined);
+  const ticks = scale.ticks(count).filter((tick) => !wholeOnly || Number.isInteger(tick));
+  return { scale, ticks: ticks.map((tick) => ({ at: scale(tick), text: format(tick) })) };
+}
+
+export function plotSvg(points: readonly PlotPoint[], { across, up, knee, selected, width: room }: PlotOptions): string {
   const width = Math.max(LEAST_WIDTH, Math.round(room));
   const height = Math.max(270, Math.min(400, Math.round(width * 0.62)));
-  const across = Math.max(3, Math.min(7, Math.floor(width / 90)));
-  const x = scaleLinear(domain(points.map((point) => point.x)), [MARGIN.left, width - MARGIN.right]).nice(across);
-  const y = scaleLinear(domain(points.map((point) => point.y)), [height - MARGIN.bottom, MARGIN.top]).nice(5);
   const floor = height - MARGIN.bottom;
-  const [xFormat, yFormat] = [x.tickFormat(across), y.tickFormat(5)];
-  const xTicks = x.ticks(across).map(
-    (tick) =>
-      empty('path', { class: 'grid', d: `M${x(tick)} ${MARGIN.top}V${floor}` }) +
-      element('text', { x: x(tick), y: floor + 18, 'text-anchor': 'middle' }, xFormat(tick)),
+  const xAxis = axis(points.map((point) => point.x), across, [MARGIN.left, width - MARGIN.right], Math.max(3, Math.min(7, Math.floor(width / 90))));
+  const yAxis = axis(points.map((point) => point.y), up, [floor, MARGIN.top], 5);
+  const [x, y] = [xAxis.scale, yAxis.scale];
+  const xTicks = xAxis.ticks.map(
+    ({ at, text }) =>
+      empty('path', { class: 'grid', d: `M${at} ${MARGIN.top}V${floor}` }) + element('text', { x: at, y: floor + 18, 'text-anchor': 'middle' }, text),
   );
-  const yTicks = y.ticks(5).map(
-    (tick) =>
-      empty('path', { class: 'grid', d: `M${MARGIN.left} ${y(tick)}H${width - MARGIN.right}` }) +
-      element('text', { x: MARGIN.left - 8, y: y(tick) + 4, 'text-anchor': 'end' }, yFormat(tick)),
+  const yTicks = yAxis.ticks.map(
+    ({ at, text }) =>
+      empty('path', { class: 'grid', d: `M${MARGIN.left} ${at}H${width - MARGIN.right}` }) +
+      element('text', { x: MARGIN.left - 8, y: at + 4, 'text-anchor': 'end' }, text),
   );
-  const front = frontOf(points);
+  const front = frontOf(points, across, up);
   const best = new Set(front.map((point) => point.entry));
   const corners = front.map((point): [number, number] => [x(point.x), y(point.y)]);
   const [first, last] = [corners[0], corners[corners.length - 1]];
-  const steps = line().curve(curveStepAfter)([[first[0], MARGIN.top], ...corners, [width - MARGIN.right, last[1]]]);
+  // Nothing is known of what is better still: the line goes on to where either objective is worst.
+  const [worstX, worstY] = [across.betterGreater ? MARGIN.left : width - MARGIN.right, up.betterGreater ? floor : MARGIN.top];
+  const steps = line().curve(curveStepAfter)([[first[0], worstY], ...corners, [worstX, last[1]]]);
   const order = inPlotOrder(points);
   const places = order.map((point) => ({ x: x(point.x), y: y(point.y) }));
   const spots = spread(places);
@@ -114,17 +141,17 @@ export function plotSvg(points: readonly PlotPoint[], { xName, yName, knee, sele
       lead,
       empty('circle', { class: 'ring', r: 13 }),
       empty('path', { class: 'shape', d: shape ?? '' }),
-      element('text', { 'text-anchor': 'middle', y: 3, 'aria-hidden': 'true' }, String(point.entry + 1)),
+      element('text', { 'text-anchor': 'middle', y: 3, 'aria-hidden': 'true' }, point.label),
     );
   });
   return element(
     'svg',
-    { viewBox: `0 0 ${width} ${height}`, role: 'group', 'aria-label': `Layouts by ${xName} and ${yName}` },
+    { viewBox: `0 0 ${width} ${height}`, role: 'group', 'aria-label': `Layouts by ${across.name} and ${up.name}` },
     ...xTicks,
     ...yTicks,
     empty('path', { class: 'axis', d: `M${MARGIN.left} ${MARGIN.top}V${floor}H${width - MARGIN.right}`, fill: 'none' }),
-    element('text', { class: 'name', x: (MARGIN.left + width - MARGIN.right) / 2, y: height - 10, 'text-anchor': 'middle' }, escaped(xName)),
-    element('text', { class: 'name', transform: `translate(16 ${(MARGIN.top + floor) / 2}) rotate(-90)`, 'text-anchor': 'middle' }, escaped(yName)),
+    element('text', { class: 'name', x: (MARGIN.left + width - MARGIN.right) / 2, y: height - 10, 'text-anchor': 'middle' }, escaped(across.name)),
+    element('text', { class: 'name', transform: `translate(16 ${(MARGIN.top + floor) / 2}) rotate(-90)`, 'text-anchor': 'middle' }, escaped(up.name)),
     empty('path', { class: 'front', d: steps ?? '' }),
     element('g', { role: 'listbox', 'aria-label': 'Layouts' }, ...dots),
   );

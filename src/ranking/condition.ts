@@ -3,7 +3,7 @@
  * rationals; "5%" is 1/20. What a flaw is called is for `cli/` to say.
  */
 import { parseRational, ratio, type Rational } from '../base/rational.js';
-import { isMeasure, type Measure, type Measures } from './measure.js';
+import { isMeasure, type Measure, type Measures } from '../layout/measure.js';
 
 const COMPARISONS = ['<=', '>=', '<', '>', '='] as const;
 export type Comparison = (typeof COMPARISONS)[number];

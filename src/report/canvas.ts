@@ -28,7 +28,7 @@ const STAND_INS: Readonly<Record<string, string>> = Object.fromEntries(
     ['▲', '^'],
     ['▼', 'v'],
     ['◀', '<'],
-    ['▶', '>'],
+    ['▶▸', '>'],
     ['◦', 'o'],
     ['▗▝▐', '['],
     ['▖▘▌', ']'],
@@ -45,6 +45,7 @@ const STAND_INS: Readonly<Record<string, string>> = Object.fromEntries(
     ['✗', 'x'],
     ['…', '...'],
     ['–', '-'],
+    ['“”', '"'],
   ].flatMap(([glyphs, standIn]) => [...glyphs].map((glyph) => [glyph, standIn])),
 );
 

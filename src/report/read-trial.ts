@@ -63,6 +63,9 @@ export function readTrial(json: unknown): TrialResult {
     cost: whole(root.at('cost')),
     parts: whole(root.at('parts')),
     footprint: whole(root.at('footprint')),
+    splitters: whole(root.at('splitters')),
+    depth: whole(root.at('depth')),
+    width: whole(root.at('width')),
     imbalance: rational(root.at('imbalance')),
   };
 }

@@ -2,7 +2,7 @@
  * The JSON that `trial --json` prints and `design --json` carries. Fields named in models/files-and-commands.md keep
  * their names and meanings. Rates are texts in items per tick; each has a `perSecond` number beside it.
  */
-import { formatRational, sumRational, type Rational } from '../base/rational.js';
+import { formatRational, minRational, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Tile } from '../base/geometry.js';
 import type { Counts, LaneTrial, TrialResult } from '../simulation/trial-result.js';
 import { perSecondNumber } from './numbers.js';
@@ -15,6 +15,9 @@ const position = ({ x, y }: Tile): Json => [x, y];
 /** An object without the fields that are undefined. */
 export const present = (fields: Readonly<Record<string, Json | undefined>>): JsonObject =>
   Object.fromEntries(Object.entries(fields).filter((entry): entry is [string, Json] => entry[1] !== undefined));
+
+/** Of all exits; 0 without any. */
+export const worstFill = ({ exits }: TrialResult): Rational => (exits.length === 0 ? ZERO : exits.map((exit) => exit.fill).reduce(minRational));
 
 export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: Counts): JsonObject {
   const flow = (name: string, itemsPerTick: Rational): JsonObject => ({
@@ -73,6 +76,10 @@ export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: C
     cost: trial.cost,
     parts: trial.parts,
     footprint: trial.footprint,
+    splitters: trial.splitters,
+    depth: trial.depth,
+    width: trial.width,
+    fill: formatRational(worstFill(trial)),
     imbalance: formatRational(trial.imbalance),
   });
 }

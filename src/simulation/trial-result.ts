@@ -61,6 +61,10 @@ export interface TrialResult extends StartTrial {
   readonly cost: number;
   readonly parts: number;
   readonly footprint: number;
+  readonly splitters: number;
+  /** Of the smallest rectangle that holds all parts, in tiles. */
+  readonly depth: number;
+  readonly width: number;
   /** 1 - Jain's index of the chests' outflows; 0 without chests. */
   readonly imbalance: Rational;
 }

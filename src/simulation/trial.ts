@@ -4,7 +4,8 @@
 import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
 import { ONE, ratio, ZERO, type Rational } from '../base/rational.js';
-import { footprint, layoutCost, partCount, type Layout } from '../layout/layout.js';
+import type { Layout } from '../layout/layout.js';
+import { countedMeasures } from '../layout/measure.js';
 import { compileLayout, type Piece, type Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
 import { startDelays, Starts, type StartOptions } from './starts.js';
@@ -169,14 +170,18 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   }
   const delays = startDelays(program, options.seed, worstStart);
   const trial = startTrial(program, worst, delays, options.presence);
+  const { cost, parts, footprint, splitters, depth, width } = countedMeasures(layout);
   return {
     ...trial,
     exact: allExact,
     worstStart,
     starts: startsRun,
-    cost: layoutCost(layout),
-    parts: partCount(layout),
-    footprint: footprint(layout),
+    cost,
+    parts,
+    footprint,
+    splitters,
+    depth,
+    width,
     imbalance: jainImbalance(trial.chests.map((chest) => chest.outflow)),
   };
 }

@@ -50,6 +50,9 @@ const TRIAL: TrialResult = {
   cost: 76,
   parts: 13,
   footprint: 40,
+  splitters: 0,
+  depth: 8,
+  width: 5,
   imbalance: ratio(1, 10),
   exits: [
     { at: { x: 2, y: 7 }, heading: 'S', flow: ratio(3, 10), fill: ratio(3, 4), left: lane(ratio(1, 5), 60), right: lane(ratio(1, 10), 130) },
@@ -213,6 +216,10 @@ describe('trial report', () => {
       cost: 76,
       parts: 13,
       footprint: 40,
+      splitters: 0,
+      depth: 8,
+      width: 5,
+      fill: '3/4',
       imbalance: '1/10',
     });
     expect(json).not.toHaveProperty('arms.1.cycleTicks');

@@ -2,20 +2,17 @@
  * `transloom design`: hands a brief to the design loop and writes what comes back; with `--audit`, also the proof log,
  * which is then replayed. The loop runs on a thread of its own, `design-worker.ts`.
  */
-import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
 import { programFormat, type CommandOf } from '../arguments.js';
-import { listenForInterrupts, runErrand, stopFlag } from '../errand.js';
+import { briefErrand } from '../brief-errand.js';
+import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, findingLines, GrowingFile, loadWithCatalog, readDocument, shownPath, writeWhole } from '../files.js';
-import { deliver, jsonDocument, outputColorLevel, warn } from '../output.js';
-import { printLines, ProgressLine, terminalColumns } from '../terminal.js';
+import { deliver, jsonDocument, warn } from '../output.js';
+import { printLines, ProgressLine } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
 import { replayOn } from './replay.js';
-
-/** Each thread has a search of its own in memory. */
-const USUAL_WORKERS = 8;
 
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
 type Answered = Exclude<Finished, { readonly status: 'refused' }>;
@@ -47,20 +44,10 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
   const saved = resumeFile === undefined ? undefined : readDocument(resumeFile);
   const printed = { ...options, out: undefined };
   const errand: DesignErrand = {
-    brief: loaded.document.value,
-    catalog: loaded.catalog,
-    seed: options.seed,
-    timeLimitSeconds: options.timeLimitSeconds,
-    solver: options.solver,
-    quiet: options.quiet,
-    ascii: options.ascii,
-    columns: terminalColumns(),
-    colorLevel: outputColorLevel(printed),
+    ...briefErrand(loaded, printed, workers),
     logged: logFile !== undefined,
-    workers: workers ?? Math.min(availableParallelism(), USUAL_WORKERS),
     search: saved?.value,
     saves: saveFile !== undefined,
-    stop: stopFlag(),
   };
   const finished = await designed(worker, errand, command);
   if (finished.status === 'refused') throw new InputError(saved === undefined ? [] : findingLines(saved, finished.findings));

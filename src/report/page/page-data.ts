@@ -3,10 +3,11 @@
  * that of `tradeoffs --json`. `PageEntry` is one layout of it, read.
  */
 import { JsonNode } from '../../base/json-node.js';
-import { parseRational, type Rational } from '../../base/rational.js';
+import { parseRational, ratio, type Rational } from '../../base/rational.js';
 import type { Layout } from '../../layout/layout.js';
 import type { LaneFlows } from '../../simulation/lane-flows.js';
 import type { TrialResult } from '../../simulation/trial-result.js';
+import { measureText, measureWord } from '../measure-words.js';
 import type { JsonObject } from '../trial-json.js';
 
 export interface ReportEntry {
@@ -16,19 +17,28 @@ export interface ReportEntry {
   readonly trial: JsonObject;
   /** As `design --json` prints it; left out, that under the plan's `result`. */
   readonly proof?: JsonObject | undefined;
+  /** Its number in the whole list, from 1 on; left out, its place in this one. */
+  readonly number?: number | undefined;
+  /** Exact values of what layouts are compared by; those left out are the trial's. */
+  readonly measures?: JsonObject | undefined;
   /** From which the trial drew its staggered starts; left out, that under the plan's `result`. */
   readonly seed?: number | undefined;
 }
 
 export interface PageData {
   readonly title: string;
-  /** Names of numbers of a trial, all the better the less. */
+  /** Names of what layouts are compared by: all the better the less, but for `fill`. */
   readonly objectives: readonly string[];
   readonly list: readonly ReportEntry[];
+  /** How many the whole list has, if this is not all of it. */
+  readonly found?: number | undefined;
   /** Whether the list lacks no layout. */
   readonly complete: boolean;
-  /** Index of the layout that gives most for what it asks. */
+  /** Index of the layout that gives most for what it asks, and why it does. */
   readonly knee?: number | undefined;
+  readonly kneeReason?: string | undefined;
+  /** How complete the list is and what of it is shown, in sentences; left out, what `complete` says. */
+  readonly notes?: readonly string[] | undefined;
 }
 
 export interface PageEntry {
@@ -49,34 +59,22 @@ export function pageEntry(layout: Layout, trial: TrialResult, entry: ReportEntry
   return { layout, trial, flows: undefined, result, proof, seed: entry.seed ?? result.at('seed').whole() };
 }
 
-const OBJECTIVE_WORDS: Readonly<Record<string, string>> = {
-  cost: 'cost',
-  parts: 'parts',
-  footprint: 'footprint, tiles',
-  imbalance: 'drain imbalance',
-};
-
-export const objectiveWord = (name: string): string => OBJECTIVE_WORDS[name] ?? name;
-
-/** What a trial's JSON says of an objective: a whole number or a fraction. */
-export function objectiveValue(trial: JsonObject, name: string): Rational | undefined {
-  const value = trial[name];
+/** What an entry says of an objective: a whole number or a fraction; a trial lists its arms. */
+export function objectiveValue({ measures, trial }: ReportEntry, name: string): Rational | undefined {
+  const value = measures?.[name] ?? trial[name];
+  if (Array.isArray(value)) return ratio(value.length);
   return typeof value === 'number' || typeof value === 'string' ? parseRational(String(value)) : undefined;
 }
 
-/** "75", "0.0019". */
-export function objectiveText(value: Rational | undefined): string {
-  if (value === undefined) return 'unknown';
-  return value.d === 1n ? value.toFraction() : value.valueOf().toPrecision(2);
-}
+export const entryNumber = ({ list }: PageData, index: number): number => list[index].number ?? index + 1;
 
 /** "Layout 3 of 12: its name"; where it is alone, the page's title names it. */
 export const entryHeading = (data: PageData, index: number, name: string): string =>
-  data.list.length === 1 ? 'The station' : `Layout ${index + 1} of ${data.list.length}: ${name}`;
+  data.list.length === 1 ? 'The station' : `Layout ${entryNumber(data, index)} of ${data.found ?? data.list.length}: ${name}`;
 
-/** "cost 75, footprint 24". */
+/** "cost 75; footprint, tiles 24". */
 export const entryWords = ({ objectives, list }: PageData, index: number): string =>
-  objectives.map((name) => `${objectiveWord(name)} ${objectiveText(objectiveValue(list[index].trial, name))}`).join('; ');
+  objectives.map((name) => `${measureWord(name)} ${measureText(name, objectiveValue(list[index], name))}`).join('; ');
 
 /** The layout that is shown at first. */
 export const firstShown = ({ knee, list }: PageData): number => (knee !== undefined && knee < list.length ? knee : 0);

@@ -53,8 +53,14 @@ function work(proof: JsonNode): readonly string[] {
 }
 
 function promised({ result, layout }: PageEntry): readonly string[] {
-  const exits = result.at('exits').items().flatMap((exit, index) => {
-    const flow = parseRational(exit.at('flow').text() ?? '');
+  // A plan may list its exits in another order than its promise.
+  const promises = result.at('exits').items();
+  const exits = layout.exits.flatMap(({ at, heading }, index) => {
+    const promise = promises.find((each) => {
+      const [x, y] = each.at('at').wholes(2) ?? [];
+      return x === at.x && y === at.y && each.at('heading').text() === heading;
+    });
+    const flow = parseRational(promise?.at('flow').text() ?? '');
     return flow === undefined ? [] : [`${perSecondText(flow, layout.catalog.ticksPerSecond)} over exit ${exitLetter(index)}`];
   });
   if (exits.length === 0) return ['This plan promises nothing.'];

@@ -7,7 +7,8 @@ import { counted } from '../numbers.js';
 import { element, empty, escaped } from '../svg/markup.js';
 import { PICTURE_STYLE } from '../svg/picture-style.js';
 import { detailHtml } from './detail-html.js';
-import { entryHeading, firstShown, objectiveText, objectiveValue, objectiveWord, type PageData, type PageEntry } from './page-data.js';
+import { measureText, measureWord } from '../measure-words.js';
+import { entryHeading, entryNumber, firstShown, objectiveValue, type PageData, type PageEntry } from './page-data.js';
 import { PAGE_STYLE } from './page-style.js';
 
 /** Nothing but what stands in the file itself. */
@@ -16,16 +17,18 @@ const POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsaf
 /** JSON that can't end the element in which it stands. */
 const embedded = (value: unknown): string => JSON.stringify(value).replaceAll('<', '\\u003c');
 
-function introduction({ list, complete }: PageData): string {
+function introduction({ list, complete, notes, kneeReason }: PageData): string {
+  const reason = kneeReason === undefined ? '' : element('p', { class: 'note' }, escaped(kneeReason));
+  if (notes !== undefined) return element('p', {}, escaped(notes.join(' '))) + reason;
   if (list.length === 1) return '';
   const whole = complete
-    ? 'The list is complete: no other station beats one of these in one objective without being worse in another.'
+    ? 'The list is complete: every other station is matched or beaten by one of these in every objective.'
     : 'The list may lack some: the search was stopped before it was complete.';
-  return element('p', {}, `${counted(list.length, 'station')}, each the best there is for some wish. ${whole}`);
+  return element('p', {}, `${counted(list.length, 'station')}, each the best there is for some wish. ${whole}`) + reason;
 }
 
 function axisChoice(objectives: readonly string[], axis: 'x' | 'y', chosen: number): string {
-  const options = objectives.map((name, index) => element('option', { value: name, selected: index === chosen }, escaped(objectiveWord(name))));
+  const options = objectives.map((name, index) => element('option', { value: name, selected: index === chosen }, escaped(measureWord(name))));
   return element('label', {}, axis === 'x' ? 'across ' : 'up ', element('select', { 'data-axis': axis }, ...options));
 }
 
@@ -45,7 +48,8 @@ function overview({ objectives }: PageData): string {
         element(
           'p',
           { class: 'note' },
-          'Left and low is better. Full dots: nothing is better in both of these objectives. Hollow dots are better in another one. ',
+          element('span', { 'data-show': 'better' }),
+          ' Full dots: nothing is better in both of these objectives. Hollow dots are better in another one. ',
           'A diamond gives most for what it asks. Arrow keys go from dot to dot, Enter shows that layout below.',
         ),
       ),
@@ -55,9 +59,8 @@ function overview({ objectives }: PageData): string {
 }
 
 function card(data: PageData, index: number): string {
-  const { trial } = data.list[index];
   const figures = data.objectives.map((name) =>
-    element('span', { class: 'figure' }, element('b', {}, escaped(objectiveText(objectiveValue(trial, name)))), ` ${escaped(objectiveWord(name))}`),
+    element('span', { class: 'figure' }, element('b', {}, escaped(measureText(name, objectiveValue(data.list[index], name)))), ` ${escaped(measureWord(name))}`),
   );
   return element(
     'li',
@@ -65,7 +68,7 @@ function card(data: PageData, index: number): string {
     element(
       'button',
       { type: 'button', class: 'card', 'data-entry': index, 'aria-pressed': String(index === firstShown(data)) },
-      element('span', { class: 'badge' }, String(index + 1)),
+      element('span', { class: 'badge' }, String(entryNumber(data, index))),
       ...(index === data.knee ? [element('span', { class: 'tag' }, 'most for what it asks')] : []),
       element('span', { class: 'thumb', 'data-thumb': index }),
       element('span', { class: 'card-figures' }, ...figures),

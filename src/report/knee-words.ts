@@ -1,0 +1,104 @@
+/**
+ * Why one layout of a list gives most for what it asks, in words: what sets it apart from the first of the list, and
+ * what each further step would give. How it is found is in `ranking/knee.ts`.
+ */
+import { compare, isLess, ONE, ratio, type Rational } from '../base/rational.js';
+import { isBetterGreater, type Measure, type Measures } from '../layout/measure.js';
+import type { Exchange } from '../ranking/knee.js';
+import { measureText } from './measure-words.js';
+import { percent } from './numbers.js';
+
+const SHARES: readonly (readonly [Rational, string])[] = [
+  [ratio(1, 2), 'half'],
+  [ratio(1, 3), 'a third'],
+  [ratio(2, 3), 'two thirds'],
+  [ratio(1, 4), 'a quarter'],
+  [ratio(3, 4), 'three quarters'],
+  [ratio(1, 5), 'a fifth'],
+];
+
+const shareText = (share: Rational): string => SHARES.find(([exact]) => compare(exact, share) === 0)?.[1] ?? percent(share);
+
+const counted = (amount: Rational, one: string, many: string): string =>
+  `${measureText('', amount)} ${compare(amount, ONE) === 0 ? one : many}`;
+
+/** How a layout differs from another in one measure: "costs 8 more". */
+function difference(measure: Measure, from: Rational, to: Rational): string {
+  const isMore = isLess(from, to);
+  const amount = to.sub(from).abs();
+  switch (measure) {
+    case 'cost':
+      return `costs ${measureText('', amount)} ${isMore ? 'more' : 'less'}`;
+    case 'footprint':
+      return `takes ${counted(amount, 'tile', 'tiles')} ${isMore ? 'more' : `less of ground (${shareText(amount.div(from))} less)`}`;
+    case 'parts':
+      return `has ${counted(amount, 'part', 'parts')} ${isMore ? 'more' : 'fewer'}`;
+    case 'arms':
+      return `has ${counted(amount, 'arm', 'arms')} ${isMore ? 'more' : 'fewer'}`;
+    case 'splitters':
+      return `has ${counted(amount, 'splitter', 'splitters')} ${isMore ? 'more' : 'fewer'}`;
+    case 'depth':
+      return `is ${counted(amount, 'tile', 'tiles')} ${isMore ? 'deeper' : 'less deep'}`;
+    case 'width':
+      return `is ${counted(amount, 'tile', 'tiles')} ${isMore ? 'wider' : 'narrower'}`;
+    case 'imbalance':
+      return `drains its chests ${isMore ? 'less' : 'more'} evenly (imbalance ${measureText(measure, to)}, not ${measureText(measure, from)})`;
+    case 'fill':
+      return `fills its worst exit to ${measureText(measure, to)}, not ${measureText(measure, from)}`;
+  }
+}
+
+/** What is saved or won, with its unit. */
+function gainText(measure: Measure, rate: Rational): string {
+  const about = rate.d === 1n ? '' : 'about ';
+  switch (measure) {
+    case 'fill':
+      return `wins ${about}${percent(rate)} of fill`;
+    case 'imbalance':
+      return `takes ${about}${measureText('', rate)} off the imbalance`;
+    case 'footprint':
+      return `saves ${about}${counted(rate, 'tile', 'tiles')} of ground`;
+    case 'depth':
+    case 'width':
+      return `saves ${about}${counted(rate, 'tile', 'tiles')} of ${measure}`;
+    case 'cost':
+      return `saves ${about}${measureText('', rate)} of cost`;
+    case 'parts':
+    case 'arms':
+    case 'splitters':
+      return `saves ${about}${counted(rate, measure.slice(0, -1), measure)}`;
+  }
+}
+
+const PRICE: Readonly<Partial<Record<Measure, string>>> = { cost: 'each 1 of cost', parts: 'each part' };
+
+function exchangeText(objectives: readonly Measure[], { objective, before, beyond }: Exchange): string {
+  const measure = objectives[objective];
+  const price = PRICE[objectives[0]] ?? `each 1 of ${objectives[0]}`;
+  const gains = (rate: Rational): string => gainText(measure, rate);
+  const further = beyond === undefined ? 'nothing beyond it is better in that' : `beyond it ${price} ${gains(beyond)} at most`;
+  return before === undefined ? `For that it asks nothing more; ${further}.` : `Up to it ${price} ${gains(before)}; ${further}.`;
+}
+
+/** "a, b and c". */
+const enumerated = (words: readonly string[]): string =>
+  words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
+
+/**
+ * `first` and `knee` are layouts of one list, the first of it and its knee; `number` is that of the knee, as the
+ * list has it.
+ */
+export function kneeReason(
+  objectives: readonly Measure[],
+  number: number,
+  { first, knee }: { readonly first: Measures; readonly knee: Measures },
+  exchange: Exchange | undefined,
+): string {
+  const nearest = `Number ${number} gives most for what it asks: of all it lies nearest to the best value of every objective at once, each measured by its span in the list.`;
+  const [end, than] = objectives[0] === 'cost' ? ['the cheapest', 'Set against the cheapest'] : ['the first of the list', 'Set against the first'];
+  if (exchange === undefined) return `${nearest} It is ${end}: what others are better in is worth less, so measured, than what they ask.`;
+  const differing = objectives.filter((measure) => compare(first[measure], knee[measure]) !== 0);
+  const isGain = (measure: Measure): boolean => isLess(knee[measure], first[measure]) !== isBetterGreater(measure);
+  const ordered = [...differing.filter((measure) => measure === objectives[0]), ...differing.filter((measure) => measure !== objectives[0] && isGain(measure)), ...differing.filter((measure) => measure !== objectives[0] && !isGain(measure))];
+  return `${nearest} ${than}, it ${enumerated(ordered.map((measure) => difference(measure, first[measure], knee[measure])))}. ${exchangeText(objectives, exchange)}`;
+}

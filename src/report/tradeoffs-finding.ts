@@ -1,0 +1,32 @@
+/**
+ * A list of tradeoffs as the reports take it. The search for it is in `synthesis/tradeoffs.ts`; `src/tradeoffs-list.ts`
+ * joins it with what somebody wishes to see.
+ */
+import type { Brief } from '../brief/brief.js';
+import type { Layout } from '../layout/layout.js';
+import type { Measures } from '../layout/measure.js';
+import type { Choice, Wishes } from '../ranking/choice.js';
+import type { Knee } from '../ranking/knee.js';
+import type { TrialResult } from '../simulation/trial-result.js';
+import type { TradeoffsOutcome } from '../synthesis/tradeoffs-outcome.js';
+import type { JsonObject } from './trial-json.js';
+
+export interface ListedLayout {
+  readonly layout: Layout;
+  /** With what it promises, and its catalog inside. */
+  readonly plan: JsonObject;
+  readonly trial: TrialResult;
+  /** Those that are objectives are the search's. */
+  readonly measures: Measures;
+}
+
+export interface TradeoffsFinding {
+  readonly brief: Brief;
+  readonly outcome: Omit<TradeoffsOutcome, 'list'>;
+  /** In the order of the search: layout number N, which reports speak of, is at N - 1. */
+  readonly list: readonly ListedLayout[];
+  readonly wishes: Wishes;
+  readonly choice: Choice;
+  /** Of those that meet all conditions; its index is into the whole list. */
+  readonly knee: Knee | undefined;
+}

@@ -1,0 +1,100 @@
+/**
+ * A list of tradeoffs as the JSON that `tradeoffs --json` prints, and as CSV for spreadsheets. Fields named in
+ * models/files-and-commands.md keep their names and meanings.
+ */
+import { stringify } from 'csv-stringify/sync';
+import { formatRational, parseRational, type Rational } from '../base/rational.js';
+import { MEASURES, type Measures } from '../layout/measure.js';
+import { buildJson } from './build-list.js';
+import { JsonNode } from '../base/json-node.js';
+import type { PlacedExit } from '../layout/layout.js';
+import { exitLetter } from './draw-layout.js';
+import { perSecondNumber } from './numbers.js';
+import type { ReportEntry } from './page/page-data.js';
+import { kneeSentence } from './tradeoffs-text.js';
+import type { ListedLayout, TradeoffsFinding } from './tradeoffs-finding.js';
+import { completenessSentences } from './tradeoffs-text.js';
+import { present, trialJson, type JsonObject } from './trial-json.js';
+
+const measuresJson = (measures: Measures): JsonObject => Object.fromEntries(MEASURES.map((measure) => [measure, formatRational(measures[measure])]));
+
+/** An entry of the list, for JSON and for the page. */
+export const entryJson = ({ layout, plan, trial, measures }: ListedLayout, index: number): ReportEntry & { readonly number: number } => ({
+  number: index + 1,
+  measures: measuresJson(measures),
+  plan,
+  trial: trialJson(trial, layout.catalog.ticksPerSecond),
+});
+
+/** Where in what is shown the knee stands. */
+export function shownKnee({ choice, knee }: TradeoffsFinding): number | undefined {
+  const at = knee === undefined ? -1 : choice.shown.indexOf(knee.index);
+  return at < 0 ? undefined : at;
+}
+
+/** `picked`: index of a layout in the whole list. */
+export function tradeoffsJson(finding: TradeoffsFinding, picked: number | undefined): JsonObject {
+  const { outcome, list, choice } = finding;
+  const { status, objectives, completeTo, askedTo, stoppedBy, proof } = outcome;
+  const knee = shownKnee(finding);
+  return present({
+    status,
+    complete: status === 'complete',
+    objectives,
+    completeTo,
+    askedTo,
+    stoppedBy,
+    reason: status === 'infeasible' || status === 'unknown' ? completenessSentences(finding).join(' ') : undefined,
+    found: list.length,
+    list: choice.shown.map((index) => entryJson(list[index], index) as unknown as JsonObject),
+    knee,
+    kneeReason: knee === undefined ? undefined : kneeSentence(finding),
+    picked: picked === undefined ? undefined : { number: picked + 1, plan: list[picked].plan, ...buildJson(list[picked].layout) },
+    proof: { ...proof, seconds: Number(proof.seconds.toFixed(3)) },
+  });
+}
+
+/** Items per tick that a plan promises over one of its exits. */
+function promisedFlow(plan: JsonObject, { at, heading }: PlacedExit): Rational | undefined {
+  const promises = new JsonNode(plan, new Set()).at('result').at('exits').items();
+  const promise = promises.find((each) => {
+    const [x, y] = each.at('at').wholes(2) ?? [];
+    return x === at.x && y === at.y && each.at('heading').text() === heading;
+  });
+  return parseRational(promise?.at('flow').text() ?? '');
+}
+
+/** Up to 9 significant digits, which any spreadsheet reads as a number. */
+const decimal = (value: Rational): string => String(Number(value.valueOf().toPrecision(9)));
+
+const flowCells = (flow: Rational | undefined, ticksPerSecond: number): readonly string[] => [flow === undefined ? '' : String(perSecondNumber(flow, ticksPerSecond))];
+
+/**
+ * The whole list (RFC 4180), a row for each layout: all measures as decimals; where each exit is, and the flow that the
+ * plan promises over it; last, as fractions, what a decimal may round.
+ */
+export function tradeoffsCsv({ list }: TradeoffsFinding): string {
+  // All layouts of a brief have as many exits as it asks for.
+  const letters = (list.at(0)?.layout.exits ?? []).map((_, index) => exitLetter(index));
+  const head = [
+    'number',
+    ...MEASURES,
+    ...letters.flatMap((letter) => [`exit ${letter} x`, `exit ${letter} y`, `exit ${letter} heading`, `exit ${letter} items per second`]),
+    'exact imbalance',
+    'exact fill',
+    ...letters.map((letter) => `exact exit ${letter} items per tick`),
+  ];
+  const rows = list.map(({ layout, plan, measures }, index) => {
+    const { exits } = layout;
+    const flows = exits.map((exit) => promisedFlow(plan, exit));
+    return [
+      String(index + 1),
+      ...MEASURES.map((measure) => decimal(measures[measure])),
+      ...exits.flatMap(({ at, heading }, exit) => [String(at.x), String(at.y), heading, ...flowCells(flows[exit], layout.catalog.ticksPerSecond)]),
+      formatRational(measures.imbalance),
+      formatRational(measures.fill),
+      ...flows.map((flow) => (flow === undefined ? '' : formatRational(flow))),
+    ];
+  });
+  return stringify([head, ...rows], { record_delimiter: 'windows' });
+}

@@ -1,0 +1,156 @@
+/**
+ * A list of tradeoffs for a reader at a terminal: how complete it is, the layouts side by side, and which of them
+ * gives most for what it asks.
+ */
+import { compare, isLess } from '../base/rational.js';
+import { asBurden, type Measure } from '../layout/measure.js';
+import type { StopCause } from '../synthesis/outcome.js';
+import { buildText } from './build-list.js';
+import { styled, type Style } from './canvas.js';
+import { drawLayout } from './draw-layout.js';
+import { kneeReason } from './knee-words.js';
+import { measureText, measureWord } from './measure-words.js';
+import { counted, secondsText } from './numbers.js';
+import { firstThatFits, tabulate, wrap } from './table.js';
+import type { TradeoffsFinding } from './tradeoffs-finding.js';
+
+const WIDTH = 80;
+
+const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
+
+const STOPPED: Readonly<Record<StopCause, string>> = {
+  'time-limit': 'the time limit came',
+  interrupt: 'the run was ended from outside',
+  solver: 'the solver of integer programs gave up',
+  simulation: 'the simulation of some station reached its limit of ticks',
+};
+
+const stoppedWords = (cause: StopCause | undefined): string => (cause === undefined ? 'the search ended' : STOPPED[cause]);
+
+/** "a cost of 92", "24 parts". */
+const priceText = (objective: string, price: number): string => (objective === 'parts' ? counted(price, 'part') : `a cost of ${price}`);
+
+/** How much of the list is proven, in sentences that say what is known and no more than that. */
+export function completenessSentences({ outcome, list }: Pick<TradeoffsFinding, 'outcome' | 'list'>): readonly string[] {
+  const { status, objectives, completeTo, askedTo, stoppedBy } = outcome;
+  const price = (value: number): string => priceText(objectives[0], value);
+  const proven =
+    completeTo === undefined
+      ? 'How complete it is, is not proven.'
+      : `Nothing lies between: proven that every other station of the searched space${completeTo === 'all' ? '' : ` up to ${price(completeTo)}`} is matched or beaten by one of these in every objective.`;
+  switch (status) {
+    case 'complete':
+      return [`${counted(list.length, 'station')}, each the best there is for some wish. ${proven}`, ...(completeTo === 'all' ? [] : ['What lies beyond was not asked about.'])];
+    case 'partial':
+      return [
+        `${counted(list.length, 'station')} found before ${stoppedWords(stoppedBy)}. ${proven}`,
+        ...(completeTo === 'all'
+          ? []
+          : [
+              `Asked for was ${askedTo === undefined || askedTo === 'all' ? 'the whole list' : `the list up to ${price(askedTo)}`}; ${completeTo === undefined ? 'stations may be missing, and some of these may be beaten by others' : 'above that, stations may be missing, and some of these may be beaten by others'}.`,
+            ]),
+      ];
+    case 'infeasible':
+      return typeof completeTo === 'number'
+        ? [`No station of the searched space up to ${price(completeTo)} meets the brief; ask about a higher price.`]
+        : ['No station of the searched space meets the brief; “transloom design” says what binds and what would help.'];
+    case 'unknown': {
+      const least = typeof completeTo === 'number' ? ` Any station needs more than ${price(completeTo)}.` : '';
+      return [`${stoppedWords(stoppedBy)} before a station was found that meets the brief, or shown that there is none.${least}`];
+    }
+  }
+}
+
+const HEADLINE = { complete: 'Complete', partial: 'Partial', infeasible: 'Infeasible', unknown: 'Unknown' } as const;
+const HEADLINE_INK = { complete: 'good', partial: 'warn', infeasible: 'bad', unknown: 'warn' } as const;
+
+/** The verdict alone, for `--quiet`. */
+export function tradeoffsVerdict(finding: TradeoffsFinding, style: Style): readonly string[] {
+  const { status } = finding.outcome;
+  const head = HEADLINE[status];
+  const [first, ...rest] = wrap(`${head}: ${completenessSentences(finding).join(' ')}`, widthOf(style), 2).map((line) => line.slice(2));
+  return [
+    `${styled(style, HEADLINE_INK[status], head)}${styled(style, 'plain', first.slice(head.length))}`,
+    ...rest.map((line) => styled(style, 'plain', `  ${line}`)),
+  ];
+}
+
+/** Which of the list are shown, if not all in their order. */
+export function choiceSentence({ list, wishes, choice }: TradeoffsFinding): string | undefined {
+  const { where, sort, most } = wishes;
+  if (where.length === 0 && sort.length === 0 && (most === undefined || most >= list.length)) return undefined;
+  const conditions = where.length === 0 ? '' : ` with ${where.map((condition) => condition.text).join(' and ')}`;
+  const order = sort.length === 0 ? '' : `, by ${sort.map(({ measure, reversed }) => (reversed ? `${measure} (worst first)` : measure)).join(', then ')}`;
+  const cut = choice.shown.length < choice.kept.length ? `, the first ${choice.shown.length} of ${choice.kept.length}` : '';
+  if (choice.kept.length === 0) return `None of the ${list.length} is one${conditions}.`;
+  return `Shown: those${conditions}${order}${cut}. Numbers are those of the whole list.`.replace('those,', 'all,').replace('those.', 'all.');
+}
+
+/** The objectives, then what else was asked about. */
+export function columnsOf({ outcome, wishes }: TradeoffsFinding): readonly Measure[] {
+  return [...new Set<Measure>([...outcome.objectives, ...wishes.where.map(({ measure }) => measure), ...wishes.sort.map(({ measure }) => measure)])];
+}
+
+function table(finding: TradeoffsFinding, style: Style): readonly string[] {
+  const { list, choice, knee } = finding;
+  const columns = columnsOf(finding);
+  const best = new Map(
+    columns.map((measure) => [measure, choice.kept.map((index) => asBurden(measure, list[index].measures[measure])).reduce((a, b) => (isLess(b, a) ? b : a))]),
+  );
+  const isBest = (measure: Measure, index: number): boolean => {
+    const least = best.get(measure);
+    return least !== undefined && compare(asBurden(measure, list[index].measures[measure]), least) === 0;
+  };
+  const dim = (text: string): string => styled(style, 'dim', text);
+  const heads = [dim('number'), ...columns.map((measure) => `${dim(measure)} `)];
+  const rows = choice.shown.map((index) => [
+    `${index === knee?.index ? styled(style, 'good', '▸ ') : ''}${index + 1}`,
+    ...columns.map((measure) => {
+      const text = measureText(measure, list[index].measures[measure]);
+      return isBest(measure, index) ? styled(style, 'good', `${text}*`) : `${text} `;
+    }),
+  ]);
+  return firstThatFits(style.columns, [
+    () => tabulate([heads, ...rows], heads.map(() => 'right')),
+    () => tabulate([heads, ...rows], heads.map(() => 'right'), 0),
+  ]);
+}
+
+const sentences = (texts: readonly string[], style: Style): readonly string[] =>
+  texts.flatMap((text) => wrap(text, widthOf(style))).map((line) => styled(style, 'plain', line));
+
+export function kneeSentence({ outcome, list, choice, knee }: TradeoffsFinding): string | undefined {
+  if (knee === undefined) return undefined;
+  return kneeReason(outcome.objectives, knee.index + 1, { first: list[choice.kept[0]].measures, knee: list[knee.index].measures }, knee.exchange);
+}
+
+export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly string[] {
+  const { brief, outcome, choice, knee } = finding;
+  const { rounds, simulations, seconds, solver, space } = outcome.proof;
+  const chosen = choiceSentence(finding);
+  const reason = kneeSentence(finding);
+  const key = knee !== undefined && choice.shown.includes(knee.index) ? '* the best of all   ▸ gives most for what it asks' : '* the best of all';
+  return [
+    styled(style, 'title', brief.name),
+    ...tradeoffsVerdict(finding, style),
+    '',
+    ...(chosen === undefined ? [] : [...sentences([chosen], style), '']),
+    ...(choice.shown.length === 0 ? [] : [...table(finding, style), styled(style, 'dim', `  ${key}`), '']),
+    ...(reason === undefined ? [] : [...sentences([reason], style), '']),
+    styled(style, 'title', 'Proof'),
+    ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}, solver ${solver}`], style),
+    ...wrap(`Searched: ${space}.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
+  ];
+}
+
+/** One layout of the list, for whoever has chosen it. */
+export function pickedText({ list, outcome }: TradeoffsFinding, index: number, style: Style): readonly string[] {
+  const { layout, measures } = list[index];
+  const figures = outcome.objectives.map((measure) => `${measureWord(measure)} ${measureText(measure, measures[measure])}`);
+  return [
+    `${styled(style, 'title', `Number ${index + 1}`)}  ${styled(style, 'plain', figures.join('; '))}`,
+    ...drawLayout(layout, style),
+    '',
+    ...buildText(layout, style),
+  ];
+}
