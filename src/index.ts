@@ -44,6 +44,8 @@ export {
   writePlan,
 } from './pipeline.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
+export type { VisitAnswer, VisitRequest } from './visit-station.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
 export type { ReplayProgress } from './audit/replay.js';
 export type { Checked, Finding } from './base/finding.js';
@@ -61,5 +63,6 @@ export type { ReportEntry } from './report/page/page-data.js';
 export type { RateFinding } from './report/rates.js';
 export type { Json, JsonObject } from './report/trial-json.js';
 export type { Counts, TrialResult } from './simulation/trial-result.js';
+export type { TrainVisit, VisitResult, VisitTerms } from './simulation/visit-result.js';
 export type { RunState } from './synthesis/search-state.js';
 export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';

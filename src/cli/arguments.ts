@@ -7,6 +7,7 @@ import { SOLVER_NAMES } from '../index.js';
 import { STDIN } from './files.js';
 import { gathered, readTradeoffsOptions, tradeoffsOptions, type TradeoffsChoice } from './tradeoffs-options.js';
 import { usage, wholeOption } from './usage.js';
+import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
 
 export interface CommonOptions {
   readonly json: boolean;
@@ -51,6 +52,7 @@ export type Command =
       readonly htmlFile: string | undefined;
       readonly options: CommonOptions;
     }
+  | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
 
 /** The command of one name, with all that was given to it. */
@@ -221,6 +223,14 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .command(
+      'visit <plan>',
+      'Let trains come to a plan, be emptied and leave, with real counts in wagons and chests',
+      (argv) => visitOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => {
+        command = { name: 'visit', plan: argv.plan, choice: readVisitOptions(argv), options: optionsOf(argv) };
+      },
+    )
+    .command(
       'rates <catalog>',
       'List what each arm can deliver onto each target, by formula and by simulation',
       (argv) => common(argv).positional('catalog', { type: 'string', demandOption: true, describe: FILE_HELP }),
@@ -237,7 +247,7 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, draw, rates or replay.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, visit, draw, rates or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

@@ -12,6 +12,7 @@ import { runRates } from './commands/rates.js';
 import { runReplay } from './commands/replay.js';
 import { runTradeoffs } from './commands/tradeoffs.js';
 import { runTrialCommand } from './commands/trial.js';
+import { runVisit } from './commands/visit.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
 
 async function run(command: Command): Promise<ExitCode> {
@@ -22,6 +23,8 @@ async function run(command: Command): Promise<ExitCode> {
       return runTradeoffs(command);
     case 'trial':
       return runTrialCommand(command);
+    case 'visit':
+      return runVisit(command);
     case 'draw':
       return runDraw(command);
     case 'replay':

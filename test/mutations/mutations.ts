@@ -41,6 +41,16 @@ const CHECKER_TESTS = ['test/program'];
 const AUDIT_TESTS = ['test/audit'];
 
 export const MUTATIONS: readonly Mutation[] = [
+  ...breaks('src/simulation', ['test/oracles/visits.test.ts', 'test/simulation/visits.test.ts'], [
+    ['a leap empties a wagon', 'leap.ts', '(container < stock.wagons ? 1 : 0)', '0'],
+    ['a leap goes on where a container was short', 'leap.ts', 'if (pickSpare < 0 || placeSpare < 0) return 0;', ''],
+    ['a leap forgets what pauses there are', 'leap.ts', 'if (!this.pausesRepeat()) return undefined;', ''],
+    ['a leap goes one period too far', 'leap.ts', 'Math.floor(spare / Math.abs(change))', 'Math.floor(spare / Math.abs(change)) + 1'],
+    ['a hand that does not fit waits for room for all of it', 'stocked-tick.ts', 'if (room === 0) {', 'if (room < hand) {'],
+    ['an arm waits for a full hand at a container', 'stocked-tick.ts', 'if (held === 0) {', 'if (held < payload) {'],
+    ['a train stands a tick longer than its stay', 'visit-run.ts', 'this.tick - arrivedTick >= (this.terms.stayTicks', 'this.tick - arrivedTick > (this.terms.stayTicks'],
+    ['headways count from departures', 'visit-run.ts', 'current.arrivedTick + (this.terms.headwayTicks ?? 0)', 'this.tick + (this.terms.headwayTicks ?? 0)'],
+  ]),
   ...breaks('src/simulation', SIMULATOR_TESTS, [
     ['items close up to less than the pitch', 'tick.ts', 'let place = position[i - 1] - pitch;', 'let place = position[i - 1] - pitch + 1;'],
     ['a tee entry may be a unit short of its join', 'tick.ts', 'if (q < join) return false;', 'if (q < join - 1) return false;'],

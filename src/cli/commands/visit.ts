@@ -1,0 +1,23 @@
+/**
+ * `transloom visit`: trains come to a plan's station, are emptied and leave, with real counts.
+ */
+import { checkPlanForm, parsePlan, visitDocument, visitReport, visitStation } from '../../index.js';
+import type { CommandOf } from '../arguments.js';
+import { EXIT, type ExitCode } from '../exit-codes.js';
+import { loadWithCatalog } from '../files.js';
+import { deliver, outputStyle, warn } from '../output.js';
+import { visitRequest } from '../visit-options.js';
+
+export function runVisit({ plan, choice, options }: CommandOf<'visit'>): ExitCode {
+  const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
+  const request = visitRequest(choice, loaded.value);
+  warn(options, loaded.warnings);
+  const answer = visitStation(loaded.value, request);
+  deliver(
+    options,
+    () => visitReport(answer, outputStyle(options), options.quiet),
+    () => visitDocument(answer),
+  );
+  if (answer.result.stuckSince !== undefined) return EXIT.no;
+  return answer.result.ending === 'open' ? EXIT.unproven : EXIT.done;
+}

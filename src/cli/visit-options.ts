@@ -1,0 +1,93 @@
+/**
+ * The options of `visit` as checked data; what depends on the plan is checked once there is one, in `visitRequest`.
+ */
+import type { Argv } from 'yargs';
+import { parseDuration, ticksOf, type Layout, type VisitRequest } from '../index.js';
+import { usage, wholeOption } from './usage.js';
+
+type Duration = NonNullable<ReturnType<typeof parseDuration>>;
+
+export interface VisitChoice {
+  /** Of each wagon, or one number for all of them. */
+  readonly loads: readonly number[] | undefined;
+  readonly levels: number | 'empty' | 'full' | undefined;
+  readonly headway: Duration | undefined;
+  readonly stay: Duration | undefined;
+  readonly visits: number | undefined;
+  readonly ticks: Duration | undefined;
+}
+
+export const visitOptions = <T>(argv: Argv<T>) =>
+  argv
+    .option('load', { type: 'string', requiresArg: true, describe: 'Items in each wagon that comes, or one number for each, such as 1500,900; left out: all it holds' })
+    .option('headway', { type: 'string', requiresArg: true, describe: 'From one arrival to the next, in ticks or such as 90s; “none”: a train comes as soon as the one before has left' })
+    .option('stay', { type: 'string', requiresArg: true, describe: 'A train leaves after so many ticks, or such as 90s, even if it is not empty' })
+    .option('levels', { type: 'string', requiresArg: true, describe: 'Items in each chest at the start, “empty” or “full”; left out: empty' })
+    .option('visits', { type: 'string', requiresArg: true, describe: 'End when so many trains have left; left out: once visits come over and over' })
+    .option('ticks', { type: 'string', requiresArg: true, describe: 'End after so many ticks, or such as 3600s' });
+
+export interface RawVisit {
+  readonly load: string | undefined;
+  readonly headway: string | undefined;
+  readonly stay: string | undefined;
+  readonly levels: string | undefined;
+  readonly visits: string | undefined;
+  readonly ticks: string | undefined;
+}
+
+function durationOption(name: string, text: string | undefined): Duration | undefined {
+  if (text === undefined) return undefined;
+  const duration = parseDuration(text);
+  const isNothing = duration?.kind === 'ticks' ? duration.ticks === 0 : duration?.seconds.equals(0) === true;
+  if (duration === undefined || isNothing) throw usage(`--${name} needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “${text}”.`);
+  return duration;
+}
+
+export function readVisitOptions(raw: RawVisit): VisitChoice {
+  const { levels } = raw;
+  return {
+    loads: raw.load?.split(',').map((word) => wholeOption('load', word.trim(), 0) ?? 0),
+    levels: levels === 'empty' || levels === 'full' ? levels : wholeOption('levels', levels, 0),
+    headway: raw.headway === 'none' ? undefined : durationOption('headway', raw.headway),
+    stay: durationOption('stay', raw.stay),
+    visits: wholeOption('visits', raw.visits, 1),
+    ticks: durationOption('ticks', raw.ticks),
+  };
+}
+
+function ticksIn(name: string, duration: Duration | undefined, { catalog }: Layout): number | undefined {
+  if (duration === undefined) return undefined;
+  const ticks = ticksOf(duration, catalog.ticksPerSecond);
+  if (typeof ticks === 'number') return ticks;
+  throw usage(`--${name} would be ${ticks} ticks at this catalog's ${catalog.ticksPerSecond} a second; give a whole number of them, up to 1000000000.`);
+}
+
+function loadsFor(loads: readonly number[] | undefined, { wagons }: Layout): readonly number[] | undefined {
+  if (loads === undefined) return undefined;
+  if (loads.length !== 1 && loads.length !== wagons.length) {
+    throw usage(`--load gives ${loads.length} numbers, but the plan has ${wagons.length} wagons; give one for each, or one for all.`);
+  }
+  return wagons.map(({ model }, wagon) => {
+    const load = loads.length === 1 ? loads[0] : loads[wagon];
+    if (load > model.capacity) throw usage(`--load ${load} is more than the wagon “${model.name}” holds; give at most ${model.capacity}.`);
+    return load;
+  });
+}
+
+/** What the options mean for this plan. */
+export function visitRequest(choice: VisitChoice, layout: Layout): VisitRequest {
+  if (layout.wagons.length === 0) throw usage('this plan has no wagon, so no train comes; add one to its “wagons”.');
+  for (const part of layout.parts) {
+    if (part.kind === 'chest' && typeof choice.levels === 'number' && choice.levels > part.model.capacity) {
+      throw usage(`--levels ${choice.levels} is more than the chest at [${part.at.x}, ${part.at.y}] holds; give at most ${part.model.capacity}, or “full”.`);
+    }
+  }
+  return {
+    loads: loadsFor(choice.loads, layout),
+    levels: choice.levels,
+    headwayTicks: ticksIn('headway', choice.headway, layout),
+    stayTicks: ticksIn('stay', choice.stay, layout),
+    visits: choice.visits,
+    ticks: ticksIn('ticks', choice.ticks, layout),
+  };
+}

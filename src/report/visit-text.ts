@@ -1,0 +1,236 @@
+/**
+ * What a visit run found, for a reader at a terminal: each train, what it waited for, how chests fill and drain, and
+ * what leaves over the exits. It is a model of an idealised tile world, and says so.
+ */
+import { compare, ratio, ZERO, type Rational } from '../base/rational.js';
+import type { Layout } from '../layout/layout.js';
+import { deriveNetwork } from '../layout/network.js';
+import type { TrainMeasures } from '../ranking/train-measures.js';
+import type { ArmTarget, ExitFinding, TrainVisit, VisitResult, VisitSample, VisitTerms, WaitedFor } from '../simulation/visit-result.js';
+import { styled, type Style } from './canvas.js';
+import { exitLetter } from './draw-layout.js';
+import type { InkName } from './ink.js';
+import { counted, percent, perSecondText, secondsText } from './numbers.js';
+import { EDGE_WORD, tileText } from './places.js';
+import { spark } from './spark.js';
+import { firstThatFits, tabulate, wrap } from './table.js';
+
+export interface VisitFinding {
+  readonly layout: Layout;
+  readonly terms: VisitTerms;
+  readonly result: VisitResult;
+  /** Of the cycle, if there is one. */
+  readonly measures: TrainMeasures | undefined;
+}
+
+/** Rows of visits that are shown at the beginning and at the end, where there are many. */
+const FIRST_ROWS = 8;
+const LAST_ROWS = 3;
+const LABEL_WIDTH = 14;
+
+const paint = (style: Style, name: InkName, text: string): string => styled(style, name, text);
+
+/** "2326 ticks (46.5 s)". */
+const ticksText = (ticks: number, ticksPerSecond: number): string => `${counted(ticks, 'tick')} (${secondsText(ticks / ticksPerSecond)})`;
+
+/** Up to one decimal, and none where it is zero. */
+const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
+
+function termsLine({ layout, terms }: VisitFinding): string {
+  const { ticksPerSecond } = layout.catalog;
+  const total = terms.loads.reduce((sum, load) => sum + load, 0);
+  const train = `Each train has ${counted(terms.loads.length, 'wagon')} and brings ${counted(total, 'item')}`;
+  const next =
+    terms.headwayTicks === undefined
+      ? 'the next one comes as soon as it has left'
+      : `the next one comes ${ticksText(terms.headwayTicks, ticksPerSecond)} after it, or once it has left`;
+  const leaves = terms.stayTicks === undefined ? 'it leaves when it is empty' : `it leaves when it is empty, after ${ticksText(terms.stayTicks, ticksPerSecond)} at the latest`;
+  const held = terms.levels.reduce((sum, level) => sum + level, 0);
+  const chests = terms.levels.length === 0 ? '' : ` At the start the chests hold ${held === 0 ? 'nothing' : counted(held, 'item')}.`;
+  return `${train}; ${leaves}; ${next}.${chests}`;
+}
+
+/** Terse: ticks alone, and nothing of the exits. */
+function visitRows({ layout, terms, result }: VisitFinding, style: Style, terse = false): readonly string[] {
+  const { ticksPerSecond } = layout.catalog;
+  const onTime = terms.headwayTicks === undefined;
+  const row = (visit: TrainVisit): readonly string[] => [
+    String(visit.number),
+    String(visit.arrivedTick),
+    ...(terse ? [] : [secondsText(visit.arrivedTick / ticksPerSecond)]),
+    ...(onTime ? [] : [visit.lateTicks === 0 ? paint(style, 'dim', 'on time') : String(visit.lateTicks)]),
+    visit.dwellTicks === undefined ? paint(style, 'warn', 'still there') : String(visit.dwellTicks),
+    ...(terse ? [] : [visit.dwellTicks === undefined ? '' : secondsText(visit.dwellTicks / ticksPerSecond)]),
+    String(visit.unloaded),
+    visit.leftWith === 0 ? paint(style, 'dim', '0') : paint(style, 'warn', String(visit.leftWith)),
+    ...(terse ? [] : [String(visit.exits.reduce((sum, count) => sum + count, 0))]),
+  ];
+  const late = onTime ? [] : [terse ? 'late' : 'late, ticks'];
+  const words = terse
+    ? ['train', 'comes', ...late, 'stands', 'unloaded', 'still in it']
+    : ['train', 'comes, tick', '', ...late, 'stands, ticks', '', 'unloaded', 'still in it', 'left over exits'];
+  const head = words.map((word) => paint(style, 'dim', word));
+  const { visits } = result;
+  const isLong = visits.length > FIRST_ROWS + LAST_ROWS + 1;
+  const rows = isLong ? [...visits.slice(0, FIRST_ROWS).map(row), [paint(style, 'dim', '…')], ...visits.slice(-LAST_ROWS).map(row)] : visits.map(row);
+  const skipped = result.skippedVisits === 0 ? [] : [`  ${paint(style, 'dim', `${counted(result.skippedVisits, 'more visit')} of whole cycles came in between and ${result.skippedVisits === 1 ? 'is' : 'are'} counted, but not listed.`)}`];
+  return [...tabulate([head, ...rows], Array.from(head, () => 'right' as const)), ...skipped];
+}
+
+function targetText(into: ArmTarget): string {
+  switch (into.kind) {
+    case 'chest':
+      return `in the chest at ${tileText(into.at)}`;
+    case 'wagon':
+      return `in the wagon from x = ${into.at}`;
+    case 'carrier':
+      return `on the belt at ${tileText(into.at)}`;
+  }
+}
+
+/** Why a train stood as long as it did, in a sentence. */
+export function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit, layout: Layout): string {
+  const place = layout.wagons.length === 1 ? 'the wagon' : `wagon ${wagon + 1} (from x = ${layout.wagons[wagon].at})`;
+  if (why === 'unreached' || arm === undefined) return `No arm takes from ${place}, so it can not be emptied; let an arm reach it, or bring it empty (--load).`;
+  const stood = visit.dwellTicks;
+  const of = stood === undefined ? '' : ` of ${stood}`;
+  const target = targetText(arm.into);
+  const verb = visit.leftWith > 0 ? 'holds most; of its arms the last to take was' : 'was emptied last, by';
+  const lead = `${place.charAt(0).toUpperCase()}${place.slice(1)} ${verb} the one at ${tileText(arm.at)}`;
+  switch (why) {
+    case 'room':
+      return `${lead}, which waited ${counted(arm.blockedTicks, 'tick')}${of} for room ${target}: from there items go on more slowly than the arm brings them.`;
+    case 'one-arm':
+      return `${lead}, which went on placing ${target} while the other ${counted(others.count, 'arm')} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of} each for room: one chest has to be filled with more than its share.`;
+    case 'arms':
+      return `${lead}; the arms there were at work most of the time, so only more or faster arms would let it go earlier.`;
+  }
+}
+
+interface LevelRange {
+  readonly least: number;
+  readonly most: number;
+}
+
+const rangeOf = (values: readonly (number | undefined)[]): LevelRange | undefined => {
+  const known = values.filter((value): value is number => value !== undefined);
+  return known.length === 0 ? undefined : { least: Math.min(...known), most: Math.max(...known) };
+};
+
+const rangeText = (range: LevelRange | undefined): string =>
+  range === undefined ? '' : range.least === range.most ? String(range.least) : `${range.least} to ${range.most}`;
+
+function chestRows({ result }: VisitFinding, visits: readonly TrainVisit[], style: Style): readonly string[] {
+  if (result.chests.length === 0) return [];
+  const head = ['chest', 'as a train comes', 'as it leaves', 'lowest', 'highest', 'holds at most', ''].map((word) => paint(style, 'dim', word));
+  const rows = result.chests.map(({ at, capacity }, chest) => {
+    const each = visits.map((visit) => visit.chests[chest]);
+    const lowest = Math.min(...each.map((visit) => visit.lowest));
+    const highest = Math.max(...each.map((visit) => visit.highest));
+    const notes = [lowest === 0 ? paint(style, 'warn', 'runs dry') : '', highest === capacity ? paint(style, 'dim', 'fills up') : ''];
+    return [
+      tileText(at),
+      rangeText(rangeOf(each.map((visit) => visit.atArrival))),
+      rangeText(rangeOf(each.map((visit) => visit.atDeparture))),
+      String(lowest),
+      String(highest),
+      String(capacity),
+      notes.filter((note) => note !== '').join(', '),
+    ];
+  });
+  return ['', ...tabulate([head, ...rows], ['left', 'right', 'right', 'right', 'right', 'right', 'left'])];
+}
+
+function exitRows({ layout }: VisitFinding, exits: readonly ExitFinding[], ticks: number, style: Style): readonly string[] {
+  const { ticksPerSecond } = layout.catalog;
+  const capacity = exitCapacities(layout);
+  const head = ['', 'exit', 'per second', 'fill', 'starved'].map((word) => paint(style, 'dim', word));
+  const rows = exits.map((exit, index) => {
+    const flow = ratio(exit.left + exit.right, Math.max(1, ticks));
+    const starved = ratio(exit.starvedTicks, Math.max(1, ticks));
+    return [
+      paint(style, 'exit', exitLetter(index)),
+      `${EDGE_WORD[exit.heading]} of ${tileText(exit.at)}`,
+      perSecondText(flow, ticksPerSecond),
+      compare(capacity[index], ZERO) === 0 ? '' : percent(flow.div(capacity[index])),
+      exit.starvedTicks === 0 ? paint(style, 'good', 'never') : paint(style, 'warn', `${percent(starved)} of the time`),
+    ];
+  });
+  return ['', ...tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'left'])];
+}
+
+/** Items per tick that the carrier at each exit could carry; 0 where none leads there. */
+function exitCapacities(layout: Layout): readonly Rational[] {
+  const { carriers } = deriveNetwork(layout);
+  return layout.exits.map((_, exit) => {
+    const carrier = carriers.find(({ next }) => next.kind === 'exit' && next.exit === exit);
+    return carrier === undefined ? ZERO : ratio(2 * carrier.speed, layout.catalog.pitch);
+  });
+}
+
+function chartLines({ layout, result }: VisitFinding, style: Style): readonly string[] {
+  const { samples } = result;
+  if (samples.length < 2) return [];
+  const label = (text: string): string => `  ${text.padEnd(LABEL_WIDTH)}`;
+  const bins = samples.slice(1).map((to, index): readonly [VisitSample, VisitSample] => [samples[index], to]);
+  const capacities = exitCapacities(layout).map((capacity) => capacity.valueOf());
+  const exits = layout.exits.map((_, exit) => {
+    const shares = bins.map(([from, to]) => (to.exits[exit] - from.exits[exit]) / Math.max(1, to.tick - from.tick) / (capacities[exit] || 1));
+    return label(`exit ${exitLetter(exit)}`) + spark(shares, 'exit', style);
+  });
+  const chests = result.chests.map(({ at, capacity }, chest) => label(`chest ${tileText(at)}`) + spark(bins.map(([from]) => from.chests[chest] / capacity), 'chest', style));
+  const train = label('train there') + spark(bins.map(([from]) => (from.trainStands ? 1 : 0)), 'wagon', style);
+  const loads = result.samples.length === 0 ? [] : layout.wagons.map(({ model }, wagon) =>
+    label(layout.wagons.length === 1 ? 'in the wagon' : `in wagon ${wagon + 1}`) + spark(bins.map(([from]) => from.wagons[wagon] / model.capacity), 'wagon', style),
+  );
+  const ticks = samples[samples.length - 1].tick - samples[0].tick;
+  const about = `${result.cycle !== undefined && result.ending === 'repeats' ? 'One cycle' : 'The whole run'}, ${ticksText(ticks, layout.catalog.ticksPerSecond)}, in ${counted(bins.length, 'step')}; a full cell is a full belt, chest or wagon.`;
+  return ['', paint(style, 'title', 'Over time'), ...wrap(paint(style, 'dim', about), style.columns ?? Infinity), train, ...loads, ...chests, ...exits];
+}
+
+/** What came of it, in a line or two. */
+export function visitVerdict({ layout, result, measures }: VisitFinding, style: Style): readonly string[] {
+  const { ticksPerSecond } = layout.catalog;
+  const { cycle } = result;
+  const lines: string[] = [];
+  if (cycle !== undefined && measures !== undefined) {
+    const which = cycle.visits === 1 ? `Train ${cycle.firstVisit} and all after it are alike` : `Trains ${cycle.firstVisit} to ${cycle.firstVisit + cycle.visits - 1} come over and over`;
+    lines.push(
+      `${paint(style, 'good', 'Exact')}: ${which}, every ${ticksText(cycle.ticks, ticksPerSecond)}.`,
+      `A train stands there for ${tenths(measures.dwellTicks)} ${tenths(measures.dwellTicks) === '1' ? 'tick' : 'ticks'} (${secondsText(measures.dwellTicks.valueOf() / ticksPerSecond)})${cycle.visits === 1 ? '' : ' on average'}, ` +
+        `${percent(measures.presence)} of the time; ${tenths(measures.trainsPerHour)} trains an hour leave.`,
+    );
+  }
+  if (result.stuckSince !== undefined) lines.push(`${paint(style, 'bad', 'Stuck')}: from tick ${result.stuckSince} on nothing in any wagon or chest changes any more, so the train never leaves.`);
+  if (result.ending === 'limit' && cycle === undefined) lines.push(`Ran for ${ticksText(result.ticks, ticksPerSecond)}; ${counted(result.departures, 'train')} left. Visits did not come over again in that time.`);
+  if (result.ending === 'limit' && cycle !== undefined) lines.push(`Ran for ${ticksText(result.ticks, ticksPerSecond)}; ${counted(result.departures, 'train')} left.`);
+  if (result.ending === 'open') lines.push(`${paint(style, 'warn', 'Unproven')}: visits did not come over again within ${counted(result.ticks, 'tick')}; give --visits or --ticks to say where to end.`);
+  return lines;
+}
+
+export function visitText(finding: VisitFinding, style: Style): readonly string[] {
+  const { layout, result } = finding;
+  const { cycle } = result;
+  const columns = style.columns ?? Infinity;
+  const inCycle = cycle === undefined ? result.visits : result.visits.filter(({ number }) => number >= cycle.firstVisit && number < cycle.firstVisit + cycle.visits);
+  const last = inCycle.at(-1);
+  const waited = last?.waitedFor;
+  const [exits, ticks] = cycle === undefined ? [result.exits, result.ticks] : [cycle.exits, cycle.ticks];
+  return [
+    paint(style, 'title', layout.name),
+    '',
+    paint(style, 'title', 'Trains'),
+    ...wrap(termsLine(finding), columns),
+    '',
+    ...firstThatFits(style.columns, [() => visitRows(finding, style), () => visitRows(finding, style, true)]),
+    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${waitedForText(waited, last, layout)}`, columns)]),
+    '',
+    paint(style, 'title', cycle === undefined ? 'Over the whole run' : 'Over a cycle'),
+    ...chestRows(finding, inCycle.length === 0 ? result.visits : inCycle, style).slice(1),
+    ...exitRows(finding, exits, ticks, style).slice(result.chests.length === 0 ? 1 : 0),
+    ...chartLines(finding, style),
+    '',
+    ...visitVerdict(finding, style).flatMap((line) => wrap(line, columns, 0)),
+    ...wrap(paint(style, 'dim', 'Counts of an idealised tile world: trains that come to the tick, arms that never miss.'), columns, 0),
+  ];
+}

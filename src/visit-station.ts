@@ -1,0 +1,64 @@
+/**
+ * Joins visit runs with their reports: what `transloom visit` asks for. Kept beside `pipeline.ts`, which joins the rest.
+ */
+import type { Layout } from './layout/layout.js';
+import { trainMeasures } from './ranking/train-measures.js';
+import type { Style } from './report/canvas.js';
+import type { JsonObject } from './report/trial-json.js';
+import { visitDocumentOf } from './report/visit-json.js';
+import { visitText, visitVerdict, type VisitFinding } from './report/visit-text.js';
+import type { VisitLimits, VisitResult, VisitTerms } from './simulation/visit-result.js';
+import { runVisits } from './simulation/visit-run.js';
+
+export { parseDuration, ticksOf } from './base/duration.js';
+
+export interface VisitRequest extends VisitLimits {
+  /** Items in each wagon of a train; left out: all that it holds. */
+  readonly loads?: readonly number[] | undefined;
+  /** In every chest at the start; left out: nothing. */
+  readonly levels?: number | 'empty' | 'full' | undefined;
+  readonly headwayTicks?: number | undefined;
+  readonly stayTicks?: number | undefined;
+}
+
+export type VisitAnswer = VisitFinding;
+
+/** Moments that a chart shows, at most. */
+const CHART_STEPS = 56;
+
+export const visitTerms = (layout: Layout, request: VisitRequest): VisitTerms => ({
+  loads: request.loads ?? layout.wagons.map(({ model }) => model.capacity),
+  levels: layout.parts.flatMap((part) => {
+    if (part.kind !== 'chest') return [];
+    const { levels } = request;
+    return [levels === 'full' ? part.model.capacity : levels === 'empty' || levels === undefined ? 0 : levels];
+  }),
+  headwayTicks: request.headwayTicks,
+  stayTicks: request.stayTicks,
+});
+
+/** The stretch that a chart shows: a cycle, or else the whole run. */
+function chartTicks(result: VisitResult): readonly number[] {
+  const { cycle } = result;
+  const first = cycle === undefined ? undefined : result.visits.find(({ number }) => number === cycle.firstVisit);
+  const isCycle = result.ending === 'repeats' && cycle !== undefined && first !== undefined;
+  const from = isCycle ? first.arrivedTick : 0;
+  const ticks = isCycle ? cycle.ticks : result.ticks;
+  const steps = Math.min(CHART_STEPS, ticks);
+  return Array.from({ length: steps + 1 }, (_, step) => from + Math.floor((step * ticks) / steps));
+}
+
+/** Runs twice: once to see how it ends, and once to look at moments of what is shown. The layout has a wagon. */
+export function visitStation(layout: Layout, request: VisitRequest = {}): VisitAnswer {
+  const terms = visitTerms(layout, request);
+  const result = runVisits(layout, terms, { visits: request.visits, ticks: request.ticks });
+  const sampleTicks = chartTicks(result);
+  const { samples } = runVisits(layout, terms, { ticks: sampleTicks[sampleTicks.length - 1] }, { sampleTicks });
+  const measures = result.cycle && trainMeasures(result.cycle, layout.catalog.ticksPerSecond);
+  return { layout, terms, result: { ...result, samples }, measures };
+}
+
+export const visitReport = (answer: VisitAnswer, style: Style, quiet = false): readonly string[] =>
+  quiet ? visitVerdict(answer, style) : visitText(answer, style);
+
+export const visitDocument = ({ layout, terms, result, measures }: VisitAnswer): JsonObject => visitDocumentOf(layout, terms, result, measures);

@@ -1,0 +1,96 @@
+/**
+ * `transloom visit` as a user meets it: output, files, exit codes. `npm test` builds first.
+ */
+import { spawnSync, type SpawnSyncReturns } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { projectFile } from '../documents.js';
+
+const ROOT = fileURLToPath(projectFile('.'));
+const MAIN = join(ROOT, 'dist/cli/main.js');
+const BINS = 'models/plans/grain-two-bins.json';
+let folder = '';
+
+beforeAll(() => {
+  if (!existsSync(MAIN)) throw new Error('build first: npm run build');
+  folder = mkdtempSync(join(tmpdir(), 'transloom-visit-'));
+});
+afterAll(() => {
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const visit = (...words: readonly string[]): SpawnSyncReturns<string> =>
+  spawnSync(process.execPath, [MAIN, 'visit', ...words], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+
+/** A plan of the grain yard as a file, with some fields changed. */
+function planFile(name: string, change: (plan: { parts: { kind: string; at: number[] }[]; exits: unknown[]; wagons: unknown[] }) => void): string {
+  const plan = JSON.parse(readFileSync(join(ROOT, BINS), 'utf8')) as { catalog: unknown; parts: { kind: string; at: number[] }[]; exits: unknown[]; wagons: unknown[] };
+  plan.catalog = JSON.parse(readFileSync(join(ROOT, 'models/catalogs/grain-yard.json'), 'utf8'));
+  change(plan);
+  const path = join(folder, name);
+  writeFileSync(path, JSON.stringify(plan));
+  return path;
+}
+
+describe('visit', () => {
+  it('runs until visits come over and over, and shows trains, chests, exits and a chart', () => {
+    const { status, stdout, stderr } = visit(BINS);
+    expect([status, stderr]).toEqual([0, '']);
+    expect(stdout).toContain('Exact: Trains 4 to 7 come over and over, every 22500 ticks');
+    expect(stdout).toContain('for room in the chest at [0, 1]');
+    expect(stdout).toMatch(/^ {2}chest \[0, 1\] .*[▇█]/m);
+    expect(stdout).not.toContain('late');
+  });
+
+  it('prints one JSON document, the same twice', () => {
+    const { stdout } = visit(BINS, '--json', '--headway', '400s');
+    expect(visit(BINS, '--json', '--headway', '20000').stdout).toBe(stdout);
+    const answer = JSON.parse(stdout) as { ending: string; cycle: object; visits: object[]; samples: object[] };
+    expect(answer.ending).toBe('repeats');
+    expect(answer.cycle).toMatchObject({ firstVisit: 2, visits: 1, ticks: 20_000, dwell: '2326', headway: '20000', trainsPerHour: 9 });
+    expect(answer.samples.length).toBeGreaterThan(50);
+  });
+
+  it('draws with ASCII alone if asked, and the verdict alone with --quiet', () => {
+    expect(visit(BINS, '--ascii', '--headway', '20000').stdout).toMatch(/^[\n -~]+$/);
+    expect(visit(BINS, '--quiet').stdout.split('\n')).toHaveLength(3);
+  });
+
+  it('writes to a file, whole', () => {
+    const out = join(folder, 'visits.json');
+    const { status, stdout } = visit(BINS, '--json', '--visits', '3', '--out', out);
+    expect([status, stdout]).toEqual([0, '']);
+    expect((JSON.parse(readFileSync(out, 'utf8')) as { departures: number }).departures).toBe(3);
+  });
+
+  it('ends with code 1 where a train can never leave', () => {
+    const blocked = planFile('blocked.json', (plan) => (plan.exits = []));
+    const { status, stdout } = visit(blocked, '--levels', 'full');
+    expect(status).toBe(1);
+    expect(stdout).toContain('Stuck: from tick');
+  });
+
+  it('ends with code 2 and one sentence on each wrong use', () => {
+    const noWagon = planFile('no-wagon.json', (plan) => (plan.wagons = []));
+    const cases: readonly (readonly [readonly string[], string])[] = [
+      [[BINS, '--load', '1501'], '--load 1501 is more than the wagon “long grain wagon” holds; give at most 1500.'],
+      [[BINS, '--load', '1,2'], '--load gives 2 numbers, but the plan has 1 wagons'],
+      [[BINS, '--load', '-3'], 'load'],
+      [[BINS, '--headway', '0'], '--headway needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “0”.'],
+      [[BINS, '--headway', '0.01s'], "--headway would be 1/2 ticks at this catalog's 50 a second"],
+      [[BINS, '--stay', 'long'], '--stay needs ticks'],
+      [[BINS, '--levels', '1201'], '--levels 1201 is more than the chest at [0, 1] holds; give at most 1200, or “full”.'],
+      [[BINS, '--visits', '0'], '--visits needs a whole number from 1 on'],
+      [[BINS, '--ticks', '1/2'], '--ticks needs ticks'],
+      [[noWagon], 'this plan has no wagon'],
+    ];
+    for (const [words, sentence] of cases) {
+      const { status, stdout, stderr } = visit(...words);
+      expect([words.join(' '), status, stdout]).toEqual([words.join(' '), 2, '']);
+      expect(stderr).toContain(sentence);
+    }
+  });
+});
