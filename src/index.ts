@@ -43,6 +43,16 @@ export {
   tryPlan,
   writePlan,
 } from './pipeline.js';
+export {
+  pickedReport,
+  tradeoffsCsv,
+  tradeoffsDocument,
+  tradeoffsPage,
+  tradeoffsReport,
+  viewTradeoffs,
+  type TradeoffEntry,
+  type TradeoffsView,
+} from './tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
 export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
@@ -54,6 +64,7 @@ export type { Rational } from './base/rational.js';
 export type { Brief } from './brief/brief.js';
 export type { Catalog } from './catalog/catalog.js';
 export type { Layout, Part } from './layout/layout.js';
+export type { SortKey, Wishes } from './ranking/choice.js';
 export type { Condition, ConditionFlaw } from './ranking/condition.js';
 export type { Measure } from './layout/measure.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';
@@ -66,3 +77,4 @@ export type { Counts, TrialResult } from './simulation/trial-result.js';
 export type { TrainVisit, VisitResult, VisitTerms } from './simulation/visit-result.js';
 export type { RunState } from './synthesis/search-state.js';
 export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';
+export type { Tradeoff, TradeoffsOutcome } from './synthesis/tradeoffs-outcome.js';

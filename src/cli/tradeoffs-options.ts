@@ -2,16 +2,10 @@
  * The options of `tradeoffs` as checked data. What they do is in `commands/tradeoffs.ts`.
  */
 import type { Argv } from 'yargs';
-import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Rational } from '../index.js';
+import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Rational, type SortKey } from '../index.js';
 import { usage, wholeOption } from './usage.js';
 
 export const STAIRCASES = ['fill', 'depth', 'width', 'arms'] as const;
-
-export interface SortKey {
-  readonly measure: Measure;
-  /** Worst first. */
-  readonly reversed: boolean;
-}
 
 export interface TradeoffsChoice {
   /** Left out: those of the brief, and the imbalance. */

@@ -50,10 +50,10 @@ function difference(measure: Measure, from: Rational, to: Rational): string {
 
 /** What is saved or won, with its unit. */
 function gainText(measure: Measure, rate: Rational): string {
-  const about = rate.d === 1n ? '' : 'about ';
+  const about = (measure === 'fill' ? rate.mul(100) : rate).d === 1n ? '' : 'about ';
   switch (measure) {
     case 'fill':
-      return `wins ${about}${percent(rate)} of fill`;
+      return `wins ${about}${measureText('', rate.mul(100))} % of fill`;
     case 'imbalance':
       return `takes ${about}${measureText('', rate)} off the imbalance`;
     case 'footprint':

@@ -102,15 +102,15 @@ function table(finding: TradeoffsFinding, style: Style): readonly string[] {
     return least !== undefined && compare(asBurden(measure, list[index].measures[measure]), least) === 0;
   };
   const dim = (text: string): string => styled(style, 'dim', text);
-  const heads = [dim('number'), ...columns.map((measure) => `${dim(measure)} `)];
+  const heads = ['no.', ...columns].map(dim);
   const rows = choice.shown.map((index) => [
     `${index === knee?.index ? styled(style, 'good', '▸ ') : ''}${index + 1}`,
     ...columns.map((measure) => {
       const text = measureText(measure, list[index].measures[measure]);
-      return isBest(measure, index) ? styled(style, 'good', `${text}*`) : `${text} `;
+      return isBest(measure, index) ? styled(style, 'good', `*${text}`) : text;
     }),
   ]);
-  return firstThatFits(style.columns, [
+  return firstThatFits(widthOf(style), [
     () => tabulate([heads, ...rows], heads.map(() => 'right')),
     () => tabulate([heads, ...rows], heads.map(() => 'right'), 0),
   ]);

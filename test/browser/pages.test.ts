@@ -2,16 +2,16 @@
  * Pages in a real browser, opened from disk: nothing is asked of any network, plot and cards agree, the chosen layout
  * is shown, and what moves counts what the simulator counts.
  */
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { pathToFileURL } from 'node:url';
 import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { parsePlan, planPage, reportPage, trialDocument, tryPlan, writePlan, type JsonObject, type ReportEntry } from '../../src/index.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { catalogOf, readJson } from '../documents.js';
 import { NO_BROWSER, openBrowser } from './chromium.js';
+import { openPage } from './opened-page.js';
 
 const PLANS = ['grain-direct-tee', 'grain-two-bins', 'grain-two-exits'].map((name) => {
   const path = `models/plans/${name}.json`;
@@ -33,8 +33,7 @@ describe.skipIf(NO_BROWSER)('in a browser', () => {
   let browser: Browser;
   let folder: string;
   let page: Page;
-  /** What went wrong, and what was asked for besides the page. */
-  let complaints: string[];
+  let complaints: readonly string[];
 
   beforeAll(async () => {
     browser = await openBrowser();
@@ -56,16 +55,7 @@ describe.skipIf(NO_BROWSER)('in a browser', () => {
   });
 
   async function open(html: string, options: BrowserContextOptions = {}): Promise<void> {
-    const file = join(folder, 'page.html');
-    writeFileSync(file, html);
-    page = await browser.newPage({ viewport: { width: 1200, height: 900 }, ...options });
-    const url = pathToFileURL(file).href;
-    page.on('console', (message) => complaints.push(`${message.type()}: ${message.text()}`));
-    page.on('pageerror', (error) => complaints.push(error.message));
-    page.on('request', (request) => {
-      if (request.url() !== url && !request.url().startsWith('data:')) complaints.push(`asks for ${request.url()}`);
-    });
-    await page.goto(url);
+    ({ page, complaints } = await openPage(browser, folder, html, options));
   }
 
   const button = (name: string): Locator => page.getByRole('button', { name, exact: true });
