@@ -54,6 +54,7 @@ export {
   type TradeoffsView,
 } from './tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
 export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';

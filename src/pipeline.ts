@@ -109,7 +109,8 @@ function spotted(layout: Layout, spotting: number): readonly Layout[] {
   }));
 }
 
-function leastOf(layout: Layout, options: StartOptions): PromisedFlows {
+/** What a layout can promise with its wagons where they stand. */
+export function leastOf(layout: Layout, options: StartOptions): PromisedFlows {
   const { exits, together } = leastFlows(layout, options);
   return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together };
 }

@@ -42,6 +42,8 @@ export type Command =
       readonly starts: number | undefined;
       readonly ticks: number | undefined;
       readonly counts: boolean;
+      /** Tiles by which wagons may stop short or far, each tried and shown. */
+      readonly spotting: number | undefined;
       readonly options: CommonOptions;
     }
   | {
@@ -192,6 +194,7 @@ export async function parseArguments(words: readonly string[], version: string):
           .positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })
           .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' })
           .option('ticks', { type: 'string', requiresArg: true, describe: 'With --counts: how many ticks to run' })
+          .option('spotting', { type: 'string', requiresArg: true, describe: 'Also try it with its wagons up to so many tiles short and far' })
           .option('counts', { type: 'boolean', default: false, describe: 'Count items over --ticks from an empty start' }),
       (argv) => {
         const ticks = wholeOption('ticks', argv.ticks, 1);
@@ -203,6 +206,7 @@ export async function parseArguments(words: readonly string[], version: string):
           starts: wholeOption('starts', argv.starts, 0),
           ticks,
           counts: argv.counts,
+          spotting: wholeOption('spotting', argv.spotting, 1),
           options: optionsOf(argv),
         };
       },

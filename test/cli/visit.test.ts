@@ -94,3 +94,12 @@ describe('visit', () => {
     }
   });
 });
+
+describe('trial --spotting', () => {
+  it('shows each place where wagons may stop, and which arms miss them', () => {
+    const { status, stdout } = spawnSync(process.execPath, [MAIN, 'trial', BINS, '--spotting', '1', '--starts', '1'], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/1 tile far .*\[0, 0\].*\[0, 1\] runs dry +worst/);
+    expect(stdout).toMatch(/1 tile short .*none .*chests keep up/);
+  });
+});

@@ -1,0 +1,60 @@
+/**
+ * Wagons that stop short or far. Common practice, no source: with a wagon six tiles long and one tile of spotting error,
+ * only designs whose arms keep to the four inner tiles hold their promise.
+ */
+import { describe, expect, it } from 'vitest';
+import { ONE } from '../../src/base/rational.js';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { pickTile, type PlacedArm } from '../../src/layout/layout.js';
+import { parsePlan } from '../../src/layout/parse-plan.js';
+import { parsePromise } from '../../src/ranking/parse-promise.js';
+import { designStation, tryPlan } from '../../src/pipeline.js';
+import { trySpotting } from '../../src/trial-spotting.js';
+import { readCatalog, readJson } from '../documents.js';
+import { arm, belts, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
+
+const sound = <T>(checked: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly findings: readonly unknown[] }): T => {
+  if (!checked.ok) throw new Error(JSON.stringify(checked.findings));
+  return checked.value;
+};
+
+/** One arm at the wagon, in the column x, into a chest from which another one loads a belt. */
+const oneColumn = (x: number) => layoutOf([arm(x, 0, 'S'), chest(x, 1), arm(x, 2, 'S'), ...belts(x, 3, 'E', 3)], [exit(x + 2, 3, 'E')], { wagons: [{ model: wagonModel, at: 0 }] });
+
+describe('a wagon six tiles long that may stop a tile short or far', () => {
+  it('is reached everywhere from the four inner tiles, and from no other', () => {
+    const holds = [0, 1, 2, 3, 4, 5].filter((x) => {
+      const { places } = trySpotting(tryPlan(oneColumn(x), undefined, { starts: 1 }), undefined, 1);
+      return places.every(({ trial, missing }) => missing.length === 0 && trial.chests.every(({ keepsUp }) => keepsUp));
+    });
+    expect(holds).toEqual([1, 2, 3, 4]);
+  });
+
+  it('gets designs whose arms at the wagon keep to its four inner tiles; they hold there, and fail a tile further', { timeout: 60_000 }, async () => {
+    const document = readJson('models/briefs/grain-060.json') as Record<string, unknown>;
+    const catalog = readCatalog('models/catalogs/grain-yard.json');
+    const brief = sound(parseBrief({ ...document, spotting: 1, starts: 2 }, catalog));
+    const { plan } = await designStation(brief, { now: () => 0 });
+    const layout = sound(parsePlan(plan, catalog));
+    const promise = sound(parsePromise(plan));
+    const atWagon = layout.parts.filter((part): part is PlacedArm => part.kind === 'arm' && pickTile(part).y < 0);
+    expect(atWagon.length).toBeGreaterThan(0);
+    for (const { at } of atWagon) expect([1, 2, 3, 4]).toContain(at.x);
+    const within = trySpotting(tryPlan(layout, promise), promise, 1);
+    expect(within.places.map(({ offset, breaches }) => [offset, breaches?.length])).toEqual([
+      [-1, 0],
+      [0, 0],
+      [1, 0],
+    ]);
+    const beyond = trySpotting(tryPlan(layout, promise), promise, 4);
+    const worst = beyond.places[beyond.worst];
+    expect(worst.missing.length).toBeGreaterThan(0);
+    expect(worst.breaches?.map(({ kind }) => kind)).toContain('chest-runs-dry');
+  });
+
+  it('marks the place as planned where all are alike', () => {
+    const { places, worst } = trySpotting(tryPlan(oneColumn(2), undefined, { starts: 0 }), undefined, 1);
+    expect(places[worst].offset).toBe(0);
+    expect(places.every(({ trial }) => trial.exits[0].fill.compare(ONE) < 0 && trial.exits[0].fill.equals(places[0].trial.exits[0].fill))).toBe(true);
+  });
+});
