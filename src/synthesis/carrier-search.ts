@@ -140,6 +140,11 @@ export class CarrierSearch {
     return this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
   }
 
+  /** How many parts carriers of that price are at least, splitters apart. */
+  leastParts(carriers: number): number {
+    return Math.ceil(carriers / this.dearestPart);
+  }
+
   takeShare(share: Share): void {
     this.share = share;
   }
@@ -778,7 +783,7 @@ export class CarrierSearch {
   private reachAdmitted(headsPass: boolean): boolean {
     if (!this.hooks.reachMatters()) return true;
     const { width, depth, parts } = reachOf(this.map, this.crew, this.net);
-    const toCome = Math.ceil((this.budget - this.spent) / this.dearestPart) + this.splittersTotalLeft + this.idleLeft;
+    const toCome = this.leastParts(this.budget - this.spent) + this.splittersTotalLeft + this.idleLeft;
     // Which flows an exit gets may depend on the head that comes to lead there.
     return this.hooks.admits({ width, depth, parts: parts + toCome }, headsPass && this.map.demands.length === 1);
   }

@@ -409,7 +409,7 @@ class DesignRun {
 }
 
 /** No layout that meets the brief's limits costs more. */
-function highestPrice(map: SiteMap, spots: Candidates): number {
+export function highestPrice(map: SiteMap, spots: Candidates): number {
   const { limits, minimise } = map.brief;
   const limit = minimise[0] === 'parts' ? limits.parts : limits.cost;
   if (limit !== undefined) return limit;

@@ -9,7 +9,7 @@ import { jainImbalance } from '../base/jain.js';
 import type { Rational } from '../base/rational.js';
 import type { ExitDemand } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout, type PlacedExit } from '../layout/layout.js';
-import type { Bill } from './bill.js';
+import { countsOf, type Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
 import type { Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
@@ -92,10 +92,13 @@ export class FamilySearch {
     this.billNow = bill;
     this.carriers.allowNetworks(floor.mostNetworks, floor.moreAt);
     this.carriers.takeShare(share);
-    const { map, spots } = this;
+    const { map, spots, keep } = this;
+    const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
+    const mayMatter = (crew: Crew): boolean => !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts }, false));
     function* crewsFrom(affordable: Affordable): Generator<Crew, void> {
-      if (first !== undefined && affordable(first, true)) yield first;
-      yield* crewsOf(map, spots, bill, affordable);
+      const worthwhile: Affordable = (crew, whole) => mayMatter(crew) && affordable(crew, whole);
+      if (first !== undefined && worthwhile(first, true)) yield first;
+      yield* crewsOf(map, spots, bill, worthwhile);
     }
     const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
     return Math.min(next, floor.moreAt);

@@ -13,8 +13,11 @@ export interface Reach {
   readonly parts: number;
 }
 
+const NO_CARRIERS = { kind: new Int8Array(), heading: new Int8Array(), model: new Int16Array(), tail: new Int16Array(), head: new Int16Array() };
+const NOTHING: CarrierView = { count: 0, ...NO_CARRIERS, mate: new Int16Array(), next: new Int16Array(), speed: new Int32Array() };
+
 /** Of all that stands, of what must still come to stand in front of open ends, and of the edges that exits leave over. */
-export function reachOf(map: SiteMap, crew: Crew, net: CarrierView): Reach {
+export function reachOf(map: SiteMap, crew: Crew, net: CarrierView = NOTHING): Reach {
   let minX = map.width;
   let minY = map.depth;
   let maxX = -1;

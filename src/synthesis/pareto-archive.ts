@@ -1,0 +1,101 @@
+/**
+ * The layouts, of all that were found, that no other one betters in one objective without being worse in another:
+ * what a search for trade-offs keeps. Of layouts with equal values it keeps the first.
+ */
+import { isLess, ZERO, type Rational } from '../base/rational.js';
+import { jainImbalance } from '../base/jain.js';
+import type { Objective } from '../brief/brief.js';
+import type { Layout } from '../layout/layout.js';
+import type { Keep, Outlook } from './family-search.js';
+import { rank } from './preference.js';
+import type { Price } from './site-map.js';
+import type { Tradeoff } from './tradeoffs-outcome.js';
+import type { Passing } from './verifier.js';
+
+interface Member extends Tradeoff {
+  /** The values as numbers; of those that are no whole numbers, only whether they are 0 is read. */
+  readonly numbers: readonly number[];
+}
+
+const noGreater = (a: readonly Rational[], b: readonly Rational[]): boolean => !a.some((value, index) => isLess(b[index], value));
+const sum = (counts: readonly number[]): number => counts.reduce((total, count) => total + count, 0);
+
+export class ParetoArchive implements Keep {
+  readonly dearerTailsCount: boolean;
+  private members: Member[] = [];
+  private readonly imbalanceAt: number;
+  /** Of the flows that were asked about last. */
+  private known: { readonly chestOutflows: readonly Rational[]; readonly imbalance: Rational } = { chestOutflows: [], imbalance: ZERO };
+
+  constructor(
+    private readonly objectives: readonly Objective[],
+    private readonly price: Price,
+    private readonly onFound: (found: Tradeoff) => void,
+  ) {
+    this.imbalanceAt = objectives.indexOf('imbalance');
+    this.dearerTailsCount = objectives.some((objective) => objective !== price && PLACES.includes(objective));
+  }
+
+  /** By rising first objective, then the others in their order. */
+  get list(): readonly Tradeoff[] {
+    const order = (a: Tradeoff, b: Tradeoff): number => {
+      const differs = a.values.findIndex((value, index) => !value.equals(b.values[index]));
+      return differs < 0 ? 0 : a.values[differs].compare(b.values[differs]);
+    };
+    return this.members.map(({ layout, values }) => ({ layout, values })).sort(order);
+  }
+
+  reachMatters(): boolean {
+    return this.members.length > 0;
+  }
+
+  admits(outlook: Outlook): boolean {
+    return !this.members.some((member) => this.isNoWorse(member, outlook));
+  }
+
+  offer(layout: Layout, { chestOutflows }: Passing): void {
+    const { values } = rank(layout, this.objectives, chestOutflows);
+    if (this.members.some((member) => noGreater(member.values, values))) return;
+    this.members = this.members.filter((member) => !noGreater(values, member.values));
+    this.members.push({ layout, values, numbers: values.map((value) => value.valueOf()) });
+    this.onFound({ layout, values });
+  }
+
+  /** Whether no layout of that outlook can better the member in anything. */
+  private isNoWorse(member: Member, outlook: Outlook): boolean {
+    for (let at = 0; at < this.objectives.length; at++) {
+      const objective = this.objectives[at];
+      if (objective !== 'imbalance' && member.numbers[at] > leastOf(objective, outlook, this.price)) return false;
+    }
+    if (this.imbalanceAt < 0 || member.numbers[this.imbalanceAt] === 0) return true;
+    return outlook.chestOutflows !== undefined && !isLess(this.imbalanceOf(outlook.chestOutflows), member.values[this.imbalanceAt]);
+  }
+
+  private imbalanceOf(chestOutflows: readonly Rational[]): Rational {
+    if (this.known.chestOutflows !== chestOutflows) this.known = { chestOutflows, imbalance: jainImbalance(chestOutflows) };
+    return this.known.imbalance;
+  }
+}
+
+/** Objectives that depend on where carriers lie, not only on their price and what flows through them. */
+const PLACES: readonly Objective[] = ['cost', 'parts', 'footprint', 'width', 'depth'];
+
+/** No layout of that outlook has less of it. */
+function leastOf(objective: Exclude<Objective, 'imbalance'>, { bill, price, parts, width, depth }: Outlook, adds: Price): number {
+  switch (objective) {
+    case 'cost':
+      return adds === 'cost' ? price : 0;
+    case 'parts':
+      return adds === 'parts' ? price : parts;
+    case 'footprint':
+      return width * depth;
+    case 'width':
+      return width;
+    case 'depth':
+      return depth;
+    case 'arms':
+      return sum(bill.fills) + sum(bill.loads);
+    case 'splitters':
+      return sum(bill.splitters);
+  }
+}
