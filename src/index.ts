@@ -55,6 +55,7 @@ export {
 } from './tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
 export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
+export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
 export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';

@@ -27,7 +27,7 @@ import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from '.
 import { billOf, billText, flowKey } from './report/bill.js';
 import { breachText } from './report/breach-words.js';
 import { styled, type Style } from './report/canvas.js';
-import { designJson, promiseJson } from './report/design-json.js';
+import { designJson, promiseJson, type PromiseTerms } from './report/design-json.js';
 import { designText, verdictLines, type DesignFinding } from './report/design-text.js';
 import { drawLayout } from './report/draw-layout.js';
 import { anythingFlows } from './report/flow-glyphs.js';
@@ -370,13 +370,18 @@ export function makeReady(): void {
   checkBriefForm({});
 }
 
-export async function designStation(brief: Brief, request: DesignRequest): Promise<DesignAnswer> {
-  const seed = request.seed ?? USUAL_SEED;
+/** What a search takes to run, and the starts from which a layout must pass. */
+export interface SearchTools {
+  readonly tools: DesignTools;
+  readonly starts: StartOptions;
+}
+
+export async function searchTools(brief: Brief, request: Omit<DesignRequest, 'onProgress'>, onProgress?: DesignRequest['onProgress']): Promise<SearchTools> {
   const solver = await SOLVERS[request.solver ?? SOLVER_NAMES[0]]();
   const startedAt = request.now();
   const limitMs = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
   const secondsLeft = (): number => (startedAt + limitMs - request.now()) / 1000;
-  const starts: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
+  const starts: StartOptions = { starts: brief.starts, seed: request.seed ?? USUAL_SEED, tickLimit: TICK_LIMIT };
   const tools: DesignTools = {
     verify: verifierOf(starts),
     solver,
@@ -384,8 +389,14 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
     shouldStop: () => secondsLeft() <= 0 || request.shouldStop?.() === true,
     secondsLeft,
     breathe: request.breathe ?? (() => Promise.resolve()),
-    onProgress: request.onProgress ?? (() => undefined),
+    onProgress: onProgress ?? (() => undefined),
   };
+  return { tools, starts };
+}
+
+export async function designStation(brief: Brief, request: DesignRequest): Promise<DesignAnswer> {
+  const seed = request.seed ?? USUAL_SEED;
+  const { tools, starts } = await searchTools(brief, request, request.onProgress);
   let pool: SharePool | undefined;
   const workers = request.workers ?? 1;
   // Threads do not tell a log or a saved search what they have judged.
@@ -402,7 +413,7 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   const outcome = await designWithLog(brief, longer, starts, request.onLogLine).finally(() => pool?.close());
   const search = request.saves === true && unfinished !== undefined ? (writeSearch(unfinished, brief, searchSettings(request)) as JsonObject) : undefined;
   if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed), search };
-  const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, secondsLeft()));
+  const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, tools.secondsLeft?.() ?? Infinity));
   return { ...answerOf(brief, { ...outcome, reason }, seed), search };
 }
 
@@ -451,11 +462,15 @@ function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<Desi
     return { brief, outcome, trial: undefined, plan: undefined };
   }
   const { layout, status, proof } = outcome;
-  const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
+  return { brief, outcome, ...promised(brief, layout, { status, proof, seed }) };
+}
+
+/** A layout's trial, and its plan with what it promises. */
+export function promised(brief: Brief, layout: Layout, terms: Omit<PromiseTerms, 'cost'>): { readonly trial: TrialResult; readonly plan: JsonObject } {
+  const options: StartOptions = { starts: brief.starts, seed: terms.seed, tickLimit: TICK_LIMIT };
   const trial = runTrial(layout, { ...options, presence: brief.presence });
-  const terms = { status, proof, seed, cost: trial.cost };
-  const plan = writePlan(layout, promiseJson(brief, leastOfAll(layout, options, brief.spotting), terms)) as JsonObject;
-  return { brief, outcome, trial, plan };
+  const promise = promiseJson(brief, leastOfAll(layout, options, brief.spotting), { ...terms, cost: trial.cost });
+  return { trial, plan: writePlan(layout, promise) as JsonObject };
 }
 
 export const designReport = (answer: DesignAnswer, style: Style, quiet = false): readonly string[] =>
