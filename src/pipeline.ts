@@ -24,6 +24,7 @@ import { writeLp } from './program/write-lp.js';
 import { writeMps } from './program/write-mps.js';
 import { jainImbalance } from './base/jain.js';
 import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from './ranking/promise.js';
+import { trainFormula } from './ranking/train-formula.js';
 import { billOf, billText, flowKey } from './report/bill.js';
 import { breachText } from './report/breach-words.js';
 import { styled, type Style } from './report/canvas.js';
@@ -38,6 +39,7 @@ import { reportPageHtml } from './report/page/report-page.js';
 import type { RateFinding } from './report/rates.js';
 import { readTrial } from './report/read-trial.js';
 import { planSvg } from './report/svg/plan-svg.js';
+import { trainLines, trainsJson } from './report/train-text.js';
 import { present, trialJson, type JsonObject } from './report/trial-json.js';
 import { trialText } from './report/trial-text.js';
 import { countItems } from './simulation/counts.js';
@@ -170,19 +172,23 @@ export function trialReport(answer: TrialAnswer, style: Style, quiet = false): r
   const promise = promiseLines(answer, style);
   if (quiet) return promise;
   const { layout, trial, counts } = answer;
+  const trains = trainFormula(layout, trial);
   return [
     styled(style, 'title', layout.name),
     ...flowPicture(answer, style),
     '',
     ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),
+    ...(trains === undefined ? [] : trainLines(layout, trains, style)),
     ...(promise.length === 0 ? [] : ['', ...promise]),
   ];
 }
 
 export function trialDocument({ layout, trial, counts, breaches }: TrialAnswer): JsonObject {
   const { ticksPerSecond } = layout.catalog;
+  const trains = trainFormula(layout, trial);
   return present({
     ...trialJson(trial, ticksPerSecond, counts?.counts),
+    trains: trains && trainsJson(trains),
     promise: breaches && {
       kept: breaches.length === 0,
       breaches: breaches.map((breach) => breachText(breach, ticksPerSecond)),

@@ -1,0 +1,45 @@
+/**
+ * What a plan's steady flow means for trains, as lines and as JSON: by formula, said so.
+ */
+import { formatRational, type Rational } from '../base/rational.js';
+import type { Layout } from '../layout/layout.js';
+import type { Drain, TrainFormula } from '../ranking/train-formula.js';
+import { styled, type Style } from './canvas.js';
+import { counted, secondsText } from './numbers.js';
+import { tileText } from './places.js';
+import { wrap } from './table.js';
+import type { JsonObject } from './trial-json.js';
+
+/** "5625 ticks (112.5 s)", to a tenth of a tick. */
+export function timeText(ticks: Rational, ticksPerSecond: number): string {
+  const text = ticks.valueOf().toFixed(1).replace(/\.0$/, '');
+  return `${text} ${text === '1' ? 'tick' : 'ticks'} (${secondsText(ticks.valueOf() / ticksPerSecond)})`;
+}
+
+export const drainText = ({ kind, at }: Drain): string => `${kind === 'chest' ? 'the chest' : 'the arm'} at ${tileText(at)}`;
+
+export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: TrainFormula, style: Style): readonly string[] {
+  const { load, headwayTicks, dwellTicks, trainsPerHour, slowest } = formula;
+  const perHour = trainsPerHour.valueOf().toFixed(1).replace(/\.0$/, '');
+  const earlier =
+    slowest.kind === 'chest'
+      ? `${drainText(slowest)} decides that`
+      : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`;
+  return [
+    '',
+    styled(style, 'title', 'Trains, by formula'),
+    ...wrap(
+      `At this flow a full train of ${counted(load, 'item')} is carried off in ${timeText(headwayTicks, ticksPerSecond)}: at most ${perHour} trains an hour. ` +
+        `It has to stand for ${timeText(dwellTicks, ticksPerSecond)}, to within a cycle of an arm: ${earlier}. “transloom visit” runs it with real counts.`,
+      style.columns ?? Infinity,
+    ),
+  ];
+}
+
+export const trainsJson = ({ load, headwayTicks, dwellTicks, trainsPerHour, slowest }: TrainFormula): JsonObject => ({
+  load,
+  headway: formatRational(headwayTicks),
+  dwell: formatRational(dwellTicks),
+  trainsPerHour: Number(trainsPerHour.valueOf().toPrecision(9)),
+  slowest: { [slowest.kind]: [slowest.at.x, slowest.at.y] },
+});
