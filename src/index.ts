@@ -17,10 +17,12 @@ export {
   MEASURES,
   findingsBeneath,
   findingSentence,
+  isPicture,
   jsonText,
   parseBrief,
   parseCatalog,
   parseCondition,
+  parseJson,
   parsePlan,
   parsePromise,
   parseShare,
@@ -32,6 +34,7 @@ export {
   pointerTo,
   ratesDocument,
   ratesReport,
+  readPicture,
   readSearch,
   reportPage,
   refusalSentences,
@@ -41,6 +44,7 @@ export {
   trialDocument,
   trialReport,
   tryPlan,
+  writePicture,
   writePlan,
 } from './pipeline.js';
 export {
@@ -61,6 +65,7 @@ export type { VisitAnswer, VisitRequest } from './visit-station.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
 export type { ReplayProgress } from './audit/replay.js';
 export type { Checked, Finding } from './base/finding.js';
+export type { ParsedJson, Place } from './base/located-json.js';
 export type { Heading, Tile } from './base/geometry.js';
 export type { Rational } from './base/rational.js';
 export type { Brief } from './brief/brief.js';
@@ -70,6 +75,9 @@ export type { SortKey, Wishes } from './ranking/choice.js';
 export type { Condition, ConditionFlaw } from './ranking/condition.js';
 export type { Measure } from './layout/measure.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';
+export type { PictureFlaw } from './picture/picture-lines.js';
+export type { PictureReading } from './picture/read-picture.js';
+export type { PictureOptions, WrittenPicture } from './picture/write-picture.js';
 export type { Style } from './report/canvas.js';
 export type { Inks } from './report/ink.js';
 export type { ReportEntry } from './report/page/page-data.js';

@@ -61,12 +61,16 @@ import { footprint, layoutCost, partCount } from './layout/layout.js';
 
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
 export { jsonText } from './base/json-text.js';
+export { parseJson } from './base/located-json.js';
 export { checkBriefForm, parseBrief } from './brief/parse-brief.js';
 export { CATALOG_POINTER, catalogReference } from './catalog/catalog-reference.js';
 export { parseCatalog } from './catalog/parse-catalog.js';
 export { auditJson as auditDocument, auditText as auditReport, refusalSentences } from './report/audit-text.js';
 export { checkPlanForm, parsePlan } from './layout/parse-plan.js';
 export { writePlan } from './layout/write-plan.js';
+export { isPicture } from './picture/picture-lines.js';
+export { readPicture } from './picture/read-picture.js';
+export { writePicture } from './picture/write-picture.js';
 export { parseCondition, parseShare } from './ranking/condition.js';
 export { MEASURES } from './layout/measure.js';
 export { parsePromise } from './ranking/parse-promise.js';

@@ -4,7 +4,7 @@
  */
 import yargs, { type Argv } from 'yargs';
 import { SOLVER_NAMES } from '../index.js';
-import { STDIN } from './files.js';
+import { isPictureFile, STDIN } from './files.js';
 import { gathered, readTradeoffsOptions, tradeoffsOptions, type TradeoffsChoice } from './tradeoffs-options.js';
 import { usage, wholeOption } from './usage.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
@@ -52,6 +52,9 @@ export type Command =
       /** Where the picture is to be written to besides. */
       readonly svgFile: string | undefined;
       readonly htmlFile: string | undefined;
+      /** Where the plan is to be written to besides, as a picture that can be read again, and as JSON. */
+      readonly textFile: string | undefined;
+      readonly planFile: string | undefined;
       readonly options: CommonOptions;
     }
   | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
@@ -218,12 +221,19 @@ export async function parseArguments(words: readonly string[], version: string):
         common(argv)
           .positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })
           .option('svg', { type: 'string', requiresArg: true, describe: 'Also write the picture to this file, as SVG' })
-          .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file, on which the station moves' }),
+          .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file, on which the station moves' })
+          .option('text', { type: 'string', requiresArg: true, describe: 'Also write the plan to this file as a picture, to be edited and read again' })
+          .option('plan-json', { type: 'string', requiresArg: true, describe: 'Also write the plan to this file as JSON' }),
       (argv) => {
-        const { svg: svgFile, html: htmlFile } = argv;
+        const { svg: svgFile, html: htmlFile, text: textFile } = argv;
+        const planFile = argv['plan-json'];
         if (svgFile === '') throw usage('--svg needs the name of a file.');
         if (htmlFile === '') throw usage('--html needs the name of a file.');
-        command = { name: 'draw', plan: argv.plan, svgFile, htmlFile, options: optionsOf(argv) };
+        for (const [option, file] of Object.entries({ text: textFile, 'plan-json': planFile })) {
+          if (file === '') throw usage(`--${option} needs the name of a file.`);
+        }
+        if (textFile !== undefined && !isPictureFile(textFile)) throw usage('--text needs a file name that ends in .plan.txt.');
+        command = { name: 'draw', plan: argv.plan, svgFile, htmlFile, textFile, planFile, options: optionsOf(argv) };
       },
     )
     .command(

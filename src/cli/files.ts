@@ -22,13 +22,16 @@ import {
   catalogReference,
   findingsBeneath,
   findingSentence,
+  isPicture,
   parseCatalog,
+  parseJson,
+  readPicture,
   type Catalog,
   type Checked,
   type Finding,
+  type Place,
 } from '../index.js';
 import { InputError } from './exit-codes.js';
-import { parseJson, type Place } from './parse-json.js';
 
 /** The data that ships with the package. */
 const MODELS = fileURLToPath(new URL('../../models/', import.meta.url));
@@ -65,7 +68,9 @@ export function shownPath(path: string): string {
 export interface Document {
   readonly path: string;
   readonly value: unknown;
-  placeOf(pointer: string): Place | undefined;
+  /** Drawn, not written as JSON: its places are lines, columns and tiles, and pointers say nothing to who drew it. */
+  readonly isPicture: boolean;
+  readonly placeOf: (pointer: string) => Place | undefined;
 }
 
 const STDIN_CHUNK_BYTES = 65_536;
@@ -103,12 +108,23 @@ const fileFinding = (code: string, path: string, reason: string): Finding => ({
   values: { path: shownPath(path), reason },
 });
 
+/** Ends the name of a plan that is drawn. */
+const PICTURE_ENDING = '.plan.txt';
+
+export const isPictureFile = (path: string): boolean => path.endsWith(PICTURE_ENDING);
+
 export function readDocument(path: string): Document {
-  const parsed = parseJson(readText(path));
+  const text = readText(path);
+  if (isPicture(text) || isPictureFile(path)) {
+    const picture = readPicture(text);
+    if (picture.ok) return { path, value: picture.value, isPicture: true, placeOf: (pointer) => picture.placeOf(pointer) };
+    throw new InputError(picture.flaws.map(({ sentence, place }) => `${shownPath(path)}:${place.line}:${place.column}: error: ${sentence}`));
+  }
+  const parsed = parseJson(text);
   if (!parsed.ok) {
     throw new InputError([findingLine(path, parsed.place, fileFinding('not-json', path, parsed.reason))]);
   }
-  return { path, value: parsed.value, placeOf: (pointer) => parsed.placeOf(pointer) };
+  return { path, value: parsed.value, isPicture: false, placeOf: (pointer) => parsed.placeOf(pointer) };
 }
 
 /** "plan.json:12:8: error: At /parts/3: …", which editors can jump to. */
@@ -117,8 +133,14 @@ function findingLine(path: string, place: Place | undefined, finding: Finding): 
   return `${shownPath(path)}${where}: ${finding.severity}: ${findingSentence(finding)}`;
 }
 
-export const findingLines = (document: Document, findings: readonly Finding[]): readonly string[] =>
-  findings.map((finding) => findingLine(document.path, document.placeOf(finding.pointer ?? ''), finding));
+export function findingLines({ path, isPicture: isDrawn, placeOf }: Document, findings: readonly Finding[]): readonly string[] {
+  const lines = findings.map((finding) => {
+    const { pointer, ...rest } = finding;
+    return findingLine(path, placeOf(pointer ?? ''), isDrawn ? rest : finding);
+  });
+  // One line of a picture names the model of many parts.
+  return isDrawn ? [...new Set(lines)] : lines;
+}
 
 export interface Loaded<T> {
   readonly document: Document;
@@ -157,6 +179,20 @@ export const loadCatalog = (path: string): Loaded<Catalog> => {
   return accept(document, parseCatalog(document.value), document.value);
 };
 
+/** What the file at `from` means by `path`. */
+function pathFrom(from: string, path: string): string {
+  const folder = from === STDIN ? process.cwd() : dirname(from);
+  return isAbsolute(path) ? path : resolve(folder, path);
+}
+
+/** By which path a copy of the document at `target` would name its catalog's file; undefined if that stands inside it. */
+export function catalogPathFor({ path, value }: Document, target: string): string | undefined {
+  const reference = catalogReference(value);
+  if (reference.kind !== 'path') return undefined;
+  if (isAbsolute(reference.path)) return reference.path;
+  return relative(dirname(resolve(target)), pathFrom(path, reference.path)).replaceAll('\\', '/');
+}
+
 /**
  * A brief or a plan with its catalog. `parse` and `checkForm` are the readers of that kind of document:
  * the whole of it against a catalog, and its form alone, for when the catalog can't be read.
@@ -181,9 +217,7 @@ export function loadWithCatalog<T>(
       return accept(document, parse(document.value, catalog.value), reference.value, warnings);
     }
     case 'path': {
-      const folder = path === STDIN ? process.cwd() : dirname(path);
-      const catalogPath = isAbsolute(reference.path) ? reference.path : resolve(folder, reference.path);
-      const catalog = loadCatalog(catalogPath);
+      const catalog = loadCatalog(pathFrom(path, reference.path));
       return accept(document, parse(document.value, catalog.value), catalog.catalog, catalog.warnings);
     }
   }

@@ -46,9 +46,10 @@ function writePart(part: Part): JsonObject {
   }
 }
 
-/** The layout's parts and exits in the order in which a plan lists them. */
+/** The layout's wagons, parts and exits in the order in which a plan lists them. */
 export const inPlanOrder = (layout: Layout): Layout => ({
   ...layout,
+  wagons: [...layout.wagons].sort((a, b) => a.at - b.at),
   parts: [...layout.parts].sort(compareParts),
   exits: [...layout.exits].sort(compareExits),
 });

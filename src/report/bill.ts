@@ -6,10 +6,11 @@ import { ratio } from '../base/rational.js';
 import { deriveNetwork } from '../layout/network.js';
 import { beltCapacity, costOf, layoutCost, partCount, type Layout, type Part } from '../layout/layout.js';
 import { styled, type Style } from './canvas.js';
-import { armLetters, tierOf, tiersNeedDigits, withWeight } from './draw-layout.js';
+import { tierOf, withWeight } from './draw-layout.js';
 import { lanedGlyph } from './flow-glyphs.js';
 import type { InkName } from './ink.js';
 import type { LaneState } from '../simulation/lane-flows.js';
+import { signsOfModel } from './model-signs.js';
 import { perSecondText } from './numbers.js';
 import { tabulate, type Align } from './table.js';
 
@@ -39,18 +40,18 @@ export function billOf(layout: Layout): readonly BillLine[] {
   return [...lines.entries()].sort(([a], [b]) => (a < b ? -1 : 1)).map(([, line]) => line);
 }
 
-/** How a part is drawn, in three to five cells, and with which ink. */
-function sample(layout: Layout, part: Part, style: Style): readonly [string, InkName] {
+/** How a part is drawn, with the signs of its model, and with which ink. */
+function sample(layout: Layout, part: Part): readonly [string, InkName] {
+  const signs = signsOfModel(layout, part.kind, part.model.name);
   switch (part.kind) {
     case 'arm':
-      return [`◦─▶${armLetters(layout).get(part.model.name) ?? ''}`, 'arm'];
+      return [`◦─▶${signs}`, 'arm'];
     case 'chest':
-      return ['▐██▌', 'chest'];
+      return [`▐██▌${signs}`, 'chest'];
     default: {
       const tier = tierOf(layout, part.model.speed);
-      const digit = tiersNeedDigits(layout, style) ? String(tier.number) : '';
       const drawn = { belt: '━━▶', splitter: '┫┃┃▶', underpass: '━▒░' }[part.kind];
-      return [withWeight(drawn, tier) + digit, tier.ink];
+      return [`${withWeight(drawn, tier)}${signs}`, tier.ink];
     }
   }
 }
@@ -76,7 +77,7 @@ export function billText(layout: Layout, style: Style): readonly string[] {
   const align: readonly Align[] = ['left', 'left', 'left', 'right', 'right', 'left'];
   const rows = billOf(layout).map((line) => {
     const part = layout.parts.find((each) => each.kind === line.kind && each.model.name === line.model);
-    const [glyphs, ink] = part === undefined ? (['', 'plain'] as const) : sample(layout, part, style);
+    const [glyphs, ink] = part === undefined ? (['', 'plain'] as const) : sample(layout, part);
     return [
       styled(style, ink, glyphs),
       line.kind,

@@ -1,7 +1,8 @@
 /**
  * The terminal picture of a layout. A tile is five cells wide and two high, so that both lanes of
  * every belt can be followed: west and east lane of a belt along y, north and south lane of one along x.
- * Facts come from `layout/network.ts`; how a lane's flow shows from `flow-glyphs.ts`; the key from `bill.ts`.
+ * Facts come from `layout/network.ts`; stamps from `stamps.ts`, how a lane's
+ * flow shows from `flow-glyphs.ts`; the key from `bill.ts`.
  */
 import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import { deriveNetwork, type Carrier } from '../layout/network.js';
@@ -10,86 +11,32 @@ import type { LaneFlows } from '../simulation/lane-flows.js';
 import { Canvas, type Style } from './canvas.js';
 import { carriesNumbers, flowNumbers, lanedGlyph, sideAt } from './flow-glyphs.js';
 import type { InkName } from './ink.js';
+import { modelSigns, wagonSigns } from './model-signs.js';
+import {
+  ARMS,
+  CHEST,
+  GROUND,
+  KEEP_OUT,
+  MOUTHS,
+  SPLITTER_HALVES,
+  STRAIGHT,
+  TEES,
+  TILE_HEIGHT,
+  TILE_WIDTH,
+  TURNS,
+  UNDER_GROUND,
+  UNDERPASS_ENTRIES,
+  UNDERPASS_EXITS,
+  type Stamp,
+} from './stamps.js';
 
-export const TILE_WIDTH = 5;
-export const TILE_HEIGHT = 2;
-
-/** Two rows of five cells. */
-type Stamp = readonly [string, string];
-
-/** Drawn in heavy lines; `withWeight` redraws them for the other tiers. */
-const STRAIGHT: Readonly<Record<Heading, Stamp>> = {
-  N: [' ▲ ▲ ', ' ┃ ┃ '],
-  E: ['━━━━▶', '━━━━▶'],
-  S: [' ┃ ┃ ', ' ▼ ▼ '],
-  W: ['◀━━━━', '◀━━━━'],
-};
-
-/** By heading, then by the side of the tile where items come in. */
-const TURNS: Readonly<Record<Heading, Readonly<Partial<Record<Heading, Stamp>>>>> = {
-  N: { W: ['━┛ ▲ ', '━━━┛ '], E: [' ▲ ┗━', ' ┗━━━'] },
-  E: { N: [' ┃ ┗▶', ' ┗━━▶'], S: [' ┏━━▶', ' ┃ ┏▶'] },
-  S: { W: ['━━━┓ ', '━┓ ▼ '], E: [' ┏━━━', ' ▼ ┏━'] },
-  W: { N: ['◀┛ ┃ ', '◀━━┛ '], S: ['◀━━┓ ', '◀┓ ┃ '] },
-};
-
-/** Overlays on a straight belt that is fed from behind: how a side belt's two lanes reach the near one. */
-const TEES: Readonly<Record<Heading, Readonly<Partial<Record<Heading, Stamp>>>>> = {
-  N: { W: ['━    ', '━┫   '], E: ['    ━', '   ┣━'] },
-  E: { N: [' ┻ ┻ ', '     '], S: ['     ', ' ┳ ┳ '] },
-  S: { W: ['━┫   ', '━    '], E: ['   ┣━', '    ━'] },
-  W: { N: [' ┻ ┻ ', '     '], S: ['     ', ' ┳ ┳ '] },
-};
-
-/** Two opposed side belts and none behind. */
-const MOUTHS: Readonly<Record<Heading, Stamp>> = {
-  N: ['━▲ ▲━', '━┛ ┗━'],
-  E: [' ┗━┻▶', ' ┏━┳▶'],
-  S: ['━┓ ┏━', '━▼ ▼━'],
-  W: ['◀┻━┛ ', '◀┳━┓ '],
-};
-
-/** By heading, then by the side on which the other half stands. */
-const SPLITTER_HALVES: Readonly<Record<Heading, Readonly<Partial<Record<Heading, Stamp>>>>> = {
-  N: { E: ['┏▲━▲━', '┗┳━┳━'], W: ['━▲━▲┓', '━┳━┳┛'] },
-  E: { S: ['┫┏━┓▶', '┫┃ ┃▶'], N: ['┫┃ ┃▶', '┫┗━┛▶'] },
-  S: { E: ['┏┻━┻━', '┗▼━▼━'], W: ['━┻━┻┓', '━▼━▼┛'] },
-  W: { S: ['◀┏━┓┣', '◀┃ ┃┣'], N: ['◀┃ ┃┣', '◀┗━┛┣'] },
-};
-
-const UNDERPASS_ENTRIES: Readonly<Record<Heading, Stamp>> = {
-  N: [' ░ ░ ', ' ▒ ▒ '],
-  E: ['━━▒▒░', '━━▒▒░'],
-  S: [' ▒ ▒ ', ' ░ ░ '],
-  W: ['░▒▒━━', '░▒▒━━'],
-};
-
-const UNDERPASS_EXITS: Readonly<Record<Heading, Stamp>> = {
-  N: [' ▲ ▲ ', ' ▒ ▒ '],
-  E: ['░▒▒━▶', '░▒▒━▶'],
-  S: [' ▒ ▒ ', ' ▼ ▼ '],
-  W: ['◀━▒▒░', '◀━▒▒░'],
-};
-
-/** From the side it picks at (◦) in an arc to the side it places at. */
-const ARMS: Readonly<Record<Heading, Stamp>> = {
-  N: [' ▲─╮ ', ' ◦─╯ '],
-  E: [' ╭─╮ ', '◦╯ ╰▶'],
-  S: [' ◦─╮ ', ' ▼─╯ '],
-  W: [' ╭─╮ ', '◀╯ ╰◦'],
-};
-
-/** Where the letter of an arm's model stands, when a plan uses several. */
-const ARM_LETTER: Readonly<Record<Heading, readonly [column: number, row: number]>> = {
+/** Where the sign of an arm's model stands. */
+const ARM_SIGN: Readonly<Record<Heading, readonly [column: number, row: number]>> = {
   N: [4, 0],
   E: [2, 1],
   S: [4, 0],
   W: [2, 1],
 };
-
-const CHEST: Stamp = ['▗▄▄▄▖', '▝▀▀▀▘'];
-const KEEP_OUT: Stamp = ['╱╱╱╱╱', '╱╱╱╱╱'];
-const GROUND: Stamp = ['·    ', '     '];
 
 const HEAVY = '━┃┏┓┗┛┣┫┳┻';
 const LIGHT = '─│┌┐└┘├┤┬┴';
@@ -122,6 +69,9 @@ export function tierOf(layout: Layout, speed: number): Tier {
 export const withWeight = (text: string, tier: Tier): string =>
   [...text].map((glyph) => (HEAVY.includes(glyph) ? tier.weight[HEAVY.indexOf(glyph)] : glyph)).join('');
 
+/** A name without the signs of which boxes are drawn, and without those that move the cursor. */
+const plainName = (name: string): string => name.replace(/[\p{C}\p{Z}]+/gu, ' ').replace(/[+=|<>^═║╔╗╚╝]/gu, '?');
+
 /** Where a lane of a straight belt has room for two digits. */
 function numberPlace(heading: Heading, side: 'left' | 'right'): { readonly column: number; readonly row: number } {
   const toward = side === 'left' ? leftOf(heading) : rightOf(heading);
@@ -133,15 +83,14 @@ function numberPlace(heading: Heading, side: 'left' | 'right'): { readonly colum
 export const exitLetter = (index: number): string =>
   index < 26 ? String.fromCharCode('A'.charCodeAt(0) + index) : String(index + 1);
 
-/** A letter for each arm model in use, where a plan uses more than one. */
-export function armLetters(layout: Layout): ReadonlyMap<string, string> {
-  const models = [...new Set(layout.parts.flatMap((part) => (part.kind === 'arm' ? [part.model.name] : [])))].sort();
-  return new Map(models.length < 2 ? [] : models.map((name, index) => [name, String.fromCharCode(97 + (index % 26))]));
+/** The cell in which the sign of a carrier's model stands: clear of arrows, and of numbers where there are any. */
+function signPlace(carrier: Carrier): { readonly column: number; readonly row: number } {
+  const { heading } = carrier;
+  const row = heading === 'S' ? 1 : 0;
+  const isRoomy = carrier.kind === 'underpass' || carriesNumbers(carrier);
+  if (!isRoomy || heading === 'N' || heading === 'S') return { column: 2, row };
+  return { column: heading === 'E' ? 3 : 1, row };
 }
-
-/** Whether tiers need a digit besides weight and colour. */
-export const tiersNeedDigits = (layout: Layout, style: Style): boolean =>
-  tierSpeeds(layout).length > (style.ascii ? 1 : 3);
 
 /** Lines of the picture, without its key. With `flows`, lanes show how full they are. */
 export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): readonly string[] {
@@ -149,10 +98,10 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
   const west = Math.min(0, ...wagons.map((wagon) => wagon.at));
   const east = Math.max(site.width, ...wagons.map((wagon) => wagon.at + wagon.model.length));
   const labelWidth = String(site.depth - 1).length;
-  const westExits = exits.some((exit) => exit.heading === 'W') ? 2 : 0;
+  const westExits = Math.max(0, ...exits.map((exit, index) => (exit.heading === 'W' ? exitLetter(index).length + 1 : 0)));
   const left = labelWidth + 2 + westExits;
   const top = wagons.length === 0 ? 1 : 3;
-  const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 4, top + site.depth * TILE_HEIGHT + 2);
+  const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 5, top + site.depth * TILE_HEIGHT + 2);
   const columnOf = (x: number): number => left + (x - west) * TILE_WIDTH;
   const rowOf = (y: number): number => top + y * TILE_HEIGHT;
   const stamp = (tile: Tile, [upper, lower]: Stamp, ink: InkName): void => {
@@ -172,9 +121,12 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
   canvas.put(columnOf(0) - 1, foot, `└${'─'.repeat(site.width * TILE_WIDTH)}┘`, 'dim');
 
   for (let x = west; x < east && wagons.length > 0; x += 1) canvas.put(columnOf(x), 2, '┄'.repeat(TILE_WIDTH), 'dim');
-  for (const { at, model } of wagons) {
+  const wagonSignOf = wagonSigns(layout);
+  for (const wagon of wagons) {
+    const { at, model } = wagon;
     const inner = model.length * TILE_WIDTH - 2;
-    const name = [...` ${model.name} `].slice(0, inner).join('');
+    const title = [wagonSignOf(wagon) ?? [], plainName(model.name)].flat().join(' ');
+    const name = [...` ${title} `].slice(0, inner).join('');
     const before = '═'.repeat(Math.floor((inner - [...name].length) / 2));
     const after = '═'.repeat(inner - before.length - [...name].length);
     canvas.put(columnOf(at), 1, `╔${before}${name}${after}╗`, 'wagon');
@@ -192,7 +144,7 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
     }
   }
 
-  const digits = tiersNeedDigits(layout, style);
+  const signOf = modelSigns(layout);
   const { carriers } = deriveNetwork(layout);
   const numbers = flows && flowNumbers(carriers, flows);
   const drawCarrier = (carrier: Carrier): void => {
@@ -241,32 +193,32 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
         break;
       }
     }
-    if (digits) {
-      const row = heading === 'S' ? 1 : 0;
-      canvas.put(columnOf(head.x) + 2, rowOf(head.y) + row, String(tier.number), tier.ink);
+    const sign = signOf(layout.parts[carrier.part]);
+    if (sign !== undefined) {
+      const { column, row } = signPlace(carrier);
+      for (const { x, y } of new Set([tail, head])) canvas.put(columnOf(x) + column, rowOf(y) + row, sign, tier.ink);
     }
   };
   carriers.forEach(drawCarrier);
 
-  const letters = armLetters(layout);
   const drawArm = (arm: PlacedArm): void => {
     taken.add(keyOf(arm.at));
     stamp(arm.at, ARMS[arm.heading], 'arm');
-    const letter = letters.get(arm.model.name);
-    const [column, row] = ARM_LETTER[arm.heading];
-    if (letter !== undefined) canvas.put(columnOf(arm.at.x) + column, rowOf(arm.at.y) + row, letter, 'arm');
+    const [column, row] = ARM_SIGN[arm.heading];
+    canvas.put(columnOf(arm.at.x) + column, rowOf(arm.at.y) + row, signOf(arm) ?? '', 'arm');
   };
   for (const part of layout.parts) {
     if (part.kind === 'arm') drawArm(part);
     if (part.kind === 'chest') {
       taken.add(keyOf(part.at));
       stamp(part.at, CHEST, 'chest');
+      canvas.put(columnOf(part.at.x) + 2, rowOf(part.at.y), signOf(part) ?? '', 'chest');
     }
   }
 
   const drawUnderground = (part: PlacedUnderpass): void => {
     const heading = underpassHeading(part);
-    const along: Stamp = heading === 'N' || heading === 'S' ? ['  ┊  ', '  ┊  '] : ['┄┄┄┄┄', '     '];
+    const along = UNDER_GROUND[heading === 'N' || heading === 'S' ? 'along y' : 'along x'];
     for (let tile = stepFrom(part.from, heading); keyOf(tile) !== keyOf(part.to); tile = stepFrom(tile, heading)) {
       if (!taken.has(keyOf(tile))) stamp(tile, along, 'dim');
     }
@@ -297,7 +249,7 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
         canvas.put(column + TILE_WIDTH, row + 1, '▶', 'exit');
         return;
       case 'W':
-        canvas.put(column - 3, row, `${letter} ◀`, 'exit');
+        canvas.put(column - 2 - letter.length, row, `${letter} ◀`, 'exit');
         canvas.put(column - 1, row + 1, '◀', 'exit');
         return;
     }

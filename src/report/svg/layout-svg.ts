@@ -8,7 +8,8 @@ import type { Rational } from '../../base/rational.js';
 import { type Layout, type PlacedArm, type PlacedChest, type PlacedExit, type PlacedSplitter, type Side } from '../../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../../layout/network.js';
 import type { LaneFlow, LaneFlows } from '../../simulation/lane-flows.js';
-import { armLetters, exitLetter, tierOf } from '../draw-layout.js';
+import { exitLetter, tierOf } from '../draw-layout.js';
+import { modelSigns } from '../model-signs.js';
 import { percent, perSecondText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
 import {
@@ -220,7 +221,7 @@ function drawArm(layout: Layout, arm: PlacedArm, link: ArmLink | undefined, deta
   const reaches = arm.model.reach > 1
     ? [linePath(moved(centre, heading, -21), moved(centre, heading, -reach.pick)), linePath(moved(centre, heading, 22), moved(centre, heading, reach.place))]
     : [];
-  const letter = armLetters(layout).get(arm.model.name);
+  const letter = modelSigns(layout)(arm);
   const at = moved(centre, out, -12);
   return titledAt(
     details ? arm.at : undefined,

@@ -1,9 +1,9 @@
 /**
  * Reads JSON (RFC 8259) and remembers where each value stands, so that every finding can name a line
- * and a column. Stricter than the standard in one point: a name may stand only once in an object,
+ * and a column; a whole document, or one value that stands in another text. Stricter than the standard in one point: a name may stand only once in an object,
  * since a person who writes it twice meant something else.
  */
-import { pointerTo } from '../index.js';
+import { pointerTo } from './json-pointer.js';
 
 /** Both from 1; a column counts UTF-16 units. */
 export interface Place {
@@ -43,13 +43,27 @@ class SyntaxFault extends Error {
 }
 
 class Reader {
-  #at = 0;
+  #at: number;
   readonly offsets = new Map<string, number>();
 
-  constructor(private readonly text: string) {}
+  constructor(
+    private readonly text: string,
+    start = 0,
+  ) {
+    this.#at = start;
+  }
+
+  /** Of the next sign to read. */
+  get offset(): number {
+    return this.#at;
+  }
+
+  value(): unknown {
+    return this.#value('', 0);
+  }
 
   document(): unknown {
-    const value = this.#value('', 0);
+    const value = this.value();
     this.#space();
     if (this.#at < this.text.length) this.#fail(`${this.#here()} after the end of the document`);
     return value;
@@ -165,9 +179,17 @@ class Reader {
   }
 }
 
-function placeAt(text: string, offset: number): Place {
+export function placeAt(text: string, offset: number): Place {
   const before = text.slice(0, offset).split(/\r\n|\n|\r/);
   return { line: before.length, column: (before.at(-1) ?? '').length + 1 };
+}
+
+/** A finding may point at what is missing: then its nearest container is the place. */
+export function nearestKnown<T>(known: ReadonlyMap<string, T>, pointer: string): T | undefined {
+  for (let sought = pointer; ; sought = sought.slice(0, sought.lastIndexOf('/'))) {
+    const found = known.get(sought);
+    if (found !== undefined || !sought.includes('/')) return found;
+  }
 }
 
 export function parseJson(document: string): ParsedJson {
@@ -176,14 +198,39 @@ export function parseJson(document: string): ParsedJson {
   try {
     const value = reader.document();
     const placeOf = (pointer: string): Place | undefined => {
-      // A finding may point at what is missing: then its nearest container is the place.
-      for (let sought = pointer; ; sought = sought.slice(0, sought.lastIndexOf('/'))) {
-        const offset = reader.offsets.get(sought);
-        if (offset !== undefined) return placeAt(text, offset);
-        if (!sought.includes('/')) return undefined;
-      }
+      const offset = nearestKnown(reader.offsets, pointer);
+      return offset === undefined ? undefined : placeAt(text, offset);
     };
     return { ok: true, value, placeOf };
+  } catch (thrown) {
+    if (!(thrown instanceof SyntaxFault)) throw thrown;
+    return { ok: false, reason: thrown.reason, place: placeAt(text, thrown.offset) };
+  }
+}
+
+/** One walk through the text for all of them; offsets rise, as values are met in their order. */
+function placesOf(text: string, offsets: ReadonlyMap<string, number>): ReadonlyMap<string, Place> {
+  const places = new Map<string, Place>();
+  let known = { offset: 0, line: 1, column: 1 };
+  for (const [pointer, offset] of offsets) {
+    const { line, column } = placeAt(text.slice(known.offset, offset), offset - known.offset);
+    known = { offset, line: known.line + line - 1, column: line === 1 ? known.column + column - 1 : column };
+    places.set(pointer, { line: known.line, column: known.column });
+  }
+  return places;
+}
+
+export type JsonWithin =
+  | { readonly ok: true; readonly value: unknown; readonly end: number; readonly places: ReadonlyMap<string, Place> }
+  | { readonly ok: false; readonly reason: string; readonly place: Place };
+
+/** The one JSON value that begins at `start` in a longer text; what follows from `end` on is not looked at. */
+export function parseJsonWithin(text: string, start: number): JsonWithin {
+  const reader = new Reader(text, start);
+  try {
+    const value = reader.value();
+    const places = placesOf(text, reader.offsets);
+    return { ok: true, value, end: reader.offset, places };
   } catch (thrown) {
     if (!(thrown instanceof SyntaxFault)) throw thrown;
     return { ok: false, reason: thrown.reason, place: placeAt(text, thrown.offset) };

@@ -3,7 +3,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { parseJson } from '../../src/cli/parse-json.js';
+import { parseJson } from '../../src/base/located-json.js';
 import { SEED } from '../documents.js';
 
 const valueOf = (text: string): unknown => {

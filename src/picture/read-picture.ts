@@ -1,0 +1,401 @@
+/**
+ * Reads a picture file to the plan JSON that it stands for, with the place of every value, so that what the plan's own
+ * parser finds is told by line and column of the picture. Which lines there are is in `picture-lines.ts`, what one tile
+ * shows in `read-tile.ts`; the way back is in `write-picture.ts`.
+ */
+import { compareTiles, rightHalfOf, stepFrom, type Box, type Heading, type Tile } from '../base/geometry.js';
+import { nearestKnown, type Place } from '../base/located-json.js';
+import { pointerTo } from '../base/json-pointer.js';
+import { TILE_HEIGHT, TILE_WIDTH } from '../report/stamps.js';
+import { boxesOf } from './kept-out.js';
+import { pictureLines, placeOfGlyph, type DrawnLine, type Entry, type PictureFlaw, type PictureLines, type Word } from './picture-lines.js';
+import { plainSign, readTile, type TilePiece } from './read-tile.js';
+
+export type PictureReading =
+  | { readonly ok: true; readonly value: unknown; placeOf(pointer: string): Place | undefined }
+  /** In the order of the file. */
+  | { readonly ok: false; readonly flaws: readonly PictureFlaw[] };
+
+/** Where the drawing has its site. */
+interface Frame {
+  /** Column of the first cell of tiles at x = 0. */
+  readonly left: number;
+  readonly width: number;
+  readonly depth: number;
+  /** Both rows of all tiles, from the top. */
+  readonly rows: readonly DrawnLine[];
+  readonly foot: DrawnLine;
+  /** The line of column numbers, and the two of wagons, if there are any. */
+  readonly above: readonly DrawnLine[];
+}
+
+interface DrawnExit {
+  readonly at: Tile;
+  readonly heading: Heading;
+  readonly letter: string;
+  readonly place: Place;
+}
+
+interface DrawnWagon {
+  readonly at: number;
+  readonly title: string;
+  readonly place: Place;
+}
+
+interface DrawnPart {
+  readonly json: Readonly<Record<string, unknown>>;
+  readonly least: Tile;
+  readonly place: Place;
+  readonly model: Entry;
+}
+
+type Complain = (sentence: string, place: Place) => void;
+
+const signAt = (line: DrawnLine, column: number): string => (column < 0 ? ' ' : plainSign(line.glyphs[column] ?? ' '));
+
+const atTile = ({ x, y }: Tile): string => `(${x}, ${y})`;
+
+const EDGE_SIGNS = '|<';
+
+function readFrame({ drawn, end }: PictureLines, complain: Complain): Frame | undefined {
+  const foot = drawn.at(-1);
+  if (foot === undefined) {
+    complain('There is no picture in this file; draw one, or let “transloom draw PLAN --text FILE” write the file.', end);
+    return undefined;
+  }
+  const corner = foot.glyphs.findIndex((glyph) => glyph !== ' ');
+  const length = foot.glyphs.length - corner - 2;
+  if (signAt(foot, corner) !== '+' || signAt(foot, foot.glyphs.length - 1) !== '+' || length < 1) {
+    complain('The picture ends without a lower edge; draw it from corner to corner, as “└─────┘” or “+-----+”.', placeOfGlyph(foot, Math.max(0, corner)));
+    return undefined;
+  }
+  if (length % TILE_WIDTH !== 0) {
+    complain(`The lower edge is ${length} signs long between its corners, but each tile takes ${TILE_WIDTH}.`, placeOfGlyph(foot, corner));
+    return undefined;
+  }
+  const left = corner + 1;
+  const hasEdge = (line: DrawnLine): boolean => corner >= 0 && EDGE_SIGNS.includes(signAt(line, corner));
+  const body = drawn.slice(0, -1);
+  const first = body.findIndex(hasEdge);
+  if (first < 0) {
+    complain('Above the lower edge there are no tiles; each has two lines, with “│” or “|” at its left and right edge.', placeOfGlyph(foot, corner));
+    return undefined;
+  }
+  const rows = body.slice(first);
+  const above = body.slice(0, first);
+  const gap = rows.find((line) => !hasEdge(line));
+  if (gap !== undefined) {
+    complain('Here the left edge is missing, which is “│” or “|” (or “◀” or “<” for an exit).', placeOfGlyph(gap, corner));
+    return undefined;
+  }
+  if (rows.length % TILE_HEIGHT !== 0) {
+    complain(`There are ${rows.length} lines with tiles, but each tile takes ${TILE_HEIGHT}; a line is missing or left over.`, placeOfGlyph(rows[0], corner));
+    return undefined;
+  }
+  if (above.length !== 1 && above.length !== 3) {
+    complain('Above the tiles stands one line with their numbers, and below that two with wagons, if there are any; draw these lines.', placeOfGlyph(drawn[0], 0));
+    return undefined;
+  }
+  return { left, width: length / TILE_WIDTH, depth: rows.length / TILE_HEIGHT, rows, foot, above };
+}
+
+/** The capital letters and digits from `column` on. */
+function labelFrom(line: DrawnLine, column: number): string {
+  let end = column;
+  while (/^[A-Z0-9]$/.test(line.glyphs[end] ?? '')) end += 1;
+  return line.glyphs.slice(column, end).join('');
+}
+
+/** The capital letters and digits that end at `column`; the number of a row, which begins a line, is no label. */
+function labelBefore(line: DrawnLine, column: number): string {
+  let start = column + 1;
+  while (start > 0 && /^[A-Z0-9]$/.test(line.glyphs[start - 1] ?? '')) start -= 1;
+  return start === 0 ? '' : line.glyphs.slice(start, column + 1).join('');
+}
+
+function readExits(frame: Frame, complain: Complain): readonly DrawnExit[] {
+  const { left, width, depth, rows, foot } = frame;
+  const exits: DrawnExit[] = [];
+  const right = left + width * TILE_WIDTH;
+  for (let y = 0; y < depth; y += 1) {
+    const pair = rows.slice(y * TILE_HEIGHT, (y + 1) * TILE_HEIGHT);
+    if (pair.some((line) => signAt(line, left - 1) === '<')) {
+      exits.push({ at: { x: 0, y }, heading: 'W', letter: labelBefore(pair[0], left - 3), place: placeOfGlyph(pair[0], left - 1) });
+    }
+    for (const line of pair) {
+      if (!'|>'.includes(signAt(line, right))) {
+        complain('Here the right edge is missing, which is “│” or “|” (or “▶” or “>” for an exit); perhaps the line has a sign too many or too few.', placeOfGlyph(line, right));
+      }
+    }
+    const isExit = pair.some((line) => signAt(line, right) === '>');
+    const letter = isExit ? labelFrom(pair[0], right + 2) : '';
+    if (isExit) exits.push({ at: { x: width - 1, y }, heading: 'E', letter, place: placeOfGlyph(pair[0], right) });
+    pair.forEach((line, row) => {
+      const end = right + 1 + (row === 0 && letter !== '' ? letter.length + 1 : 0);
+      if (line.glyphs.length > end) complain('Nothing is drawn beyond the right edge; remove what stands here.', placeOfGlyph(line, end));
+    });
+  }
+  const edges = [
+    { line: frame.above.at(-1), heading: 'N', y: 0, arrow: '^' },
+    { line: foot, heading: 'S', y: depth - 1, arrow: 'v' },
+  ] as const;
+  for (const { line, heading, y, arrow } of edges) {
+    if (line === undefined) continue;
+    for (let x = 0; x < width; x += 1) {
+      const column = left + x * TILE_WIDTH;
+      const isExit = [column + 1, column + 3].some((place) => signAt(line, place) === arrow);
+      if (isExit) exits.push({ at: { x, y }, heading, letter: labelFrom(line, column + 2), place: placeOfGlyph(line, column + 1) });
+      const stray = [0, 1, 2, 3, 4].find((cell) => !'-+'.includes(signAt(line, column + cell)));
+      if (!isExit && heading === 'S' && stray !== undefined) {
+        complain('The lower edge is broken here; draw it through, or an exit as “┘▼ ▼└” or “+v v+”.', placeOfGlyph(line, column + stray));
+      }
+    }
+  }
+  return exits.sort((a, b) => compareTiles(a.at, b.at) || (a.heading < b.heading ? -1 : 1));
+}
+
+function readWagons({ above, left }: Frame, complain: Complain): readonly DrawnWagon[] {
+  if (above.length < 3) return [];
+  const line = above[1];
+  const corners = line.glyphs.flatMap((_, column) => (signAt(line, column) === '+' ? [column] : []));
+  const wagons: DrawnWagon[] = [];
+  for (let index = 0; index < corners.length; index += 2) {
+    const start = corners[index];
+    const end = corners.at(index + 1);
+    const isAligned = (column: number): boolean => (column - left) % TILE_WIDTH === 0;
+    if (end === undefined || !isAligned(start) || !isAligned(end + 1)) {
+      complain(`A wagon's box begins at the first and ends at the last of the ${TILE_WIDTH} signs above a tile; move this corner.`, placeOfGlyph(line, isAligned(start) && end !== undefined ? end : start));
+      return [];
+    }
+    const title = line.glyphs.slice(start + 1, end).join('').replaceAll(/[═=]/g, '').trim();
+    wagons.push({ at: (start - left) / TILE_WIDTH, title, place: placeOfGlyph(line, start) });
+  }
+  const stray = line.glyphs.findIndex((glyph, column) => glyph !== ' ' && !wagons.some((_, index) => column >= corners[2 * index] && column <= corners[2 * index + 1]));
+  if (stray >= 0) complain('What stands here is outside of every wagon; draw a wagon from corner to corner, as “╔═══╗” or “+===+”.', placeOfGlyph(line, stray));
+  return wagons;
+}
+
+interface Placed {
+  readonly tile: Tile;
+  readonly piece: TilePiece;
+  readonly sign: string | undefined;
+  readonly place: Place;
+}
+
+function readTiles({ left, width, depth, rows }: Frame, complain: Complain): readonly Placed[] {
+  const placed: Placed[] = [];
+  for (let y = 0; y < depth; y += 1) {
+    for (let x = 0; x < width; x += 1) {
+      const column = left + x * TILE_WIDTH;
+      const pair = rows.slice(y * TILE_HEIGHT, (y + 1) * TILE_HEIGHT);
+      const reading = readTile(pair.flatMap((line) => Array.from({ length: TILE_WIDTH }, (_, cell) => line.glyphs[column + cell] ?? ' ')));
+      if (reading.kind === 'read') placed.push({ tile: { x, y }, piece: reading.piece, sign: reading.sign, place: placeOfGlyph(pair[0], column) });
+      else {
+        const line = pair[Math.floor(reading.cell / TILE_WIDTH)];
+        complain(`Tile ${atTile({ x, y })} ${reading.sentence}.`, placeOfGlyph(line, column + (reading.cell % TILE_WIDTH)));
+      }
+    }
+  }
+  return placed;
+}
+
+const entryOf = (entries: readonly Entry[], word: Word, sign?: string): Entry | undefined =>
+  entries.find((entry) => entry.word === word && entry.sign === sign);
+
+const isRecord = (value: unknown): value is Readonly<Record<string, unknown>> => typeof value === 'object' && value !== null && !Array.isArray(value);
+
+/** A splitter's line may be an object with its model and the halves that it favours; all others name a model. */
+const modelFields = (entry: Entry): Readonly<Record<string, unknown>> =>
+  entry.word === 'splitter' && isRecord(entry.value) ? entry.value : { model: entry.value };
+
+/** Looks up the line that says what a letter means, and complains once about each that is missing. */
+function modelFinder(entries: readonly Entry[], complain: Complain): (word: Word, sign: string | undefined, place: Place) => Entry | undefined {
+  const missed = new Set<string>();
+  return (word, sign, place) => {
+    const entry = entryOf(entries, word, sign);
+    const head = sign === undefined ? word : `${word} ${sign}`;
+    if (entry === undefined && !missed.has(head)) {
+      missed.add(head);
+      complain(
+        sign === undefined
+          ? `Which ${word} is this? It has no letter, and there is no line “${word}: "…"” that names the model of those without one.`
+          : `There is no line “${head}: "…"” that says what model the letter ${sign} stands for here; add it.`,
+        place,
+      );
+    }
+    return entry;
+  };
+}
+
+function joinParts(placed: readonly Placed[], entries: readonly Entry[], complain: Complain): readonly DrawnPart[] {
+  const byTile = new Map(placed.map((each) => [atTile(each.tile), each]));
+  const findModel = modelFinder(entries, complain);
+  const parts: DrawnPart[] = [];
+  const add = (word: Word, { sign, place }: Placed, least: Tile, json: (model: Readonly<Record<string, unknown>>) => DrawnPart['json']): void => {
+    const model = findModel(word, sign, place);
+    if (model !== undefined) parts.push({ json: json(modelFields(model)), least, place, model });
+  };
+  const position = ({ x, y }: Tile): readonly number[] => [x, y];
+  const lesser = (a: Tile, b: Tile): Tile => (compareTiles(a, b) <= 0 ? a : b);
+  const joined = new Set<Placed>();
+
+  const joinSplitter = (left: Placed, heading: Heading): void => {
+    const right = byTile.get(atTile(rightHalfOf(left.tile, heading)));
+    if (right?.piece.kind !== 'half' || right.piece.side !== 'right' || right.piece.heading !== heading) return;
+    joined.add(left).add(right);
+    if (left.sign !== right.sign) {
+      complain(`The halves of the splitter at ${atTile(left.tile)} and ${atTile(right.tile)} have different letters; give both the same.`, right.place);
+      return;
+    }
+    const drawn = { kind: 'splitter', at: position(left.tile), heading };
+    // Twice, so that they come first, and no line of words changes what is drawn.
+    add('splitter', left, lesser(left.tile, right.tile), (model) => ({ ...drawn, ...model, ...drawn }));
+  };
+  /** From an entry on to the next end of an underpass with its heading on its line. */
+  const joinUnderpass = (entry: Placed, heading: Heading): void => {
+    for (let at = stepFrom(entry.tile, heading), other = byTile.get(atTile(at)); other !== undefined; at = stepFrom(at, heading), other = byTile.get(atTile(at))) {
+      const { piece } = other;
+      if ((piece.kind !== 'entry' && piece.kind !== 'exit end') || piece.heading !== heading) continue;
+      if (piece.kind === 'entry') return;
+      const exit = other;
+      joined.add(entry).add(exit);
+      if (entry.sign !== exit.sign) {
+        complain(`The ends of the underpass at ${atTile(entry.tile)} and ${atTile(exit.tile)} have different letters; give both the same.`, exit.place);
+        return;
+      }
+      add('underpass', entry, lesser(entry.tile, exit.tile), ({ model }) => ({ kind: 'underpass', from: position(entry.tile), to: position(exit.tile), model }));
+      return;
+    }
+  };
+  for (const each of placed) {
+    const { piece, tile } = each;
+    switch (piece.kind) {
+      case 'belt':
+      case 'arm':
+        add(piece.kind, each, tile, ({ model }) => ({ kind: piece.kind, at: position(tile), heading: piece.heading, model }));
+        break;
+      case 'chest':
+        add('chest', each, tile, ({ model }) => ({ kind: 'chest', at: position(tile), model }));
+        break;
+      case 'half':
+        if (piece.side === 'left') joinSplitter(each, piece.heading);
+        break;
+      case 'entry':
+        joinUnderpass(each, piece.heading);
+        break;
+      case 'exit end':
+      case 'kept out':
+      case 'ground':
+        break;
+    }
+  }
+  for (const each of placed) {
+    const { piece, tile, place } = each;
+    if (joined.has(each)) continue;
+    if (piece.kind === 'half') complain(`This half of a splitter at ${atTile(tile)} has no other half beside it; draw both halves with one heading.`, place);
+    if (piece.kind === 'entry') complain(`The underpass that enters the ground at ${atTile(tile)} does not come up again ahead of it; draw its exit end.`, place);
+    if (piece.kind === 'exit end') complain(`The underpass that comes up at ${atTile(tile)} has no entry behind it; draw one.`, place);
+  }
+  return parts.sort((a, b) => compareTiles(a.least, b.least));
+}
+
+/** The rectangles that a line names, if they cover what is drawn; without such a line, those that cover it. */
+function keepOut(frame: Frame, placed: readonly Placed[], entries: readonly Entry[], complain: Complain): unknown {
+  const drawn = new Map(placed.filter(({ piece }) => piece.kind === 'kept out').map((each) => [atTile(each.tile), each.place]));
+  const entry = entryOf(entries, 'kept out');
+  const boxes = boxesOf(frame.width, frame.depth, (x, y) => drawn.has(atTile({ x, y })));
+  if (entry === undefined) return boxes.length === 0 ? undefined : boxes.map((box) => [box.x, box.y, box.width, box.height]);
+  const isBox = (value: unknown): value is readonly [number, number, number, number] =>
+    Array.isArray(value) && value.length === 4 && value.every((number) => Number.isInteger(number));
+  // What is no list of rectangles is told by the reader of plans.
+  if (!Array.isArray(entry.value) || !entry.value.every(isBox)) return entry.value;
+  const named: readonly Box[] = entry.value.map(([x, y, width, height]) => ({ x, y, width, height }));
+  const isNamed = ({ x, y }: Tile): boolean => named.some((box) => x >= box.x && y >= box.y && x < box.x + box.width && y < box.y + box.height);
+  for (const each of placed) {
+    if (isNamed(each.tile) === (each.piece.kind === 'kept out')) continue;
+    complain(
+      `Tile ${atTile(each.tile)} is ${each.piece.kind === 'kept out' ? 'drawn as kept out, but not in' : 'not drawn as kept out, but in'} the rectangles of line ${entry.place.line}; remove that line, and what is drawn counts.`,
+      each.place,
+    );
+    break;
+  }
+  return entry.value;
+}
+
+function readDrawing(lines: PictureLines, complain: Complain, places: Map<string, Place>): Readonly<Record<string, unknown>> | undefined {
+  const { entries } = lines;
+  let isSound = true;
+  const frame = readFrame(lines, complain);
+  if (frame === undefined) return undefined;
+  // Lines that are shifted would be read as nonsense: the edges come first.
+  const exits = readExits(frame, (sentence, place) => {
+    isSound = false;
+    complain(sentence, place);
+  });
+  if (!isSound) return undefined;
+  const wagons = readWagons(frame, complain);
+  const placed = readTiles(frame, complain);
+  const parts = joinParts(placed, entries, complain);
+  const kept = keepOut(frame, placed, entries, complain);
+  const note = (pointer: string, place: Place, entry?: Entry, field = ''): void => {
+    places.set(pointer, place);
+    if (entry === undefined) return;
+    for (const [inner, at] of entry.places) places.set(`${pointer}${field}${inner}`, at);
+  };
+  note('/site', placeOfGlyph(frame.rows[0], frame.left));
+  const keptEntry = entryOf(entries, 'kept out');
+  if (keptEntry !== undefined) note('/site/keepOut', keptEntry.place, keptEntry);
+  parts.forEach(({ place, model }, index) => note(pointerTo('/parts', index), place, model, isRecord(model.value) && model.word === 'splitter' ? '' : '/model'));
+  parts.forEach(({ place }, index) => places.set(pointerTo('/parts', index), place));
+
+  const letters = new Set(exits.map(({ letter }) => letter));
+  for (const entry of entries) {
+    if (entry.word === 'exit' && !letters.has(entry.sign ?? '')) complain(`The picture has no exit with the letter ${entry.sign}; remove this line, or put the letter at an exit.`, entry.place);
+  }
+  const exitList = exits.map(({ at, heading, letter, place }, index) => {
+    const take = entryOf(entries, 'exit', letter);
+    note(pointerTo('/exits', index), place, take, '/take');
+    return { at: [at.x, at.y], heading, ...(take === undefined ? {} : { take: take.value }) };
+  });
+  const findModel = modelFinder(entries, complain);
+  const wagonList = wagons.map(({ at, title, place }, index) => {
+    const sign = /^[A-Za-z](?= |$)/.exec(title)?.[0];
+    const model = (sign === undefined ? undefined : entryOf(entries, 'wagon', sign)) ?? findModel('wagon', undefined, place);
+    note(pointerTo('/wagons', index), place, model, '/model');
+    return { model: model?.value, at };
+  });
+  return {
+    site: { width: frame.width, depth: frame.depth, ...(kept === undefined ? {} : { keepOut: kept }) },
+    wagons: wagonList,
+    parts: parts.map(({ json }) => json),
+    exits: exitList,
+  };
+}
+
+export function readPicture(text: string): PictureReading {
+  const lines = pictureLines(text);
+  const flaws = [...lines.flaws];
+  const complain: Complain = (sentence, place) => {
+    flaws.push({ sentence, place });
+  };
+  const places = new Map<string, Place>([['', { line: 1, column: 1 }]]);
+  const said = (word: 'name' | 'catalog' | 'result'): Readonly<Record<string, unknown>> => {
+    const entry = entryOf(lines.entries, word);
+    if (entry === undefined) return {};
+    places.set(`/${word}`, entry.place);
+    for (const [inner, at] of entry.places) places.set(`/${word}${inner}`, at);
+    return { [word]: entry.value };
+  };
+  for (const word of ['name', 'catalog'] as const) {
+    if (entryOf(lines.entries, word) === undefined) {
+      complain(`There is no line “${word}: …”; add one${word === 'catalog' ? ' with the path of the catalog, or the catalog itself' : ''}.`, { line: 1, column: 1 });
+    }
+  }
+  // Behind a tab nothing stands where it seems to.
+  const drawing = lines.drawn.some(({ glyphs }) => glyphs.includes('\t')) ? undefined : readDrawing(lines, complain, places);
+  if (flaws.length > 0 || drawing === undefined) {
+    return { ok: false, flaws: flaws.sort((a, b) => a.place.line - b.place.line || a.place.column - b.place.column) };
+  }
+  const value = { format: 'transloom-plan/1', ...said('name'), ...said('catalog'), ...drawing, ...said('result') };
+  return { ok: true, value, placeOf: (pointer) => nearestKnown(places, pointer) };
+}
