@@ -5,7 +5,7 @@
 import yargs, { type Argv } from 'yargs';
 import { SOLVER_NAMES } from '../index.js';
 import { isPictureFile, STDIN } from './files.js';
-import { gathered, readTradeoffsOptions, tradeoffsOptions, type TradeoffsChoice } from './tradeoffs-options.js';
+import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
 import { usage, wholeOption } from './usage.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
 
@@ -34,7 +34,7 @@ export type Command =
       readonly resumeFile: string | undefined;
       readonly options: CommonOptions;
     }
-  | { readonly name: 'tradeoffs'; readonly brief: string; readonly choice: TradeoffsChoice; readonly options: CommonOptions }
+  | { readonly name: 'tradeoffs'; readonly brief: string; readonly choice: TradeoffsChoice; readonly given: GivenTradeoffs; readonly options: CommonOptions }
   | { readonly name: 'replay'; readonly log: string; readonly options: CommonOptions }
   | {
       readonly name: 'trial';
@@ -186,7 +186,7 @@ export async function parseArguments(words: readonly string[], version: string):
       'List the stations of a brief that no other beats in every objective, with proof',
       (argv) => tradeoffsOptions(common(argv).positional('brief', { type: 'string', demandOption: true, describe: FILE_HELP })),
       (argv) => {
-        command = { name: 'tradeoffs', brief: argv.brief, choice: readTradeoffsOptions(argv), options: optionsOf(argv) };
+        command = { name: 'tradeoffs', brief: argv.brief, choice: readTradeoffsOptions(argv), given: givenTradeoffs(argv), options: optionsOf(argv) };
       },
     )
     .command(

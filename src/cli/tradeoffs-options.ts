@@ -22,8 +22,6 @@ export interface TradeoffsChoice {
   readonly pick: number | 'knee' | undefined;
   readonly csvFile: string | undefined;
   readonly htmlFile: string | undefined;
-  /** Threads that share a long search. */
-  readonly workers: number | undefined;
 }
 
 export const tradeoffsOptions = <T>(argv: Argv<T>) =>
@@ -37,8 +35,7 @@ export const tradeoffsOptions = <T>(argv: Argv<T>) =>
     .option('over', { type: 'string', requiresArg: true, describe: `In place of the list: the least cost as a function of ${STAIRCASES.join(', ')}` })
     .option('pick', { type: 'string', requiresArg: true, describe: 'Print what this layout is built of, by its number or “knee”; --out takes its plan' })
     .option('csv', { type: 'string', requiresArg: true, describe: 'Also write the whole list to this file, as CSV' })
-    .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file: a plot, and every station moves' })
-    .option('workers', { type: 'string', requiresArg: true, describe: 'Threads that share a long search; the answer is the same' });
+    .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file: a plot, and every station moves' });
 
 /**
  * The words with all values of an option that may be given again in its last place, commas between them: the library
@@ -57,7 +54,8 @@ export function gathered(words: readonly string[], option: string): readonly str
   return [...others, ...joined, ...words.slice(end)];
 }
 
-export interface RawTradeoffs {
+/** The options as they were given: texts, which go from thread to thread. */
+export interface GivenTradeoffs {
   readonly objectives: string | undefined;
   readonly 'up-to': string | undefined;
   readonly within: string | undefined;
@@ -68,7 +66,6 @@ export interface RawTradeoffs {
   readonly pick: string | undefined;
   readonly csv: string | undefined;
   readonly html: string | undefined;
-  readonly workers: string | undefined;
 }
 
 function measureOf(option: string, name: string): Measure {
@@ -133,12 +130,33 @@ function overOption(text: string | undefined): TradeoffsChoice['over'] {
   return over;
 }
 
+function pickOption(text: string | undefined): TradeoffsChoice['pick'] {
+  if (text === undefined || text === 'knee') return text;
+  const number = /^\d{1,12}$/.test(text) ? Number(text) : 0;
+  if (number < 1) throw usage(`--pick needs a whole number from 1 on, or “knee”, not “${text}”.`);
+  return number;
+}
+
 function fileOption(name: string, text: string | undefined): string | undefined {
   if (text === '') throw usage(`--${name} needs the name of a file.`);
   return text;
 }
 
-export function readTradeoffsOptions(raw: RawTradeoffs): TradeoffsChoice {
+/** Of all that was given, what is this command's own. */
+export const givenTradeoffs = ({ objectives, 'up-to': upTo, within, most, sort, where, over, pick, csv, html }: GivenTradeoffs): GivenTradeoffs => ({
+  objectives,
+  'up-to': upTo,
+  within,
+  most,
+  sort,
+  where,
+  over,
+  pick,
+  csv,
+  html,
+});
+
+export function readTradeoffsOptions(raw: GivenTradeoffs): TradeoffsChoice {
   if (raw['up-to'] !== undefined && raw.within !== undefined) throw usage('--up-to and --within both say how far the list is to go; give one of them.');
   const choice: TradeoffsChoice = {
     objectives: objectivesOption(raw.objectives),
@@ -148,10 +166,9 @@ export function readTradeoffsOptions(raw: RawTradeoffs): TradeoffsChoice {
     sort: sortOption(raw.sort),
     where: (raw.where?.split(',') ?? []).map(whereOption),
     over: overOption(raw.over),
-    pick: raw.pick === 'knee' ? 'knee' : wholeOption('pick', raw.pick, 1),
+    pick: pickOption(raw.pick),
     csvFile: fileOption('csv', raw.csv),
     htmlFile: fileOption('html', raw.html),
-    workers: wholeOption('workers', raw.workers, 1),
   };
   const listOnly = (['objectives', 'up-to', 'within', 'most', 'sort', 'where', 'pick', 'csv', 'html'] as const).find((name) => raw[name] !== undefined);
   if (choice.over !== undefined && listOnly !== undefined) throw usage(`--over gives a staircase in place of the list, so --${listOnly} does not go with it.`);

@@ -1,12 +1,80 @@
 /**
- * `transloom tradeoffs`: the list of stations that no other beats in every objective.
+ * `transloom tradeoffs`: the list of stations that no other beats in every objective, as text, JSON, CSV and page. The
+ * search runs on a thread of its own, `tradeoffs-worker.ts`; `--over` is in `tradeoffs-over.ts`.
  */
-import type { CommandOf } from '../arguments.js';
-import type { ExitCode } from '../exit-codes.js';
-import { usage } from '../usage.js';
+import { Worker } from 'node:worker_threads';
+import { checkBriefForm, parseBrief, type TradeoffsProgress } from '../../index.js';
+import type { CommandOf, CommonOptions } from '../arguments.js';
+import { briefErrand } from '../brief-errand.js';
+import { listenForInterrupts, runErrand } from '../errand.js';
+import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
+import { GrowingFile, loadWithCatalog } from '../files.js';
+import { deliver, jsonDocument, warn } from '../output.js';
+import { ProgressLine } from '../terminal.js';
 import { runOver } from './tradeoffs-over.js';
+import type { TradeoffsErrand, TradeoffsMessage } from './tradeoffs-worker.js';
+
+type Finished = Extract<TradeoffsMessage, { readonly kind: 'finished' }>;
+
+const progressText = ({ price, found, round, simulations }: TradeoffsProgress): string =>
+  `${found === 0 ? 'none found yet' : `${found} found`}, all below ${price} settled, round ${round}, ${simulations} simulated`;
 
 export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   if (command.choice.over !== undefined) return runOver(command);
-  throw usage('the list of tradeoffs is not there yet.');
+  // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
+  const worker = new Worker(new URL('./tradeoffs-worker.js', import.meta.url), { stdout: true });
+  try {
+    return await listOn(worker, command);
+  } finally {
+    await worker.terminate();
+  }
+}
+
+async function listOn(worker: Worker, { brief, choice, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
+  const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
+  warn(options, loaded.warnings);
+  const { csvFile, htmlFile } = choice;
+  // With --pick, --out takes the plan, whatever is printed.
+  const printed = choice.pick === undefined ? options : { ...options, out: undefined };
+  const errand: TradeoffsErrand = { ...briefErrand(loaded, printed, 1), given };
+  // Opened before the search, which may be long: a file that can't be written is told at once.
+  const files = [csvFile, htmlFile, choice.pick === undefined ? undefined : options.out].map((path) => (path === undefined ? undefined : new GrowingFile(path)));
+  try {
+    const finished = await searched(worker, errand);
+    const { csv, page, plan } = finished;
+    const [csvGrowing, htmlGrowing, planGrowing] = files;
+    finish(csvGrowing, csv);
+    if (htmlGrowing !== undefined && page === undefined) warn(options, ['No layout is shown, so no page was written.']);
+    finish(htmlGrowing, page);
+    finish(planGrowing, plan && jsonDocument(plan));
+    return told(finished, printed);
+  } finally {
+    for (const file of files) file?.abandon();
+  }
+}
+
+function finish(file: GrowingFile | undefined, text: string | undefined): void {
+  if (text === undefined) return;
+  file?.append(text);
+  file?.finish();
+}
+
+function told({ status, lines, document, pickFlaw }: Finished, printed: CommonOptions): ExitCode {
+  deliver(printed, () => lines, () => document);
+  // What was found stands above, so that a wrong number costs no second search.
+  if (pickFlaw !== undefined) throw new InputError([`transloom: ${pickFlaw}`]);
+  return { complete: EXIT.done, partial: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
+}
+
+async function searched(worker: Worker, errand: TradeoffsErrand): Promise<Finished> {
+  const { signal, stopListening } = listenForInterrupts(errand.quiet);
+  const progress = new ProgressLine(!errand.quiet);
+  try {
+    return await runErrand<TradeoffsMessage>(worker, errand, signal, (message) => {
+      progress.show(progressText(message.progress));
+    });
+  } finally {
+    progress.clear();
+    stopListening();
+  }
 }

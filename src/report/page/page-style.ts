@@ -101,7 +101,9 @@ tr[data-at].near{background:var(--track)}
 .stage{position:static}
 }
 @media print{
+html{font-size:12px}
 body{font-size:11px}
+.card .tag{position:static;align-self:flex-start}
 .controls,.axes,.tapes,.live,.plot+.note,.preview a{display:none!important}
 .picture .moves>g *{opacity:1!important}
 .stage{position:static}
