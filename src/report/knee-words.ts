@@ -30,7 +30,7 @@ function difference(measure: Measure, from: Rational, to: Rational): string {
     case 'cost':
       return `costs ${measureText('', amount)} ${isMore ? 'more' : 'less'}`;
     case 'footprint':
-      return `takes ${counted(amount, 'tile', 'tiles')} ${isMore ? 'more' : `less of ground (${shareText(amount.div(from))} less)`}`;
+      return `takes ${counted(amount, 'tile', 'tiles')} ${isMore ? 'more of ground' : `less of ground (${shareText(amount.div(from))} less)`}`;
     case 'parts':
       return `has ${counted(amount, 'part', 'parts')} ${isMore ? 'more' : 'fewer'}`;
     case 'arms':
@@ -48,36 +48,33 @@ function difference(measure: Measure, from: Rational, to: Rational): string {
   }
 }
 
-/** What is saved or won, with its unit. */
-function gainText(measure: Measure, rate: Rational): string {
-  const about = (measure === 'fill' ? rate.mul(100) : rate).d === 1n ? '' : 'about ';
-  switch (measure) {
-    case 'fill':
-      return `wins ${about}${measureText('', rate.mul(100))} % of fill`;
-    case 'imbalance':
-      return `takes ${about}${measureText('', rate)} off the imbalance`;
-    case 'footprint':
-      return `saves ${about}${counted(rate, 'tile', 'tiles')} of ground`;
-    case 'depth':
-    case 'width':
-      return `saves ${about}${counted(rate, 'tile', 'tiles')} of ${measure}`;
-    case 'cost':
-      return `saves ${about}${measureText('', rate)} of cost`;
-    case 'parts':
-    case 'arms':
-    case 'splitters':
-      return `saves ${about}${counted(rate, measure.slice(0, -1), measure)}`;
-  }
+const rounded = (value: Rational): string => `${value.d === 1n ? '' : 'about '}${measureText('', value)}`;
+
+const UNITS: Readonly<Record<Exclude<Measure, 'fill' | 'imbalance'>, readonly [one: string, many: string]>> = {
+  cost: [' of cost', ' of cost'],
+  footprint: [' tile of ground', ' tiles of ground'],
+  parts: [' part', ' parts'],
+  arms: [' arm', ' arms'],
+  splitters: [' splitter', ' splitters'],
+  depth: [' tile of depth', ' tiles of depth'],
+  width: [' tile of width', ' tiles of width'],
+};
+
+/** "1 of cost saves 2 tiles of ground", "4 of cost save 1 part": whole things are not told in pieces. */
+function bargain(price: 'cost' | 'parts', measure: Measure, rate: Rational): string {
+  const [unit, units] = UNITS[price];
+  if (measure === 'fill') return `1${unit} wins ${rounded(rate.mul(100))} % of fill`;
+  if (measure === 'imbalance') return `1${unit} takes ${rounded(rate)} off the imbalance`;
+  const [one, many] = UNITS[measure];
+  if (isLess(rate, ONE)) return `${rounded(ONE.div(rate))}${units} save 1${one}`;
+  return `1${unit} saves ${rounded(rate)}${compare(rate, ONE) === 0 ? one : many}`;
 }
 
-const PRICE: Readonly<Partial<Record<Measure, string>>> = { cost: 'each 1 of cost', parts: 'each part' };
-
 function exchangeText(objectives: readonly Measure[], { objective, before, beyond }: Exchange): string {
-  const measure = objectives[objective];
-  const price = PRICE[objectives[0]] ?? `each 1 of ${objectives[0]}`;
-  const gains = (rate: Rational): string => gainText(measure, rate);
-  const further = beyond === undefined ? 'nothing beyond it is better in that' : `beyond it ${price} ${gains(beyond)} at most`;
-  return before === undefined ? `For that it asks nothing more; ${further}.` : `Up to it ${price} ${gains(before)}; ${further}.`;
+  const price = objectives[0] === 'parts' ? 'parts' : 'cost';
+  const told = (rate: Rational): string => bargain(price, objectives[objective], rate);
+  const further = beyond === undefined ? 'nothing beyond it is better in that' : `beyond it ${told(beyond)} at best`;
+  return before === undefined ? `For that it asks nothing more; ${further}.` : `Up to it ${told(before)}; ${further}.`;
 }
 
 /** "a, b and c". */

@@ -2,7 +2,7 @@
  * A list of tradeoffs for a reader at a terminal: how complete it is, the layouts side by side, and which of them
  * gives most for what it asks.
  */
-import { compare, isLess } from '../base/rational.js';
+import { isLess, type Rational } from '../base/rational.js';
 import { asBurden, type Measure } from '../layout/measure.js';
 import type { StopCause } from '../synthesis/outcome.js';
 import { buildText } from './build-list.js';
@@ -94,12 +94,12 @@ export function columnsOf({ outcome, wishes }: TradeoffsFinding): readonly Measu
 function table(finding: TradeoffsFinding, style: Style): readonly string[] {
   const { list, choice, knee } = finding;
   const columns = columnsOf(finding);
-  const best = new Map(
-    columns.map((measure) => [measure, choice.kept.map((index) => asBurden(measure, list[index].measures[measure])).reduce((a, b) => (isLess(b, a) ? b : a))]),
-  );
+  const burden = (measure: Measure, index: number): Rational => asBurden(measure, list[index].measures[measure]);
+  /** None where all are equal, so that a mark tells layouts apart. */
   const isBest = (measure: Measure, index: number): boolean => {
-    const least = best.get(measure);
-    return least !== undefined && compare(asBurden(measure, list[index].measures[measure]), least) === 0;
+    const own = burden(measure, index);
+    const others = choice.kept.map((other) => burden(measure, other));
+    return others.some((other) => isLess(own, other)) && !others.some((other) => isLess(other, own));
   };
   const dim = (text: string): string => styled(style, 'dim', text);
   const heads = ['no.', ...columns].map(dim);

@@ -89,12 +89,17 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
     }
   }
 
+  /** A program that has nothing left up to a limit says nothing of what costs more. */
+  let unaskedFrom = Infinity;
+
   async function searchAll(): Promise<StopCause | undefined> {
     while (families.bound <= mostAsked()) {
       if (shouldStop()) return secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : 'interrupt';
       const family = families.next;
       if (family === undefined) {
-        if (!families.propose(mostAsked())) return 'solver';
+        const limit = mostAsked();
+        if (!families.propose(limit)) return 'solver';
+        if (families.restBound === Infinity && limit < most) unaskedFrom = limit + 1;
         continue;
       }
       await breathe();
@@ -112,7 +117,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   }
 
   const { list } = archive;
-  const settled = Math.min(families.bound, searches.undecided);
+  const settled = Math.min(families.bound, searches.undecided, unaskedFrom);
   const completeTo = settled > most ? 'all' : settled > 0 ? Math.ceil(settled) - 1 : undefined;
   return {
     status: statusOf(list, stoppedBy),

@@ -181,7 +181,8 @@ describe('a list that is not complete', () => {
 
   it('is none where nothing at that price meets the brief', () => {
     const { status, stdout } = tradeoffs('--up-to', '20', '--json');
-    expect(JSON.parse(stdout)).toMatchObject({ status: 'infeasible', list: [], reason: expect.stringContaining('up to a cost of') as unknown });
+    // What costs more was not asked about, so nothing is claimed of it.
+    expect(JSON.parse(stdout)).toMatchObject({ status: 'infeasible', completeTo: 20, list: [], reason: expect.stringContaining('up to a cost of') as unknown });
     expect(status).toBe(1);
   });
 });

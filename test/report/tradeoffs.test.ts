@@ -85,14 +85,14 @@ describe('the table', () => {
     const answer = answerWith(['cost', 'fill'], [[60, [3, 5]], [70, [97, 100]], [90, 1]]);
     expect(lines(answer).join('\n')).toMatch(/\*100\.0 %/);
     expect(wordsOf(answer)).toContain('Number 2 gives most for what it asks');
-    expect(wordsOf(answer)).toContain('it costs 10 more and fills its worst exit to 97.0 %, not 60.0 %. Up to it each 1 of cost wins about 3.7 % of fill; beyond it each 1 of cost wins about 0.15 % of fill at most.');
+    expect(wordsOf(answer)).toContain('it costs 10 more and fills its worst exit to 97.0 %, not 60.0 %. Up to it 1 of cost wins about 3.7 % of fill; beyond it 1 of cost wins about 0.15 % of fill at best.');
   });
 });
 
 describe("the knee's reason", () => {
   it('sets it against the cheapest and what lies beyond', () => {
     expect(wordsOf(answerWith(['cost', 'footprint'], [[75, 48], [83, 32], [92, 30]]))).toContain(
-      'Number 2 gives most for what it asks: of all it lies nearest to the best value of every objective at once, each measured by its span in the list. Set against the cheapest, it costs 8 more and takes 16 tiles less of ground (a third less). Up to it each 1 of cost saves 2 tiles of ground; beyond it each 1 of cost saves about 0.22 tiles of ground at most.',
+      'Number 2 gives most for what it asks: of all it lies nearest to the best value of every objective at once, each measured by its span in the list. Set against the cheapest, it costs 8 more and takes 16 tiles less of ground (a third less). Up to it 1 of cost saves 2 tiles of ground; beyond it about 4.5 of cost save 1 tile of ground at best.',
     );
   });
 
@@ -106,7 +106,7 @@ describe("the knee's reason", () => {
     [['cost', 'splitters'], [[75, 3], [76, 1], [90, 0]], 'has 2 splitters fewer'],
     [['cost', 'depth'], [[75, 9], [76, 7], [90, 6]], 'is 2 tiles less deep'],
     [['cost', 'width'], [[75, 9], [76, 7], [90, 6]], 'is 2 tiles narrower'],
-    [['parts', 'cost'], [[12, 90], [13, 76], [20, 75]], 'has 1 part more and costs 14 less. Up to it each part saves 14 of cost; beyond it each part saves about 0.14 of cost at most.'],
+    [['parts', 'cost'], [[12, 90], [13, 76], [20, 75]], 'has 1 part more and costs 14 less. Up to it 1 part saves 14 of cost; beyond it 7 parts save 1 of cost at best.'],
     [['cost', 'imbalance'], [[75, [1, 2]], [76, [1, 10]], [90, 0]], 'drains its chests more evenly (imbalance 0.10, not 0.50)'],
     [['cost', 'footprint'], [[75, 40], [110, 38], [111, 20]], 'It is the cheapest'],
   ] as const)('knows %j', (objectives, values, words) => {

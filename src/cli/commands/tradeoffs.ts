@@ -17,7 +17,7 @@ import type { TradeoffsErrand, TradeoffsMessage } from './tradeoffs-worker.js';
 type Finished = Extract<TradeoffsMessage, { readonly kind: 'finished' }>;
 
 const progressText = ({ price, found, round, simulations }: TradeoffsProgress): string =>
-  `${found === 0 ? 'none found yet' : `${found} found`}, all below ${price} settled, round ${round}, ${simulations} simulated`;
+  `${found === 0 ? 'none found yet' : `${found} found`}, ${Number.isFinite(price) ? `all below ${price}` : 'all'} settled, round ${round}, ${simulations} simulated`;
 
 export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   if (command.choice.over !== undefined) return runOver(command);

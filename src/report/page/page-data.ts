@@ -50,13 +50,15 @@ export interface PageEntry {
   readonly result: JsonNode;
   readonly proof: JsonNode;
   readonly seed: number | undefined;
+  /** Whether it has a number in a list. */
+  readonly isListed: boolean;
 }
 
 /** Without flows. */
 export function pageEntry(layout: Layout, trial: TrialResult, entry: ReportEntry): PageEntry {
   const result = new JsonNode(entry.plan, new Set()).at('result');
   const proof = entry.proof === undefined ? result.at('proof') : new JsonNode(entry.proof, new Set());
-  return { layout, trial, flows: undefined, result, proof, seed: entry.seed ?? result.at('seed').whole() };
+  return { layout, trial, flows: undefined, result, proof, seed: entry.seed ?? result.at('seed').whole(), isListed: entry.number !== undefined };
 }
 
 /** What an entry says of an objective: a whole number or a fraction; a trial lists its arms. */

@@ -26,7 +26,8 @@ function amountText(amount: number, trial: TrialResult): string {
   return amount === trial.parts ? `It has ${counted(amount, 'part')}` : `It comes to ${amount}`;
 }
 
-function claim({ result, proof, trial }: PageEntry): readonly string[] {
+function claim(entry: PageEntry): readonly string[] {
+  const { result, proof, trial } = entry;
   const bound = numberOf(proof.at('bound'));
   const found = numberOf(proof.at('cost'));
   const known = found === undefined ? [] : [`${amountText(found, trial)}${bound === undefined ? '' : `; the proven lower bound is ${bound}`}.`];
@@ -34,6 +35,8 @@ function claim({ result, proof, trial }: PageEntry): readonly string[] {
     case 'optimal':
       return [['Optimal: no station in the searched space meets the brief with less.', ...known].join(' ')];
     case 'feasible':
+      // In a list a dearer layout is no worse an answer: it is there for what cheaper ones lack.
+      if (entry.isListed) return [['It meets the brief, and stands in the list for what cheaper ones lack.', ...known].join(' ')];
       return [['Feasible: it meets the brief, but a better one may exist.', ...known].join(' ')];
     default:
       return known;
