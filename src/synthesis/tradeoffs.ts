@@ -92,13 +92,18 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   /** A program that has nothing left up to a limit says nothing of what costs more. */
   let unaskedFrom = Infinity;
 
+  const stopCause = (where?: 'solver'): StopCause => {
+    if (secondsLeft() <= LEAST_SOLVER_SECONDS) return 'time-limit';
+    return where !== undefined && !shouldStop() ? where : 'interrupt';
+  };
+
   async function searchAll(): Promise<StopCause | undefined> {
     while (families.bound <= mostAsked()) {
-      if (shouldStop()) return secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : 'interrupt';
+      if (shouldStop()) return stopCause();
       const family = families.next;
       if (family === undefined) {
         const limit = mostAsked();
-        if (!families.propose(limit)) return 'solver';
+        if (!families.propose(limit)) return stopCause('solver');
         if (families.restBound === Infinity && limit < most) unaskedFrom = limit + 1;
         continue;
       }
@@ -113,7 +118,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
     stoppedBy = await searchAll();
   } catch (thrown) {
     if (!(thrown instanceof SearchStopped)) throw thrown;
-    stoppedBy = secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : 'interrupt';
+    stoppedBy = stopCause();
   }
 
   const { list } = archive;
