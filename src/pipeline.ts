@@ -8,7 +8,8 @@ import { replay, type ReplayProgress } from './audit/replay.js';
 import { createRequire } from 'node:module';
 import type { Checked } from './base/finding.js';
 import { invariant } from './base/invariant.js';
-import { isLess, minRational, ONE, sumRational, type Rational } from './base/rational.js';
+import { isLess, minRational, ONE, sumRational, ZERO, type Rational } from './base/rational.js';
+import { askedFill } from './brief/asked-fill.js';
 import type { Brief } from './brief/brief.js';
 import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
@@ -450,8 +451,9 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
     const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
     let undecided = false;
     let unevenest: readonly Rational[] = [];
+    let least: Rational | undefined;
     for (const each of spotted(layout, brief.spotting)) {
-      const { passes, failure, chests } = verifyTargets(each, targets, {
+      const { passes, failure, chests, share } = verifyTargets(each, targets, {
         ...options,
         presence: brief.presence,
         together: brief.together,
@@ -462,8 +464,9 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
       undecided ||= !passes;
       const outflows = chests.map((chest) => chest.outflow);
       if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(outflows))) unevenest = outflows;
+      least = least === undefined || share === undefined ? share : minRational(least, share);
     }
-    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest };
+    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: askedFill(brief).mul(least ?? ZERO) };
   };
 }
 

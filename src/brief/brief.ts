@@ -34,7 +34,7 @@ export interface Limits {
   readonly imbalance: Rational | undefined;
 }
 
-export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width';
+export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width' | 'fill';
 
 export interface Brief {
   readonly name: string;
@@ -52,6 +52,6 @@ export interface Brief {
   /** Staggered starts that a layout must pass besides the standard one. */
   readonly starts: number;
   readonly limits: Limits;
-  /** Decides in this order among layouts; the first is 'cost' or 'parts'. */
+  /** Decides in this order among layouts; the first is 'cost' or 'parts'. Of 'fill', more is better. */
   readonly minimise: readonly Objective[];
 }

@@ -56,6 +56,7 @@ const OBJECTIVES: readonly Objective[] = [
   'splitters',
   'depth',
   'width',
+  'fill',
 ];
 const USUAL_STARTS = 16;
 const USUAL_OBJECTIVES: readonly Objective[] = ['cost', 'footprint', 'parts'];

@@ -2,7 +2,7 @@
  * The quick answer that a design loop needs: does a layout meet its exits' targets, and one for all of them
  * together, from every start, and do its chests keep up? Stops at the first start that fails. The full account is in `trial.ts`.
  */
-import { isLess, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import { compileLayout, type Program } from './compile.js';
 import { Starts, type StartOptions } from './starts.js';
@@ -48,6 +48,8 @@ export interface Verification {
   /** Whether every start that was run has repeated. */
   readonly exact: boolean;
   readonly keepsUp: boolean;
+  /** By what all targets could be multiplied and still be met from every start; undefined where some start failed, or nothing is asked. */
+  readonly share: Rational | undefined;
   /** Starts run, the standard one included. */
   readonly startsRun: number;
   /** The start that failed, or else the one whose least fill is least; what follows is from it. */
@@ -142,6 +144,16 @@ function exitFlows(program: Program, settled: readonly Settled[]): readonly Exit
 export const flowTogether = (program: Program, settled: readonly Settled[]): Rational =>
   sumRational(exitFlows(program, settled).map(({ flow }) => flow));
 
+/** The least, over all that is asked, of flow / target. */
+function shareOf(program: Program, settled: readonly Settled[], targets: readonly ExitTarget[], together: Rational | undefined): Rational | undefined {
+  const flows = exitFlows(program, settled);
+  const shares = targets.flatMap(({ exit, total, left, right }) =>
+    [[flows[exit].flow, total], [flows[exit].left, left], [flows[exit].right, right]].flatMap(([flow, asked]) => (asked.equals(ZERO) ? [] : [flow.div(asked)])),
+  );
+  if (together !== undefined) shares.push(flowTogether(program, settled).div(together));
+  return shares.length === 0 ? undefined : shares.reduce(minRational);
+}
+
 const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean =>
   a.every(({ orbit }, index) => orbit === b[index].orbit);
 
@@ -161,6 +173,7 @@ export function verifyTargets(
   const seen: (readonly Settled[])[] = [];
   let worst: { readonly start: number; readonly settled: readonly Settled[]; readonly fill: readonly [number, number] } | undefined;
   let failure: VerifyFailure | undefined;
+  let share: Rational | undefined;
   let start = 0;
   for (; start <= options.starts && failure === undefined; start++) {
     const settled = starts.settle(start);
@@ -175,6 +188,10 @@ export function verifyTargets(
       const short = options.chestsCount === false ? undefined : chestFlows(program, settled, options.presence).find((chest) => !chest.keepsUp);
       if (short !== undefined) failure = { kind: 'supply', part: short.part, start };
     }
+    if (failure === undefined) {
+      const found = shareOf(program, settled, targets, options.together);
+      share = share === undefined || found === undefined ? found : minRational(share, found);
+    }
     const fill = leastFill(program, settled);
     if (worst === undefined || failure !== undefined || isLessFill(fill, worst.fill)) worst = { start, settled, fill };
   }
@@ -185,6 +202,7 @@ export function verifyTargets(
     failure,
     exact: seen.every((settled) => settled.every(({ orbit }) => orbit.exact)),
     keepsUp: chests.every((chest) => chest.keepsUp),
+    share: failure === undefined ? share : undefined,
     startsRun: start,
     worstStart: worst?.start ?? 0,
     transientTicks: Math.max(0, ...shown.map(({ transientTicks }) => transientTicks)),

@@ -34,15 +34,15 @@ export class BestSoFar implements Keep {
 
   /** Whether this is the best standing so far; what isn't better is of no interest from now on. */
   surpass(standing: Standing): boolean {
-    if (this.standing !== undefined && !isPreferred(standing, this.standing)) return false;
+    if (this.standing !== undefined && !isPreferred(standing, this.standing, this.brief.minimise)) return false;
     this.standing = standing;
     // The first objective is what prices add up.
     this.price = Number(standing.values[0].n);
     return true;
   }
 
-  offer(layout: Layout, { chestOutflows }: Passing): void {
-    const ranked = rank(layout, this.brief.minimise, chestOutflows);
+  offer(layout: Layout, witness: Passing): void {
+    const ranked = rank(layout, this.brief.minimise, witness);
     if (!this.surpass(ranked)) return;
     this.best = ranked;
     this.onBetter(ranked);

@@ -3,6 +3,7 @@
  * run of its own, within a time that is bounded; what could not be settled is said so, never guessed.
  * The changes themselves are in `change.ts`, the sentences in `report/reason-text.ts`.
  */
+import { jainImbalance } from '../base/jain.js';
 import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
@@ -11,7 +12,6 @@ import { leastPrice, mostCapacity, type Capacity } from './capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
 import { design, type DesignTools } from './design.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
-import { rank } from './preference.js';
 import { siteMap, totalDemand } from './site-map.js';
 
 /** Seconds for one design run; each round of all open questions allows more. */
@@ -261,7 +261,7 @@ function countOf(limit: CountLimit, layout: Layout): number {
 
 function imbalanceOf(layout: Layout, brief: Brief, tools: DesignTools): Rational | undefined {
   const witness = tools.verify(layout, brief);
-  return witness.verdict === 'passes' ? rank(layout, ['imbalance'], witness.chestOutflows).values[0] : undefined;
+  return witness.verdict === 'passes' ? jainImbalance(witness.chestOutflows) : undefined;
 }
 
 const COUNT_LIMITS: readonly CountLimit[] = ['cost', 'arms', 'parts'];

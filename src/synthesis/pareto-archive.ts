@@ -6,6 +6,7 @@ import { isLess, ZERO, type Rational } from '../base/rational.js';
 import { jainImbalance } from '../base/jain.js';
 import type { Objective } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
+import { asBurden, type CountedMeasure } from '../layout/measure.js';
 import type { Keep, Outlook } from './family-search.js';
 import { rank } from './preference.js';
 import type { Price } from './site-map.js';
@@ -13,6 +14,8 @@ import type { Tradeoff } from './tradeoffs-outcome.js';
 import type { Passing } from './verifier.js';
 
 interface Member extends Tradeoff {
+  /** The values, less being better of each. */
+  readonly burdens: readonly Rational[];
   /** The values as numbers; of those that are no whole numbers, only whether they are 0 is read. */
   readonly numbers: readonly number[];
 }
@@ -24,25 +27,29 @@ export class ParetoArchive implements Keep {
   readonly dearerTailsCount: boolean;
   private members: Member[] = [];
   private readonly imbalanceAt: number;
+  private readonly fillAt: number;
   /** Of the flows that were asked about last. */
   private known: { readonly chestOutflows: readonly Rational[]; readonly imbalance: Rational } = { chestOutflows: [], imbalance: ZERO };
 
   constructor(
     private readonly objectives: readonly Objective[],
     private readonly price: Price,
+    /** No layout has a greater fill. */
+    private readonly mostFill: Rational,
     private readonly onFound: (found: Tradeoff) => void,
   ) {
     this.imbalanceAt = objectives.indexOf('imbalance');
+    this.fillAt = objectives.indexOf('fill');
     this.dearerTailsCount = objectives.some((objective) => objective !== price && PLACES.includes(objective));
   }
 
-  /** By rising first objective, then the others in their order. */
+  /** By rising first objective, then the others in their order, the better first. */
   get list(): readonly Tradeoff[] {
-    const order = (a: Tradeoff, b: Tradeoff): number => {
-      const differs = a.values.findIndex((value, index) => !value.equals(b.values[index]));
-      return differs < 0 ? 0 : a.values[differs].compare(b.values[differs]);
+    const order = (a: Member, b: Member): number => {
+      const differs = a.burdens.findIndex((burden, index) => !burden.equals(b.burdens[index]));
+      return differs < 0 ? 0 : a.burdens[differs].compare(b.burdens[differs]);
     };
-    return this.members.map(({ layout, values }) => ({ layout, values })).sort(order);
+    return [...this.members].sort(order).map(({ layout, values }) => ({ layout, values }));
   }
 
   reachMatters(): boolean {
@@ -53,11 +60,12 @@ export class ParetoArchive implements Keep {
     return !this.members.some((member) => this.isNoWorse(member, outlook));
   }
 
-  offer(layout: Layout, { chestOutflows }: Passing): void {
-    const { values } = rank(layout, this.objectives, chestOutflows);
-    if (this.members.some((member) => noGreater(member.values, values))) return;
-    this.members = this.members.filter((member) => !noGreater(values, member.values));
-    this.members.push({ layout, values, numbers: values.map((value) => value.valueOf()) });
+  offer(layout: Layout, witness: Passing): void {
+    const { values } = rank(layout, this.objectives, witness);
+    const burdens = values.map((value, at) => asBurden(this.objectives[at], value));
+    if (this.members.some((member) => noGreater(member.burdens, burdens))) return;
+    this.members = this.members.filter((member) => !noGreater(burdens, member.burdens));
+    this.members.push({ layout, values, burdens, numbers: values.map((value) => value.valueOf()) });
     this.onFound({ layout, values });
   }
 
@@ -65,8 +73,9 @@ export class ParetoArchive implements Keep {
   private isNoWorse(member: Member, outlook: Outlook): boolean {
     for (let at = 0; at < this.objectives.length; at++) {
       const objective = this.objectives[at];
-      if (objective !== 'imbalance' && member.numbers[at] > leastOf(objective, outlook, this.price)) return false;
+      if (objective !== 'imbalance' && objective !== 'fill' && member.numbers[at] > leastOf(objective, outlook, this.price)) return false;
     }
+    if (this.fillAt >= 0 && isLess(member.values[this.fillAt], this.mostFill)) return false;
     if (this.imbalanceAt < 0 || member.numbers[this.imbalanceAt] === 0) return true;
     return outlook.chestOutflows !== undefined && !isLess(this.imbalanceOf(outlook.chestOutflows), member.values[this.imbalanceAt]);
   }
@@ -81,7 +90,7 @@ export class ParetoArchive implements Keep {
 const PLACES: readonly Objective[] = ['cost', 'parts', 'footprint', 'width', 'depth'];
 
 /** No layout of that outlook has less of it. */
-function leastOf(objective: Exclude<Objective, 'imbalance'>, { bill, price, parts, width, depth }: Outlook, adds: Price): number {
+function leastOf(objective: CountedMeasure, { bill, price, parts, width, depth }: Outlook, adds: Price): number {
   switch (objective) {
     case 'cost':
       return adds === 'cost' ? price : 0;

@@ -6,7 +6,9 @@ import { compareTiles, type Tile } from '../base/geometry.js';
 import { jainImbalance } from '../base/jain.js';
 import { ratio, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
+import { isBetterGreater } from '../layout/measure.js';
 import { footprint, layoutCost, partCount, tilesOf, type Layout, type Part } from '../layout/layout.js';
+import type { Passing } from './verifier.js';
 
 /** What a layout is preferred by: its objectives in the brief's order, and the plan as text. */
 export interface Standing {
@@ -20,7 +22,10 @@ export interface Ranked extends Standing {
 
 const spread = (values: readonly number[]): number => (values.length === 0 ? 0 : Math.max(...values) - Math.min(...values) + 1);
 
-function valueOf(objective: Objective, layout: Layout, chestOutflows: readonly Rational[]): Rational {
+/** Of a layout that passes: what its flows are valued by. */
+export type Flows = Pick<Passing, 'chestOutflows' | 'fill'>;
+
+function valueOf(objective: Objective, layout: Layout, { chestOutflows, fill }: Flows): Rational {
   const tiles = layout.parts.flatMap(tilesOf);
   switch (objective) {
     case 'cost':
@@ -39,6 +44,8 @@ function valueOf(objective: Objective, layout: Layout, chestOutflows: readonly R
       return ratio(spread(tiles.map((tile) => tile.y)));
     case 'imbalance':
       return jainImbalance(chestOutflows);
+    case 'fill':
+      return fill;
   }
 }
 
@@ -57,17 +64,17 @@ const textOf = (layout: Layout): string =>
     .concat(layout.exits.map(({ at, heading }) => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`))
     .join(' ');
 
-export const rank = (layout: Layout, objectives: readonly Objective[], chestOutflows: readonly Rational[]): Ranked => ({
+export const rank = (layout: Layout, objectives: readonly Objective[], flows: Flows): Ranked => ({
   layout,
-  values: objectives.map((objective) => valueOf(objective, layout, chestOutflows)),
+  values: objectives.map((objective) => valueOf(objective, layout, flows)),
   text: textOf(layout),
 });
 
-/** Whether `a` comes before `b`. */
-export function isPreferred(a: Standing, b: Standing): boolean {
+/** Whether `a` comes before `b`; both are valued by these objectives. */
+export function isPreferred(a: Standing, b: Standing, objectives: readonly Objective[]): boolean {
   for (let i = 0; i < a.values.length; i++) {
     const order = a.values[i].compare(b.values[i]);
-    if (order !== 0) return order < 0;
+    if (order !== 0) return order < 0 !== isBetterGreater(objectives[i]);
   }
   return a.text < b.text;
 }

@@ -5,7 +5,9 @@
  * themselves are in `design.ts`.
  */
 import type { Checked, Finding } from '../base/finding.js';
+import { jainImbalance } from '../base/jain.js';
 import { findingsBeneath, pointerTo } from '../base/json-pointer.js';
+import type { Rational } from '../base/rational.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
@@ -17,7 +19,6 @@ import { billProgram } from './bill-program.js';
 import { candidates } from './candidates.js';
 import type { CrewMemories } from './crew-prices.js';
 import type { GroundCosts } from './network-costs.js';
-import { rank } from './preference.js';
 import { priceOf, siteMap, type Price, type SiteMap } from './site-map.js';
 import type { Verify } from './verifier.js';
 
@@ -259,8 +260,7 @@ function readBest({ parts, exits }: NonNullable<SearchFile['best']>, brief: Brie
   const layout = plan.value;
   const witness = layout.exits.length === brief.exits.length ? verify(layout, brief) : undefined;
   const { imbalance } = brief.limits;
-  const isWithin = (outflows: Parameters<typeof rank>[2]): boolean =>
-    imbalance === undefined || rank(layout, ['imbalance'], outflows).values[0].compare(imbalance) <= 0;
+  const isWithin = (outflows: readonly Rational[]): boolean => imbalance === undefined || jainImbalance(outflows).compare(imbalance) <= 0;
   if (witness?.verdict !== 'passes' || !isWithin(witness.chestOutflows)) return { ok: false, findings: [error('search-best', '/best')] };
   return { ok: true, value: layout, warnings: [] };
 }

@@ -13,6 +13,7 @@ import { Families, type Family } from './families.js';
 import { FamilySearch } from './family-search.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
+import { mostFill } from './most-fill.js';
 import type { StopCause } from './outcome.js';
 import { ParetoArchive } from './pareto-archive.js';
 import { priceOf, siteMap } from './site-map.js';
@@ -49,7 +50,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   const secondsLeft = (): number => tools.secondsLeft?.() ?? Infinity;
   const secondsFor = (most: number): number => Math.max(LEAST_SOLVER_SECONDS, Math.min(most, secondsLeft()));
 
-  const archive = new ParetoArchive(objectives, price, tools.onFound);
+  const archive = new ParetoArchive(objectives, price, mostFill(priced), tools.onFound);
   const judge = new Judge(tools.verify, () => undefined, priced);
   const costs = new NetworkCosts(priced, price, judge, shouldStop);
   const searches = new FamilySearch(map, spots, judge, archive, shouldStop);

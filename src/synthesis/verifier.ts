@@ -10,6 +10,8 @@ import type { Layout } from '../layout/layout.js';
 export interface Passing {
   readonly verdict: 'passes';
   readonly chestOutflows: readonly Rational[];
+  /** What the brief asks for, told as a fill (`brief/asked-fill.ts`), times by what all its targets could be multiplied and still be met. */
+  readonly fill: Rational;
 }
 
 export type Witness =

@@ -2,6 +2,8 @@
  * Runs `design` on a brief and brute force up to the cost that it found, and says where the two differ. Plans of the
  * space for which `design` claims to be complete are told from those outside it: only the former speak against it.
  */
+import { ZERO } from '../../src/base/rational.js';
+import { askedFill } from '../../src/brief/asked-fill.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { footprint, layoutCost, partCount, type Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
@@ -33,8 +35,8 @@ export const verification = (layout: Layout, brief: Brief, flowsAlone = false): 
 
 /** The verifier that the search is handed. */
 export const witnessOf: Verify = (layout, brief, flowsAlone) => {
-  const { passes, failure, chests } = verification(layout, brief, flowsAlone);
-  if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow) };
+  const { passes, failure, chests, share } = verification(layout, brief, flowsAlone);
+  if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow), fill: askedFill(brief).mul(share ?? ZERO) };
   return { verdict: failure?.kind === 'unproven' ? 'undecided' : 'fails' };
 };
 
