@@ -58,6 +58,7 @@ export {
   type TradeoffsView,
 } from './tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
+export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocument, stationReport } from './size-station.js';
 export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
 export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
 export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
@@ -72,6 +73,9 @@ export type { Brief, Objective } from './brief/brief.js';
 export type { Catalog } from './catalog/catalog.js';
 export type { Layout, Part } from './layout/layout.js';
 export type { SortKey, Wishes } from './ranking/choice.js';
+export type { Demand } from './brief/demand.js';
+export type { SizingTerms } from './ranking/sizing.js';
+export type { StationFinding } from './report/station-text.js';
 export type { Condition, ConditionFlaw } from './ranking/condition.js';
 export type { Measure } from './layout/measure.js';
 export type { Breach, PlanPromise } from './ranking/promise.js';

@@ -81,10 +81,10 @@ export { findingSentence } from './report/words.js';
 
 /** Starts and seed where neither a plan nor the user names any. */
 const USUAL_STARTS = 16;
-const USUAL_SEED = 1;
+export const USUAL_SEED = 1;
 
 /** Ticks after which a start that has not repeated counts as unproven. */
-const TICK_LIMIT = 2_000_000;
+export const TICK_LIMIT = 2_000_000;
 
 /** Most time for finding what an infeasible brief could change. */
 const EXPLAIN_SECONDS = 5;

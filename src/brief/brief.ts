@@ -4,6 +4,7 @@
  */
 import type { Box } from '../base/geometry.js';
 import type { Rational } from '../base/rational.js';
+import type { Demand } from './demand.js';
 import type { BeltModel, Catalog, WagonModel } from '../catalog/catalog.js';
 
 /** Edges of the site over which belts may leave; the wagon stands at the north. */
@@ -54,4 +55,6 @@ export interface Brief {
   readonly limits: Limits;
   /** Decides in this order among layouts; the first is 'cost' or 'parts'. Of 'fill', more is better. */
   readonly minimise: readonly Objective[];
+  /** Of the station as a whole; no layout is judged by it. */
+  readonly demand?: Demand | undefined;
 }

@@ -21,6 +21,7 @@ import {
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog } from '../catalog/catalog.js';
 import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
+import { parseDemandRate, parseRoundTrip, type Demand } from './demand.js';
 import type { Brief, Edge, ExitDemand, Feed, Objective, Target } from './brief.js';
 
 export type BriefCode =
@@ -43,7 +44,9 @@ export type BriefCode =
   | 'no-chest-model'
   | 'no-arm-model'
   | 'reach-over-site'
-  | 'first-objective';
+  | 'first-objective'
+  | 'not-a-demand'
+  | 'not-a-time';
 
 const EDGES: readonly Edge[] = ['N', 'E', 'S', 'W'];
 const FEEDS: readonly Feed[] = ['chests', 'direct', 'either'];
@@ -252,6 +255,19 @@ function readExits(
   return { demands, together: readTogether(common, speeds, demands, catalog, report), unknown };
 }
 
+function readDemand(node: JsonNode, { ticksPerSecond }: Catalog, report: Report): Demand | undefined {
+  if (!node.isObject) return undefined;
+  const read = (field: 'rate' | 'roundTrip', code: BriefCode, parse: (text: string, ticksPerSecond: number) => Rational | undefined): Rational | undefined => {
+    const text = node.at(field).text();
+    const value = text === undefined ? undefined : parse(text, ticksPerSecond);
+    if (text !== undefined && value === undefined) report(code, node.at(field), { found: shown(text) });
+    return value;
+  };
+  const itemsPerTick = read('rate', 'not-a-demand', parseDemandRate);
+  const roundTripTicks = read('roundTrip', 'not-a-time', parseRoundTrip);
+  return { itemsPerTick, roundTripTicks, layover: readShare(node.at('layover'), true, report) ?? ZERO };
+}
+
 /** An arm of this reach, wherever it stands, picks or places off the site and its wagons. */
 const reachesTooFar = (reach: number, site: Brief['site']): boolean =>
   2 * reach > site.depth + 1 && 2 * reach > site.width - 1;
@@ -282,6 +298,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   }
 
   const presence = readShare(root.at('presence'), false, report) ?? ONE;
+  const demand = readDemand(root.at('demand'), catalog, report);
   const limits = root.at('limits');
   const imbalance = readShare(limits.at('imbalance'), true, report);
 
@@ -320,6 +337,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
         imbalance,
       },
       minimise: minimise.length === 0 ? USUAL_OBJECTIVES : minimise,
+      ...(demand === undefined ? {} : { demand }),
     },
   };
 }

@@ -7,6 +7,7 @@ import { compare, formatRational, ratio, sumRational, ZERO, type Rational } from
 import type { Catalog } from '../catalog/catalog.js';
 import { writeCatalog } from '../catalog/write-catalog.js';
 import type { Brief, ExitDemand, Target } from './brief.js';
+import type { Demand } from './demand.js';
 
 export type BriefJson = Readonly<Record<string, unknown>>;
 
@@ -68,9 +69,21 @@ function commonTarget({ catalog, exits, together }: Brief): BriefJson {
   return { target: writeFlow(together, capacity, catalog) };
 }
 
+function writeDemand({ itemsPerTick, roundTripTicks, layover }: Demand, { ticksPerSecond }: Catalog): BriefJson {
+  const rate =
+    itemsPerTick &&
+    firstThatFits([
+      ...textsOf(itemsPerTick).map((text) => ({ text })),
+      ...textsOf(itemsPerTick.mul(ratio(ticksPerSecond))).map((each) => ({ text: `${each}/s` })),
+      ...textsOf(itemsPerTick.mul(ratio(3600 * ticksPerSecond))).map((each) => ({ text: `${each}/h` })),
+    ]).text;
+  const roundTrip = roundTripTicks && firstThatFits(textsOf(roundTripTicks.div(ratio(ticksPerSecond))).map((each) => ({ text: `${each}s` }))).text;
+  return { ...(rate === undefined ? {} : { rate }), ...(roundTrip === undefined ? {} : { roundTrip }), layover: shareText(layover) };
+}
+
 /** What was left out is written out, so that a reader needs no defaults. */
 export function writeBrief(brief: Brief): BriefJson {
-  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise } = brief;
+  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand } = brief;
   const { imbalance, ...counts } = limits;
   const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   const numbers = Object.entries(counts).filter(([, limit]) => limit !== undefined);
@@ -88,5 +101,6 @@ export function writeBrief(brief: Brief): BriefJson {
     starts,
     limits: { ...Object.fromEntries(numbers), ...(imbalance === undefined ? {} : { imbalance: shareText(imbalance) }) },
     minimise,
+    ...(demand === undefined ? {} : { demand: writeDemand(demand, catalog) }),
   };
 }

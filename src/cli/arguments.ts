@@ -6,6 +6,7 @@ import yargs, { type Argv } from 'yargs';
 import { SOLVER_NAMES } from '../index.js';
 import { isPictureFile, STDIN } from './files.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
+import { readStationOptions, stationOptions, type StationChoice } from './station-options.js';
 import { usage, wholeOption } from './usage.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
 
@@ -57,6 +58,7 @@ export type Command =
       readonly planFile: string | undefined;
       readonly options: CommonOptions;
     }
+  | { readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly options: CommonOptions }
   | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
 
@@ -245,6 +247,14 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .command(
+      'station <file>',
+      'Size a whole station: headway, dwell, trains, chests; of a plan, or of what a brief gets designed',
+      (argv) => stationOptions(common(argv).positional('file', { type: 'string', demandOption: true, describe: `Plan or brief. ${FILE_HELP}` })),
+      (argv) => {
+        command = { name: 'station', file: argv.file, choice: readStationOptions(argv), options: optionsOf(argv) };
+      },
+    )
+    .command(
       'rates <catalog>',
       'List what each arm can deliver onto each target, by formula and by simulation',
       (argv) => common(argv).positional('catalog', { type: 'string', demandOption: true, describe: FILE_HELP }),
@@ -261,7 +271,7 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, visit, draw, rates or replay.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, visit, station, draw, rates or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

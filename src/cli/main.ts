@@ -11,6 +11,7 @@ import { runDraw } from './commands/draw.js';
 import { runRates } from './commands/rates.js';
 import { runReplay } from './commands/replay.js';
 import { runTradeoffs } from './commands/tradeoffs.js';
+import { runStation } from './commands/station.js';
 import { runTrialCommand } from './commands/trial.js';
 import { runVisit } from './commands/visit.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
@@ -23,6 +24,8 @@ async function run(command: Command): Promise<ExitCode> {
       return runTradeoffs(command);
     case 'trial':
       return runTrialCommand(command);
+    case 'station':
+      return runStation(command);
     case 'visit':
       return runVisit(command);
     case 'draw':

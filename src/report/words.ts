@@ -105,6 +105,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'no-arm-model': () => 'The catalog has no arm, so nothing can be unloaded; add one to it.',
   'reach-over-site': (v) =>
     `The arm “${v['name']}” reaches ${tiles(v['reach'])} to each side, too far for this site; it will not be used.`,
+  'not-a-demand': (v) => `${v['found']} is not a demand above 0; write items per hour like "48000/h", per second like "13/s", or per tick like "3/8".`,
+  'not-a-time': (v) => `${v['found']} is not a length of time; write seconds like "900s", or whole ticks like "45000".`,
   'first-objective': (v) =>
     `“${v['found']}” can't come first, since designs are found in rising cost or part count;` +
     ' begin with "cost" or "parts".',

@@ -38,6 +38,18 @@ describe('a written brief', () => {
     },
   );
 
+  it.each([
+    [{}],
+    [{ rate: '40000/h', roundTrip: '900s', layover: '1/10' }],
+    [{ rate: `0.${'7'.repeat(56)}/h`, roundTrip: `1/${'3'.repeat(20)}s` }],
+    [{ rate: '3/8', roundTrip: '12345' }],
+  ])('keeps its demand, %j', (demand) => {
+    const path = 'models/briefs/grain-station.json';
+    const brief = read({ ...(readJson(path) as object), demand }, catalogOf(path));
+    expect(brief.demand).toBeDefined();
+    expect(plain(readBack(brief))).toEqual(plain(brief));
+  });
+
   /** Sixty ticks a second: a rate per second with an end in decimals has none per tick. */
   const catalog: Catalog = { ...readCatalog('test/cases/headline-catalog.json'), ticksPerSecond: 60 };
   const digits = (count: number): fc.Arbitrary<string> =>

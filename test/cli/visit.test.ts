@@ -103,3 +103,50 @@ describe('trial --spotting', () => {
     expect(stdout).toMatch(/1 tile short .*none .*chests keep up/);
   });
 });
+
+const station = (...words: readonly string[]): SpawnSyncReturns<string> =>
+  spawnSync(process.execPath, [MAIN, 'station', ...words], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+
+describe('station', () => {
+  it('designs a brief, and sizes it by its demand, by formula and by visits', () => {
+    const { status, stdout, stderr } = station('models/briefs/grain-station.json');
+    expect([status, stderr]).toEqual([0, '']);
+    expect(stdout).toContain('Optimal: cost 62');
+    expect(stdout).toMatch(/^ {2}trains +9 +9$/m);
+    expect(stdout).toContain('Formula and visits agree');
+  });
+
+  it('sizes a plan by its options, as JSON as well', () => {
+    const { status, stdout } = station(BINS, '--demand', '36000/h', '--round-trip', '600s', '--layover', '10%', '--json');
+    expect(status).toBe(0);
+    expect(JSON.parse(stdout)).toMatchObject({
+      met: true,
+      agrees: true,
+      wagonsPerTrain: 1,
+      wagons: 5,
+      formula: { headway: '7500', dwell: '9375/4', presence: '5/16', trains: 5 },
+      visits: { trains: 5, flow: '1/5' },
+      bottleneck: { kind: 'belts', use: '3/4' },
+    });
+  });
+
+  it('ends with code 1 where the demand can not be met', () => {
+    const { status, stdout } = station(BINS, '--demand', '16/s', '--quiet');
+    expect(status).toBe(1);
+    expect(stdout).toContain('No: 16.00/s are asked for, but only 13.33/s can be carried off');
+  });
+
+  it('ends with code 2 and one sentence on each wrong use', () => {
+    const cases: readonly (readonly [readonly string[], string])[] = [
+      [[BINS, '--demand', '0/h'], '--demand needs items per hour such as 48000/h'],
+      [[BINS, '--round-trip', '5min'], '--round-trip needs seconds such as 900s or whole ticks such as 45000, not “5min”.'],
+      [[BINS, '--layover', 'some'], '--layover needs a share such as 1/10, 0.1 or 10%, not “some”.'],
+      [['models/catalogs/grain-yard.json'], 'models/catalogs/grain-yard.json:3:13: error: At /format'],
+    ];
+    for (const [words, sentence] of cases) {
+      const { status, stdout, stderr } = station(...words);
+      expect([words.join(' '), status, stdout]).toEqual([words.join(' '), 2, '']);
+      expect(stderr).toContain(sentence);
+    }
+  });
+});

@@ -76,6 +76,7 @@ const FINDINGS: readonly Finding[] = [
   ...fromCatalog(catalogWith({ pitch: 241, arms: { a: {} } })),
   ...fromCatalog(catalogWith({ belts: { '': { speed: 99, cost: 1e9 } } })),
   ...fromBrief({ ...(readJson('models/briefs/grain-100.json') as object), name: '', feed: 'chest' }),
+  ...fromBrief(briefWith({ demand: { rate: '0/h', roundTrip: 'long' } })),
   ...fromBrief(
     briefWith({
       site: {

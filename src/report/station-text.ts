@@ -1,0 +1,150 @@
+/**
+ * What a whole station needs, by formula and by a run of visits, side by side; as text and as JSON.
+ */
+import { compare, formatRational, ONE, ratio, type Rational } from '../base/rational.js';
+import type { Tile } from '../base/geometry.js';
+import type { Layout } from '../layout/layout.js';
+import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizing.js';
+import { styled, type Style } from './canvas.js';
+import { counted, percent, perSecondNumber, perSecondText, secondsText } from './numbers.js';
+import { tileText } from './places.js';
+import { tabulate, wrap } from './table.js';
+import { drainText } from './train-text.js';
+import { present, type Json, type JsonObject } from './trial-json.js';
+
+/** Of a cycle of visits. */
+export interface MeasuredStation extends TrainNeed {
+  readonly flow: Rational;
+  readonly chests: readonly { readonly at: Tile; readonly capacity: number }[];
+  /** Most items in each chest. */
+  readonly highest: readonly number[];
+}
+
+export interface StationFinding {
+  readonly layout: Layout;
+  readonly terms: SizingTerms;
+  /** Undefined where the layout's flows can not last. */
+  readonly sizing: Sizing | undefined;
+  readonly measured: MeasuredStation | undefined;
+  /** By so many ticks the two dwells may differ and still agree. */
+  readonly toleranceTicks: number;
+  readonly agrees: boolean | undefined;
+}
+
+const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
+
+function bottleneckText({ kind, drain, use }: Bottleneck): string {
+  const share = percent(use);
+  switch (kind) {
+    case 'belts':
+      return `what the belts and arms carry off: the demand is ${share} of it. More needs another layout.`;
+    case 'arms':
+      return `the arms that fill ${drain === undefined ? 'a chest' : drainText(drain)}: a train has to stand there ${share} of the time for them. More or faster arms there would free the track.`;
+    case 'chests':
+      return `${drain === undefined ? 'a chest' : drainText(drain)}: to bridge the time between two trains it needs ${share} of what it holds. More trains with less in each, or another chest, would help.`;
+  }
+}
+
+function needRows({ sizing, measured, layout }: StationFinding, style: Style): readonly string[] {
+  if (sizing === undefined) return [];
+  const { ticksPerSecond } = layout.catalog;
+  const dim = (text: string): string => styled(style, 'dim', text);
+  const ticks = (value: Rational | undefined): string => (value === undefined ? '' : `${tenths(value)} ticks, ${secondsText(value.valueOf() / ticksPerSecond)}`);
+  const row = (name: string, cell: (need: TrainNeed) => string): readonly string[] => [name, cell(sizing), measured === undefined ? dim('no cycle') : cell(measured)];
+  const rows = [
+    ['carried off', perSecondText(sizing.isMet ? sizing.demand : sizing.most, ticksPerSecond), measured === undefined ? '' : perSecondText(measured.flow, ticksPerSecond)],
+    row('from train to train', ({ headwayTicks }) => ticks(headwayTicks)),
+    row('a train stands', ({ dwellTicks }) => ticks(dwellTicks)),
+    row('a train is there', ({ presence }) => `${percent(presence)} of the time`),
+    ...(sizing.cycleTicks === undefined ? [] : [row('a train is back after', ({ cycleTicks }) => ticks(cycleTicks)), row('trains', ({ trains }) => String(trains ?? ''))]),
+  ];
+  return tabulate([['', 'by formula', 'by visits'].map(dim), ...rows], ['left', 'right', 'right']);
+}
+
+function chestRows({ sizing, measured }: StationFinding, style: Style): readonly string[] {
+  if (sizing === undefined || sizing.chests.length === 0) return [];
+  const dim = (text: string): string => styled(style, 'dim', text);
+  const rows = sizing.chests.map(({ drain, items, capacity }) => {
+    const index = measured?.chests.findIndex(({ at }) => at.x === drain.at.x && at.y === drain.at.y) ?? -1;
+    const isEnough = compare(items, ratio(capacity)) <= 0;
+    return [
+      tileText(drain.at),
+      tenths(items),
+      index < 0 || measured === undefined ? '' : String(measured.highest[index]),
+      String(capacity),
+      isEnough ? styled(style, 'good', '✓ enough') : styled(style, 'warn', '✗ too small: trains have to stand longer'),
+    ];
+  });
+  return ['', ...tabulate([['chest', 'needs, by formula', 'most in it, by visits', 'holds at most', ''].map(dim), ...rows], ['left', 'right', 'right', 'right', 'left'])];
+}
+
+function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
+  const { ticksPerSecond } = layout.catalog;
+  if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout can not last, for a chest runs dry or a wagon is reached by no arm that carries anything off; “transloom trial” shows which.`];
+  const asked = perSecondText(sizing.demand, ticksPerSecond);
+  const most = perSecondText(sizing.most, ticksPerSecond);
+  const first = sizing.isMet
+    ? `${styled(style, 'good', 'Yes')}: ${asked} are asked for, and ${most} can be carried off.`
+    : `${styled(style, 'bad', 'No')}: ${asked} are asked for, but only ${most} can be carried off with full trains. What follows is for those.`;
+  const wagons = sizing.trains === undefined ? '' : ` ${counted(sizing.trains * sizing.wagonsPerTrain, 'wagon')} in all.`;
+  const under = sizing.trainsInCycle === undefined ? '' : ` (By Little's law ${sizing.trainsInCycle.valueOf().toFixed(2)} trains are in their cycle on average.)`;
+  const fleet =
+    sizing.trains === undefined
+      ? `Each train has ${counted(sizing.wagonsPerTrain, 'wagon')}. Give the time of a round trip (--round-trip, or “demand” in a brief) to learn how many trains that takes.`
+      : `It takes ${counted(sizing.trains, 'train')} of ${counted(sizing.wagonsPerTrain, 'wagon')}${terms.layover.equals(0) ? '' : `, with ${percent(terms.layover)} on top of a cycle in reserve`}.${wagons}${under}`;
+  const agreement =
+    measured === undefined
+      ? 'The run of visits did not come to a cycle, so the formula stands alone.'
+      : agrees === true
+        ? `Formula and visits agree: dwells to within ${counted(toleranceTicks, 'tick')} (two cycles of the slowest arm${sizing.isBridged ? '' : ', and what belts and hands can hold'}), flows to within 1 %.`
+        : `${styled(style, 'warn', 'Formula and visits do not agree')} to within ${counted(toleranceTicks, 'tick')} of dwell and 1 % of flow: trust the visits, which count every item.`;
+  return [first, fleet, `Bottleneck: ${bottleneckText(sizing.bottleneck)}`, agreement];
+}
+
+export function stationText(finding: StationFinding, style: Style, quiet = false): readonly string[] {
+  const columns = style.columns ?? Infinity;
+  const lines = verdict(finding, style).flatMap((line) => wrap(line, columns, 0));
+  if (quiet) return lines;
+  const { layout, sizing } = finding;
+  return [
+    styled(style, 'title', `${layout.name}, as a station`),
+    ...(sizing === undefined ? [] : ['', ...needRows(finding, style), ...chestRows(finding, style), '']),
+    ...lines,
+    ...wrap(styled(style, 'dim', 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),
+  ];
+}
+
+const needJson = (need: TrainNeed): Readonly<Record<string, Json | undefined>> => ({
+  headway: formatRational(need.headwayTicks),
+  dwell: formatRational(need.dwellTicks),
+  presence: formatRational(compare(need.presence, ONE) > 0 ? ONE : need.presence),
+  cycle: need.cycleTicks && formatRational(need.cycleTicks),
+  trains: need.trains,
+});
+
+export function stationJson({ layout, sizing, measured, agrees, toleranceTicks }: StationFinding): JsonObject {
+  const { ticksPerSecond } = layout.catalog;
+  const rate = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, ticksPerSecond) });
+  const position = ({ x, y }: Tile): Json => [x, y];
+  if (sizing === undefined) return { name: layout.name, met: false };
+  const { bottleneck } = sizing;
+  return present({
+    name: layout.name,
+    met: sizing.isMet,
+    demand: rate(sizing.demand),
+    most: rate(sizing.most),
+    load: sizing.load,
+    wagonsPerTrain: sizing.wagonsPerTrain,
+    wagons: sizing.trains === undefined ? undefined : sizing.trains * sizing.wagonsPerTrain,
+    trainsInCycle: sizing.trainsInCycle && formatRational(sizing.trainsInCycle),
+    formula: present(needJson(sizing)),
+    visits: measured && present({ ...needJson(measured), ...rate(measured.flow) }),
+    toleranceTicks,
+    agrees,
+    chests: sizing.chests.map(({ drain, items, capacity }) => {
+      const index = measured?.chests.findIndex(({ at }) => at.x === drain.at.x && at.y === drain.at.y) ?? -1;
+      return present({ at: position(drain.at), needs: formatRational(items), capacity, most: index < 0 ? undefined : measured?.highest[index] });
+    }),
+    bottleneck: present({ kind: bottleneck.kind, at: bottleneck.drain && position(bottleneck.drain.at), use: formatRational(bottleneck.use) }),
+  });
+}
