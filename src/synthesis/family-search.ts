@@ -139,6 +139,8 @@ export class FamilySearch {
     if (witness.verdict !== 'passes') return;
     const { limits, exits } = this.map.brief;
     const layout = { ...found, exits: inOrder(found.exits, exits) };
+    // The bills of a search keep to this limit; what was put together by the way need not.
+    if (limits.arms !== undefined && layout.parts.filter(({ kind }) => kind === 'arm').length > limits.arms) return;
     if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
     if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
     if (limits.imbalance !== undefined && jainImbalance(witness.chestOutflows).compare(limits.imbalance) > 0) return;

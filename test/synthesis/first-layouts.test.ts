@@ -1,0 +1,95 @@
+/**
+ * Layouts that are put together by the way: legal, verified, within every limit of the brief; and the answer is the
+ * same whether the clock lets a run look for them or not.
+ */
+import { describe, expect, it } from 'vitest';
+import type { Brief } from '../../src/brief/brief.js';
+import { checkLegality } from '../../src/layout/check-layout.js';
+import { layoutCost, partCount, type Layout } from '../../src/layout/layout.js';
+import { loadGlpkSolver } from '../../src/program/glpk-port.js';
+import { design } from '../../src/synthesis/design.js';
+import type { DesignOutcome } from '../../src/synthesis/outcome.js';
+import { briefOf } from '../documents.js';
+import { witnessOf } from '../oracles/compare-designs.js';
+import { readBrief } from '../oracles/random-briefs.js';
+
+const CATALOG = {
+  format: 'transloom-catalog/1',
+  name: 'tiny',
+  ticksPerSecond: 50,
+  unitsPerTile: 64,
+  pitch: 16,
+  belts: { belt: { speed: 4, cost: 1 } },
+  splitters: { splitter: { speed: 4, cost: 2 } },
+  arms: { arm: { reach: 1, payload: 3, swing: 3, cost: 2 } },
+  chests: { chest: { capacity: 400, cost: 1 } },
+  wagons: { wagon: { length: 4, capacity: 900 } },
+};
+
+function tiny(rest: object): Brief {
+  const document = { format: 'transloom-brief/1', name: 'tiny', catalog: CATALOG, wagons: [{ model: 'wagon' }], feed: 'direct', starts: 4, ...rest };
+  const brief = readBrief(JSON.parse(JSON.stringify(document)) as typeof document);
+  if (brief === undefined) throw new Error('no brief');
+  return brief;
+}
+
+const over = (edge: string, from: number, to: number, rate: string): object => ({ edge, from, to, belt: 'belt', target: { rate } });
+const DIVIDED = { site: { width: 3, depth: 3 }, exits: [over('W', 0, 2, '3/32'), over('E', 0, 2, '3/32')] };
+
+interface Run {
+  readonly outcome: DesignOutcome;
+  readonly found: readonly Layout[];
+}
+
+/** A clock that moves on by so many milliseconds whenever it is read, and stops the run at `until`. */
+async function designBy(brief: Brief, millisecondsARead: number, until = Infinity): Promise<Run> {
+  const found: Layout[] = [];
+  let time = 0;
+  const outcome = await design(brief, {
+    solver: await loadGlpkSolver(),
+    now: () => (time += millisecondsARead),
+    shouldStop: () => time > until,
+    breathe: () => Promise.resolve(),
+    onProgress: () => undefined,
+    onStep: (step) => {
+      if (step.kind === 'found') found.push(step.layout);
+    },
+    verify: witnessOf,
+  });
+  return { outcome, found };
+}
+
+const armsOf = ({ parts }: Layout): number => parts.filter(({ kind }) => kind === 'arm').length;
+
+function expectWithin(brief: Brief, layout: Layout): void {
+  const { limits } = brief;
+  expect(checkLegality(layout).filter(({ severity }) => severity === 'error')).toEqual([]);
+  expect(witnessOf(layout, brief).verdict).toBe('passes');
+  expect(armsOf(layout)).toBeLessThanOrEqual(limits.arms ?? Infinity);
+  expect(partCount(layout)).toBeLessThanOrEqual(limits.parts ?? Infinity);
+  expect(layoutCost(layout)).toBeLessThanOrEqual(limits.cost ?? Infinity);
+}
+
+describe('layouts put together by the way', () => {
+  it.each([
+    ['arms', { arms: 1 }, 10],
+    ['parts', { parts: 4 }, 6],
+    ['nothing', {}, 6],
+  ])('keep to limits of %s', async (_, limits, cost) => {
+    const brief = tiny({ ...DIVIDED, limits });
+    const { outcome, found } = await designBy(brief, 20);
+    for (const layout of found) expectWithin(brief, layout);
+    if (outcome.status !== 'optimal') throw new Error(outcome.status);
+    expect(layoutCost(outcome.layout)).toBe(cost);
+  });
+
+  it.each([
+    ['two belts of three tenths', briefOf('test/cases/suite-35-two-belts-030-6x8.json')],
+    ['one arm to two edges', tiny({ ...DIVIDED, limits: { arms: 1 } })],
+  ])('change no answer: %s', async (_, brief) => {
+    const without = await designBy(brief, 0);
+    const by = await designBy(brief, 20);
+    if (without.outcome.status !== 'optimal' || by.outcome.status !== 'optimal') throw new Error('not proven');
+    expect(by.outcome.layout).toEqual(without.outcome.layout);
+  });
+});
