@@ -23,7 +23,7 @@ import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
 import { Families, STAND_SECONDS, type Family } from './families.js';
 import { FamilySearch } from './family-search.js';
-import { firstLayouts } from './first-layouts.js';
+import { asksForMuch, firstLayouts, type AloneAnswer } from './first-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
@@ -77,10 +77,12 @@ const SHARE_AFTER_MILLISECONDS = 3_000;
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 const SCOUT_SHARE = 1 / 3;
 const SCOUT_SHARE_AFTER = 1 / 20;
-/** The same of layouts that are put together from designs of one exit each, which as a rule takes less. */
+/** The same of layouts that are put together from designs of few exits, which as a rule takes less: when, a start ahead, shares. */
 const JOIN_AFTER_MILLISECONDS = 700;
-const JOIN_SHARE = 3 / 4;
-const JOIN_SHARE_AFTER = 1 / 5;
+const JOIN_AHEAD_MILLISECONDS = 1_500;
+const JOIN_SHARE = 1 / 2;
+const JOIN_SHARE_AFTER = 1 / 8;
+const JOIN_SHARE_AFTER_MUCH = 1 / 4;
 const SCOUT_BILL_MILLISECONDS = 250;
 const SCOUT_DRAWS = 200;
 const SCOUT_CREWS = 40;
@@ -113,6 +115,8 @@ class DesignRun {
   /** The same draws in every run. */
   private readonly draw = seededRandom(1);
   private readonly joined: AsyncGenerator<Layout | undefined, void>;
+  private readonly joinAfter: number;
+  private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
 
   /** `allJoined`: whether nothing is left to be put together of designs of one exit each. */
@@ -121,7 +125,10 @@ class DesignRun {
     private readonly tools: DesignTools,
     private allJoined = false,
   ) {
-    this.joined = firstLayouts(brief, (alone, milliseconds) => this.designAlone(alone, milliseconds));
+    const much = asksForMuch(brief);
+    this.joinAfter = much ? 0 : JOIN_AFTER_MILLISECONDS;
+    this.joinShareAfter = much ? JOIN_SHARE_AFTER_MUCH : JOIN_SHARE_AFTER;
+    this.joined = firstLayouts(brief, (alone) => this.designAlone(alone));
     this.startedAt = tools.now();
     this.breathedAt = this.startedAt;
     this.map = siteMap(brief, priceOf(brief));
@@ -194,6 +201,7 @@ class DesignRun {
       if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
       const family = this.families.next;
       if (family === undefined) {
+        await this.joinLayouts();
         if (!this.families.propose(Math.min(this.mostPrice, this.bestPrice))) return this.stopped('solver');
         continue;
       }
@@ -237,8 +245,8 @@ class DesignRun {
     for (;;) {
       const startedAt = tools.now();
       const elapsed = startedAt - this.startedAt;
-      const share = this.best === undefined ? JOIN_SHARE : JOIN_SHARE_AFTER;
-      if (this.allJoined || elapsed < JOIN_AFTER_MILLISECONDS || this.joinedMilliseconds > share * elapsed || tools.shouldStop()) return;
+      const most = this.best === undefined ? JOIN_AHEAD_MILLISECONDS + JOIN_SHARE * elapsed : this.joinShareAfter * elapsed;
+      if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
       if (value !== undefined) this.takeFound(value);
@@ -246,12 +254,12 @@ class DesignRun {
     }
   }
 
-  /** The first layout that a run of its own comes upon, which is one of the cheapest. */
-  private async designAlone(brief: Brief, milliseconds: number): Promise<Layout | 'none' | 'late'> {
+  /** The first layout that a run of its own comes upon, which is one of the cheapest. Each call goes on with it. */
+  private designAlone(brief: Brief): (milliseconds: number) => Promise<AloneAnswer> {
     const { verify, solver, now, shouldStop } = this.tools;
-    const until = now() + milliseconds;
+    let until = now();
     let found: Layout | undefined;
-    const outcome = await new DesignRun(
+    const run = new DesignRun(
       brief,
       {
         verify,
@@ -266,8 +274,12 @@ class DesignRun {
         },
       },
       true,
-    ).run();
-    return found ?? (outcome.status === 'infeasible' ? 'none' : 'late');
+    );
+    return async (milliseconds) => {
+      until = now() + milliseconds;
+      const { status } = await run.run();
+      return found ?? (status === 'infeasible' ? 'none' : 'late');
+    };
   }
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {

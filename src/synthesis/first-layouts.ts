@@ -1,203 +1,303 @@
 /**
- * Whole layouts put together from designs of one exit each, so that a run with several exits soon has one to show:
- * each exit gets a strip of columns first, then what room the others leave; then one after the other is designed
+ * Whole layouts put together from designs of few exits each, so that a run with several exits soon has one to show:
+ * each exit gets a strip of columns first, then what room the others leave; then one or two at a time are designed
  * again, cheaper. Nothing here is proven or simulated, and no proof rests on it: whoever asks judges each layout
- * like any other. How one exit is designed alone is handed in.
+ * like any other. How exits are designed without the others is handed in.
  */
-import type { Box, Tile } from '../base/geometry.js';
-import { ZERO, formatRational, ratio, sumRational, type Rational } from '../base/rational.js';
+import { compareTiles, type Box, type Tile } from '../base/geometry.js';
+import { seededRandom } from '../base/random.js';
+import { ZERO, formatRational, isLess, ratio, sumRational, type Rational } from '../base/rational.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { checkLegality } from '../layout/check-layout.js';
-import { beltCapacity, layoutCost, partCount, tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../layout/layout.js';
+import { beltCapacity, layoutCost, partCount, tilesOf, type Layout, type Part, type PlacedExit } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
-import { boxHolds } from '../base/geometry.js';
+import { stripsOf, type Strip } from './exit-strips.js';
 import { demandOf, priceOf, totalDemand } from './site-map.js';
 
-/** Looks for the cheapest layout of a brief for so long; `none`: there is none. */
-export type DesignAlone = (brief: Brief, milliseconds: number) => Promise<Layout | 'none' | 'late'>;
+/** A layout, one of the cheapest; that there is none; or that the time was up. */
+export type AloneAnswer = Layout | 'none' | 'late';
+/** Begins a design of few exits; what comes back goes on with it for so many milliseconds each time. */
+export type DesignAlone = (brief: Brief) => (milliseconds: number) => Promise<AloneAnswer>;
 
-/** One exit's parts, where they stand on the whole site. */
+/** The parts of one exit or more, where they stand on the whole site. */
 interface Piece {
+  /** Indices into the brief's exits, rising, and where each leaves. */
+  readonly exits: readonly number[];
+  readonly placed: readonly PlacedExit[];
   readonly parts: readonly Part[];
-  readonly exit: PlacedExit;
   readonly price: number;
 }
 
-/** Columns from `from` to `to`, both included. */
-interface Strip {
-  readonly from: number;
-  readonly to: number;
-}
-
 interface Attempt {
-  /** Columns that are added to an exit's strip at both sides. */
+  /** Columns that are added at both sides. */
   readonly spread: number;
-  /** How much more than its target the exit is to carry: 0 nothing, 1 all that its belt can. */
+  /** How much more than its target each exit is to carry: 0 nothing, 1 all that its belt can. */
   readonly aim: Rational;
   readonly milliseconds: number;
 }
 
+/** What is asked of a few exits: where they may stand, which columns of the wagons they may take from, and most price. */
+interface Ask extends Attempt {
+  readonly exits: readonly number[];
+  readonly strip: Strip;
+  readonly wagonStrip: Strip;
+  /** Whether only the rows near the wagons are looked at, and belts that leave over the south go straight on. */
+  readonly shallow: boolean;
+  readonly mostPrice: number | undefined;
+}
+
+const HALF = ratio(1, 2);
 const FULL = ratio(1);
-const ATTEMPTS: readonly Attempt[] = [
-  { spread: 0, aim: ZERO, milliseconds: 250 },
-  // Near a belt's most it is the layouts that only just fall short that take long; the saturated one may be at hand.
-  { spread: 0, aim: FULL, milliseconds: 400 },
-  { spread: 1, aim: ZERO, milliseconds: 250 },
-  { spread: 1, aim: FULL, milliseconds: 400 },
-  { spread: 3, aim: ZERO, milliseconds: 400 },
-  { spread: 3, aim: FULL, milliseconds: 600 },
-  { spread: Infinity, aim: ZERO, milliseconds: 600 },
-  { spread: Infinity, aim: FULL, milliseconds: 1_000 },
+/** Near a belt's most it is the layouts that only just fall short that take long: so more is asked first. */
+const HIGH_FILL = ratio(7, 10);
+const AIMS: readonly Rational[] = [ZERO, FULL];
+const HIGH_AIMS: readonly Rational[] = [HALF, FULL, ZERO];
+/** `own`: only from the wagons' columns in the exit's own strip. `milliseconds`: with those of earlier rounds. */
+interface Round {
+  readonly spread: number;
+  readonly own: boolean;
+  readonly milliseconds: number;
+}
+
+const FIRST_ROUNDS: readonly Round[] = [
+  { spread: 0, own: true, milliseconds: 250 },
+  { spread: 1, own: true, milliseconds: 250 },
+  { spread: 2, own: true, milliseconds: 250 },
+  { spread: 0, own: true, milliseconds: 900 },
 ];
-/** How often strips of exits that found no room are widened at the cost of their neighbours'. */
-const BORDER_MOVES = 3;
-/** An exit that is designed again looks this far around where it stands. */
-const REDESIGN_SPREAD = 3;
-const REDESIGN_MILLISECONDS: readonly number[] = [250, 1_000, 4_000];
-const REDESIGN_AIMS: readonly Rational[] = [ZERO, ratio(1, 2), FULL];
-/** A network takes three columns as a rule: an arm beside a chest, and the belt that it places on. */
+const ROUNDS: readonly Round[] = [
+  ...FIRST_ROUNDS,
+  { spread: 0, own: false, milliseconds: 250 },
+  { spread: 1, own: false, milliseconds: 250 },
+  { spread: 3, own: false, milliseconds: 600 },
+  { spread: Infinity, own: false, milliseconds: 1_000 },
+];
+/** A network takes three columns as a rule: a chest, an arm beside it, and the belt that it places on. */
 const LEAST_STRIP = 3;
-/** What a column counts that no arm can take from a wagon in, as a share of one where it can. */
-const FAR_COLUMN = 1 / 8;
+/** Each holds what it knows of its search. */
+const MOST_BEGUN = 12;
+/** How many divisions of the site are tried, and in how many steps a drawn share grows to twice its own. */
+const DIVISIONS = 400;
+const DRAWN_STEPS = 16;
+/** Exits that are designed again look this far around where they stand. */
+const REDESIGN_SPREAD = 3;
+/** In rounds; `milliseconds`: with those of earlier rounds. */
+const REDESIGNS: readonly { readonly milliseconds: number; readonly pairs: boolean }[] = [
+  { milliseconds: 250, pairs: false },
+  { milliseconds: 500, pairs: true },
+  { milliseconds: 750, pairs: true },
+  { milliseconds: 1_000, pairs: true },
+  { milliseconds: 1_500, pairs: true },
+  { milliseconds: 2_000, pairs: true },
+];
+const REDESIGN_AIMS: readonly Rational[] = [HALF, ZERO, FULL];
+/** Rows that one network takes, as a multiple of an arm's reach and the tile that it stands on. */
+const SHALLOW_ROWS = 4;
 
 /** Layouts to try, as a rule each better than the one before; undefined wherever there is a moment to look up. */
 export async function* firstLayouts(brief: Brief, designAlone: DesignAlone): AsyncGenerator<Layout | undefined, void> {
   // The whole search is after a single exit already, and finds it sooner alone.
   if (brief.exits.length < 2) return;
   const table = new PieceTable(brief, designAlone);
-  const strips = stripsOf(brief);
-  for (let moves = 0; moves <= BORDER_MOVES && !table.whole; moves++) {
-    const missing = table.missing;
-    if (moves > 0) table.clear();
-    const wider = widened(brief, strips, missing, moves);
-    for (const attempt of ATTEMPTS) {
-      for (const e of table.missing) if (await table.place(e, wider[e], attempt)) yield undefined;
-      if (table.whole) break;
-    }
-  }
-  if (!table.whole) return;
-  yield table.layout();
-  for (const milliseconds of REDESIGN_MILLISECONDS) {
+  yield* firstPieces(brief, table);
+  if (table.missing.length > 0) return;
+  yield table.layout;
+  for (const { milliseconds, pairs } of REDESIGNS) {
     for (let gained = true; gained; ) {
       gained = false;
       for (const aim of REDESIGN_AIMS) {
-        for (let e = 0; e < brief.exits.length; e++) {
+        for (const exits of table.groups(pairs)) {
           const before = table.price;
-          if (!(await table.redesign(e, { spread: REDESIGN_SPREAD, aim, milliseconds }))) continue;
+          if (!(await table.redesign(exits, { spread: REDESIGN_SPREAD, aim, milliseconds }))) continue;
           gained ||= table.price < before;
-          yield table.price < before ? table.layout() : undefined;
+          yield table.price < before ? table.layout : undefined;
         }
       }
     }
   }
 }
 
+/** Until each exit has a piece: first where all reach wagons alike, then with room for all, then as it is drawn. */
+async function* firstPieces(brief: Brief, table: PieceTable): AsyncGenerator<undefined, void> {
+  const draw = seededRandom(1);
+  for (let n = 0; n < DIVISIONS && table.missing.length > 0; n++) {
+    const drawn = n >= 2;
+    const flows = table.targets.map(({ target }) => target.total.valueOf() * (drawn ? 1 + draw(DRAWN_STEPS) / DRAWN_STEPS : 1));
+    const strips = stripsOf(brief, flows, n % 2 === 0 ? 1 : LEAST_STRIP);
+    // Who has least room of his own goes first.
+    const rank = strips.map(({ from, to }) => (drawn ? draw(DRAWN_STEPS) : to - from));
+    const order = strips.map((_, e) => e).sort((a, b) => rank[a] - rank[b] || a - b);
+    const rounds = drawn ? ROUNDS.slice(draw(2) * FIRST_ROUNDS.length) : FIRST_ROUNDS;
+    table.clear();
+    for (const { spread, own, milliseconds } of rounds) {
+      for (const e of order.filter((each) => table.missing.includes(each))) {
+        const aims = table.aimsOf(e);
+        // Who has but one aim has the time of all.
+        const patience = aims.length === 1 ? HIGH_AIMS.length : 1;
+        for (const aim of aims) {
+          if (await table.place(e, strips[e], { spread, aim, milliseconds: milliseconds * patience }, own)) yield undefined;
+          if (!table.missing.includes(e)) break;
+        }
+      }
+    }
+  }
+}
+
+/** Whether a brief asks for so much that its proof takes longer than a first layout. */
+export const asksForMuch = (brief: Brief): boolean => brief.exits.length > 2 || (brief.exits.length === 2 && brief.exits.some((exit) => isHigh(brief, exit)));
+
+const isHigh = ({ catalog }: Brief, { target, belt }: ExitDemand): boolean => isLess(beltCapacity(catalog, belt).mul(HIGH_FILL), target.total);
+
 /** The exits' pieces so far, and what has been asked before. */
 class PieceTable {
-  private readonly pieces: (Piece | undefined)[];
-  private readonly targets: readonly ExitDemand[];
+  readonly targets: readonly ExitDemand[];
+  private pieces: readonly Piece[] = [];
   /** By the brief that was asked: its answer, and how long was looked for it. */
-  private readonly asked = new Map<string, { readonly answer: Layout | 'none' | 'late'; readonly milliseconds: number }>();
+  private readonly asked = new Map<string, { readonly answer: AloneAnswer; readonly milliseconds: number }>();
+  /** Designs that may go on: the last ones that were late, by the same key. */
+  private readonly begun = new Map<string, ReturnType<DesignAlone>>();
 
   constructor(
     private readonly brief: Brief,
     private readonly designAlone: DesignAlone,
   ) {
-    this.pieces = brief.exits.map(() => undefined);
     this.targets = targetsAlone(brief);
   }
 
   get missing(): readonly number[] {
-    return this.pieces.flatMap((piece, e) => (piece === undefined ? [e] : []));
-  }
-
-  get whole(): boolean {
-    return this.missing.length === 0;
+    return this.brief.exits.flatMap((_, e) => (this.pieces.some(({ exits }) => exits.includes(e)) ? [] : [e]));
   }
 
   get price(): number {
-    return this.pieces.reduce((sum, piece) => sum + (piece?.price ?? 0), 0);
+    return this.pieces.reduce((sum, { price }) => sum + price, 0);
+  }
+
+  get layout(): Layout {
+    return joined(this.brief, this.pieces);
   }
 
   clear(): void {
-    this.pieces.fill(undefined);
+    this.pieces = [];
   }
 
-  layout(): Layout {
-    return joined(this.brief, this.pieces.flatMap((piece) => piece ?? []));
+  /** In which order to try how much more than its target an exit is to carry. */
+  aimsOf(e: number): readonly Rational[] {
+    const exit = this.targets[e];
+    if (exit.target.total.equals(beltCapacity(this.brief.catalog, exit.belt))) return [ZERO];
+    return isHigh(this.brief, exit) ? HIGH_AIMS : AIMS;
+  }
+
+  /** Each piece's exits; with `pairs`, then those of two single ones that stand side by side. */
+  groups(pairs: boolean): readonly (readonly number[])[] {
+    const fromWest = [...this.pieces].sort((a, b) => columnsOf(a.parts).from - columnsOf(b.parts).from);
+    const neighbours = fromWest.slice(1).flatMap(({ exits }, index) => {
+      const both = [...fromWest[index].exits, ...exits].sort((a, b) => a - b);
+      return both.length === 2 && both.length < this.brief.exits.length ? [both] : [];
+    });
+    return [...this.pieces.map(({ exits }) => exits), ...(pairs ? neighbours : [])];
   }
 
   /** Looks for a piece of an exit in its strip; whether that took any time. */
-  async place(e: number, strip: Strip, attempt: Attempt): Promise<boolean> {
-    return this.ask(e, strip, attempt, undefined);
+  place(e: number, wagonStrip: Strip, attempt: Attempt, own: boolean): Promise<boolean> {
+    const strip = spreadOut(this.brief, wagonStrip, Math.max(attempt.spread, Math.ceil((LEAST_STRIP - wagonStrip.to + wagonStrip.from - 1) / 2)));
+    const shallow = attempt.spread < Infinity;
+    return this.ask({ ...attempt, exits: [e], strip, wagonStrip: own ? wagonStrip : strip, shallow, mostPrice: undefined });
   }
 
-  /** The same around where it stands, if cheaper. */
-  async redesign(e: number, attempt: Attempt): Promise<boolean> {
-    const piece = this.pieces[e];
-    if (piece === undefined) return false;
-    const xs = piece.parts.flatMap(tilesOf).map(({ x }) => x);
-    return this.ask(e, { from: Math.min(...xs), to: Math.max(...xs) }, attempt, piece.price - 1);
+  /** Looks for a cheaper piece of exits around where they stand; whether that took any time. */
+  async redesign(exits: readonly number[], attempt: Attempt): Promise<boolean> {
+    const now = this.pieces.filter((piece) => piece.exits.some((e) => exits.includes(e)));
+    if (now.flatMap((piece) => piece.exits).length !== exits.length) return false;
+    const strip = spreadOut(this.brief, columnsOf(now.flatMap(({ parts }) => parts)), attempt.spread);
+    const mostPrice = now.reduce((sum, { price }) => sum + price, 0) - 1;
+    return this.ask({ ...attempt, exits, strip, wagonStrip: strip, shallow: false, mostPrice });
   }
 
-  private async ask(e: number, { from, to }: Strip, { spread, aim, milliseconds }: Attempt, mostPrice: number | undefined): Promise<boolean> {
+  private async ask(ask: Ask): Promise<boolean> {
     const { brief } = this;
-    const others = this.pieces.flatMap((piece, other) => (piece === undefined || other === e ? [] : [piece]));
-    const strip = { from: Math.max(0, from - spread), to: Math.min(brief.site.width - 1, to + spread) };
-    const asked = briefAlone(brief, aimed(brief, this.targets[e], aim), strip, others, mostPrice);
+    const { exits, strip, milliseconds } = ask;
+    const others = this.pieces.filter((piece) => !piece.exits.some((e) => exits.includes(e)));
+    const asked = briefAlone(brief, exits.map((e) => aimed(brief, this.targets[e], ask.aim)), ask, others);
     if (asked === undefined) return false;
     const key = textOf(asked);
-    const known = this.asked.get(key);
-    const knows = known !== undefined && (known.answer !== 'late' || known.milliseconds >= milliseconds);
-    const answer = knows ? known.answer : await this.designAlone(asked, milliseconds);
-    this.asked.set(key, { answer, milliseconds });
+    const known = this.asked.get(key) ?? { answer: 'late', milliseconds: 0 };
+    const isKnown = known.answer !== 'late' || known.milliseconds >= milliseconds;
+    const answer = isKnown ? known.answer : await this.goOn(key, asked, milliseconds - known.milliseconds);
+    if (!isKnown) this.asked.set(key, { answer, milliseconds });
     if (typeof answer !== 'string') {
-      const piece = pieceOf(answer, strip.from, priceOf(brief));
-      if (areApart(brief, [...others, piece])) this.pieces[e] = piece;
+      const piece = pieceOf(brief, exits, answer, strip.from);
+      if (areApart(brief, [...others, piece])) this.pieces = [...others, piece];
     }
-    return !knows;
+    return !isKnown;
+  }
+
+  private async goOn(key: string, asked: Brief, milliseconds: number): Promise<AloneAnswer> {
+    const design = this.begun.get(key) ?? this.designAlone(asked);
+    this.begun.delete(key);
+    const answer = await design(milliseconds);
+    if (answer === 'late') this.begun.set(key, design);
+    for (const [oldest] of this.begun) if (this.begun.size > MOST_BEGUN) this.begun.delete(oldest);
+    return answer;
   }
 }
 
+const boxOf = ({ x, y }: Tile): Box => ({ x, y, width: 1, height: 1 });
 const NO_LIMITS: Brief['limits'] = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
 
-/** One exit alone on a strip of the site, past the others' parts; undefined where the strip has no way out for it. */
-function briefAlone(brief: Brief, exit: ExitDemand, { from, to }: Strip, others: readonly Piece[], mostPrice: number | undefined): Brief | undefined {
-  const { depth, keepOut, width } = brief.site;
+/** A few exits alone on a strip of the site, past the others' parts; undefined where there is no way out for one. */
+function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagonStrip, shallow, mostPrice }: Ask, others: readonly Piece[]): Brief | undefined {
+  const { from, to } = strip;
+  const depth = shallow ? shallowDepth(brief, demands) : brief.site.depth;
   const price = priceOf(brief);
-  const within = (x: number): boolean => x >= from && x <= to;
-  const taken: readonly Tile[] = others.flatMap(({ parts }) => parts.flatMap(tilesOf)).filter(({ x }) => within(x));
-  const boxes: readonly Box[] = [
-    ...keepOut.flatMap((box) => {
-      const x = Math.max(box.x, from);
-      const end = Math.min(box.x + box.width, to + 1);
-      return x < end ? [{ ...box, x: x - from, width: end - x }] : [];
-    }),
-    ...[...taken].sort((a, b) => a.y - b.y || a.x - b.x).map(({ x, y }) => ({ x: x - from, y, width: 1, height: 1 })),
-  ];
-  const upright = exit.edge === 'N' || exit.edge === 'S';
-  if ((exit.edge === 'W' && from > 0) || (exit.edge === 'E' && to < width - 1)) return undefined;
-  const range = upright ? { from: Math.max(exit.from, from) - from, to: Math.min(exit.to, to) - from } : { from: exit.from, to: exit.to };
-  if (range.from > range.to) return undefined;
+  const taken = others.flatMap(({ parts }) => parts.flatMap(tilesOf)).sort(compareTiles);
+  const inStrip = (box: Box): readonly Box[] => {
+    const x = Math.max(box.x, from);
+    const end = Math.min(box.x + box.width, to + 1);
+    return x < end && box.y < depth ? [{ ...box, x: x - from, width: end - x }] : [];
+  };
+  const exits = demands.flatMap((exit): readonly ExitDemand[] => {
+    if (exit.edge === 'W') return from > 0 ? [] : [{ ...exit, to: Math.min(exit.to, depth - 1) }];
+    if (exit.edge === 'E') return to < brief.site.width - 1 ? [] : [{ ...exit, to: Math.min(exit.to, depth - 1) }];
+    const range = { from: Math.max(exit.from, from) - from, to: Math.min(exit.to, to) - from };
+    return range.from > range.to ? [] : [{ ...exit, ...range }];
+  });
+  if (exits.length < demands.length) return undefined;
+  // A belt that is drawn out over rows that are left out finds them free.
+  const barred = [...brief.site.keepOut, ...taken.map(boxOf)]
+    .filter((box) => box.y + box.height > depth)
+    .map((box) => ({ ...box, y: Math.min(box.y, depth - 1), height: 1 }));
   return {
     ...brief,
-    site: { width: to - from + 1, depth, keepOut: boxes },
-    wagons: brief.wagons
-      .filter(({ at, model }) => at <= to + brief.spotting && at + model.length > from - brief.spotting)
-      .map((wagon) => ({ ...wagon, at: wagon.at - from })),
-    exits: [{ ...exit, ...range }],
+    site: {
+      width: to - from + 1,
+      depth,
+      keepOut: [...brief.site.keepOut, ...taken.map(boxOf), ...barred].flatMap(inStrip),
+    },
+    wagons: brief.wagons.flatMap(({ at, model }) => {
+      const west = Math.max(at, wagonStrip.from);
+      const length = Math.min(at + model.length, wagonStrip.to + 1) - west;
+      return length > 0 ? [{ model: { ...model, length }, at: west - from }] : [];
+    }),
+    exits,
     together: undefined,
     limits: mostPrice === undefined ? NO_LIMITS : { ...NO_LIMITS, [price]: mostPrice },
     minimise: [price],
   };
 }
 
+/** Rows that are enough for a network, with a side exit's first one. */
+function shallowDepth({ site, catalog }: Brief, demands: readonly ExitDemand[]): number {
+  const reach = Math.max(1, ...catalog.arms.map((arm) => arm.reach));
+  const sides = demands.flatMap(({ edge, from }) => (edge === 'W' || edge === 'E' ? [from + 2] : []));
+  return Math.min(site.depth, Math.max(SHALLOW_ROWS * (reach + 1), ...sides));
+}
+
 /** What tells the briefs apart that are made of one brief. */
 const textOf = ({ site, wagons, exits, limits }: Brief): string =>
   JSON.stringify([
     site,
-    wagons.map(({ at, model }) => [at, model.name]),
-    exits.map(({ edge, from, to, belt, target }) => [edge, from, to, belt.name, formatRational(target.total), formatRational(target.left), formatRational(target.right)]),
+    wagons.map(({ at, model }) => [at, model.length, model.name]),
+    exits.map(({ edge, from, to, belt, target }) => [edge, from, to, belt.name, ...[target.total, target.left, target.right].map(formatRational)]),
     limits.cost,
     limits.parts,
   ]);
@@ -205,12 +305,11 @@ const textOf = ({ site, wagons, exits, limits }: Brief): string =>
 /** Each exit with its share of the common target, by what its belt can carry beyond its own. */
 function targetsAlone(brief: Brief): readonly ExitDemand[] {
   const { exits, catalog } = brief;
-  const asked = sumRational(exits.map(demandOf));
-  const more = totalDemand(brief).sub(asked);
+  const more = totalDemand(brief).sub(sumRational(exits.map(demandOf)));
   const room = exits.map((exit) => beltCapacity(catalog, exit.belt).sub(demandOf(exit)));
   const roomInAll = sumRational(room);
   return exits.map((exit, e) => {
-    const share = roomInAll.compare(ZERO) > 0 ? more.mul(room[e]).div(roomInAll) : ZERO;
+    const share = isLess(ZERO, roomInAll) ? more.mul(room[e]).div(roomInAll) : ZERO;
     return { ...exit, target: { ...exit.target, total: demandOf(exit).add(share) } };
   });
 }
@@ -221,79 +320,48 @@ function aimed({ catalog }: Brief, exit: ExitDemand, aim: Rational): ExitDemand 
   return { ...exit, target: { ...target, total: target.total.add(room.mul(aim)) } };
 }
 
-/** Where an exit lies on the way from west to east, in columns. */
-function columnOf({ site }: Brief, { edge, from, to }: ExitDemand): number {
-  if (edge === 'W') return -1;
-  if (edge === 'E') return site.width;
-  return (from + to) / 2;
+const spreadOut = ({ site }: Brief, { from, to }: Strip, spread: number): Strip => ({
+  from: Math.max(0, from - spread),
+  to: Math.min(site.width - 1, to + spread),
+});
+
+function columnsOf(parts: readonly Part[]): Strip {
+  const xs = parts.flatMap(tilesOf).map(({ x }) => x);
+  return { from: Math.min(...xs), to: Math.max(...xs) };
 }
 
-/** A strip for each exit, in the brief's order: from west to east, by what they ask for and where wagons can be reached. */
-function stripsOf(brief: Brief): readonly Strip[] {
-  const { site, exits, wagons } = brief;
-  const { width } = site;
-  const order = exits.map((_, e) => e).sort((a, b) => columnOf(brief, exits[a]) - columnOf(brief, exits[b]) || a - b);
-  const weights = Array.from({ length: width }, (_, x) => {
-    const blocked = site.keepOut.some((box) => boxHolds(box, { x, y: 0 }));
-    return !blocked && wagonAt(wagons, { x, y: -1 }) !== undefined ? 1 : FAR_COLUMN;
-  });
-  const all = weights.reduce((sum, weight) => sum + weight, 0);
-  const targets = targetsAlone(brief).map(({ target }) => target.total.valueOf());
-  const asked = targets.reduce((sum, target) => sum + target, 0);
-  const least = Math.max(1, Math.min(LEAST_STRIP, Math.floor(width / exits.length)));
-  const strips: Strip[] = exits.map(() => ({ from: 0, to: width - 1 }));
-  let from = 0;
-  let done = 0;
-  let reached = 0;
-  order.forEach((e, place) => {
-    done += asked > 0 ? targets[e] / asked : 1 / exits.length;
-    const last = Math.max(from, width - 1 - least * (order.length - 1 - place));
-    let to = from - 1;
-    // A border lies where half of the next column would be too much.
-    while (to < last && (to - from + 1 < least || place === order.length - 1 || reached + weights[to + 1] / 2 <= done * all)) {
-      to++;
-      reached += weights[to];
-    }
-    strips[e] = { from: Math.min(from, width - 1), to: Math.max(to, Math.min(from, width - 1)) };
-    from = to + 1;
-  });
-  return strips;
-}
-
-/** The strips with those of `missing` wider by so many columns at both sides, and the others' narrower. */
-function widened({ site }: Brief, strips: readonly Strip[], missing: readonly number[], columns: number): readonly Strip[] {
-  if (columns === 0 || missing.length === strips.length) return strips;
-  const grown = (e: number): Strip => ({ from: Math.max(0, strips[e].from - columns), to: Math.min(site.width - 1, strips[e].to + columns) });
-  return strips.map((strip, e) => {
-    if (missing.includes(e)) return grown(e);
-    let { from, to } = strip;
-    for (const other of missing) {
-      const wide = grown(other);
-      if (strips[other].from > strip.to) to = Math.min(to, wide.from - 1);
-      else from = Math.max(from, wide.to + 1);
-    }
-    return from <= to ? { from, to } : strip;
-  });
-}
-
-function pieceOf(layout: Layout, from: number, price: 'cost' | 'parts'): Piece {
+/** A layout of these exits on columns from `from` on, its belts over the south edge drawn out to that of the site. */
+function pieceOf(brief: Brief, exits: readonly number[], { parts, exits: placed, site }: Layout, from: number): Piece {
   const moved = (tile: Tile): Tile => ({ x: tile.x + from, y: tile.y });
-  const [exit] = layout.exits;
+  const more = brief.site.depth - site.depth;
+  const leaving = placed.map((exit) => ({ ...exit, at: moved(exit.at) }));
+  const south = leaving.flatMap((exit, index) => (exit.heading === 'S' ? [{ at: exit.at, model: brief.exits[exits[index]].belt }] : []));
+  const all: readonly Part[] = [
+    ...parts.map((part): Part => (part.kind === 'underpass' ? { ...part, from: moved(part.from), to: moved(part.to) } : { ...part, at: moved(part.at) })),
+    ...south.flatMap(({ at, model }) =>
+      Array.from({ length: more }, (_, row): Part => ({ kind: 'belt', at: { x: at.x, y: at.y + row + 1 }, heading: 'S', model })),
+    ),
+  ];
+  const layout = { ...brief, parts: all, exits: [] };
   return {
-    parts: layout.parts.map((part): Part => (part.kind === 'underpass' ? { ...part, from: moved(part.from), to: moved(part.to) } : { ...part, at: moved(part.at) })),
-    exit: { ...exit, at: moved(exit.at) },
-    price: price === 'cost' ? layoutCost(layout) : partCount(layout),
+    exits,
+    placed: leaving.map((exit) => (exit.heading === 'S' ? { ...exit, at: { ...exit.at, y: exit.at.y + more } } : exit)),
+    parts: all,
+    price: priceOf(brief) === 'cost' ? layoutCost(layout) : partCount(layout),
   };
 }
 
-const joined = ({ name, catalog, site, wagons }: Brief, pieces: readonly Piece[]): Layout => ({
-  name,
-  catalog,
-  site,
-  wagons,
-  parts: pieces.flatMap(({ parts }) => parts),
-  exits: pieces.map(({ exit }) => exit),
-});
+function joined({ name, catalog, site, wagons }: Brief, pieces: readonly Piece[]): Layout {
+  const exits = pieces.flatMap(({ exits: indices, placed }) => indices.map((index, n) => ({ index, exit: placed[n] })));
+  return {
+    name,
+    catalog,
+    site,
+    wagons,
+    parts: pieces.flatMap(({ parts }) => parts),
+    exits: exits.sort((a, b) => a.index - b.index).map(({ exit }) => exit),
+  };
+}
 
 /** Whether pieces make a legal layout in which none passes items to another, or bends another's belts. */
 function areApart(brief: Brief, pieces: readonly Piece[]): boolean {
