@@ -69,7 +69,7 @@ export type { Checked, Finding } from './base/finding.js';
 export type { ParsedJson, Place } from './base/located-json.js';
 export type { Heading, Tile } from './base/geometry.js';
 export type { Rational } from './base/rational.js';
-export type { Brief, Objective } from './brief/brief.js';
+export type { Brief } from './brief/brief.js';
 export type { Catalog } from './catalog/catalog.js';
 export type { Layout, Part } from './layout/layout.js';
 export type { SortKey, Wishes } from './ranking/choice.js';

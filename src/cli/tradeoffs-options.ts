@@ -2,14 +2,14 @@
  * The options of `tradeoffs` as checked data. What they do is in `commands/tradeoffs.ts`.
  */
 import type { Argv } from 'yargs';
-import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Objective, type Rational, type SortKey } from '../index.js';
+import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Rational, type SortKey } from '../index.js';
 import { usage, wholeOption } from './usage.js';
 
 export const STAIRCASES = ['fill', 'depth', 'width', 'arms'] as const;
 
 export interface TradeoffsChoice {
   /** Left out: those of the brief, and the imbalance. */
-  readonly objectives: readonly Objective[] | undefined;
+  readonly objectives: readonly Measure[] | undefined;
   /** The list is to be complete up to this price, or to this share above the cheapest; left out: the usual share. */
   readonly upTo: number | 'all' | undefined;
   readonly within: Rational | undefined;
@@ -76,13 +76,9 @@ function measureOf(option: string, name: string): Measure {
 
 const PRICES: readonly Measure[] = ['cost', 'parts'];
 
-const isObjective = (measure: Measure): measure is Objective => measure !== 'fill';
-
-function objectivesOption(text: string | undefined): readonly Objective[] | undefined {
+function objectivesOption(text: string | undefined): readonly Measure[] | undefined {
   if (text === undefined) return undefined;
-  const measures = text.split(',').map((name) => measureOf('objectives', name.trim()));
-  const objectives = measures.filter(isObjective);
-  if (objectives.length < measures.length) throw usage('--objectives has no “fill” yet; --where and --sort know it.');
+  const objectives = text.split(',').map((name) => measureOf('objectives', name.trim()));
   const twice = objectives.find((each, index) => objectives.indexOf(each) !== index);
   if (twice !== undefined) throw usage(`--objectives names “${twice}” twice; name it once.`);
   if (!PRICES.includes(objectives[0])) {

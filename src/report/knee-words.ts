@@ -44,7 +44,7 @@ function difference(measure: Measure, from: Rational, to: Rational): string {
     case 'imbalance':
       return `drains its chests ${isMore ? 'less' : 'more'} evenly (imbalance ${measureText(measure, to)}, not ${measureText(measure, from)})`;
     case 'fill':
-      return `fills its worst exit to ${measureText(measure, to)}, not ${measureText(measure, from)}`;
+      return `is filled to ${measureText(measure, to)}, not ${measureText(measure, from)}`;
   }
 }
 

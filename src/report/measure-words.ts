@@ -14,7 +14,7 @@ const WORDS: Readonly<Record<Measure, string>> = {
   splitters: 'splitters',
   depth: 'depth, tiles',
   width: 'width, tiles',
-  fill: 'fill of the worst exit',
+  fill: 'fill',
 };
 
 export const measureWord = (name: string): string => (isMeasure(name) ? WORDS[name] : name);

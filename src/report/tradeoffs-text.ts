@@ -125,17 +125,17 @@ export function kneeSentence({ outcome, list, choice, knee }: TradeoffsFinding):
 }
 
 export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly string[] {
-  const { brief, outcome, choice, knee } = finding;
+  const { brief, outcome, list, choice, knee } = finding;
   const { rounds, simulations, seconds, solver, space } = outcome.proof;
   const chosen = choiceSentence(finding);
   const reason = kneeSentence(finding);
-  const key = knee !== undefined && choice.shown.includes(knee.index) ? '* the best of all   ▸ gives most for what it asks' : '* the best of all';
+  const key = [...(list.length > 1 ? ['* the best of all'] : []), ...(knee !== undefined && choice.shown.includes(knee.index) ? ['▸ gives most for what it asks'] : [])].join('   ');
   return [
     styled(style, 'title', brief.name),
     ...tradeoffsVerdict(finding, style),
     '',
     ...(chosen === undefined ? [] : [...sentences([chosen], style), '']),
-    ...(choice.shown.length === 0 ? [] : [...table(finding, style), styled(style, 'dim', `  ${key}`), '']),
+    ...(choice.shown.length === 0 ? [] : [...table(finding, style), ...(key === '' ? [] : [styled(style, 'dim', `  ${key}`)]), '']),
     ...(reason === undefined ? [] : [...sentences([reason], style), '']),
     styled(style, 'title', 'Proof'),
     ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}, solver ${solver}`], style),

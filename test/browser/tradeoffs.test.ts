@@ -84,7 +84,7 @@ describe.skipIf(NO_BROWSER)('in a browser, a list of eight', () => {
         expect(words).toContain(`${name} ${value}`);
       }
     }
-    expect(await dot(4).getAttribute('aria-label')).toContain('cost 70; footprint, tiles 54; fill of the worst exit 85.0 %; drain imbalance 0.050');
+    expect(await dot(4).getAttribute('aria-label')).toContain('cost 70; footprint, tiles 54; fill 85.0 %; drain imbalance 0.050');
   });
 
   it('puts a greater fill higher, calls it better, and fills the dots of those that nothing betters', async () => {

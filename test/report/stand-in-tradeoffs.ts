@@ -3,7 +3,6 @@
  * a test wants them.
  */
 import { formatRational, ratio, type Rational } from '../../src/base/rational.js';
-import type { Objective } from '../../src/brief/brief.js';
 import type { Measure } from '../../src/layout/measure.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
@@ -37,7 +36,7 @@ export const entriesWith = (values: readonly (readonly (number | readonly [numbe
 
 export const answerWith = (objectives: readonly Measure[], values: Parameters<typeof entriesWith>[0], changes: Partial<ListedAnswer> = {}): ListedAnswer => ({
   status: 'complete',
-  objectives: objectives as readonly Objective[],
+  objectives,
   completeTo: 92,
   askedTo: 92,
   stoppedBy: undefined,

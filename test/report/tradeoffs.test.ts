@@ -85,7 +85,7 @@ describe('the table', () => {
     const answer = answerWith(['cost', 'fill'], [[60, [3, 5]], [70, [97, 100]], [90, 1]]);
     expect(lines(answer).join('\n')).toMatch(/\*100\.0 %/);
     expect(wordsOf(answer)).toContain('Number 2 gives most for what it asks');
-    expect(wordsOf(answer)).toContain('it costs 10 more and fills its worst exit to 97.0 %, not 60.0 %. Up to it 1 of cost wins about 3.7 % of fill; beyond it 1 of cost wins about 0.15 % of fill at best.');
+    expect(wordsOf(answer)).toContain('it costs 10 more and is filled to 97.0 %, not 60.0 %. Up to it 1 of cost wins about 3.7 % of fill; beyond it 1 of cost wins about 0.15 % of fill at best.');
   });
 });
 
