@@ -37,13 +37,18 @@ export const visitTerms = (layout: Layout, request: VisitRequest): VisitTerms =>
   stayTicks: request.stayTicks,
 });
 
-/** The stretch that a chart shows: a cycle, or else the whole run. */
+/** Visits of a cycle that a chart shows, at most: with more of them nothing could be seen. */
+const CHART_VISITS = 4;
+
+/** The stretch that a chart shows: the beginning of a cycle, or else the whole run. */
 function chartTicks(result: VisitResult): readonly number[] {
   const { cycle } = result;
   const first = cycle === undefined ? undefined : result.visits.find(({ number }) => number === cycle.firstVisit);
   const isCycle = result.ending === 'repeats' && cycle !== undefined && first !== undefined;
   const from = isCycle ? first.arrivedTick : 0;
-  const ticks = isCycle ? cycle.ticks : result.ticks;
+  const next = first && result.visits.find(({ number }) => number === first.number + CHART_VISITS);
+  const end = isCycle && cycle.visits > CHART_VISITS ? next?.arrivedTick : undefined;
+  const ticks = end !== undefined ? end - from : isCycle ? cycle.ticks : result.ticks;
   const steps = Math.min(CHART_STEPS, ticks);
   return Array.from({ length: steps + 1 }, (_, step) => from + Math.floor((step * ticks) / steps));
 }

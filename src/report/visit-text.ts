@@ -95,13 +95,14 @@ export function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: Tra
   const stood = visit.dwellTicks;
   const of = stood === undefined ? '' : ` of ${stood}`;
   const target = targetText(arm.into);
-  const verb = visit.leftWith > 0 ? 'holds most; of its arms the last to take was' : 'was emptied last, by';
-  const lead = `${place.charAt(0).toUpperCase()}${place.slice(1)} ${verb} the one at ${tileText(arm.at)}`;
+  const verb = visit.leftWith > 0 ? 'holds most; last to take from it was' : 'was emptied last, by';
+  const lead = `${place.charAt(0).toUpperCase()}${place.slice(1)} ${verb} the arm at ${tileText(arm.at)}`;
+  const rest = others.count === 1 ? 'the other arm' : `the other ${others.count} arms`;
   switch (why) {
     case 'room':
       return `${lead}, which waited ${counted(arm.blockedTicks, 'tick')}${of} for room ${target}: from there items go on more slowly than the arm brings them.`;
     case 'one-arm':
-      return `${lead}, which went on placing ${target} while the other ${counted(others.count, 'arm')} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of} each for room: one chest has to be filled with more than its share.`;
+      return `${lead}, which went on placing ${target} while ${rest} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of}${others.count === 1 ? '' : ' each'} for room: one chest has to be filled with more than its share.`;
     case 'arms':
       return `${lead}; the arms there were at work most of the time, so only more or faster arms would let it go earlier.`;
   }
@@ -168,6 +169,11 @@ function exitCapacities(layout: Layout): readonly Rational[] {
   });
 }
 
+function shownText({ cycle, ending }: VisitResult, ticks: number): string {
+  if (cycle === undefined || ending !== 'repeats') return 'The whole run';
+  return ticks === cycle.ticks ? 'One cycle' : 'The beginning of a cycle';
+}
+
 function chartLines({ layout, result }: VisitFinding, style: Style): readonly string[] {
   const { samples } = result;
   if (samples.length < 2) return [];
@@ -184,7 +190,7 @@ function chartLines({ layout, result }: VisitFinding, style: Style): readonly st
     label(layout.wagons.length === 1 ? 'in the wagon' : `in wagon ${wagon + 1}`) + spark(bins.map(([from]) => from.wagons[wagon] / model.capacity), 'wagon', style),
   );
   const ticks = samples[samples.length - 1].tick - samples[0].tick;
-  const about = `${result.cycle !== undefined && result.ending === 'repeats' ? 'One cycle' : 'The whole run'}, ${ticksText(ticks, layout.catalog.ticksPerSecond)}, in ${counted(bins.length, 'step')}; a full cell is a full belt, chest or wagon.`;
+  const about = `${shownText(result, ticks)}, ${ticksText(ticks, layout.catalog.ticksPerSecond)}, in ${counted(bins.length, 'step')}; a full cell is a full belt, chest or wagon.`;
   return ['', paint(style, 'title', 'Over time'), ...wrap(paint(style, 'dim', about), style.columns ?? Infinity), train, ...loads, ...chests, ...exits];
 }
 

@@ -40,8 +40,8 @@ export type ArmTarget =
 
 /**
  * Why a train stood as long as it did. Shares are of the time it stood there.
- * room: the wagon's arms mostly waited to place. one-arm: the last arm was at work while others waited to place, as
- * their chests had what they needed. arms: they were at work. unreached: no arm takes from this wagon.
+ * room: the arm that took last waited to place for more than half of them. one-arm: not that one, but the others did, for
+ * more than a quarter, as their chests had what they needed. arms: they were at work. unreached: no arm takes from it.
  */
 export interface WaitedFor {
   readonly why: 'room' | 'one-arm' | 'arms' | 'unreached';

@@ -192,7 +192,7 @@ export class VisitRun {
     const others = arms.filter((arm) => arm !== last);
     const othersBlocked = others.reduce((sum, arm) => sum + blockedTicks(arm), 0);
     const stood = this.tick - arrivedTick;
-    const why = blockedTicks(last) * 2 > stood ? 'room' : othersBlocked * 2 > others.length * stood ? 'one-arm' : 'arms';
+    const why = blockedTicks(last) * 2 > stood ? 'room' : othersBlocked * 4 > others.length * stood ? 'one-arm' : 'arms';
     return {
       why,
       wagon,

@@ -1,6 +1,6 @@
 /**
  * Visit runs of the simulator, tick for tick, beside those of the naive reference; and with leaps beside those without.
- * TRANSLOOM_PLANS sets how many plans (300), TRANSLOOM_SEED the first seed (1).
+ * TRANSLOOM_PLANS sets how many plans (100), TRANSLOOM_SEED the first seed (1).
  */
 import { describe, expect, it } from 'vitest';
 import { referenceRun } from '../../src/audit/reference-simulator.js';
@@ -11,7 +11,7 @@ import type { VisitTerms } from '../../src/simulation/visit-result.js';
 import { runVisits, VisitRun } from '../../src/simulation/visit-run.js';
 import { seededVisits } from './random-visits.js';
 
-const plans = Number(process.env.TRANSLOOM_PLANS ?? 300);
+const plans = Number(process.env.TRANSLOOM_PLANS ?? 100);
 const firstSeed = Number(process.env.TRANSLOOM_SEED ?? 1);
 const seeds = Array.from({ length: plans }, (_, index) => firstSeed + index);
 
@@ -116,7 +116,7 @@ describe('leaps over what repeats', () => {
 describe('a visit run', () => {
   it('loses no item: what trains left and chests held is in chests, hands, on belts, or has left over an exit', { timeout: 60_000 }, () => {
     let moved = 0;
-    for (let seed = 1; seed <= 3000; seed += 1) {
+    for (let seed = 1; seed <= 1000; seed += 1) {
       const visits = seededVisits(seed);
       if (visits === undefined) continue;
       const { layout, terms } = visits;
@@ -133,6 +133,6 @@ describe('a visit run', () => {
       }
       moved += left;
     }
-    expect(moved).toBeGreaterThan(10_000);
+    expect(moved).toBeGreaterThan(3000);
   });
 });
