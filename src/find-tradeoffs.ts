@@ -15,7 +15,7 @@ export type { TradeoffsProgress };
 export interface TradeoffsRequest extends Pick<DesignRequest, 'seed' | 'timeLimitSeconds' | 'solver' | 'shouldStop' | 'breathe' | 'now'> {
   /** The first is `cost` or `parts`; left out: what the brief minimises, and the drain imbalance. */
   readonly objectives?: readonly Objective[] | undefined;
-  /** Up to which price the list is to be complete; at most one of the two. Left out: up to a quarter above the cheapest. */
+  /** Up to which price the list is to be complete; at most one of the two. Left out: up to a tenth above the cheapest. */
   readonly upTo?: number | 'all' | undefined;
   readonly within?: Rational | undefined;
   readonly onProgress?: ((progress: TradeoffsProgress) => void) | undefined;
@@ -27,7 +27,7 @@ export interface TradeoffsAnswer extends Omit<TradeoffsOutcome, 'list'> {
   readonly entries: readonly TradeoffEntry[];
 }
 
-const USUAL_WITHIN = ratio(1, 4);
+const USUAL_WITHIN = ratio(1, 10);
 const USUAL_SEED = 1;
 
 export const usualObjectives = ({ minimise }: Brief): readonly Objective[] => [...minimise, ...(minimise.includes('imbalance') ? [] : (['imbalance'] as const))];

@@ -28,7 +28,7 @@ export const tradeoffsOptions = <T>(argv: Argv<T>) =>
   argv
     .option('objectives', { type: 'string', requiresArg: true, describe: 'What to trade, such as cost,footprint,imbalance; left out: what the brief minimises, and imbalance' })
     .option('up-to', { type: 'string', requiresArg: true, describe: 'Prove the list complete up to this cost, or “all”' })
-    .option('within', { type: 'string', requiresArg: true, describe: 'Prove the list complete up to this share above the cheapest; left out: 1/4' })
+    .option('within', { type: 'string', requiresArg: true, describe: 'Prove the list complete up to this share above the cheapest; left out: 1/10' })
     .option('most', { type: 'string', requiresArg: true, describe: 'Show at most so many layouts, the first in their order' })
     .option('sort', { type: 'string', requiresArg: true, describe: 'Show the best in this measure first, such as footprint,cost; “-cost”: the worst first' })
     .option('where', { type: 'string', requiresArg: true, describe: 'Show only layouts of which this holds, such as "imbalance<=1/20"; may be given again' })

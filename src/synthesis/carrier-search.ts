@@ -34,6 +34,12 @@ import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
 
 export type Verdict = 'passes' | 'fails' | 'undecided';
 
+/** The least that whole networks can come to that begin with what is placed. */
+export interface Prospect extends Reach {
+  /** Drain imbalance, but for rounding. */
+  readonly leastImbalance: number;
+}
+
 export interface CarrierSearchHooks {
   /** Says whether a complete network meets the brief. */
   readonly judge: (view: CarrierView, crew: Crew) => Verdict;
@@ -43,7 +49,7 @@ export interface CarrierSearchHooks {
    * Whether a network that reaches no less far can still be of interest; asked only while `reachMatters`. `flowsKnown`: all
    * that is left is a last stretch behind heads that were judged last.
    */
-  readonly admits: (reach: Reach, flowsKnown: boolean) => boolean;
+  readonly admits: (prospect: Prospect, flowsKnown: boolean) => boolean;
   readonly reachMatters: () => boolean;
   /** Whether a dearer last stretch than the cheapest may be wanted for where it lies. */
   readonly dearerTailsCount: boolean;
@@ -783,9 +789,10 @@ export class CarrierSearch {
   private reachAdmitted(headsPass: boolean): boolean {
     if (!this.hooks.reachMatters()) return true;
     const { width, depth, parts } = reachOf(this.map, this.crew, this.net);
+    const leastImbalance = this.flow.leastImbalance(this.splittersTotalLeft);
     const toCome = this.leastParts(this.budget - this.spent) + this.splittersTotalLeft + this.idleLeft;
     // Which flows an exit gets may depend on the head that comes to lead there.
-    return this.hooks.admits({ width, depth, parts: parts + toCome }, headsPass && this.map.demands.length === 1);
+    return this.hooks.admits({ width, depth, parts: parts + toCome, leastImbalance }, headsPass && this.map.demands.length === 1);
   }
 }
 

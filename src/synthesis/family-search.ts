@@ -13,13 +13,13 @@ import { countsOf, type Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
 import type { Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
-import { CarrierSearch, type Share, type Verdict } from './carrier-search.js';
+import { CarrierSearch, type Prospect, type Share, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { searchCrews, type CrewMemories } from './crew-prices.js';
 import { crewsOf, type Affordable } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
-import { reachOf, type Reach } from './reach.js';
+import { reachOf } from './reach.js';
 import { areAlike, type SiteMap } from './site-map.js';
 import type { Passing, Witness } from './verifier.js';
 
@@ -34,7 +34,7 @@ export interface FamilyPrice {
 }
 
 /** The least that layouts still to be found can come to. */
-export interface Outlook extends Reach {
+export interface Outlook extends Prospect {
   readonly price: number;
   readonly bill: Bill;
   /** Of its chests, where their flows are known already. */
@@ -77,7 +77,7 @@ export class FamilySearch {
         this.accept(view, crew);
       },
       reachMatters: () => keep.reachMatters(this.priceNow),
-      admits: (reach, flowsKnown) => keep.admits(this.outlook(reach, flowsKnown)),
+      admits: (prospect, flowsKnown) => keep.admits(this.outlook(prospect, flowsKnown)),
       dearerTailsCount: keep.dearerTailsCount,
       shouldStop,
     });
@@ -94,7 +94,7 @@ export class FamilySearch {
     this.carriers.takeShare(share);
     const { map, spots, keep } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
-    const mayMatter = (crew: Crew): boolean => !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts }, false));
+    const mayMatter = (crew: Crew): boolean => !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: 0 }, false));
     function* crewsFrom(affordable: Affordable): Generator<Crew, void> {
       const worthwhile: Affordable = (crew, whole) => mayMatter(crew) && affordable(crew, whole);
       if (first !== undefined && worthwhile(first, true)) yield first;
@@ -117,7 +117,7 @@ export class FamilySearch {
 
   private judge(view: CarrierView, crew: Crew): Verdict {
     // Parts of heads are parts of all layouts that have them.
-    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook(reachOf(this.map, crew, view), false))) return 'fails';
+    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook({ ...reachOf(this.map, crew, view), leastImbalance: 0 }, false))) return 'fails';
     const witness = this.judges.layout(this.map, view, crew);
     this.headFlows = witness.verdict === 'passes' ? witness.chestOutflows : undefined;
     // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
@@ -125,8 +125,8 @@ export class FamilySearch {
     return witness.verdict;
   }
 
-  private outlook(reach: Reach, flowsKnown: boolean): Outlook {
-    return { ...reach, price: this.priceNow, bill: this.billNow, chestOutflows: flowsKnown ? this.headFlows : undefined };
+  private outlook(prospect: Prospect, flowsKnown: boolean): Outlook {
+    return { ...prospect, price: this.priceNow, bill: this.billNow, chestOutflows: flowsKnown ? this.headFlows : undefined };
   }
 
   private accept(view: CarrierView, crew: Crew): void {

@@ -82,6 +82,32 @@ export class LaneFlow {
     return this.mostGiven() >= this.map.wanted;
   }
 
+  /**
+   * No layout that comes of this drains its chests more evenly (see `base/jain.ts`), but for rounding: what is wanted
+   * shared out as evenly as the most that each chest can give allows. To give more than that only makes it less even.
+   */
+  leastImbalance(splittersLeft: number): number {
+    const { map, crew, chestGives, chestHas } = this;
+    this.splittersLeft = splittersLeft;
+    const chests = crew.chests.length;
+    if (chests < 2) return 0;
+    let fromChests = this.mostGiven();
+    for (let chest = 0; chest < chests; chest++) fromChests -= Math.min(chestGives[chest], chestHas[chest]);
+    // Gains of dividing lines and what comes straight from wagons are no more than that; either may be all of one chest.
+    const gain = this.mostLineGain();
+    const wanted = map.wanted - (fromChests - gain);
+    if (wanted <= 0) return 0;
+    const most = Array.from({ length: chests }, (_, chest) => Math.min(chestGives[chest] + gain, chestHas[chest])).sort((a, b) => a - b);
+    let left = wanted;
+    let squares = 0;
+    most.forEach((limit, n) => {
+      const share = Math.min(limit, left / (chests - n));
+      left -= share;
+      squares += share * share;
+    });
+    return 1 - (wanted * wanted) / (chests * squares);
+  }
+
   /** Most that all arms together can give, wherever their items go. */
   private mostGiven(): number {
     const { map, crew, chestGives, chestHas } = this;

@@ -13,10 +13,13 @@ import type { Price } from './site-map.js';
 import type { Tradeoff } from './tradeoffs-outcome.js';
 import type { Passing } from './verifier.js';
 
+/** Far more than numbers lose by it here. */
+const ROUNDING = 1e-9;
+
 interface Member extends Tradeoff {
   /** The values, less being better of each. */
   readonly burdens: readonly Rational[];
-  /** The values as numbers; of those that are no whole numbers, only whether they are 0 is read. */
+  /** The values as numbers, rounded where they are no whole ones. */
   readonly numbers: readonly number[];
 }
 
@@ -76,8 +79,9 @@ export class ParetoArchive implements Keep {
       if (objective !== 'imbalance' && objective !== 'fill' && member.numbers[at] > leastOf(objective, outlook, this.price)) return false;
     }
     if (this.fillAt >= 0 && isLess(member.values[this.fillAt], this.mostFill)) return false;
-    if (this.imbalanceAt < 0 || member.numbers[this.imbalanceAt] === 0) return true;
-    return outlook.chestOutflows !== undefined && !isLess(this.imbalanceOf(outlook.chestOutflows), member.values[this.imbalanceAt]);
+    const { imbalanceAt } = this;
+    if (imbalanceAt < 0 || member.numbers[imbalanceAt] === 0 || member.numbers[imbalanceAt] < outlook.leastImbalance - ROUNDING) return true;
+    return outlook.chestOutflows !== undefined && !isLess(this.imbalanceOf(outlook.chestOutflows), member.values[imbalanceAt]);
   }
 
   private imbalanceOf(chestOutflows: readonly Rational[]): Rational {

@@ -22,7 +22,7 @@ const STEPS = Number(process.env['TRANSLOOM_STEPS'] ?? '40000');
 const SECONDS = 4;
 
 /** Objectives beside cost, each list for some of the briefs. */
-const OTHERS: readonly (readonly Objective[])[] = [
+const OTHERS: readonly (readonly Exclude<Objective, 'fill'>[])[] = [
   ['footprint', 'parts', 'imbalance'],
   ['parts', 'imbalance'],
   ['width', 'depth'],
@@ -33,7 +33,7 @@ const OTHERS: readonly (readonly Objective[])[] = [
 
 const gist = (values: readonly Rational[]): string => values.map(formatRational).join(' ');
 
-function valuesOf(objectives: readonly Objective[], layout: Layout, imbalance: Rational): readonly Rational[] {
+function valuesOf(objectives: readonly Exclude<Objective, 'fill'>[], layout: Layout, imbalance: Rational): readonly Rational[] {
   const counted = countedMeasures(layout);
   return objectives.map((objective) => (objective === 'imbalance' ? imbalance : ratio(counted[objective])));
 }
@@ -42,7 +42,7 @@ const betters = (a: readonly Rational[], b: readonly Rational[]): boolean =>
   a.every((value, i) => value.compare(b[i]) <= 0) && a.some((value, i) => value.compare(b[i]) < 0);
 
 /** Values of all plans up to `mostCost` that pass and that no other betters; undefined where that is too much work. */
-function bruteForce(brief: Brief, objectives: readonly Objective[], mostCost: number, mostSteps: number): readonly string[] | undefined {
+function bruteForce(brief: Brief, objectives: readonly Exclude<Objective, 'fill'>[], mostCost: number, mostSteps: number): readonly string[] | undefined {
   const plans: Layout[] = [];
   const { arms, parts, cost, imbalance: mostImbalance } = brief.limits;
   const { complete } = everyPlan(brief, { mostCost, mostSteps }, (layout) => {
@@ -90,7 +90,7 @@ describe('tradeoffs against brute force', () => {
       if (brief === undefined) continue;
       const cheapest = await designFor({ ...brief, minimise: ['cost'] }, solver, 1);
       if (cheapest.status !== 'optimal') continue;
-      const objectives: readonly Objective[] = ['cost', ...OTHERS[n % OTHERS.length]];
+      const objectives = ['cost', ...OTHERS[n % OTHERS.length]] as const;
       const upTo = Math.ceil((cheapest.proof.cost ?? 0) * (1 + (1 + (n % 7)) / 10));
       const brute = bruteForce(brief, objectives, upTo, STEPS);
       const found = brute && (await search(brief, objectives, upTo, solver));
