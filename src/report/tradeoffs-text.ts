@@ -81,9 +81,10 @@ export function choiceSentence({ list, wishes, choice }: TradeoffsFinding): stri
   if (where.length === 0 && sort.length === 0 && (most === undefined || most >= list.length)) return undefined;
   const conditions = where.length === 0 ? '' : ` with ${where.map((condition) => condition.text).join(' and ')}`;
   const order = sort.length === 0 ? '' : `, by ${sort.map(({ measure, reversed }) => (reversed ? `${measure} (worst first)` : measure)).join(', then ')}`;
-  const cut = choice.shown.length < choice.kept.length ? `, the first ${choice.shown.length} of ${choice.kept.length}` : '';
   if (choice.kept.length === 0) return `None of the ${list.length} is one${conditions}.`;
-  return `Shown: those${conditions}${order}${cut}. Numbers are those of the whole list.`.replace('those,', 'all,').replace('those.', 'all.');
+  const all = where.length === 0 ? 'all' : `those${conditions}`;
+  const which = choice.shown.length < choice.kept.length ? `the first ${choice.shown.length} of the ${choice.kept.length}${conditions}` : all;
+  return `Shown: ${which}${order}. Numbers are those of the whole list.`;
 }
 
 /** The objectives, then what else was asked about. */

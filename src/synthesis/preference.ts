@@ -6,8 +6,8 @@ import { compareTiles, type Tile } from '../base/geometry.js';
 import { jainImbalance } from '../base/jain.js';
 import { ratio, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
-import { isBetterGreater } from '../layout/measure.js';
-import { footprint, layoutCost, partCount, tilesOf, type Layout, type Part } from '../layout/layout.js';
+import { countedMeasures, isBetterGreater } from '../layout/measure.js';
+import { tilesOf, type Layout, type Part } from '../layout/layout.js';
 import type { Passing } from './verifier.js';
 
 /** What a layout is preferred by: its objectives in the brief's order, and the plan as text. */
@@ -20,32 +20,17 @@ export interface Ranked extends Standing {
   readonly layout: Layout;
 }
 
-const spread = (values: readonly number[]): number => (values.length === 0 ? 0 : Math.max(...values) - Math.min(...values) + 1);
-
 /** Of a layout that passes: what its flows are valued by. */
 export type Flows = Pick<Passing, 'chestOutflows' | 'fill'>;
 
 function valueOf(objective: Objective, layout: Layout, { chestOutflows, fill }: Flows): Rational {
-  const tiles = layout.parts.flatMap(tilesOf);
   switch (objective) {
-    case 'cost':
-      return ratio(layoutCost(layout));
-    case 'parts':
-      return ratio(partCount(layout));
-    case 'footprint':
-      return ratio(footprint(layout));
-    case 'arms':
-      return ratio(layout.parts.filter((part) => part.kind === 'arm').length);
-    case 'splitters':
-      return ratio(layout.parts.filter((part) => part.kind === 'splitter').length);
-    case 'width':
-      return ratio(spread(tiles.map((tile) => tile.x)));
-    case 'depth':
-      return ratio(spread(tiles.map((tile) => tile.y)));
     case 'imbalance':
       return jainImbalance(chestOutflows);
     case 'fill':
       return fill;
+    default:
+      return ratio(countedMeasures(layout)[objective]);
   }
 }
 

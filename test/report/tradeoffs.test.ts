@@ -75,7 +75,7 @@ describe('the table', () => {
   it('shows what is wished, with the numbers of the whole list', () => {
     const wishes: Wishes = { where: where('imbalance<=10%', 'cost>75'), sort: [{ measure: 'footprint', reversed: false }], most: 1 };
     const words = lines(FOUR, wishes);
-    expect(words.join('\n').replace(/\s+/g, ' ')).toContain('Shown: those with imbalance<=10% and cost>75, by footprint, the first 1 of 2. Numbers are those of the whole list.');
+    expect(words.join('\n').replace(/\s+/g, ' ')).toContain('Shown: the first 1 of the 2 with imbalance<=10% and cost>75, by footprint. Numbers are those of the whole list.');
     expect(words.filter((line) => /^ +▸? ?\d+ +\*?\d+/.test(line))).toEqual(['    3    86        *30         *0']);
     expect(wordsOf(FOUR, { ...ALL, where: where('cost<1') })).toContain('None of the 4 is one with cost<1.');
     expect(wordsOf(FOUR, { ...ALL, sort: [{ measure: 'cost', reversed: true }] })).toContain('Shown: all, by cost (worst first).');

@@ -50,9 +50,9 @@ function work(proof: JsonNode): readonly string[] {
   const parts = [
     ...(rounds === undefined ? [] : [counted(rounds, 'round')]),
     ...(simulations === undefined ? [] : [counted(simulations, 'simulation')]),
-    ...(solver === undefined ? [] : [`solver ${solver}`]),
   ];
-  return parts.length === 0 ? [] : [`The search took ${parts.join(', ')}.`];
+  if (parts.length === 0) return solver === undefined ? [] : [`Integer programs were solved by ${solver}.`];
+  return [`The search took ${[...parts, ...(solver === undefined ? [] : [`solver ${solver}`])].join(', ')}.`];
 }
 
 function promised({ result, layout }: PageEntry): readonly string[] {
