@@ -8,7 +8,7 @@ import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizi
 import { styled, type Style } from './canvas.js';
 import { counted, percent, perSecondNumber, perSecondText, secondsText } from './numbers.js';
 import { tileText } from './places.js';
-import { tabulate, wrap } from './table.js';
+import { firstThatFits, tabulate, wrap } from './table.js';
 import { drainText } from './train-text.js';
 import { present, type Json, type JsonObject } from './trial-json.js';
 
@@ -45,11 +45,12 @@ function bottleneckText({ kind, drain, use }: Bottleneck): string {
   }
 }
 
-function needRows({ sizing, measured, layout }: StationFinding, style: Style): readonly string[] {
+/** Terse: seconds without ticks. */
+function needRows({ sizing, measured, layout }: StationFinding, style: Style, terse = false): readonly string[] {
   if (sizing === undefined) return [];
   const { ticksPerSecond } = layout.catalog;
   const dim = (text: string): string => styled(style, 'dim', text);
-  const ticks = (value: Rational | undefined): string => (value === undefined ? '' : `${tenths(value)} ticks, ${secondsText(value.valueOf() / ticksPerSecond)}`);
+  const ticks = (value: Rational | undefined): string => (value === undefined ? '' : `${terse ? '' : `${tenths(value)} ticks, `}${secondsText(value.valueOf() / ticksPerSecond)}`);
   const row = (name: string, cell: (need: TrainNeed) => string): readonly string[] => [name, cell(sizing), measured === undefined ? dim('no cycle') : cell(measured)];
   const rows = [
     ['carried off', perSecondText(sizing.isMet ? sizing.demand : sizing.most, ticksPerSecond), measured === undefined ? '' : perSecondText(measured.flow, ticksPerSecond)],
@@ -61,7 +62,8 @@ function needRows({ sizing, measured, layout }: StationFinding, style: Style): r
   return tabulate([['', 'by formula', 'by visits'].map(dim), ...rows], ['left', 'right', 'right']);
 }
 
-function chestRows({ sizing, measured }: StationFinding, style: Style): readonly string[] {
+/** Terse: shorter heads and verdicts. */
+function chestRows({ sizing, measured }: StationFinding, style: Style, terse = false): readonly string[] {
   if (sizing === undefined || sizing.chests.length === 0) return [];
   const dim = (text: string): string => styled(style, 'dim', text);
   const rows = sizing.chests.map(({ drain, items, capacity }) => {
@@ -72,10 +74,10 @@ function chestRows({ sizing, measured }: StationFinding, style: Style): readonly
       tenths(items),
       index < 0 || measured === undefined ? '' : String(measured.highest[index]),
       String(capacity),
-      isEnough ? styled(style, 'good', '✓ enough') : styled(style, 'warn', '✗ too small: trains have to stand longer'),
+      isEnough ? styled(style, 'good', '✓ enough') : styled(style, 'warn', terse ? '✗ too small' : '✗ too small: trains have to stand longer'),
     ];
   });
-  return ['', ...tabulate([['chest', 'needs, by formula', 'most in it, by visits', 'holds at most', ''].map(dim), ...rows], ['left', 'right', 'right', 'right', 'left'])];
+  return ['', ...tabulate([(terse ? ['chest', 'needs', 'by visits', 'holds', ''] : ['chest', 'needs, by formula', 'most in it, by visits', 'holds at most', '']).map(dim), ...rows], ['left', 'right', 'right', 'right', 'left'])];
 }
 
 function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
@@ -106,9 +108,11 @@ export function stationText(finding: StationFinding, style: Style, quiet = false
   const lines = verdict(finding, style).flatMap((line) => wrap(line, columns, 0));
   if (quiet) return lines;
   const { layout, sizing } = finding;
+  const needs = firstThatFits(style.columns, [() => needRows(finding, style), () => needRows(finding, style, true)]);
+  const chests = firstThatFits(style.columns, [() => chestRows(finding, style), () => chestRows(finding, style, true)]);
   return [
     styled(style, 'title', `${layout.name}, as a station`),
-    ...(sizing === undefined ? [] : ['', ...needRows(finding, style), ...chestRows(finding, style), '']),
+    ...(sizing === undefined ? [] : ['', ...needs, ...chests, '']),
     ...lines,
     ...wrap(styled(style, 'dim', 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),
   ];

@@ -121,9 +121,11 @@ const rangeOf = (values: readonly (number | undefined)[]): LevelRange | undefine
 const rangeText = (range: LevelRange | undefined): string =>
   range === undefined ? '' : range.least === range.most ? String(range.least) : `${range.least} to ${range.most}`;
 
-function chestRows({ result }: VisitFinding, visits: readonly TrainVisit[], style: Style): readonly string[] {
+/** Terse: shorter heads, and without what it holds at most. */
+function chestRows({ result }: VisitFinding, visits: readonly TrainVisit[], style: Style, terse = false): readonly string[] {
   if (result.chests.length === 0) return [];
-  const head = ['chest', 'as a train comes', 'as it leaves', 'lowest', 'highest', 'holds at most', ''].map((word) => paint(style, 'dim', word));
+  const words = terse ? ['chest', 'comes', 'leaves', 'lowest', 'highest', ''] : ['chest', 'as a train comes', 'as it leaves', 'lowest', 'highest', 'holds at most', ''];
+  const head = words.map((word) => paint(style, 'dim', word));
   const rows = result.chests.map(({ at, capacity }, chest) => {
     const each = visits.map((visit) => visit.chests[chest]);
     const lowest = Math.min(...each.map((visit) => visit.lowest));
@@ -135,11 +137,11 @@ function chestRows({ result }: VisitFinding, visits: readonly TrainVisit[], styl
       rangeText(rangeOf(each.map((visit) => visit.atDeparture))),
       String(lowest),
       String(highest),
-      String(capacity),
+      ...(terse ? [] : [String(capacity)]),
       notes.filter((note) => note !== '').join(', '),
     ];
   });
-  return ['', ...tabulate([head, ...rows], ['left', 'right', 'right', 'right', 'right', 'right', 'left'])];
+  return ['', ...tabulate([head, ...rows], ['left', 'right', 'right', 'right', 'right', ...(terse ? [] : (['right'] as const)), 'left'])];
 }
 
 function exitRows({ layout }: VisitFinding, exits: readonly ExitFinding[], ticks: number, style: Style): readonly string[] {
@@ -169,13 +171,15 @@ function exitCapacities(layout: Layout): readonly Rational[] {
   });
 }
 
-function shownText({ cycle, ending }: VisitResult, ticks: number): string {
+function shownText({ cycle, ending, samples }: VisitResult): string {
   if (cycle === undefined || ending !== 'repeats') return 'The whole run';
-  return ticks === cycle.ticks ? 'One cycle' : 'The beginning of a cycle';
+  return samples[samples.length - 1].tick - samples[0].tick === cycle.ticks ? 'One cycle' : 'The beginning of a cycle';
 }
 
 function chartLines({ layout, result }: VisitFinding, style: Style): readonly string[] {
-  const { samples } = result;
+  const room = Math.max(8, (style.columns ?? Infinity) - LABEL_WIDTH - 2);
+  const stride = Math.max(1, Math.ceil((result.samples.length - 1) / room));
+  const samples = result.samples.filter((_, index) => index % stride === 0);
   if (samples.length < 2) return [];
   const label = (text: string): string => `  ${text.padEnd(LABEL_WIDTH)}`;
   const bins = samples.slice(1).map((to, index): readonly [VisitSample, VisitSample] => [samples[index], to]);
@@ -190,7 +194,7 @@ function chartLines({ layout, result }: VisitFinding, style: Style): readonly st
     label(layout.wagons.length === 1 ? 'in the wagon' : `in wagon ${wagon + 1}`) + spark(bins.map(([from]) => from.wagons[wagon] / model.capacity), 'wagon', style),
   );
   const ticks = samples[samples.length - 1].tick - samples[0].tick;
-  const about = `${shownText(result, ticks)}, ${ticksText(ticks, layout.catalog.ticksPerSecond)}, in ${counted(bins.length, 'step')}; a full cell is a full belt, chest or wagon.`;
+  const about = `${shownText(result)}, ${ticksText(ticks, layout.catalog.ticksPerSecond)}, in ${counted(bins.length, 'step')}; a full cell is a full belt, chest or wagon.`;
   return ['', paint(style, 'title', 'Over time'), ...wrap(paint(style, 'dim', about), style.columns ?? Infinity), train, ...loads, ...chests, ...exits];
 }
 
@@ -219,6 +223,7 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
   const { cycle } = result;
   const columns = style.columns ?? Infinity;
   const inCycle = cycle === undefined ? result.visits : result.visits.filter(({ number }) => number >= cycle.firstVisit && number < cycle.firstVisit + cycle.visits);
+  const shown = inCycle.length === 0 ? result.visits : inCycle;
   const last = inCycle.at(-1);
   const waited = last?.waitedFor;
   const [exits, ticks] = cycle === undefined ? [result.exits, result.ticks] : [cycle.exits, cycle.ticks];
@@ -232,7 +237,7 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
     ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${waitedForText(waited, last, layout)}`, columns)]),
     '',
     paint(style, 'title', cycle === undefined ? 'Over the whole run' : 'Over a cycle'),
-    ...chestRows(finding, inCycle.length === 0 ? result.visits : inCycle, style).slice(1),
+    ...firstThatFits(style.columns, [() => chestRows(finding, shown, style), () => chestRows(finding, shown, style, true)]).slice(1),
     ...exitRows(finding, exits, ticks, style).slice(result.chests.length === 0 ? 1 : 0),
     ...chartLines(finding, style),
     '',

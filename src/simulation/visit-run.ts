@@ -57,6 +57,8 @@ interface Arrival {
   readonly departures: number;
   readonly brought: number;
   readonly takenAway: number;
+  /** By exit of the machine: ticks since the last item left. */
+  readonly pauses: readonly number[];
 }
 
 /** One train after the other. Ticks one by one for tests of conservation; else `runVisits`. */
@@ -71,6 +73,8 @@ export class VisitRun {
   /** By wagon: the tick in which it was emptied last, and what it held a tick ago. */
   private readonly emptiedTick: Float64Array;
   private readonly heldBefore: Float64Array;
+  /** Whether it is known that the train which stands there never leaves. */
+  isStuck = false;
   readonly visits: TrainVisit[] = [];
   departures = 0;
   /** Items that trains have brought and taken away again. */
@@ -192,7 +196,9 @@ export class VisitRun {
     const others = arms.filter((arm) => arm !== last);
     const othersBlocked = others.reduce((sum, arm) => sum + blockedTicks(arm), 0);
     const stood = this.tick - arrivedTick;
-    const why = blockedTicks(last) * 2 > stood ? 'room' : othersBlocked * 4 > others.length * stood ? 'one-arm' : 'arms';
+    // Of a train that never leaves the time means nothing: what holds it up is what its arms wait for now.
+    const waits = this.isStuck ? blockedTicks(last) > 0 : blockedTicks(last) * 2 > stood;
+    const why = waits ? 'room' : othersBlocked * 4 > others.length * stood ? 'one-arm' : 'arms';
     return {
       why,
       wagon,
@@ -283,19 +289,27 @@ export class VisitRun {
     const { stock } = this;
     const numbers = new Int32Array(mostStateNumbers(stock.machine));
     const end = writeState(stock.machine, numbers, 0);
-    const pauses = stock.exits.map((_, exit) => Math.min(this.tick - stock.exitLastTick[exit], stock.starvedAfterTicks + 1));
+    const pauses = this.pauses().map((pause) => Math.min(pause, stock.starvedAfterTicks + 1));
     return [numbers.subarray(0, end).join(), stock.held.join(), pauses.join()].join(';');
   }
 
-  /** Passes over whole cycles of visits, from an arrival in the state of an earlier one. */
-  skip(times: number, from: Arrival): void {
+  /**
+   * Passes over whole cycles of visits, from an arrival in the state of an earlier one; whether it did: the pause into a
+   * cycle that was run has to be that into every other one, which may not be so of the first.
+   */
+  skip(times: number, from: Arrival): boolean {
     const { stock, current, places } = this;
-    if (times <= 0 || current === undefined) return;
+    if (times <= 0 || current === undefined) return false;
     const ticks = times * (this.tick - from.tick);
     const now = this.tally.read();
-    stock.exits.forEach((_, exit) => {
+    const leaves = (exit: number): boolean => {
       const at = places.exitCount + exit * 2;
-      if (now[at] + now[at + 1] > from.tally[at] + from.tally[at + 1]) stock.exitLastTick[exit] += ticks;
+      return now[at] + now[at + 1] > from.tally[at] + from.tally[at + 1];
+    };
+    const pauses = this.pauses();
+    if (!stock.exits.every((_, exit) => !leaves(exit) || pauses[exit] === from.pauses[exit])) return false;
+    stock.exits.forEach((_, exit) => {
+      if (leaves(exit)) stock.exitLastTick[exit] += ticks;
     });
     this.tally.repeat(from.tally, times);
     this.departures += times * (this.departures - from.departures);
@@ -306,12 +320,17 @@ export class VisitRun {
     this.current = { ...current, number, arrivedTick: this.tick, tallyAtArrival: this.tally.read() };
     this.emptiedTick.fill(this.tick);
     this.leaper.forget();
+    return true;
+  }
+
+  private pauses(): readonly number[] {
+    return this.stock.exits.map((_, exit) => this.tick - this.stock.exitLastTick[exit]);
   }
 
   /** Of the train that has just come. */
   arrival(): Arrival {
     const { tick, tally, departures, brought, takenAway } = this;
-    return { visit: this.current?.number ?? 0, tick, tally: tally.read(), departures, brought, takenAway };
+    return { visit: this.current?.number ?? 0, tick, tally: tally.read(), departures, brought, takenAway, pauses: this.pauses() };
   }
 
   sample(): VisitSample {
@@ -405,9 +424,10 @@ export function runVisits(layout: Layout, terms: VisitTerms, limits: VisitLimits
         const { visits, ticks } = cycles.cycle;
         const stop = Math.min(endTick, sampleTicks[samples.length] ?? Infinity);
         const times = Math.max(0, Math.min(Math.floor((stop - 1 - run.tick) / ticks), Math.floor((mostVisits - 1 - run.departures) / visits)));
-        run.skip(times, before);
-        skippedVisits += times * visits;
-        cycles.moveTo(run.arrival());
+        if (run.skip(times, before)) {
+          skippedVisits += times * visits;
+          cycles.moveTo(run.arrival());
+        }
       }
     }
     while (sampleTicks[samples.length] <= run.tick) samples.push(run.sample());
@@ -415,7 +435,10 @@ export function runVisits(layout: Layout, terms: VisitTerms, limits: VisitLimits
     else {
       const stopTick = leaps ? Math.min(endTick, sampleTicks[samples.length] ?? Infinity) : run.tick;
       const isStill = run.step(stopTick);
-      if (isStill) stuckSince ??= run.tick;
+      if (isStill) {
+        stuckSince ??= run.tick;
+        run.isStuck = true;
+      }
       if (isStill && endTick === Infinity) ending = 'stuck';
       else if (run.departures >= mostVisits) ending = 'limit';
       else if (run.stock.machine.now >= (options.mostTicksRun ?? MOST_TICKS_RUN) || (!isBounded && cycles.isFull)) ending = 'open';

@@ -79,6 +79,13 @@ describe('the two simulators, with trains that come and go', () => {
 const ticksOf = (seed: number): number => 1200 + ((seed * 7919) % 900);
 
 describe('leaps over what repeats', () => {
+  it('keep the pause from one cycle into the next, which the first cycle need not have had', () => {
+    const visits = seededVisits(20_039);
+    if (visits === undefined) throw new Error('this seed has wagons');
+    const [slow, fast] = [false, true].map((leaps) => runVisits(visits.layout, visits.terms, { ticks: 2041 }, { leaps }));
+    expect(fast.exits).toEqual(slow.exits);
+  });
+
   it(`change no count, level or visit on ${plans * 4} runs`, { timeout: 60_000 + plans * 400 }, () => {
     let leapt = 0;
     let cyclic = 0;
