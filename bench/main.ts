@@ -12,6 +12,7 @@ import { ROOT, briefCases, planPaths, readPlan } from './cases.js';
 import { compareResults, hasRegression } from './compare.js';
 import { BASELINE_SOLVERS, measureBaseline } from './measure-baseline.js';
 import { loadSolver, measureDesign } from './measure-design.js';
+import { listCases, measureList } from './measure-lists.js';
 import { measureSimulators } from './measure-simulators.js';
 import { demand } from './check-answer.js';
 import {
@@ -28,13 +29,14 @@ import {
 import { SUITE_RESULTS, measureAllOfSuite, mergedRecords, type SuitePart, type SuiteRun } from './suite.js';
 import { suiteCases, suiteTable } from './suite-cases.js';
 import { speedSentence, suiteRunTable, suiteSeriesTable, suiteSummary } from './suite-tables.js';
-import { designTable, simulatorTable, stageTable } from './tables.js';
+import { designTable, listTable, simulatorTable, stageTable } from './tables.js';
 
 const USAGE = `npm run bench -- [options]
   --limit SECONDS   for each brief and solver (10; of the suite 60)
   --only TEXT       only what has this in its name; writes no results unless --out is given (of the suite, those)
   --out FILE        where to write the records (bench/results/latest.json; of the suite suite.json)
   --compare FILE    hold this run against the records of another
+  --lists           lists of trade-offs instead, against one design each (writes bench/results/lists.json)
   --suite           the suite instead: how far proof goes, beside the whole grid in one program
   --part NAME       of the suite only: design or whole-grid; the other is taken from earlier results
   --minutes N       of the suite: after so long, whole grids that are not kept yet are left out
@@ -46,6 +48,7 @@ const USAGE = `npm run bench -- [options]
 const USUAL_WORKERS = 8;
 
 const LATEST = join(ROOT, 'bench/results/latest.json');
+const LISTS = join(ROOT, 'bench/results/lists.json');
 
 const git = (...words: readonly string[]): string => execFileSync('git', words, { cwd: ROOT, encoding: 'utf8' }).trim();
 
@@ -97,6 +100,17 @@ async function measureAll(only: string, circumstances: Circumstances): Promise<r
   return [...designed, ...baselines, ...simulated];
 }
 
+async function measureLists(only: string, circumstances: Circumstances): Promise<readonly BenchRecord[]> {
+  const solver = await loadSolver();
+  const records: BenchRecord[] = [];
+  for (const name of listCases().filter((each) => each.includes(only))) {
+    say(`list ${name}`);
+    const record = await measureList(name, circumstances, solver);
+    if (record !== undefined) records.push(record);
+  }
+  return records;
+}
+
 function printCompared(before: BenchResults, after: BenchResults): boolean {
   const changes = compareResults(before, after);
   for (const { key, weight, what } of changes) console.log(`${weight}: ${key}: ${what}`);
@@ -139,6 +153,7 @@ async function main(): Promise<number> {
       out: { type: 'string' },
       compare: { type: 'string' },
       suite: { type: 'boolean', default: false },
+      lists: { type: 'boolean', default: false },
       part: { type: 'string' },
       minutes: { type: 'string', default: 'Infinity' },
       workers: { type: 'string', default: `${Math.min(availableParallelism(), USUAL_WORKERS)}` },
@@ -146,7 +161,7 @@ async function main(): Promise<number> {
       help: { type: 'boolean', default: false },
     },
   });
-  const limitSeconds = Number(values.limit ?? (values.suite ? 60 : 10));
+  const limitSeconds = Number(values.limit ?? (values.suite || values.lists ? 60 : 10));
   const minutes = Number(values.minutes);
   const workers = Number(values.workers);
   const { part, fresh, only } = values;
@@ -159,11 +174,12 @@ async function main(): Promise<number> {
   const circumstances = circumstancesOf(limitSeconds);
   const records = values.suite
     ? measureSuiteInto(resolve(values.out ?? SUITE_RESULTS), { only, part, fresh, minutes, workers, circumstances, say })
-    : await measureAll(only, circumstances);
+    : await (values.lists ? measureLists : measureAll)(only, circumstances);
   const results: BenchResults = { format: RESULTS_FORMAT, records };
-  const out = values.out ?? (only === '' ? LATEST : undefined);
+  const out = values.out ?? (only === '' ? (values.lists ? LISTS : LATEST) : undefined);
   if (!values.suite && out !== undefined) write(resolve(out), results);
   if (values.suite) printSuite(records);
+  else if (values.lists) console.log(`\n${listTable(records).join('\n')}`);
   else for (const lines of [designTable(records), stageTable(records), simulatorTable(records)]) console.log(`\n${lines.join('\n')}`);
   console.log();
   if (before === undefined) return 0;

@@ -101,7 +101,21 @@ export interface SimulatorRecord extends Circumstances {
   readonly naiveTicksPerSecond: number;
 }
 
-export type BenchRecord = DesignRecord | SuiteRecord | BaselineRecord | SimulatorRecord;
+/** One brief's list of trade-offs, complete up to a tenth above the cheapest if there was time, and one design of it. */
+export interface ListRecord extends Circumstances {
+  readonly kind: 'list';
+  readonly name: string;
+  readonly verdict: 'complete' | 'partial';
+  /** Price of the cheapest layout, and up to which the list is proven complete. */
+  readonly objective: number;
+  readonly completeTo?: number;
+  readonly layouts: number;
+  readonly simulations: number;
+  readonly designMs: number;
+  readonly listMs: number;
+}
+
+export type BenchRecord = ListRecord | DesignRecord | SuiteRecord | BaselineRecord | SimulatorRecord;
 
 export const RESULTS_FORMAT = 'transloom-bench/1';
 

@@ -8,6 +8,7 @@ import {
   type BaselineRecord,
   type BenchRecord,
   type DesignRecord,
+  type ListRecord,
   type SimulatorRecord,
   type SuiteRecord,
 } from './record.js';
@@ -100,6 +101,21 @@ export function simulatorTable(records: readonly BenchRecord[]): readonly string
   return table(['plan, thousand ticks/s', 'simulator', 'naive reference', 'times faster'], rows);
 }
 
+export function listTable(records: readonly BenchRecord[]): readonly string[] {
+  const rows = records
+    .filter((record): record is ListRecord => record.kind === 'list')
+    .map(({ name, verdict, objective, completeTo, layouts, designMs, listMs, limitSeconds }) => [
+      name,
+      `${objective}`,
+      `${layouts}`,
+      completeTo === undefined ? '' : `${completeTo}`,
+      seconds(designMs),
+      verdict === 'complete' ? seconds(listMs) : `> ${limitSeconds} s`,
+      verdict === 'complete' ? factor(listMs / designMs) : `> ${factor((1000 * limitSeconds) / designMs)}`,
+    ]);
+  return table(['brief', 'cheapest', 'layouts', 'complete to', 'one design', 'the list', 'times as long'], rows);
+}
+
 const inThousands = (ticksPerSecond: number): string => (ticksPerSecond / 1000).toFixed(ticksPerSecond < 100_000 ? 1 : 0);
 
 /** Baselines that closed, and how many of their layouts do not meet the brief. */
@@ -147,3 +163,8 @@ export function withSection(readme: string, marks: readonly [string, string], se
 
 export const withHowFast = (readme: string, records: readonly BenchRecord[]): string =>
   withSection(readme, README_MARKS, howFast(records));
+
+export const LIST_MARKS = ['<!-- lists: written by npm run bench-table -->', '<!-- end of lists -->'] as const;
+
+/** What lists of trade-offs take, as README tells it. */
+export const withLists = (readme: string, records: readonly BenchRecord[]): string => withSection(readme, LIST_MARKS, listTable(records).join('\n'));

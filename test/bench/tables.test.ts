@@ -4,7 +4,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { readResults } from '../../bench/record.js';
-import { README_MARKS, designTable, howFast, simulatorTable, speedUp, stageTable, withHowFast } from '../../bench/tables.js';
+import { README_MARKS, designTable, howFast, listTable, simulatorTable, speedUp, stageTable, withHowFast, withLists } from '../../bench/tables.js';
 import { projectFile } from '../documents.js';
 import { baselineRecord, designRecord, simulatorRecord, stopped } from './records.js';
 
@@ -18,6 +18,9 @@ describe('README', () => {
     expect(records.filter(({ kind }) => kind === 'design').length).toBeGreaterThan(10);
     // If this fails: npm run bench-table.
     expect(withHowFast(readme, records)).toBe(readme);
+    const lists = readResults(readFileSync(projectFile('bench/results/lists.json'), 'utf8')).records;
+    expect(lists.length).toBeGreaterThan(5);
+    expect(withLists(readme, lists)).toBe(readme);
   });
 
   it('is refused without its marks', () => {
@@ -51,6 +54,13 @@ describe('tables', () => {
     expect(speedUp(stopped(designRecord()), 10_000, [baselineRecord()])).toBe('');
     expect(speedUp(designRecord(), 400, [])).toBe('');
     expect(speedUp(designRecord(), 400, [baselineRecord({ stageMs: { build: 0, solve: 100 } })])).toBe('0.3');
+  });
+
+  it('set a list beside one design', () => {
+    const { limitSeconds, commit, node, processor } = designRecord();
+    const list = { kind: 'list', name: 'grain', commit, node, processor, limitSeconds, verdict: 'complete', objective: 80, completeTo: 88, layouts: 6, simulations: 9, designMs: 500, listMs: 4000 } as const;
+    expect(firstRow(listTable([list]))).toEqual(['grain', '80', '6', '88', '0.50 s', '4.00 s', '8.0']);
+    expect(firstRow(listTable([{ ...list, verdict: 'partial', completeTo: 84 }]))).toEqual(['grain', '80', '6', '84', '0.50 s', '> 10 s', '> 20']);
   });
 
   it('tell stages and simulators', () => {
