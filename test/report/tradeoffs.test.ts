@@ -2,7 +2,7 @@
  * What is said of a list of tradeoffs: how complete it is, the table, the knee's reason, JSON and CSV.
  */
 import { describe, expect, it } from 'vitest';
-import { parseCondition, plainInks, tradeoffsCsv, tradeoffsDocument, tradeoffsReport, viewTradeoffs, type Style, type Wishes } from '../../src/index.js';
+import { parseCondition, plainInks, tradeoffsCsv, tradeoffsDocument, tradeoffsReport, viewTradeoffs, type JsonObject, type Style, type Wishes } from '../../src/index.js';
 import { pickedReport, tradeoffsPage } from '../../src/tradeoffs-list.js';
 import { answerWith, BRIEF, type ListedAnswer } from './stand-in-tradeoffs.js';
 
@@ -161,6 +161,38 @@ describe('CSV', () => {
     expect(rows[2].slice(0, 5)).toEqual(['2', '83', '32', '13', '0.1']);
     expect(rows[2].slice(10)).toEqual(['2', '7', 'S', '13.3333333', '1/10', '2/3', '4/15']);
     expect(rows.slice(0, 5).every((row) => row.length === 17 || row.length === 22)).toBe(true);
+  });
+});
+
+describe('exits', () => {
+  it('have the letters of the plan, in whatever order the search has them', () => {
+    const entry = answerWith(['cost', 'parts'], [[1, 1], [2, 2], [93, 15]]).entries[2];
+    const { layout, trial } = entry;
+    const turned = { ...entry, layout: { ...layout, exits: [...layout.exits].reverse() }, trial: { ...trial, exits: [...trial.exits].reverse() } };
+    const viewOf = (one: typeof entry) => viewTradeoffs(BRIEF, { ...FOUR, objectives: ['cost', 'parts'], entries: [one] }, ALL);
+    expect(layout.exits).toHaveLength(2);
+    expect(tradeoffsDocument(viewOf(turned))).toEqual(tradeoffsDocument(viewOf(entry)));
+    expect(tradeoffsCsv(viewOf(turned))).toBe(tradeoffsCsv(viewOf(entry)));
+    expect(tradeoffsCsv(viewOf(turned)).split('\r\n')[1]).toContain(`,2,7,S,${flowOf(trial, 2)},3,7,S,${flowOf(trial, 3)},`);
+    expect(tradeoffsPage(viewOf(turned))).toBe(tradeoffsPage(viewOf(entry)));
+  });
+
+  const flowOf = (trial: (typeof FOUR)['entries'][number]['trial'], x: number): number => {
+    const exit = trial.exits.find(({ at }) => at.x === x);
+    return Number(((exit?.flow.valueOf() ?? Number.NaN) * 50).toPrecision(9));
+  };
+
+  it('are promised by their places on a page, not by their order', () => {
+    const { plan } = answerWith(['cost', 'parts'], [[1, 1], [2, 2], [93, 15]]).entries[2];
+    const promise = plan['result'] as { readonly exits: readonly JsonObject[] };
+    const turned = { ...plan, result: { ...promise, exits: [...promise.exits].reverse() } } as JsonObject;
+    const pageWith = (each: JsonObject): string => {
+      const answer = answerWith(['cost', 'parts'], [[1, 1], [2, 2], [93, 15]]);
+      return tradeoffsPage(viewTradeoffs(BRIEF, { ...answer, entries: [{ ...answer.entries[2], plan: each }] }, ALL)) ?? '';
+    };
+    const promised = (html: string): string | undefined => /It promises[^<]*/.exec(html)?.[0];
+    expect(promised(pageWith(plan))).toMatch(/over exit A, .* over exit B/);
+    expect(promised(pageWith(turned))).toBe(promised(pageWith(plan)));
   });
 });
 
