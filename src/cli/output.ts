@@ -4,7 +4,7 @@
 import { jsonText, type Style } from '../index.js';
 import type { CommonOptions } from './arguments.js';
 import { writeWhole } from './files.js';
-import { colorLevel, complain, printLines, styleFor, terminalColumns, type ColorLevel } from './terminal.js';
+import { colorLevel, complain, styleFor, terminalColumns, type ColorLevel } from './terminal.js';
 
 export const jsonDocument = (value: unknown): string => `${jsonText(value)}\n`;
 
@@ -15,14 +15,14 @@ export const outputColorLevel = (options: CommonOptions): ColorLevel =>
 export const outputStyle = (options: CommonOptions): Style =>
   styleFor(outputColorLevel(options), options.ascii, options.json || options.out !== undefined ? undefined : terminalColumns());
 
+export const deliverable = ({ json }: CommonOptions, lines: () => readonly string[], document: () => unknown): string =>
+  json ? jsonDocument(document()) : lines().map((line) => `${line}\n`).join('');
+
 /** For what --out takes in place of the standard output. */
 export function deliver(options: CommonOptions, lines: () => readonly string[], document: () => unknown): void {
-  if (options.json) {
-    const text = jsonDocument(document());
-    if (options.out === undefined) process.stdout.write(text);
-    else writeWhole(options.out, text);
-  } else if (options.out === undefined) printLines(lines());
-  else writeWhole(options.out, lines().map((line) => `${line}\n`).join(''));
+  const text = deliverable(options, lines, document);
+  if (options.out === undefined) process.stdout.write(text);
+  else writeWhole(options.out, text);
 }
 
 export function warn(options: CommonOptions, warnings: readonly string[]): void {

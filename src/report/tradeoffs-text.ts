@@ -40,7 +40,7 @@ export function completenessSentences({ outcome, list }: Pick<TradeoffsFinding, 
       : `Nothing lies between: proven that every other station of the searched space${completeTo === 'all' ? '' : ` up to ${price(completeTo)}`} is matched or beaten by one of these in every objective.`;
   switch (status) {
     case 'complete':
-      return [`${counted(list.length, 'station')}, each the best there is for some wish. ${proven}`, ...(completeTo === 'all' ? [] : ['What lies beyond was not asked about.'])];
+      return [`${list.length === 1 ? '1 station, the best in every objective' : `${list.length} stations, each the best there is for some wish`}. ${proven}`, ...(completeTo === 'all' ? [] : ['What lies beyond was not asked about.'])];
     case 'partial':
       return [
         `${counted(list.length, 'station')} found before ${stoppedWords(stoppedBy)}. ${proven}`,

@@ -30,6 +30,9 @@ afterAll(() => {
 const transloom = (words: readonly string[], input = ''): SpawnSyncReturns<string> =>
   spawnSync(process.execPath, [MAIN, ...words], { cwd: ROOT, input, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
 
+/** Up to a quarter above the cheapest. */
+const QUARTER = ['--within', '25%'];
+
 const tradeoffs = (...words: readonly string[]): SpawnSyncReturns<string> => transloom(['tradeoffs', BRIEF, ...words]);
 
 describe('wrong use', () => {
@@ -52,6 +55,7 @@ describe('wrong use', () => {
     [['--pick', 'best'], '--pick needs a whole number from 1 on, or “knee”, not “best”'],
     [['--csv='], '--csv needs the name of a file'],
     [['--html='], '--html needs the name of a file'],
+    [['--out', '/nowhere/at/all.txt'], "/nowhere/at/all.txt can't be written: there is no such file or folder."],
     [['--html', '/nowhere/at/all.html'], "/nowhere/at/all.html can't be written: there is no such file or folder."],
   ])('%j is refused with code 2 and a sentence, before anything is searched', (words, sentence) => {
     const { status, stdout, stderr } = tradeoffs(...words);
@@ -92,7 +96,7 @@ describe('a list', () => {
 
   beforeAll(() => {
     first = files('first');
-    run = tradeoffs('--json', '--csv', first.csv, '--html', first.html, '--pick', '2', '--out', first.plan);
+    run = tradeoffs(...QUARTER, '--json', '--csv', first.csv, '--html', first.html, '--pick', '2', '--out', first.plan);
     printed = JSON.parse(run.stdout) as Printed;
   });
 
@@ -148,7 +152,7 @@ describe('a list', () => {
   it('is the same again, to the byte', () => {
     const [one, other] = ['one', 'other'].map((name) => {
       const { csv, html, plan } = files(name);
-      transloom(['tradeoffs', TINY, '--quiet', '--csv', csv, '--html', html, '--pick', '2', '--out', plan]);
+      transloom(['tradeoffs', TINY, ...QUARTER, '--quiet', '--csv', csv, '--html', html, '--pick', '2', '--out', plan]);
       return [csv, html, plan].map((path) => readFileSync(path, 'utf8'));
     });
     expect(one).toEqual(other);
@@ -156,18 +160,21 @@ describe('a list', () => {
 
   it('is shown as it is wished, with its own numbers', () => {
     const numbers = (...words: readonly string[]): readonly number[] => {
-      const { list, found } = JSON.parse(transloom(['tradeoffs', TINY, '--json', ...words]).stdout) as Printed;
+      const { list, found } = JSON.parse(transloom(['tradeoffs', TINY, ...QUARTER, '--json', ...words]).stdout) as Printed;
       expect(found).toBe(2);
       return list.map(({ number }) => number);
     };
     expect(numbers('--sort=-cost', '--where', 'cost>1', '--where', 'parts<100')).toEqual([2, 1]);
     expect(numbers('--sort=-cost', '--most', '1')).toEqual([2]);
-    expect(numbers('--where', 'cost<46')).toEqual([1]);
+    const [text, read] = [join(folder, 'list.txt'), readFileSync(join(ROOT, 'test/cases/headline-catalog.json'), 'utf8')];
+    const brief = JSON.stringify({ ...(JSON.parse(readFileSync(join(ROOT, TINY), 'utf8')) as object), catalog: JSON.parse(read) as unknown });
+    expect(transloom(['tradeoffs', '-', ...QUARTER, '--quiet', '--out', text], brief)).toMatchObject({ status: 0, stdout: '', stderr: '' });
+    expect(readFileSync(text, 'utf8')).toMatch(/^Complete: 2 stations/);
     expect(numbers('--where', 'cost<46', '--where', 'cost>=46')).toEqual([]);
   });
 
   it('tells what it found before it says that there is no such number', () => {
-    const { status, stdout, stderr } = transloom(['tradeoffs', TINY, '--pick', '99', '--out', join(folder, 'none.json')]);
+    const { status, stdout, stderr } = transloom(['tradeoffs', TINY, ...QUARTER, '--pick', '99', '--out', join(folder, 'none.json')]);
     expect(stdout).toContain('Complete: ');
     expect(stderr).toContain('transloom: --pick 99: the list goes from 1 to 2.\n');
     expect(status).toBe(2);

@@ -38,6 +38,10 @@ describe('how complete a list is', () => {
     expect(wordsOf({ ...FOUR, ...changes })).toContain(sentence);
   });
 
+  it('is said of a single station', () => {
+    expect(wordsOf(answerWith(['cost', 'parts'], [[75, 12]]))).toContain('Complete: 1 station, the best in every objective. Nothing lies between');
+  });
+
   it('never is called proven where it was stopped without a price', () => {
     const words = wordsOf({ ...FOUR, status: 'partial', completeTo: undefined, stoppedBy: 'interrupt' });
     expect(words).not.toMatch(/[Cc]omplete:|proven that/);

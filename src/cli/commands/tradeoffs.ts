@@ -4,12 +4,12 @@
  */
 import { Worker } from 'node:worker_threads';
 import { checkBriefForm, parseBrief, type TradeoffsProgress } from '../../index.js';
-import type { CommandOf, CommonOptions } from '../arguments.js';
+import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { GrowingFile, loadWithCatalog } from '../files.js';
-import { deliver, jsonDocument, warn } from '../output.js';
+import { deliverable, jsonDocument, warn } from '../output.js';
 import { ProgressLine } from '../terminal.js';
 import { runOver } from './tradeoffs-over.js';
 import type { TradeoffsErrand, TradeoffsMessage } from './tradeoffs-worker.js';
@@ -33,21 +33,25 @@ export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<Exi
 async function listOn(worker: Worker, { brief, choice, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
-  const { csvFile, htmlFile } = choice;
+  const { csvFile, htmlFile, pick } = choice;
   // With --pick, --out takes the plan, whatever is printed.
-  const printed = choice.pick === undefined ? options : { ...options, out: undefined };
+  const printed = pick === undefined ? options : { ...options, out: undefined };
   const errand: TradeoffsErrand = { ...briefErrand(loaded, printed, 1), given };
   // Opened before the search, which may be long: a file that can't be written is told at once.
-  const files = [csvFile, htmlFile, choice.pick === undefined ? undefined : options.out].map((path) => (path === undefined ? undefined : new GrowingFile(path)));
+  const files = [csvFile, htmlFile, options.out].map((path) => (path === undefined ? undefined : new GrowingFile(path)));
   try {
     const finished = await searched(worker, errand);
-    const { csv, page, plan } = finished;
-    const [csvGrowing, htmlGrowing, planGrowing] = files;
+    const { status, lines, document, csv, page, plan, pickFlaw } = finished;
+    const text = deliverable(printed, () => lines, () => document);
+    const [csvGrowing, htmlGrowing, outGrowing] = files;
     finish(csvGrowing, csv);
     if (htmlGrowing !== undefined && page === undefined) warn(options, ['No layout is shown, so no page was written.']);
     finish(htmlGrowing, page);
-    finish(planGrowing, plan && jsonDocument(plan));
-    return told(finished, printed);
+    finish(outGrowing, pick === undefined ? text : plan && jsonDocument(plan));
+    if (printed.out === undefined) process.stdout.write(text);
+    // What was found stands above, so that a wrong number costs no second search.
+    if (pickFlaw !== undefined) throw new InputError([`transloom: ${pickFlaw}`]);
+    return { complete: EXIT.done, partial: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
   } finally {
     for (const file of files) file?.abandon();
   }
@@ -57,13 +61,6 @@ function finish(file: GrowingFile | undefined, text: string | undefined): void {
   if (text === undefined) return;
   file?.append(text);
   file?.finish();
-}
-
-function told({ status, lines, document, pickFlaw }: Finished, printed: CommonOptions): ExitCode {
-  deliver(printed, () => lines, () => document);
-  // What was found stands above, so that a wrong number costs no second search.
-  if (pickFlaw !== undefined) throw new InputError([`transloom: ${pickFlaw}`]);
-  return { complete: EXIT.done, partial: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
 }
 
 async function searched(worker: Worker, errand: TradeoffsErrand): Promise<Finished> {
