@@ -92,3 +92,19 @@ export type { TrainVisit, VisitResult, VisitTerms } from './simulation/visit-res
 export type { RunState } from './synthesis/search-state.js';
 export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';
 export type { Tradeoff, TradeoffsOutcome } from './synthesis/tradeoffs-outcome.js';
+export {
+  designMostFill,
+  findStaircase,
+  hasStation,
+  isMostFillKnown,
+  isStaircaseKnown,
+  mostFillDocument,
+  mostFillReport,
+  staircaseDocument,
+  staircaseReport,
+  staircaseStep,
+  type MostFillAnswer,
+  type StaircaseAnswer,
+  type StaircaseRange,
+  type WhatIfRequest,
+} from './what-if.js';

@@ -457,6 +457,7 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
         ...options,
         presence: brief.presence,
         together: brief.together,
+        exceed: brief.exceed,
         chestsCount: !flowsAlone,
       });
       if (failure !== undefined) notes?.take(layout, each, failure);

@@ -3,7 +3,7 @@
  * against the common one, chests against what arms bring. Arithmetic alone; the flows are found in `steady-flow.ts`.
  */
 import type { Tile } from '../base/geometry.js';
-import { isLess, sumRational, type Rational } from '../base/rational.js';
+import { isLess, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 import { chestBalances, type Flows } from './steady-flow.js';
@@ -21,6 +21,10 @@ export interface Measured {
   readonly incomplete: boolean;
 }
 
+/** Nothing is asked by 0. */
+const isShort = (found: Rational, asked: Rational, { exceed }: Brief): boolean =>
+  exceed === true && isLess(ZERO, asked) ? !isLess(asked, found) : isLess(found, asked);
+
 /** `demands`: for each of the layout's exits, which of the brief's it serves. */
 export function measure(layout: Layout, flows: Flows, brief: Brief, demands: readonly number[]): Measured {
   const shortfalls: Shortfall[] = [];
@@ -37,14 +41,14 @@ export function measure(layout: Layout, flows: Flows, brief: Brief, demands: rea
       ['right', exit.right, target.right],
     ] as const;
     for (const [lane, found, asked] of lanes) {
-      if (isLess(found, asked)) shortfalls.push({ kind: 'exit', exit: index, lane, found, asked });
+      if (isShort(found, asked, brief)) shortfalls.push({ kind: 'exit', exit: index, lane, found, asked });
     }
   });
   const known = flows.exits.filter((exit) => exit !== undefined);
   const isWhole = new Set(demands).size === brief.exits.length;
   if (brief.together !== undefined && isWhole && known.length === flows.exits.length) {
     const found = sumRational(known.map(({ left, right }) => left.add(right)));
-    if (isLess(found, brief.together)) shortfalls.push({ kind: 'sum', found, asked: brief.together });
+    if (isShort(found, brief.together, brief)) shortfalls.push({ kind: 'sum', found, asked: brief.together });
   }
   for (const { at, outflow, supply } of chestBalances(layout, flows)) {
     const brought = supply.mul(brief.presence);

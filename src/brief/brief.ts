@@ -45,6 +45,8 @@ export interface Brief {
   readonly exits: readonly ExitDemand[];
   /** Least flow over all exits together, in items per tick; where it is undefined, every exit has a target of its own. */
   readonly together: Rational | undefined;
+  /** Whether every target is to be exceeded, however little, instead of merely met. */
+  readonly exceed?: boolean;
   readonly feed: Feed;
   /** Tiles by which a wagon may stop short or far. */
   readonly spotting: number;

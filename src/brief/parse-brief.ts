@@ -326,6 +326,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
       wagons,
       exits: demands,
       together,
+      ...(root.at('exceed').truth() === true ? { exceed: true } : {}),
       feed,
       spotting: root.at('spotting').whole() ?? 0,
       presence,

@@ -83,7 +83,7 @@ function writeDemand({ itemsPerTick, roundTripTicks, layover }: Demand, { ticksP
 
 /** What was left out is written out, so that a reader needs no defaults. */
 export function writeBrief(brief: Brief): BriefJson {
-  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand } = brief;
+  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand, exceed } = brief;
   const { imbalance, ...counts } = limits;
   const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   const numbers = Object.entries(counts).filter(([, limit]) => limit !== undefined);
@@ -95,6 +95,7 @@ export function writeBrief(brief: Brief): BriefJson {
     wagons: wagons.map(({ model, at }) => ({ model: model.name, at })),
     exits: exits.map((exit) => writeExit(exit, catalog)),
     ...commonTarget(brief),
+    ...(exceed === true ? { exceed } : {}),
     feed,
     spotting,
     presence: shareText(presence),

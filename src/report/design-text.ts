@@ -33,7 +33,7 @@ const leastText = (amount: number, objective: Objective): string =>
   objective === 'parts' ? `at least ${counted(amount, 'part')}` : `a cost of at least ${amount}`;
 
 /** What came before the end of the search, to be followed by what did not come. */
-const STOPPED: Readonly<Record<StopCause, string>> = {
+export const STOPPED: Readonly<Record<StopCause, string>> = {
   'time-limit': 'the time limit came',
   interrupt: 'the run was ended from outside',
   solver: 'the solver of integer programs gave up',

@@ -25,6 +25,8 @@ export interface VerifyOptions extends StartOptions {
   readonly presence: Rational;
   /** Least flow over all exits together, in items per tick; left out: none is asked. */
   readonly together?: Rational | undefined;
+  /** Whether all that is asked is to be exceeded; left out: to be met. */
+  readonly exceed?: boolean | undefined;
 }
 
 export interface ExitFlow {
@@ -68,6 +70,10 @@ function fractionIsLess(a: number, b: number, c: number, d: number): boolean {
   if (Number.isSafeInteger(left) && Number.isSafeInteger(right)) return left < right;
   return BigInt(a) * BigInt(d) < BigInt(c) * BigInt(b);
 }
+
+/** Whether a / b falls short of an asked c / d, where nothing is asked by 0. */
+const isShort = (a: number, b: number, [c, d]: readonly [number, number], exceed: boolean): boolean =>
+  exceed && c > 0 ? !fractionIsLess(c, d, a, b) : fractionIsLess(a, b, c, d);
 
 /** Counts of one exit in the period of its piece. */
 interface ExitCounts {
@@ -119,14 +125,13 @@ function missedExit(
   program: Program,
   settled: readonly Settled[],
   targets: readonly WholeTarget[],
+  exceed: boolean,
 ): { readonly exit: number; readonly exact: boolean } | undefined {
   const counts = exitCounts(program, settled);
   const missed = targets.flatMap(({ exit, total, left, right }) => {
     const { left: onLeft, right: onRight, ticks, exact } = counts[exit] ?? { left: 0, right: 0, ticks: 1, exact: true };
     const short =
-      fractionIsLess(onLeft + onRight, ticks, total[0], total[1]) ||
-      fractionIsLess(onLeft, ticks, left[0], left[1]) ||
-      fractionIsLess(onRight, ticks, right[0], right[1]);
+      isShort(onLeft + onRight, ticks, total, exceed) || isShort(onLeft, ticks, left, exceed) || isShort(onRight, ticks, right, exceed);
     return short ? [{ exit, exact }] : [];
   });
   return missed.find(({ exact }) => exact) ?? missed[0];
@@ -154,6 +159,8 @@ function shareOf(program: Program, settled: readonly Settled[], targets: readonl
   return shares.length === 0 ? undefined : shares.reduce(minRational);
 }
 
+const isSumShort = (sum: Rational, asked: Rational, exceed: boolean): boolean => (exceed ? !isLess(asked, sum) : isLess(sum, asked));
+
 const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean =>
   a.every(({ orbit }, index) => orbit === b[index].orbit);
 
@@ -170,6 +177,7 @@ export function verifyTargets(
     left: whole(left),
     right: whole(right),
   }));
+  const exceed = options.exceed === true;
   const seen: (readonly Settled[])[] = [];
   let worst: { readonly start: number; readonly settled: readonly Settled[]; readonly fill: readonly [number, number] } | undefined;
   let failure: VerifyFailure | undefined;
@@ -179,11 +187,11 @@ export function verifyTargets(
     const settled = starts.settle(start);
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);
-    const missed = missedExit(program, settled, wholeTargets);
+    const missed = missedExit(program, settled, wholeTargets, exceed);
     // A flow that is merely measured proves nothing, not even that it is too small.
     if (missed?.exact === true) failure = { kind: 'flow', exit: missed.exit, start };
     else if (settled.some(({ orbit }) => !orbit.exact)) failure = { kind: 'unproven', start };
-    else if (options.together !== undefined && isLess(flowTogether(program, settled), options.together)) failure = { kind: 'sum', start };
+    else if (options.together !== undefined && isSumShort(flowTogether(program, settled), options.together, exceed)) failure = { kind: 'sum', start };
     else {
       const short = options.chestsCount === false ? undefined : chestFlows(program, settled, options.presence).find((chest) => !chest.keepsUp);
       if (short !== undefined) failure = { kind: 'supply', part: short.part, start };

@@ -134,6 +134,8 @@ export function billProgram(
   );
   // Rounded up: as many arms of the best kind as the whole demand takes, and as many to fill.
   const demand = scaledTotal(brief, rates.scale);
+  // All that lets flows through is whole, so flows that exceed what is asked leave room for one more of all of them.
+  if (brief.exceed === true) build.row(lanes.map(one), '>=', demand);
   const bestRate = Math.max(1, ...rates.lane.map((rate, m) => rate + rates.gain[m]));
   build.row(loads.map(one), '>=', Math.ceil(demand / bestRate));
   if (brief.feed === 'chests') build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));

@@ -123,6 +123,12 @@ export class EvenSplit {
     return this.most[carrier * 2 + lane];
   }
 
+  /** Rounded up where supplies are multiples of a unit, as demands that are to be exceeded need it. */
+  private halfOf(flow: number): number {
+    const { unit } = this.map.scale;
+    return unit === 1 ? flow / 2 : unit * Math.ceil(flow / 2 / unit);
+  }
+
   private isTurn(c: number): boolean {
     return this.net.kind[c] === BELT && this.behind[c] < 0 && this.fromLeft[c] >= 0 !== this.fromRight[c] >= 0;
   }
@@ -141,7 +147,7 @@ export class EvenSplit {
         for (const half of [c, mate]) if (this.behind[half] >= 0) across += Math.min(end, most[this.behind[half] * 2 + lane]);
         for (const [half, other] of [[c, mate], [mate, c]]) {
           const blind = net.next[half] === DEAD;
-          const shared = net.next[other] !== DEAD && this.isSmooth(other, lane) ? across / 2 : across;
+          const shared = net.next[other] !== DEAD && this.isSmooth(other, lane) ? this.halfOf(across) : across;
           most[half * 2 + lane] = blind ? 0 : Math.min(end, shared + dropped[half * 2 + lane]);
         }
       }

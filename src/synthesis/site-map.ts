@@ -8,7 +8,7 @@ import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/ra
 import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
 import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
-import { rateScale, type RateScale } from './rate-scale.js';
+import { rateScale, ROOM_ABOVE, type RateScale } from './rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
 export type HeadingIndex = number;
@@ -92,12 +92,12 @@ export const areAlike = (a: ExitDemand, b: ExitDemand): boolean =>
 export const totalDemand = ({ exits, together = ZERO }: Brief): Rational =>
   maxRational(together, sumRational(exits.map(demandOf)));
 
-/** The same, scaled: no more than what each exit asks for, rounded down, where they ask for all of it. */
+/** The same, scaled: no more than what each exit asks for, rounded down, where they ask for all of it; one more where that is to be exceeded. */
 export const scaledTotal = (brief: Brief, scale: RateScale): number =>
   Math.max(
     brief.exits.reduce((sum, exit) => sum + scale.demand(demandOf(exit)), 0),
     scale.demand(brief.together ?? ZERO),
-  );
+  ) + (brief.exceed === true ? 1 : 0);
 
 /** Every rate that a brief asks for. */
 export const targetRates = ({ exits, together }: Brief): readonly Rational[] => [
@@ -178,7 +178,13 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
       ...targetRates(brief),
     ],
     MOST_FACTOR,
+    brief.exceed === true ? ROOM_ABOVE : 1,
   );
+  const asked = (rate: Rational): number => (brief.exceed === true ? scale.demandAbove(rate) : scale.demand(rate));
+  const demands = brief.exits.map((demand): ScaledDemand => {
+    const [onLeft, onRight] = [asked(demand.target.left), asked(demand.target.right)];
+    return { left: onLeft, right: onRight, total: Math.max(asked(demandOf(demand)), onLeft + onRight) };
+  });
   const laneRates = new Map(
     speeds.map((speed, s) => [speed, Float64Array.from(laneExact[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]),
   );
@@ -202,12 +208,8 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     arms,
     chests: byCost(catalog.chests, price).slice(0, 1),
     exitBelt: brief.exits.map((demand) => belts.findIndex((model) => model.name === demand.belt.name)),
-    demands: brief.exits.map((demand) => ({
-      left: scale.demand(demand.target.left),
-      right: scale.demand(demand.target.right),
-      total: scale.demand(demandOf(demand)),
-    })),
-    wanted: scaledTotal(brief, scale),
+    demands,
+    wanted: Math.max(demands.reduce((sum, { total }) => sum + total, 0), asked(brief.together ?? ZERO)),
     scale,
     capacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
     endCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(endCapacities[s])])),

@@ -1,0 +1,49 @@
+/**
+ * The greatest fill that a brief's site and limits allow, in words and as JSON. The station that gives it is told like any
+ * other design (`design-text.ts`).
+ */
+import { formatRational, isLess, ONE } from '../base/rational.js';
+import type { GreatestFill } from '../synthesis/staircase-outcome.js';
+import { styled, type Style } from './canvas.js';
+import { STOPPED } from './design-text.js';
+import { endJson } from './staircase-json.js';
+import { fillText } from './staircase-text.js';
+import { wrap } from './table.js';
+import { present, type JsonObject } from './trial-json.js';
+
+const WIDTH = 96;
+
+function sentences({ asked, best, end }: GreatestFill): readonly string[] {
+  if (best === undefined) {
+    return end.kind === 'open'
+      ? [`No station was found: ${STOPPED[end.stoppedBy]}.`]
+      : ['There is no station at all: not even a twentieth of what the brief asks for can be had.'];
+  }
+  const saturated = !isLess(best.upTo, ONE);
+  const reach = isLess(best.upTo, asked) ? `; the brief asks for ${fillText(asked)}` : '';
+  const cost = best.proven ? `the cheapest station that gives it costs ${best.cost}` : `a station that gives it costs ${best.cost}, one at least ${best.bound}`;
+  switch (end.kind) {
+    case 'reached':
+      return [`${saturated ? 'All that the belts can carry' : `The greatest fill is ${fillText(best.upTo)}`}: ${cost}.`];
+    case 'none-above':
+      return [`The greatest fill is ${fillText(best.upTo)}: proven, no station that keeps to the site and the limits gives more${reach}. Of those, ${cost}.`];
+    case 'open':
+      return [`A fill of ${fillText(best.upTo)} can be had${reach}; whether more can is not known: ${STOPPED[end.stoppedBy]}. Here ${cost}.`];
+  }
+}
+
+export const mostFillLines = (greatest: GreatestFill, style: Style): readonly string[] =>
+  sentences(greatest)
+    .flatMap((text) => wrap(text, Math.min(WIDTH, style.columns ?? WIDTH), 0))
+    .map((line) => styled(style, 'plain', line));
+
+export const mostFillJson = ({ asked, best, end }: GreatestFill): JsonObject =>
+  present({
+    fill: best && formatRational(best.upTo),
+    asked: formatRational(asked),
+    cost: best?.cost,
+    bound: best?.bound,
+    proven: end.kind !== 'open',
+    cheapestProven: best?.proven,
+    end: endJson(end),
+  });
