@@ -33,6 +33,8 @@ export type Command =
       /** Where a search goes that is stopped before its proof, and from where one goes on. */
       readonly saveFile: string | undefined;
       readonly resumeFile: string | undefined;
+      /** Whether the greatest fill is wanted, whatever the targets. */
+      readonly mostFill: boolean;
       readonly options: CommonOptions;
     }
   | { readonly name: 'tradeoffs'; readonly brief: string; readonly choice: TradeoffsChoice; readonly given: GivenTradeoffs; readonly options: CommonOptions }
@@ -161,6 +163,7 @@ export async function parseArguments(words: readonly string[], version: string):
           })
           .option('workers', { type: 'string', requiresArg: true, describe: 'Threads that share a long search; the answer is the same' })
           .option('save', { type: 'string', requiresArg: true, describe: 'If the search is stopped before its proof, write it to this file' })
+          .option('most-fill', { type: 'boolean', default: false, describe: 'Instead: the greatest fill that the site and the limits allow, whatever the targets' })
           .option('resume', { type: 'string', requiresArg: true, describe: 'Go on with the search in this file' })
           .option('audit', {
             type: 'string',
@@ -180,7 +183,10 @@ export async function parseArguments(words: readonly string[], version: string):
         if (logFile !== undefined && resumeFile !== undefined) {
           throw usage('--audit does not go with --resume: a proof log begins with its search.');
         }
-        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, saveFile, resumeFile, options: optionsOf(argv) };
+        const mostFill = argv['most-fill'];
+        const single = (['audit', 'save', 'resume'] as const).find((name) => argv[name] !== undefined);
+        if (mostFill && single !== undefined) throw usage(`--most-fill takes several searches, so --${single}, which is of one, does not go with it.`);
+        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, saveFile, resumeFile, mostFill, options: optionsOf(argv) };
       },
     )
     .command(

@@ -77,6 +77,13 @@ export class ProgressLine {
     process.stderr.write(`${CLEAR_LINE}${text.slice(0, (process.stderr.columns || 80) - 1)}`);
   }
 
+  /** A line that stays. */
+  keep(text: string): void {
+    if (!this.wanted || !process.stderr.isTTY) return;
+    this.clear();
+    process.stderr.write(`${text}\n`);
+  }
+
   clear(): void {
     if (this.#shown) process.stderr.write(CLEAR_LINE);
     this.#shown = false;

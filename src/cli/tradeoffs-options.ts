@@ -2,10 +2,9 @@
  * The options of `tradeoffs` as checked data. What they do is in `commands/tradeoffs.ts`.
  */
 import type { Argv } from 'yargs';
-import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Rational, type SortKey } from '../index.js';
+import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Rational, type SortKey, type StaircaseRange } from '../index.js';
+import { rangeOption, STAIRCASES } from './staircase-range.js';
 import { usage, wholeOption } from './usage.js';
-
-export const STAIRCASES = ['fill', 'depth', 'width', 'arms'] as const;
 
 export interface TradeoffsChoice {
   /** Left out: those of the brief, and the imbalance. */
@@ -17,7 +16,7 @@ export interface TradeoffsChoice {
   readonly sort: readonly SortKey[];
   readonly where: readonly Condition[];
   /** The cheapest cost as a function of this, in place of the list. */
-  readonly over: (typeof STAIRCASES)[number] | undefined;
+  readonly over: StaircaseRange | undefined;
   /** Number of a layout in the whole list, from 1 on. */
   readonly pick: number | 'knee' | undefined;
   readonly csvFile: string | undefined;
@@ -33,6 +32,8 @@ export const tradeoffsOptions = <T>(argv: Argv<T>) =>
     .option('sort', { type: 'string', requiresArg: true, describe: 'Show the best in this measure first, such as footprint,cost; “-cost”: the worst first' })
     .option('where', { type: 'string', requiresArg: true, describe: 'Show only layouts of which this holds, such as "imbalance<=1/20"; may be given again' })
     .option('over', { type: 'string', requiresArg: true, describe: `In place of the list: the least cost as a function of ${STAIRCASES.join(', ')}` })
+    .option('from', { type: 'string', requiresArg: true, describe: 'With --over: where to begin; left out: half of the fill that the brief asks for, or 1' })
+    .option('to', { type: 'string', requiresArg: true, describe: 'With --over: where to end; left out: saturation, or where more brings nothing' })
     .option('pick', { type: 'string', requiresArg: true, describe: 'Print what this layout is built of, by its number or “knee”; --out takes its plan' })
     .option('csv', { type: 'string', requiresArg: true, describe: 'Also write the whole list to this file, as CSV' })
     .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file: a plot, and every station moves' });
@@ -63,6 +64,8 @@ export interface GivenTradeoffs {
   readonly sort: string | undefined;
   readonly where: string | undefined;
   readonly over: string | undefined;
+  readonly from: string | undefined;
+  readonly to: string | undefined;
   readonly pick: string | undefined;
   readonly csv: string | undefined;
   readonly html: string | undefined;
@@ -123,13 +126,6 @@ function whereOption(text: string): Condition {
   throw usage(`--where "${text}", sign ${parsed.flaw.column}: ${expectedWords(parsed.flaw)}`);
 }
 
-function overOption(text: string | undefined): TradeoffsChoice['over'] {
-  if (text === undefined) return undefined;
-  const over = STAIRCASES.find((each) => each === text);
-  if (over === undefined) throw usage(`--over knows no “${text}”; there are: ${STAIRCASES.join(', ')}.`);
-  return over;
-}
-
 function pickOption(text: string | undefined): TradeoffsChoice['pick'] {
   if (text === undefined || text === 'knee') return text;
   const number = /^\d{1,12}$/.test(text) ? Number(text) : 0;
@@ -143,7 +139,7 @@ function fileOption(name: string, text: string | undefined): string | undefined 
 }
 
 /** Of all that was given, what is this command's own. */
-export const givenTradeoffs = ({ objectives, 'up-to': upTo, within, most, sort, where, over, pick, csv, html }: GivenTradeoffs): GivenTradeoffs => ({
+export const givenTradeoffs = ({ objectives, 'up-to': upTo, within, most, sort, where, over, from, to, pick, csv, html }: GivenTradeoffs): GivenTradeoffs => ({
   objectives,
   'up-to': upTo,
   within,
@@ -151,6 +147,8 @@ export const givenTradeoffs = ({ objectives, 'up-to': upTo, within, most, sort, 
   sort,
   where,
   over,
+  from,
+  to,
   pick,
   csv,
   html,
@@ -165,7 +163,7 @@ export function readTradeoffsOptions(raw: GivenTradeoffs): TradeoffsChoice {
     most: wholeOption('most', raw.most, 1),
     sort: sortOption(raw.sort),
     where: (raw.where?.split(',') ?? []).map(whereOption),
-    over: overOption(raw.over),
+    over: rangeOption(raw),
     pick: pickOption(raw.pick),
     csvFile: fileOption('csv', raw.csv),
     htmlFile: fileOption('html', raw.html),

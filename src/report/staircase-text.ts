@@ -4,6 +4,7 @@
  */
 import { formatRational, isLess, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
+import { partCount } from '../layout/layout.js';
 import type { StopCause } from '../synthesis/outcome.js';
 import type { FillStaircase, FillStep, Size, SizeStaircase, SizeStep, Staircase } from '../synthesis/staircase-outcome.js';
 import { shareBar } from './bars.js';
@@ -42,7 +43,7 @@ const stepAt = ({ steps }: FillStaircase, fill: Rational): FillStep | undefined 
 /** What the last per cents up to the end cost, as far as they lie within the steps. */
 function lastWords(staircase: FillStaircase): readonly string[] {
   const last = staircase.steps.at(-1);
-  if (last === undefined) return [];
+  if (last === undefined || staircase.end.kind === 'open') return [];
   const top = isLess(staircase.to, last.upTo) ? staircase.to : last.upTo;
   const before = stepAt(staircase, top.sub(LAST));
   if (before === undefined) return [];
@@ -94,7 +95,7 @@ function fillTable({ steps }: FillStaircase, style: Style): readonly string[] {
     fillText(step.upTo),
     String(step.cost),
     index === 0 ? '' : `+${step.cost - steps[index - 1].cost}`,
-    counted(step.outcome.layout.parts.length, 'part'),
+    counted(partCount(step.outcome.layout), 'part'),
     styled(style, step.proven ? 'dim' : 'warn', proofText(step)),
   ]);
   return [...tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'left']), ''];
@@ -143,7 +144,7 @@ function sizeWords({ over, steps, end }: SizeStaircase): readonly string[] {
     case 'proven':
       return [`${found} More ${UNIT[over]}s bring nothing cheaper: proven.`];
     case 'tried':
-      return [`${found} Up to ${counted(most, UNIT[over])} were tried; more of them bring nothing up to there, and what lies beyond was not looked at.`];
+      return [`${found} All up to ${counted(most, UNIT[over])} were tried, and more of them bring nothing cheaper; what lies beyond was not looked at.`];
     case 'cut':
       return [found];
     case 'stopped':

@@ -5,10 +5,14 @@
  */
 import {
   designDocument,
+  designMostFill,
   designReport,
   designStation,
   jsonText,
+  isMostFillKnown,
   makeReady,
+  mostFillDocument,
+  mostFillReport,
   readSearch,
   type DesignOutcome,
   type DesignProgress,
@@ -25,6 +29,8 @@ export interface DesignErrand extends BriefErrand {
   readonly search: unknown;
   /** Whether the search is wanted if it is stopped before its proof. */
   readonly saves: boolean;
+  /** Whether the greatest fill is wanted, whatever the targets. */
+  readonly mostFill: boolean;
 }
 
 export type DesignMessage =
@@ -53,6 +59,24 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
     send({ kind: 'finished', status: 'refused', findings: resumed.findings });
     return;
   }
+  const onProgress = seldom((progress: DesignProgress) => {
+    send({ kind: 'progress', progress });
+  });
+  const style = styleFor(errand.colorLevel, errand.ascii, errand.columns);
+  if (errand.mostFill) {
+    const answer = await designMostFill(brief, { ...runTerms(errand), onProgress });
+    const found = answer.design;
+    const known = isMostFillKnown(answer);
+    send({
+      kind: 'finished',
+      status: found === undefined ? (known ? 'infeasible' : 'unknown') : known ? 'optimal' : 'feasible',
+      lines: mostFillReport(answer, style, errand.quiet),
+      document: mostFillDocument(answer),
+      plan: found?.plan,
+      search: undefined,
+    });
+    return;
+  }
   let batch = '';
   const sendLog = (): void => {
     if (batch !== '') send({ kind: 'log', text: batch });
@@ -66,16 +90,14 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
     ...runTerms(errand),
     resumed: resumed?.value,
     saves: errand.saves,
-    onProgress: seldom((progress) => {
-      send({ kind: 'progress', progress });
-    }),
+    onProgress,
     ...(errand.logged ? { onLogLine } : {}),
   });
   sendLog();
   send({
     kind: 'finished',
     status: answer.outcome.status,
-    lines: designReport(answer, styleFor(errand.colorLevel, errand.ascii, errand.columns), errand.quiet),
+    lines: designReport(answer, style, errand.quiet),
     document: designDocument(answer),
     plan: answer.plan,
     search: answer.search && `${jsonText(answer.search)}\n`,

@@ -17,7 +17,7 @@ import { replayOn } from './replay.js';
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
 type Answered = Exclude<Finished, { readonly status: 'refused' }>;
 
-const progressText = ({ bound, best, round, simulations }: DesignProgress): string =>
+export const progressText = ({ bound, best, round, simulations }: DesignProgress): string =>
   [
     ...(bound === undefined ? [] : [`at least ${bound}`]),
     best === undefined ? 'none found yet' : `best so far ${best}`,
@@ -36,7 +36,7 @@ export async function runDesign(command: CommandOf<'design'>): Promise<ExitCode>
 }
 
 async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<ExitCode> {
-  const { brief, programFile, logFile, workers, saveFile, resumeFile, options } = command;
+  const { brief, programFile, logFile, workers, saveFile, resumeFile, mostFill, options } = command;
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   const format = programFile === undefined ? undefined : programFormat(programFile);
@@ -48,6 +48,7 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
     logged: logFile !== undefined,
     search: saved?.value,
     saves: saveFile !== undefined,
+    mostFill,
   };
   const finished = await designed(worker, errand, command);
   if (finished.status === 'refused') throw new InputError(saved === undefined ? [] : findingLines(saved, finished.findings));

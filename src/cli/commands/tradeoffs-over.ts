@@ -1,10 +1,39 @@
 /**
- * `transloom tradeoffs --over`: the least cost as a function of what is asked.
+ * `transloom tradeoffs --over`: the least cost as a function of the fill, or of the depth, width or arms. The search runs on
+ * a thread of its own, `over-worker.ts`.
  */
+import { Worker } from 'node:worker_threads';
+import { checkBriefForm, parseBrief } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
-import type { ExitCode } from '../exit-codes.js';
-import { usage } from '../usage.js';
+import { briefErrand } from '../brief-errand.js';
+import { listenForInterrupts, runErrand } from '../errand.js';
+import { EXIT, type ExitCode } from '../exit-codes.js';
+import { loadWithCatalog } from '../files.js';
+import { deliver, warn } from '../output.js';
+import { ProgressLine } from '../terminal.js';
+import { progressText } from './design.js';
+import type { OverErrand, OverMessage } from './over-worker.js';
 
-export function runOver({ choice }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
-  throw usage(`--over ${choice.over ?? ''} is not there yet; leave it out for the list.`);
+export async function runOver({ brief, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
+  const worker = new Worker(new URL('./over-worker.js', import.meta.url), { stdout: true });
+  const { signal, stopListening } = listenForInterrupts(options.quiet);
+  const progress = new ProgressLine(!options.quiet);
+  try {
+    const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
+    warn(options, loaded.warnings);
+    const { over, from, to } = given;
+    const errand: OverErrand = { ...briefErrand(loaded, options, undefined), given: { over, from, to } };
+    const { found, known, lines, document } = await runErrand<OverMessage>(worker, errand, signal, (message) => {
+      if (message.kind === 'step') progress.keep(message.line);
+      else progress.show(progressText(message.progress));
+    });
+    progress.clear();
+    deliver(options, () => lines, () => document);
+    if (!known) return EXIT.unproven;
+    return found ? EXIT.done : EXIT.no;
+  } finally {
+    progress.clear();
+    stopListening();
+    await worker.terminate();
+  }
 }
