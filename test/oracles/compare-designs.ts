@@ -29,6 +29,7 @@ export const verification = (layout: Layout, brief: Brief, flowsAlone = false): 
       tickLimit: TICK_LIMIT,
       presence: brief.presence,
       together: brief.together,
+      exceed: brief.exceed,
       chestsCount: !flowsAlone,
     },
   );
