@@ -52,7 +52,7 @@ function lastWords(staircase: FillStaircase): readonly string[] {
   const share = percent(ratio(rise, before.cost === 0 ? 1 : before.cost));
   return [
     rise === 0
-      ? `The last three per cent cost nothing: the station of cost ${last.cost} gives ${percent(top.sub(LAST))} as well as ${percent(top)}${known}.`
+      ? `The last three per cent, from ${percent(top.sub(LAST))} to ${percent(top)}, cost nothing: one station of cost ${last.cost} gives both${known}.`
       : `The last three per cent, from ${percent(top.sub(LAST))} to ${percent(top)}, cost ${rise}: ${last.cost} instead of ${before.cost}, ${share} more${known}.`,
   ];
 }
