@@ -25,6 +25,7 @@ export {
   parseJson,
   parsePlan,
   parsePromise,
+  parseRate,
   parseShare,
   pictureDocument,
   pictureReport,
@@ -63,6 +64,9 @@ export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.
 export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
 export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
+export { whyDocument, whyReport, whyStation, type WhyRequest } from './why-station.js';
+export type { Cause, Culprit, ExitWhy, TriedChange, WhyResult } from './audit/cause.js';
+export type { Change } from './layout/single-change.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
 export type { ReplayProgress } from './audit/replay.js';
 export type { Checked, Finding } from './base/finding.js';

@@ -63,6 +63,7 @@ import { footprint, layoutCost, partCount } from './layout/layout.js';
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
 export { jsonText } from './base/json-text.js';
 export { parseJson } from './base/located-json.js';
+export { parseRate } from './base/rate.js';
 export { checkBriefForm, parseBrief } from './brief/parse-brief.js';
 export { CATALOG_POINTER, catalogReference } from './catalog/catalog-reference.js';
 export { parseCatalog } from './catalog/parse-catalog.js';

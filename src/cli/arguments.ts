@@ -8,6 +8,7 @@ import { isPictureFile, STDIN } from './files.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
 import { readStationOptions, stationOptions, type StationChoice } from './station-options.js';
 import { usage, wholeOption } from './usage.js';
+import { readWhyOptions, whyOptions, type WhyChoice } from './why-options.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
 
 export interface CommonOptions {
@@ -61,6 +62,7 @@ export type Command =
       readonly options: CommonOptions;
     }
   | { readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly options: CommonOptions }
+  | { readonly name: 'why'; readonly plan: string; readonly choice: WhyChoice; readonly options: CommonOptions }
   | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
 
@@ -237,11 +239,20 @@ export async function parseArguments(words: readonly string[], version: string):
         const planFile = argv['plan-json'];
         if (svgFile === '') throw usage('--svg needs the name of a file.');
         if (htmlFile === '') throw usage('--html needs the name of a file.');
+        if (planFile !== undefined && isPictureFile(planFile)) throw usage('--plan-json writes JSON; --text writes a .plan.txt file.');
         for (const [option, file] of Object.entries({ text: textFile, 'plan-json': planFile })) {
           if (file === '') throw usage(`--${option} needs the name of a file.`);
         }
         if (textFile !== undefined && !isPictureFile(textFile)) throw usage('--text needs a file name that ends in .plan.txt.');
         command = { name: 'draw', plan: argv.plan, svgFile, htmlFile, textFile, planFile, options: optionsOf(argv) };
+      },
+    )
+    .command(
+      'why <plan>',
+      'Follow each missing item of a plan to its cause, and find the single change that helps most',
+      (argv) => whyOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => {
+        command = { name: 'why', plan: argv.plan, choice: readWhyOptions(argv), options: optionsOf(argv) };
       },
     )
     .command(
@@ -277,7 +288,7 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, visit, station, draw, rates or replay.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, why, visit, station, draw, rates or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

@@ -14,6 +14,7 @@ import { runTradeoffs } from './commands/tradeoffs.js';
 import { runStation } from './commands/station.js';
 import { runTrialCommand } from './commands/trial.js';
 import { runVisit } from './commands/visit.js';
+import { runWhy } from './commands/why.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
 
 async function run(command: Command): Promise<ExitCode> {
@@ -26,6 +27,8 @@ async function run(command: Command): Promise<ExitCode> {
       return runTrialCommand(command);
     case 'station':
       return runStation(command);
+    case 'why':
+      return runWhy(command);
     case 'visit':
       return runVisit(command);
     case 'draw':

@@ -14,6 +14,8 @@ export interface LeastFlows {
   readonly exits: readonly ExitFlow[];
   /** Of their sum, from any one start: no less than the sum of their leasts. */
   readonly together: Rational;
+  /** Whether every start has repeated. */
+  readonly exact: boolean;
 }
 
 export function leastFlows(layout: Layout, options: StartOptions): LeastFlows {
@@ -44,5 +46,5 @@ export function leastFlows(layout: Layout, options: StartOptions): LeastFlows {
     });
   }
   const exits = layout.exits.map((_, exit) => least.get(exit) ?? { flow: ZERO, left: ZERO, right: ZERO });
-  return { exits, together: together ?? ZERO };
+  return { exits, together: together ?? ZERO, exact: allExact };
 }
