@@ -36,8 +36,8 @@ export type Verdict = 'passes' | 'fails' | 'undecided';
 
 /** The least that whole networks can come to that begin with what is placed. */
 export interface Prospect extends Reach {
-  /** Drain imbalance, but for rounding. */
-  readonly leastImbalance: number;
+  /** Drain imbalance, but for rounding; to be asked for before anything more is placed, and only if it matters. */
+  readonly leastImbalance: () => number;
 }
 
 export interface CarrierSearchHooks {
@@ -150,6 +150,8 @@ export class CarrierSearch {
   leastParts(carriers: number): number {
     return Math.ceil(carriers / this.dearestPart);
   }
+
+  private readonly leastImbalance = (): number => this.flow.leastImbalance(this.splittersTotalLeft);
 
   takeShare(share: Share): void {
     this.share = share;
@@ -789,10 +791,9 @@ export class CarrierSearch {
   private reachAdmitted(headsPass: boolean): boolean {
     if (!this.hooks.reachMatters()) return true;
     const { width, depth, parts } = reachOf(this.map, this.crew, this.net);
-    const leastImbalance = this.flow.leastImbalance(this.splittersTotalLeft);
     const toCome = this.leastParts(this.budget - this.spent) + this.splittersTotalLeft + this.idleLeft;
     // Which flows an exit gets may depend on the head that comes to lead there.
-    return this.hooks.admits({ width, depth, parts: parts + toCome, leastImbalance }, headsPass && this.map.demands.length === 1);
+    return this.hooks.admits({ width, depth, parts: parts + toCome, leastImbalance: this.leastImbalance }, headsPass && this.map.demands.length === 1);
   }
 }
 

@@ -94,7 +94,7 @@ export class FamilySearch {
     this.carriers.takeShare(share);
     const { map, spots, keep } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
-    const mayMatter = (crew: Crew): boolean => !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: 0 }, false));
+    const mayMatter = (crew: Crew): boolean => !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: nothing }, false));
     function* crewsFrom(affordable: Affordable): Generator<Crew, void> {
       const worthwhile: Affordable = (crew, whole) => mayMatter(crew) && affordable(crew, whole);
       if (first !== undefined && worthwhile(first, true)) yield first;
@@ -117,7 +117,7 @@ export class FamilySearch {
 
   private judge(view: CarrierView, crew: Crew): Verdict {
     // Parts of heads are parts of all layouts that have them.
-    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook({ ...reachOf(this.map, crew, view), leastImbalance: 0 }, false))) return 'fails';
+    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook({ ...reachOf(this.map, crew, view), leastImbalance: nothing }, false))) return 'fails';
     const witness = this.judges.layout(this.map, view, crew);
     this.headFlows = witness.verdict === 'passes' ? witness.chestOutflows : undefined;
     // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
@@ -147,6 +147,8 @@ export class FamilySearch {
     this.keep.offer(layout, witness);
   }
 }
+
+const nothing = (): number => 0;
 
 /** Exits that may be called one another stand in the order of their tiles, however they were come upon. */
 function inOrder(placed: readonly PlacedExit[], demands: readonly ExitDemand[]): readonly PlacedExit[] {

@@ -80,7 +80,7 @@ export class ParetoArchive implements Keep {
     }
     if (this.fillAt >= 0 && isLess(member.values[this.fillAt], this.mostFill)) return false;
     const { imbalanceAt } = this;
-    if (imbalanceAt < 0 || member.numbers[imbalanceAt] === 0 || member.numbers[imbalanceAt] < outlook.leastImbalance - ROUNDING) return true;
+    if (imbalanceAt < 0 || member.numbers[imbalanceAt] === 0 || member.numbers[imbalanceAt] < outlook.leastImbalance() - ROUNDING) return true;
     return outlook.chestOutflows !== undefined && !isLess(this.imbalanceOf(outlook.chestOutflows), member.values[imbalanceAt]);
   }
 
