@@ -21,9 +21,10 @@ import { candidates, type Candidates } from './candidates.js';
 import { SearchStopped, WHOLE } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
+import type { AloneAnswer } from './design-alone.js';
 import { Families, STAND_SECONDS, type Family } from './families.js';
 import { FamilySearch } from './family-search.js';
-import { asksForMuch, firstLayouts, type AloneAnswer } from './first-layouts.js';
+import { asksForMuch, firstLayouts } from './first-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
@@ -32,6 +33,7 @@ import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
 import type { ShareTakers, ShareTask } from './share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site-map.js';
+import { hasTiers } from './simpler-designs.js';
 import type { Verify } from './verifier.js';
 
 export interface DesignTools {
@@ -75,10 +77,14 @@ const BREATHE_MILLISECONDS = 40;
 const SHARE_AFTER_MILLISECONDS = 3_000;
 /** When a run begins to look for any layout, what share of its time that may take (less once it has one), and how widely it looks. */
 const SCOUT_AFTER_MILLISECONDS = 1_500;
+/** The same of designs alone where the brief has carriers of several speeds: slow ones take the exact search long. */
+const SCOUT_ALONE_AFTER_MILLISECONDS = 500;
 const SCOUT_SHARE = 1 / 3;
 const SCOUT_SHARE_AFTER = 1 / 20;
 /** The same of layouts that are put together from designs of few exits, which as a rule takes less: when, a start ahead, shares. */
 const JOIN_AFTER_MILLISECONDS = 700;
+/** Where carriers come at several speeds a proof takes longer than a first layout. */
+const JOIN_AFTER_WITH_TIERS_MILLISECONDS = 200;
 const JOIN_AHEAD_MILLISECONDS = 1_500;
 const JOIN_SHARE = 1 / 2;
 const JOIN_SHARE_AFTER = 1 / 8;
@@ -119,14 +125,15 @@ class DesignRun {
   private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
 
-  /** `allJoined`: whether nothing is left to be put together of designs of one exit each. */
+  /** `allJoined`: whether nothing is left to be put together of designs alone. `scoutAfter`: milliseconds. */
   constructor(
     private readonly brief: Brief,
     private readonly tools: DesignTools,
     private allJoined = false,
+    private readonly scoutAfter = SCOUT_AFTER_MILLISECONDS,
   ) {
     const much = asksForMuch(brief);
-    this.joinAfter = much ? 0 : JOIN_AFTER_MILLISECONDS;
+    this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
     this.joinShareAfter = much ? JOIN_SHARE_AFTER_MUCH : JOIN_SHARE_AFTER;
     this.joined = firstLayouts(brief, (alone) => this.designAlone(alone));
     this.startedAt = tools.now();
@@ -226,7 +233,7 @@ class DesignRun {
     if (!this.allJoined) return;
     const elapsed = this.tools.now() - this.startedAt;
     const share = this.best === undefined ? SCOUT_SHARE : SCOUT_SHARE_AFTER;
-    if (elapsed < SCOUT_AFTER_MILLISECONDS || this.scoutedMilliseconds > share * elapsed) return;
+    if (elapsed < this.scoutAfter || this.scoutedMilliseconds > share * elapsed) return;
     const which = this.scoutTurn++ % SCOUT_SPARES.length;
     const most = Math.min(this.mostPrice, this.bestPrice - 1);
     const bills = billProgram(this.map, this.spots, this.scoutedBills[which], most, SCOUT_SPARES[which]);
@@ -274,6 +281,7 @@ class DesignRun {
         },
       },
       true,
+      hasTiers(this.brief.catalog) ? SCOUT_ALONE_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS,
     );
     return async (milliseconds) => {
       until = now() + milliseconds;

@@ -11,13 +11,10 @@ import type { Brief, ExitDemand } from '../brief/brief.js';
 import { checkLegality } from '../layout/check-layout.js';
 import { beltCapacity, layoutCost, partCount, tilesOf, type Layout, type Part, type PlacedExit } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
+import type { AloneAnswer, DesignAlone } from './design-alone.js';
 import { stripsOf, type Strip } from './exit-strips.js';
+import { hasChoice, isHigh, simplerDesigns } from './simpler-designs.js';
 import { demandOf, priceOf, totalDemand } from './site-map.js';
-
-/** A layout, one of the cheapest; that there is none; or that the time was up. */
-export type AloneAnswer = Layout | 'none' | 'late';
-/** Begins a design of few exits; what comes back goes on with it for so many milliseconds each time. */
-export type DesignAlone = (brief: Brief) => (milliseconds: number) => Promise<AloneAnswer>;
 
 /** The parts of one exit or more, where they stand on the whole site. */
 interface Piece {
@@ -48,9 +45,8 @@ interface Ask extends Attempt {
 
 const HALF = ratio(1, 2);
 const FULL = ratio(1);
-/** Near a belt's most it is the layouts that only just fall short that take long: so more is asked first. */
-const HIGH_FILL = ratio(7, 10);
 const AIMS: readonly Rational[] = [ZERO, FULL];
+/** Near a belt's most it is the layouts that only just fall short that take long: so more is asked first. */
 const HIGH_AIMS: readonly Rational[] = [HALF, FULL, ZERO];
 /** `own`: only from the wagons' columns in the exit's own strip. `milliseconds`: with those of earlier rounds. */
 interface Round {
@@ -96,8 +92,11 @@ const SHALLOW_ROWS = 4;
 
 /** Layouts to try, as a rule each better than the one before; undefined wherever there is a moment to look up. */
 export async function* firstLayouts(brief: Brief, designAlone: DesignAlone): AsyncGenerator<Layout | undefined, void> {
-  // The whole search is after a single exit already, and finds it sooner alone.
-  if (brief.exits.length < 2) return;
+  if (brief.exits.length < 2) {
+    // The whole search is after a single exit already, and finds it sooner alone where there is no choice to take away.
+    if (hasChoice(brief.catalog)) yield* simplerDesigns(brief, designAlone);
+    return;
+  }
   const table = new PieceTable(brief, designAlone);
   yield* firstPieces(brief, table);
   if (table.missing.length > 0) return;
@@ -143,10 +142,8 @@ async function* firstPieces(brief: Brief, table: PieceTable): AsyncGenerator<und
   }
 }
 
-/** Whether a brief asks for so much that its proof takes longer than a first layout. */
+/** Whether a brief of several exits asks for so much that its proof takes longer than a first layout. */
 export const asksForMuch = (brief: Brief): boolean => brief.exits.length > 2 || (brief.exits.length === 2 && brief.exits.some((exit) => isHigh(brief, exit)));
-
-const isHigh = ({ catalog }: Brief, { target, belt }: ExitDemand): boolean => isLess(beltCapacity(catalog, belt).mul(HIGH_FILL), target.total);
 
 /** The exits' pieces so far, and what has been asked before. */
 class PieceTable {

@@ -92,4 +92,36 @@ describe('layouts put together by the way', () => {
     if (without.outcome.status !== 'optimal' || by.outcome.status !== 'optimal') throw new Error('not proven');
     expect(by.outcome.layout).toEqual(without.outcome.layout);
   });
+
+  it('soon find some layout where carriers come at several speeds and arms in several models', async () => {
+    const brief = briefOf('test/cases/suite-34-one-belt-060-express-8x9.json');
+    const solver = await loadGlpkSolver();
+    const found: Layout[] = [];
+    let time = 0;
+    await design(brief, {
+      solver,
+      now: () => (time += 1),
+      // By reads of the clock, so that no machine is too slow.
+      shouldStop: () => found.length > 0 || time > 20_000,
+      breathe: () => Promise.resolve(),
+      onProgress: () => undefined,
+      onStep: (step) => {
+        if (step.kind === 'found') found.push(step.layout);
+      },
+      verify: witnessOf,
+    });
+    expect(found).toHaveLength(1);
+    expect(found[0].catalog).toBe(brief.catalog);
+    expectWithin(brief, found[0]);
+  });
+
+  it('with less to choose from change no answer', async () => {
+    const tiers = { ...CATALOG, belts: { belt: { speed: 4, cost: 1 }, fast: { speed: 8, cost: 2 } } };
+    const brief = tiny({ catalog: tiers, site: { width: 3, depth: 3 }, exits: [over('S', 0, 2, '3/16')] });
+    const without = await designBy(brief, 0);
+    const by = await designBy(brief, 20);
+    if (without.outcome.status !== 'optimal' || by.outcome.status !== 'optimal') throw new Error('not proven');
+    expect(by.outcome.layout).toEqual(without.outcome.layout);
+    for (const layout of by.found) expectWithin(brief, layout);
+  });
 });
