@@ -155,7 +155,7 @@ function shareOf(program: Program, settled: readonly Settled[], targets: readonl
   const shares = targets.flatMap(({ exit, total, left, right }) =>
     [[flows[exit].flow, total], [flows[exit].left, left], [flows[exit].right, right]].flatMap(([flow, asked]) => (asked.equals(ZERO) ? [] : [flow.div(asked)])),
   );
-  if (together !== undefined) shares.push(flowTogether(program, settled).div(together));
+  if (together !== undefined && !together.equals(ZERO)) shares.push(flowTogether(program, settled).div(together));
   return shares.length === 0 ? undefined : shares.reduce(minRational);
 }
 
