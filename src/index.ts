@@ -42,6 +42,7 @@ export {
   replayLog,
   SOLVER_NAMES,
   terminalInks,
+  trialChangeLines,
   trialDocument,
   trialReport,
   tryPlan,

@@ -78,6 +78,7 @@ export { MEASURES } from './layout/measure.js';
 export { parsePromise } from './ranking/parse-promise.js';
 export { plainInks, terminalInks } from './report/ink.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';
+export { trialChangeLines } from './report/trial-change.js';
 export { findingSentence } from './report/words.js';
 
 /** Starts and seed where neither a plan nor the user names any. */

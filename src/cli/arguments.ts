@@ -48,6 +48,8 @@ export type Command =
       readonly counts: boolean;
       /** Tiles by which wagons may stop short or far, each tried and shown. */
       readonly spotting: number | undefined;
+      /** Whether to try it anew at every save, until Ctrl-C. */
+      readonly watch: boolean;
       readonly options: CommonOptions;
     }
   | {
@@ -208,11 +210,15 @@ export async function parseArguments(words: readonly string[], version: string):
           .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' })
           .option('ticks', { type: 'string', requiresArg: true, describe: 'With --counts: how many ticks to run' })
           .option('spotting', { type: 'string', requiresArg: true, describe: 'Also try it with its wagons up to so many tiles short and far' })
+          .option('watch', { type: 'boolean', default: false, describe: 'Try the plan again at every save of its file, until Ctrl-C' })
           .option('counts', { type: 'boolean', default: false, describe: 'Count items over --ticks from an empty start' }),
       (argv) => {
         const ticks = wholeOption('ticks', argv.ticks, 1);
         if (argv.counts && ticks === undefined) throw usage('--counts needs --ticks N, the ticks to count over.');
         if (!argv.counts && ticks !== undefined) throw usage('--ticks needs --counts.');
+        if (argv.watch && (argv.json || argv.out !== undefined || argv.plan === STDIN)) {
+          throw usage('--watch prints to the terminal whenever a file is saved; it goes with no --json, --out or standard input.');
+        }
         command = {
           name: 'trial',
           plan: argv.plan,
@@ -220,6 +226,7 @@ export async function parseArguments(words: readonly string[], version: string):
           ticks,
           counts: argv.counts,
           spotting: wholeOption('spotting', argv.spotting, 1),
+          watch: argv.watch,
           options: optionsOf(argv),
         };
       },

@@ -1,13 +1,15 @@
 /**
- * `transloom trial`: simulates a plan and, if it promises anything, checks that.
+ * `transloom trial`: simulates a plan and, if it promises anything, checks that; with `--watch`, at every save anew.
  */
-import { checkPlanForm, parsePlan, parsePromise, spottingDocument, spottingReport, trialDocument, trialReport, tryPlan, trySpotting } from '../../index.js';
+import { checkPlanForm, parsePlan, parsePromise, spottingDocument, spottingReport, trialChangeLines, trialDocument, trialReport, tryPlan, trySpotting, type TrialAnswer } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
-import { EXIT, type ExitCode } from '../exit-codes.js';
-import { acceptMore, loadWithCatalog } from '../files.js';
+import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
+import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
+import { complain, printLines } from '../terminal.js';
+import { watchFile } from '../watch-file.js';
 
-export function runTrialCommand({ plan, starts, ticks, spotting, options }: CommandOf<'trial'>): ExitCode {
+function tryOnce({ plan, starts, ticks, spotting, options }: CommandOf<'trial'>): { readonly code: ExitCode; readonly answer: TrialAnswer } {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   warn(options, loaded.warnings);
@@ -25,6 +27,31 @@ export function runTrialCommand({ plan, starts, ticks, spotting, options }: Comm
   const { breaches, trial } = answer;
   const atStops = stops?.places.flatMap((place) => place.breaches ?? []) ?? [];
   const isBroken = [...(breaches ?? []), ...atStops].some((breach) => breach.kind !== 'unproven');
-  if (isBroken) return EXIT.no;
-  return trial.exact ? EXIT.done : EXIT.unproven;
+  return { answer, code: isBroken ? EXIT.no : trial.exact ? EXIT.done : EXIT.unproven };
 }
+
+/** A plan that can't be read is told, and the next save awaited. Ends by Ctrl-C, which is no failure. */
+async function tryAtEverySave(command: CommandOf<'trial'>): Promise<ExitCode> {
+  const { plan, options } = command;
+  let last: TrialAnswer | undefined;
+  const tryAgain = (): void => {
+    try {
+      const { answer } = tryOnce(command);
+      const style = outputStyle(options);
+      const { ticksPerSecond } = answer.layout.catalog;
+      if (last !== undefined) printLines(['', ...trialChangeLines(last.trial, answer.trial, ticksPerSecond, style)]);
+      last = answer;
+    } catch (thrown) {
+      if (!(thrown instanceof InputError)) throw thrown;
+      complain(thrown.lines);
+    }
+    printLines(['', `Watching ${shownPath(plan)}; Ctrl-C ends.`]);
+  };
+  const watching = watchFile(plan, tryAgain);
+  tryAgain();
+  await watching;
+  return EXIT.done;
+}
+
+export const runTrialCommand = (command: CommandOf<'trial'>): ExitCode | Promise<ExitCode> =>
+  command.watch ? tryAtEverySave(command) : tryOnce(command).code;
