@@ -122,7 +122,7 @@ function sizeTable({ over, steps, asked }: SizeStaircase, style: Style): readonl
   const shown = steps.filter((step, index) => step.kind !== 'none' || steps.at(index + 1)?.kind !== 'none');
   const head = [over, 'cost', '', ''].map((word) => styled(style, 'dim', word));
   const rows = shown.map((step) => {
-    const size = `${step.size === undefined ? '' : counted(step.size, UNIT[over])}${step.size === asked ? ' (the brief’s)' : ''}`;
+    const size = `${step.size === undefined ? '' : counted(step.size, UNIT[over])}${step.size === asked ? ' (as asked)' : ''}`;
     switch (step.kind) {
       case 'none':
         return [over === 'arms' ? `${size} or fewer` : step.size > 1 && shown[0] === step ? `${size} or fewer` : size, '', '', styled(style, 'dim', 'no station: proven')];

@@ -152,14 +152,13 @@ export const flowTogether = (program: Program, settled: readonly Settled[]): Rat
 /** The least, over all that is asked, of flow / target. */
 function shareOf(program: Program, settled: readonly Settled[], targets: readonly ExitTarget[], together: Rational | undefined): Rational | undefined {
   const flows = exitFlows(program, settled);
-  const shares = targets.flatMap(({ exit, total, left, right }) =>
-    [[flows[exit].flow, total], [flows[exit].left, left], [flows[exit].right, right]].flatMap(([flow, asked]) => (asked.equals(ZERO) ? [] : [flow.div(asked)])),
-  );
-  if (together !== undefined && !together.equals(ZERO)) shares.push(flowTogether(program, settled).div(together));
+  const pairs = targets.flatMap(({ exit, total, left, right }) => [[flows[exit].flow, total], [flows[exit].left, left], [flows[exit].right, right]]);
+  if (together !== undefined) pairs.push([flowTogether(program, settled), together]);
+  const shares = pairs.flatMap(([flow, asked]) => (asked.equals(ZERO) ? [] : [flow.div(asked)]));
   return shares.length === 0 ? undefined : shares.reduce(minRational);
 }
 
-const isSumShort = (sum: Rational, asked: Rational, exceed: boolean): boolean => (exceed ? !isLess(asked, sum) : isLess(sum, asked));
+const isSumShort = (sum: Rational, asked: Rational, exceed: boolean): boolean => (exceed && isLess(ZERO, asked) ? !isLess(asked, sum) : isLess(sum, asked));
 
 const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean =>
   a.every(({ orbit }, index) => orbit === b[index].orbit);

@@ -77,6 +77,8 @@ describe('the least flow of all exits together', () => {
     const verdict = (tickLimit: number) => verifyTargets(layout, [], { ...OPTIONS, tickLimit, starts: 0, presence: ONE, together: ONE });
     expect(verdict(40).failure?.kind).toBe('unproven');
     expect(verdict(10_000).failure?.kind).toBe('sum');
+    const exceeding = (together: Rational) => verifyTargets(layout, [], { ...OPTIONS, starts: 0, presence: ONE, together, exceed: true }).failure?.kind;
+    expect([exceeding(ratio(1, 3)), exceeding(ratio(333, 1000)), exceeding(ZERO)]).toEqual(['sum', 'supply', 'supply']);
   });
 });
 
@@ -87,14 +89,17 @@ describe('targets', () => {
       [chest(0, 0), arm(0, 1, 'S'), chest(0, 4), arm(0, 3, 'N'), ...belts(0, 2, 'E', 2)],
       [exit(1, 2, 'E')],
     );
-    const verdict = (flow: Rational) =>
+    const verdict = (flow: Rational, exceed = false) =>
       verifyTargets(layout, [{ exit: 0, left: ZERO, right: ZERO, total: ZERO, [lane]: flow }], {
         ...OPTIONS,
         starts: 0,
         presence: ONE,
+        exceed,
       }).failure?.kind;
     const met = lane === 'total' ? ratio(1, 3) : ratio(1, 6);
     // The chests have no arm that fills them, which is looked at after the flows.
     expect([verdict(met), verdict(met.add(ratio(1, 1000)))]).toEqual(['supply', 'flow']);
+    // Where they are to be exceeded, what just meets them does not; of what is not asked for, nothing is to be exceeded.
+    expect([verdict(met, true), verdict(met.sub(ratio(1, 1_000_000)), true)]).toEqual(['flow', 'supply']);
   });
 });
