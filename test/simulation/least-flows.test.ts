@@ -80,6 +80,12 @@ describe('the least flow of all exits together', () => {
     const exceeding = (together: Rational) => verifyTargets(layout, [], { ...OPTIONS, starts: 0, presence: ONE, together, exceed: true }).failure?.kind;
     expect([exceeding(ratio(1, 3)), exceeding(ratio(333, 1000)), exceeding(ZERO)]).toEqual(['sum', 'supply', 'supply']);
   });
+
+  it('need not exceed a sum that is not asked for', () => {
+    const idle = layoutOf(belts(0, 2, 'E', 2), [exit(1, 2, 'E')]);
+    const verdict = (together: Rational) => verifyTargets(idle, [], { ...OPTIONS, starts: 0, presence: ONE, together, exceed: true }).failure?.kind;
+    expect([verdict(ZERO), verdict(ratio(1, 1000))]).toEqual([undefined, 'sum']);
+  });
 });
 
 describe('targets', () => {
