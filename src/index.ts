@@ -61,6 +61,9 @@ export {
 } from './tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
 export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocument, stationReport } from './size-station.js';
+export { fitDocument, fitMeasurements, fitReport, parseMeasurements, type FitAnswer } from './fit-catalog.js';
+export type { Fit, Known } from './fitting/fit.js';
+export type { Measurement, Measurements, Probe } from './fitting/measurements.js';
 export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
 export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
 export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';

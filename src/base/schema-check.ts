@@ -37,7 +37,7 @@ export interface SchemaVerdict {
   readonly root: JsonNode;
 }
 
-type DocumentKind = 'catalog' | 'brief' | 'plan' | 'proof-line' | 'search';
+type DocumentKind = 'catalog' | 'brief' | 'plan' | 'proof-line' | 'search' | 'measurements';
 type Values = Readonly<Record<string, string | number>>;
 
 /** Of a oneOf with a discriminator: the schema of one value of its tag. */

@@ -66,6 +66,7 @@ export type Command =
   | { readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly options: CommonOptions }
   | { readonly name: 'why'; readonly plan: string; readonly choice: WhyChoice; readonly options: CommonOptions }
   | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
+  | { readonly name: 'fit'; readonly measurements: string; readonly options: CommonOptions }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
 
 /** The command of one name, with all that was given to it. */
@@ -81,7 +82,7 @@ function secondsOption(text: string | undefined): number | undefined {
 const common = <T>(argv: Argv<T>) =>
   argv
     .option('json', { type: 'boolean', default: false, describe: 'Print one JSON document and nothing else' })
-    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design, and tradeoffs with --pick: the plan)' })
+    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design, and tradeoffs with --pick: the plan; fit: the catalog)' })
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
     .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
     .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
@@ -287,6 +288,14 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .command(
+      'fit <measurements>',
+      'Find the catalog that explains what was counted and timed, and what to measure next',
+      (argv) => common(argv).positional('measurements', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => {
+        command = { name: 'fit', measurements: argv.measurements, options: optionsOf(argv) };
+      },
+    )
+    .command(
       'replay <log>',
       'Recheck a proof log by a second solver and a second simulator',
       (argv) => common(argv).positional('log', { type: 'string', demandOption: true, describe: FILE_HELP }),
@@ -295,7 +304,7 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, why, visit, station, draw, rates or replay.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, why, visit, station, draw, rates, fit or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

@@ -25,10 +25,12 @@ import {
   isPicture,
   parseCatalog,
   parseJson,
+  parseMeasurements,
   readPicture,
   type Catalog,
   type Checked,
   type Finding,
+  type Measurements,
   type Place,
 } from '../index.js';
 import { InputError } from './exit-codes.js';
@@ -177,6 +179,11 @@ function inOrder(document: Document, findings: readonly Finding[]): readonly str
 export const loadCatalog = (path: string): Loaded<Catalog> => {
   const document = readDocument(path);
   return accept(document, parseCatalog(document.value), document.value);
+};
+
+export const loadMeasurements = (path: string): Loaded<Measurements> => {
+  const document = readDocument(path);
+  return accept(document, parseMeasurements(document.value), undefined);
 };
 
 /** What the file at `from` means by `path`. */

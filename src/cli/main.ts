@@ -8,6 +8,7 @@ import { parseArguments, type Command } from './arguments.js';
 import { EXIT, InputError, type ExitCode } from './exit-codes.js';
 import { runDesign } from './commands/design.js';
 import { runDraw } from './commands/draw.js';
+import { runFit } from './commands/fit.js';
 import { runRates } from './commands/rates.js';
 import { runReplay } from './commands/replay.js';
 import { runTradeoffs } from './commands/tradeoffs.js';
@@ -35,6 +36,8 @@ async function run(command: Command): Promise<ExitCode> {
       return runDraw(command);
     case 'replay':
       return runReplay(command.log, command.options);
+    case 'fit':
+      return runFit(command.measurements, command.options);
     case 'rates':
       return runRates(command.catalog, command.options);
   }

@@ -5,6 +5,7 @@
 import type { Finding } from '../base/finding.js';
 import type { BriefCode } from '../brief/parse-brief.js';
 import type { CatalogCode } from '../catalog/parse-catalog.js';
+import type { MeasurementsCode } from '../fitting/parse-measurements.js';
 import type { PlanCode } from '../layout/parse-plan.js';
 import type { PromiseCode } from '../ranking/parse-promise.js';
 import type { SearchCode } from '../synthesis/search-state.js';
@@ -12,7 +13,7 @@ import type { SearchCode } from '../synthesis/search-state.js';
 /** What goes wrong before there is a document to parse. */
 export type FileCode = 'file-unreadable' | 'not-json';
 
-export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode;
+export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode | MeasurementsCode;
 
 type Values = Readonly<Record<string, string | number>>;
 
@@ -161,6 +162,13 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'search-price': (v) => `The price ${v['found']} can't be right; it is at least ${v['least']}. The file is damaged.`,
   'search-repeats': () => 'This bill of parts stands in the file twice; the file is damaged.',
   'search-best': () => 'This station, tried again, does not meet the brief; the file is damaged.',
+
+  'unknown-part': (v) =>
+    `No ${GROUPS[v['group']] ?? 'part'} named “${v['name']}” is listed under “${v['group']}”.` +
+    (meant(v) || (v['known'] === '' ? ' None is; list it there.' : ` There are: ${v['known']}.`)),
+  'not-whole-ticks': (v) => `${v['found']} is ${v['ticks']} ticks of this world; items are counted over whole ticks, so give a whole number of them.`,
+  'no-time': () => 'Nothing can be counted in no time; give more than 0.',
+  'ranges-too-wide': (v) => `For “${v['name']}” there are ${v['sets']} sets of integers to try; narrow “ranges” until there are at most ${v['limit']}.`,
 
   'promise-malformed': (v) =>
     `What the plan promises can't be read here: ${v['what']} is needed. Mend it, or remove “result” to try the plan without it.`,

@@ -1,0 +1,29 @@
+/**
+ * `transloom fit`: a catalog from what was counted and timed. `--out` takes the catalog, whatever is printed.
+ */
+import { fitDocument, fitMeasurements, fitReport } from '../../index.js';
+import type { CommonOptions } from '../arguments.js';
+import { EXIT, type ExitCode } from '../exit-codes.js';
+import { loadMeasurements, writeWhole } from '../files.js';
+import { complain } from '../terminal.js';
+import { deliver, jsonDocument, outputStyle } from '../output.js';
+
+export function runFit(path: string, options: CommonOptions): ExitCode {
+  const { measurements, fit, catalog } = fitMeasurements(loadMeasurements(path).value);
+  if (options.out !== undefined && catalog !== undefined) writeWhole(options.out, jsonDocument(catalog.document));
+  const printed = { ...options, out: undefined };
+  deliver(
+    printed,
+    () => fitReport(measurements, fit, outputStyle(printed)),
+    () => fitDocument(measurements, fit, catalog?.document),
+  );
+  if (options.out !== undefined && catalog === undefined && !options.quiet) complain([`transloom: The file ${options.out} is not written: no catalog was found.`]);
+  switch (fit.kind) {
+    case 'found':
+      return EXIT.done;
+    case 'none':
+      return EXIT.no;
+    case 'too-many':
+      return EXIT.unproven;
+  }
+}
