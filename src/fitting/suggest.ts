@@ -3,7 +3,7 @@
  * on average, if each of them is as likely to be the true one and the measurement shows the middle of what that one
  * predicts. Which candidates there are is `candidates.ts`'.
  */
-import { isLess, maxRational, ratio, ZERO, type Rational } from '../base/rational.js';
+import { isLess, maxRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import { outcomeOfArm, outcomeWithoutArm, type World } from './candidates.js';
 import { givesTime, type Measurements, type Probe } from './measurements.js';
 import { clearTicks, type Outcome } from './predict.js';
@@ -19,10 +19,13 @@ export interface Suggestion {
 const LANE_TILES = 20;
 const COUNT_SECONDS = [60, 600];
 
-/** In this order; of two that tell as much, the earlier is suggested. */
-export function possibleProbes({ belts, arms, ticksPerSecond }: Measurements): readonly Probe[] {
+const keyOf = (probe: Probe): string => JSON.stringify(Object.entries(probe).sort(([a], [b]) => (a < b ? -1 : 1)));
+
+/** In this order; of two that tell as much, the earlier is suggested. What was measured already may well show the same again. */
+export function possibleProbes({ belts, arms, ticksPerSecond, measurements }: Measurements): readonly Probe[] {
   const windows = COUNT_SECONDS.map((seconds) => seconds * ticksPerSecond);
-  return [
+  const known = new Set(measurements.map(({ probe }) => keyOf(probe)));
+  const probes: readonly Probe[] = [
     ...arms.flatMap(({ name: arm }): readonly Probe[] => [
       { kind: 'hand-holds', arm },
       { kind: 'first-item', arm },
@@ -35,13 +38,14 @@ export function possibleProbes({ belts, arms, ticksPerSecond }: Measurements): r
       ...arms.flatMap(({ name: arm }) => belts.map(({ name: belt }): Probe => ({ kind: 'arm-to-lane', arm, belt, ticks }))),
     ]),
   ];
+  return probes.filter((probe) => !known.has(keyOf(probe)));
 }
 
-/** The greatest that was stated for its kind; if none was, a tenth of a second, one item, or no item where they can be looked at one by one. */
-function uncertaintyOf(probe: Probe, { measurements, ticksPerSecond }: Measurements): Rational {
+/** The greatest that was stated for its kind; if none was, one tick, as on a recording, one item, or no item where they can be looked at one by one. */
+function uncertaintyOf(probe: Probe, { measurements }: Measurements): Rational {
   const stated = measurements.filter((each) => each.probe.kind === probe.kind).map(({ uncertainty }) => uncertainty);
   if (stated.length > 0) return stated.reduce(maxRational, ZERO);
-  if (givesTime(probe)) return ratio(ticksPerSecond, 10);
+  if (givesTime(probe)) return ONE;
   return ratio(probe.kind === 'hand-holds' || probe.kind === 'lane-holds' ? 0 : 1);
 }
 

@@ -11,7 +11,7 @@ import { catalogOf, gist, jsonFiles, projectFile, readJson } from '../documents.
 
 const formatOf = (path: string): string => String((readJson(path) as { format?: unknown }).format);
 // The table on the suite's briefs is no document of the product.
-const documents = ['models/catalogs', 'models/briefs', 'models/plans', 'test/cases'].flatMap(jsonFiles).filter((path) => !path.endsWith('/suite.json'));
+const documents = ['models/catalogs', 'models/briefs', 'models/plans', 'models/measurements', 'test/cases'].flatMap(jsonFiles).filter((path) => !path.endsWith('/suite.json'));
 const ofFormat = (format: string): readonly string[] => documents.filter((path) => formatOf(path) === format);
 
 describe('catalogs', () => {
@@ -78,7 +78,7 @@ describe('models/README.md', () => {
   const listed = Array.from(text.matchAll(/`([a-z]+\/[a-z0-9.-]+\.json)`/g), ([, path]) => `models/${path ?? ''}`);
 
   it('lists each file once, and none that is not there', () => {
-    const files = ['models/schemas', 'models/catalogs', 'models/briefs', 'models/plans'].flatMap(jsonFiles);
+    const files = ['models/schemas', 'models/catalogs', 'models/briefs', 'models/plans', 'models/measurements'].flatMap(jsonFiles);
     expect([...listed].sort()).toEqual([...files].sort());
     for (const path of listed) expect(existsSync(projectFile(path))).toBe(true);
   });

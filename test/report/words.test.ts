@@ -6,6 +6,7 @@ import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../src/base/finding.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
+import { parseMeasurements } from '../../src/fitting/parse-measurements.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { findingSentence } from '../../src/report/words.js';
@@ -29,6 +30,11 @@ const fromPlan = (json: unknown): readonly Finding[] => {
 };
 const fromPromise = (json: unknown): readonly Finding[] => {
   const parsed = parsePromise(json);
+  return parsed.ok ? parsed.warnings : parsed.findings;
+};
+
+const fromMeasurements = (changes: object): readonly Finding[] => {
+  const parsed = parseMeasurements(changed('models/measurements/grain-yard.json', changes));
   return parsed.ok ? parsed.warnings : parsed.findings;
 };
 
@@ -174,6 +180,8 @@ const FINDINGS: readonly Finding[] = [
   ),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'S'), belt(1, 1, 'W'), belt(0, 1, 'N')] })),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'W'), belt(4, 4, 'E')] })),
+  ...fromMeasurements({ ranges: { swing: [1, 9000] } }),
+  ...['1.01s', '0'].flatMap((time) => fromMeasurements({ measurements: [{ kind: 'arm-to-chest', arm: 'bey arm', time, items: 1, uncertainty: 0 }] })),
   ...fromPromise({ result: { cost: 'much', exits: [{}] } }),
 ];
 
