@@ -4,7 +4,7 @@
  */
 import { isLess, type Rational } from '../base/rational.js';
 import { findCandidates, type World } from './candidates.js';
-import { ARM_INTEGERS, type ArmInteger, type Measurement, type Measurements } from './measurements.js';
+import { ARM_INTEGERS, type ArmInteger, type Measurement, type Measurements, type Probe, type Range } from './measurements.js';
 import type { ArmValues } from './predict.js';
 import { countCandidates, suggest, type Suggestion } from './suggest.js';
 
@@ -20,6 +20,8 @@ export interface Known {
   readonly integer: 'pitch' | 'speed' | ArmInteger;
   /** The belt or arm; undefined for the pitch. */
   readonly of: string | undefined;
+  /** Whether the file gives it, and if not, whether it has a say in anything that was measured. */
+  readonly basis: 'given' | 'measured' | 'unmeasured';
   readonly best: number;
   readonly values: readonly number[];
 }
@@ -52,16 +54,40 @@ function bestOf(worlds: readonly World[]): { readonly world: World; readonly mis
   return best;
 }
 
-function knownOf({ belts, arms }: Measurements, worlds: readonly World[], best: Chosen): readonly Known[] {
+const tellsPitch = (probe: Probe): boolean => probe.kind === 'lane-holds' || probe.kind === 'belt-carries' || probe.kind === 'arm-to-lane';
+const tellsSpeed = (probe: Probe, belt: string): boolean => 'belt' in probe && probe.belt === belt;
+
+function tellsOfArm(probe: Probe, arm: string, integer: ArmInteger): boolean {
+  if (!('arm' in probe) || probe.arm !== arm) return false;
+  switch (integer) {
+    case 'payload':
+      return probe.kind !== 'first-item';
+    case 'release':
+      return probe.kind === 'arm-to-lane';
+    case 'grab':
+    case 'swing':
+      return probe.kind !== 'hand-holds';
+  }
+}
+
+function knownOf({ belts, arms, pitch, measurements }: Measurements, worlds: readonly World[], best: Chosen): readonly Known[] {
+  const basis = ({ least, most }: Range, tells: (probe: Probe) => boolean): Known['basis'] =>
+    least === most ? 'given' : measurements.some(({ probe }) => tells(probe)) ? 'measured' : 'unmeasured';
   return [
-    { integer: 'pitch', of: undefined, best: best.pitch, values: rising(worlds.map(({ pitch }) => pitch)) },
-    ...belts.map(({ name }, index): Known => ({ integer: 'speed', of: name, best: best.speeds[index], values: rising(worlds.map(({ speeds }) => speeds[index])) })),
-    ...arms.flatMap(({ name }, index) => {
+    { integer: 'pitch', of: undefined, basis: basis(pitch, tellsPitch), best: best.pitch, values: rising(worlds.map(({ pitch }) => pitch)) },
+    ...belts.map(({ name, speed }, index): Known => ({
+      integer: 'speed',
+      of: name,
+      basis: basis(speed, (probe) => tellsSpeed(probe, name)),
+      best: best.speeds[index],
+      values: rising(worlds.map(({ speeds }) => speeds[index])),
+    })),
+    ...arms.flatMap(({ name, ranges }, index) => {
       const distinct = [...new Set(worlds.map((world) => world.arms[index]))];
       return ARM_INTEGERS.map((integer): Known => {
         const values = new Set<number>();
         for (const { all } of distinct) for (const choice of all) values.add(choice[integer]);
-        return { integer, of: name, best: best.arms[index][integer], values: rising(values) };
+        return { integer, of: name, basis: basis(ranges[integer], (probe) => tellsOfArm(probe, name, integer)), best: best.arms[index][integer], values: rising(values) };
       });
     }),
   ];

@@ -82,7 +82,14 @@ function suggestionLines(suggestion: Suggestion | undefined, candidates: bigint,
   return wrap(sentence, WIDTH);
 }
 
-export function fitText({ name, ticksPerSecond, measurements }: Measurements, fit: Fit, style: Style): readonly string[] {
+function knownText({ basis, values }: Known, style: Style): string {
+  if (basis === 'given') return 'given';
+  if (values.length === 1) return styled(style, 'good', 'settled');
+  return basis === 'measured' ? `may be ${valuesText(values)}` : styled(style, 'warn', `not measured, may be ${valuesText(values)}`);
+}
+
+/** `verdictOnly` leaves out the table, what to measure next and what the words mean. */
+export function fitText({ name, ticksPerSecond, measurements }: Measurements, fit: Fit, style: Style, verdictOnly = false): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
   const title = [styled(style, 'title', name)];
   switch (fit.kind) {
@@ -90,7 +97,7 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
       return [
         ...title,
         ...wrap(
-          'Too little is measured: more than 100000 choices of pitch and speeds remain. Measure what a lane holds and what each belt carries (“lane-holds”, “belt-carries”), or narrow “ranges”.',
+          'Too little is measured: too many choices of pitch and speeds remain to go through them. Measure what a lane holds and what each belt carries (“lane-holds”, “belt-carries”), or narrow “ranges”.',
           WIDTH,
         ),
       ];
@@ -108,24 +115,28 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
                   : 'Without any one of these the others can be explained together; measure them again, or give them more uncertainty:',
                 WIDTH,
               ),
-              ...against.flatMap((each) => wrap(`- ${measurementText(each, ticksPerSecond)}`, WIDTH, 4)),
+              ...against.flatMap((each) => wrap(measurementText(each, ticksPerSecond), WIDTH, 6).map((line, index) => (index === 0 ? `    - ${line.trimStart()}` : line))),
             ]),
       ];
     }
     case 'found': {
       const { known, candidates, suggestion } = fit;
-      const rows = known.map(({ integer, of, best, values }, index) => [
-        of === undefined ? 'all lanes' : known[index - 1].of === of ? '' : of,
-        integer,
-        String(best),
-        UNITS[integer],
-        values.length === 1 ? styled(style, 'good', 'known') : `may be ${valuesText(values)}`,
-      ]);
+      const rows = known.map((each, index) => {
+        const { integer, of, best } = each;
+        return [
+          of === undefined ? 'all lanes' : known[index - 1].of === of ? '' : of,
+          integer,
+          String(best),
+          UNITS[integer],
+          knownText(each, style),
+        ];
+      });
       const open = known.filter(({ values }) => values.length > 1).length;
       const verdict =
         candidates === 1n
           ? `One choice of integers explains ${measurements.length === 1 ? 'the measurement' : `all ${measurements.length} measurements`}.`
           : `${candidates} choices of integers explain ${measurements.length === 1 ? 'the measurement' : `all ${measurements.length} measurements`}; ${open} of ${known.length} integers are not settled.`;
+      if (verdictOnly) return [verdict];
       return [
         ...title,
         verdict,
@@ -156,7 +167,7 @@ export function fitJson({ name, measurements }: Measurements, fit: Fit, catalog:
         status: fit.candidates === 1n ? 'unique' : 'several',
         candidates: String(fit.candidates),
         misfit: formatRational(fit.misfit),
-        integers: fit.known.map(({ integer, of, best, values }) => present({ integer, of, best, values })),
+        integers: fit.known.map(({ integer, of, basis, best, values }) => present({ integer, of, basis, best, values })),
         next:
           fit.suggestion === undefined
             ? undefined

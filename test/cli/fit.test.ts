@@ -36,6 +36,16 @@ it('prints what is known and what to measure next, and writes a catalog that oth
   expect(rates.stdout).toContain('"bound": "8/25"');
 });
 
+it('prints the verdict alone with --quiet', () => {
+  expect(run(['fit', SAMPLE, '--quiet']).stdout).toBe('40 choices of integers explain all 5 measurements; 4 of 7 integers are not settled.\n');
+});
+
+it('tells what is given and what nothing measured from what is settled', () => {
+  const changes = { pitch: 60, measurements: [{ kind: 'belt-carries', belt: 'field belt', time: '60s', items: 1200, uncertainty: 2 }], belts: { 'field belt': { cost: 1 } }, splitters: {} };
+  const { integers } = JSON.parse(run(['fit', '-', '--json'], sampleWith(changes)).stdout) as { readonly integers: readonly { readonly basis: string }[] };
+  expect(integers.map(({ basis }) => basis)).toEqual(['given', 'measured', 'unmeasured', 'unmeasured', 'unmeasured', 'unmeasured']);
+});
+
 it('gives the same bytes each time', () => {
   expect(run(['fit', SAMPLE, '--json']).stdout).toBe(run(['fit', SAMPLE, '--json']).stdout);
 });

@@ -14,7 +14,7 @@ export function runFit(path: string, options: CommonOptions): ExitCode {
   const printed = { ...options, out: undefined };
   deliver(
     printed,
-    () => fitReport(measurements, fit, outputStyle(printed)),
+    () => fitReport(measurements, fit, outputStyle(printed), options.quiet),
     () => fitDocument(measurements, fit, catalog?.document),
   );
   if (options.out !== undefined && catalog === undefined && !options.quiet) complain([`transloom: The file ${options.out} is not written: no catalog was found.`]);
