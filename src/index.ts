@@ -50,6 +50,7 @@ export {
   writePlan,
 } from './pipeline.js';
 export {
+  foundLine,
   pickedReport,
   tradeoffsCsv,
   tradeoffsDocument,

@@ -4,6 +4,7 @@
  */
 import {
   findTradeoffs,
+  foundLine,
   makeReady,
   pickedReport,
   tradeoffsCsv,
@@ -15,6 +16,7 @@ import {
   type TradeoffsOutcome,
   type TradeoffsProgress,
   type TradeoffsView,
+  usualObjectives,
 } from '../../index.js';
 import { briefOf, onErrand, runTerms, seldom, type BriefErrand } from '../brief-errand.js';
 import { styleFor } from '../terminal.js';
@@ -26,6 +28,7 @@ export interface TradeoffsErrand extends BriefErrand {
 
 export type TradeoffsMessage =
   | { readonly kind: 'progress'; readonly progress: TradeoffsProgress }
+  | { readonly kind: 'found'; readonly line: string }
   | {
       readonly kind: 'finished';
       readonly status: TradeoffsOutcome['status'];
@@ -54,12 +57,15 @@ function pick({ list, knee }: TradeoffsView, wanted: TradeoffsChoice['pick']): P
 async function run(errand: TradeoffsErrand, send: (message: TradeoffsMessage) => void): Promise<void> {
   const brief = briefOf(errand);
   const choice = readTradeoffsOptions(errand.given);
-  const { objectives, upTo, within } = choice;
+  const { objectives = usualObjectives(brief), upTo, within } = choice;
   const answer = await findTradeoffs(brief, {
     ...runTerms(errand),
     objectives,
     upTo,
     within,
+    onFound: (found) => {
+      send({ kind: 'found', line: foundLine(objectives, found) });
+    },
     onProgress: seldom((progress) => {
       send({ kind: 'progress', progress });
     }),

@@ -68,7 +68,8 @@ async function searched(worker: Worker, errand: TradeoffsErrand): Promise<Finish
   const progress = new ProgressLine(!errand.quiet);
   try {
     return await runErrand<TradeoffsMessage>(worker, errand, signal, (message) => {
-      progress.show(progressText(message.progress));
+      if (message.kind === 'found') progress.keep(message.line);
+      else progress.show(progressText(message.progress));
     });
   } finally {
     progress.clear();
