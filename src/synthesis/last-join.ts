@@ -7,9 +7,9 @@
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from './crew.js';
 import type { EvenSplit } from './even-split.js';
-import { KeyHeap } from './key-heap.js';
 import { ANY_LANE, type LaneFlow } from './lane-flow.js';
 import { back, type SiteMap } from './site-map.js';
+import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 
 /** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
 const MOST_ENDS = 8;
@@ -30,8 +30,9 @@ export class LastJoin {
   private readonly joins: readonly Map<number, number>[];
   /** Least cost from a tile on to any exit that is left, this tile included. */
   private readonly onward: Float64Array;
+  /** [tile * 4 + entered]: of one end while it is measured; otherwise Infinity. */
   private readonly states: Float64Array;
-  private readonly heap = new KeyHeap();
+  private readonly queue: StepQueues;
   /** By carrier, -1 where not known: the mask of what it leads to. */
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
@@ -59,7 +60,8 @@ export class LastJoin {
     this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
     this.onward = new Float64Array(map.tiles);
     this.ways = new Float64Array((map.demands.length + 1) << MOST_ENDS);
-    this.states = new Float64Array(map.tiles * 4);
+    this.states = new Float64Array(map.tiles * 4).fill(Infinity);
+    this.queue = new StepQueues(map.underpasses.length);
     this.leads = new Int32Array(map.tiles + 4);
     this.routes = new Int32Array(map.tiles + 4);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
@@ -245,67 +247,71 @@ export class LastJoin {
   }
 
   private measureOnward(): void {
-    const { map, net, onward, heap, tileCost, most } = this;
+    const { map, net, onward, queue, tileCost, most } = this;
     onward.fill(Infinity);
-    heap.clear();
-    const relax = (tile: number, cost: number): void => {
+    queue.clear();
+    const relax = (step: number, tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
       if (cost > most) {
         this.leastCut = Math.min(this.leastCut, cost);
         return;
       }
       onward[tile] = cost;
-      heap.push(cost, tile);
+      queue.push(step, cost, tile);
     };
-    for (const exit of this.exitsLeft) {
-      const cost = map.belts[map.exitBelt[exit]].cost;
-      for (let at = 0; at < map.tiles * 4; at++) if ((map.exitsAt[at] & (1 << exit)) !== 0) relax(at >> 2, cost);
+    const exitCost = (exit: number): number => map.belts[map.exitBelt[exit]].cost;
+    for (const exit of [...this.exitsLeft].sort((a, b) => exitCost(a) - exitCost(b))) {
+      for (let at = 0; at < map.tiles * 4; at++) if ((map.exitsAt[at] & (1 << exit)) !== 0) relax(FIRST_STEP, at >> 2, exitCost(exit));
     }
-    while (heap.size > 0) {
-      const tile = heap.pop();
-      const cost = heap.poppedKey;
+    for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
+      const cost = queue.poppedKey;
       if (cost > onward[tile]) continue;
       for (let heading = 0; heading < 4; heading++) {
         const end = map.neighbour[tile * 4 + back(heading)];
         if (end < 0 || net.occupant[end] !== FREE) continue;
-        relax(end, cost + tileCost);
+        relax(BELT_STEP, end, cost + tileCost);
         let entry = end;
         for (let apart = 1; apart <= map.longestSpan; apart++) {
           entry = map.neighbour[entry * 4 + back(heading)];
           if (entry < 0) break;
-          for (const model of map.underpasses) if (model.span >= apart) relax(entry, cost + 2 * model.cost);
+          for (let m = 0; m < map.underpasses.length; m++) {
+            const { span, cost: own } = map.underpasses[m];
+            if (span >= apart) relax(UNDERPASS_STEP + m, entry, cost + 2 * own);
+          }
         }
       }
     }
   }
 
   private measureFrom(i: number): void {
-    const { map, net, ends, states, heap, tileCost } = this;
+    const { map, net, ends, states, queue, tileCost } = this;
     const before = this.before[i];
     before.fill(Infinity);
     this.joins[i].clear();
-    states.fill(Infinity);
-    heap.clear();
-    this.reach(net.frontOf(ends[i]), net.heading[ends[i]], 0);
-    while (heap.size > 0) {
-      const state = heap.pop();
-      const cost = heap.poppedKey;
+    queue.clear();
+    this.reach(FIRST_STEP, net.frontOf(ends[i]), net.heading[ends[i]], 0);
+    for (let state = queue.pop(); state >= 0; state = queue.pop()) {
+      const cost = queue.poppedKey;
       if (cost > states[state]) continue;
       const tile = state >> 2;
       const entered = state & 3;
       if (cost < before[tile]) before[tile] = cost;
-      for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, tile, heading, cost + tileCost);
+      for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
       let end = tile;
       for (let apart = 1; apart <= map.longestSpan; apart++) {
         end = map.neighbour[end * 4 + entered];
         if (end < 0) break;
         if (net.occupant[end] !== FREE) continue;
-        for (const model of map.underpasses) if (model.span >= apart) this.leave(i, end, entered, cost + 2 * model.cost);
+        for (let m = 0; m < map.underpasses.length; m++) {
+          const { span, cost: own } = map.underpasses[m];
+          if (span >= apart) this.leave(i, UNDERPASS_STEP + m, end, entered, cost + 2 * own);
+        }
       }
     }
+    queue.unreach(states);
   }
 
-  private reach(tile: number, entered: number, cost: number): void {
+  private reach(step: number, tile: number, entered: number, cost: number): void {
     const state = tile * 4 + entered;
     if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
     if (cost > this.most) {
@@ -313,16 +319,16 @@ export class LastJoin {
       return;
     }
     this.states[state] = cost;
-    this.heap.push(cost, state);
+    this.queue.push(step, cost, state);
   }
 
-  /** A stretch from end `i` whose last carrier has its head on `tile`: on to a free tile, or into a placed carrier. */
-  private leave(i: number, tile: number, heading: number, cost: number): void {
+  /** A stretch from end `i` whose last carrier, of that step, has its head on `tile`: on to a free tile, or into a placed carrier. */
+  private leave(i: number, step: number, tile: number, heading: number, cost: number): void {
     const { map, net } = this;
     const front = map.neighbour[tile * 4 + heading];
     if (front < 0) return;
     if (net.occupant[front] === FREE) {
-      this.reach(front, heading, cost);
+      this.reach(step, front, heading, cost);
       return;
     }
     const to = net.nextOf(front, heading);

@@ -3,8 +3,8 @@
  * exit, by belts and underpasses of one speed. Laying them is the search's.
  */
 import { FREE, type CarrierNetwork } from './carrier-network.js';
-import { KeyHeap } from './key-heap.js';
 import { back, type SiteMap } from './site-map.js';
+import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 
 /** The last stretch to `exit`: belts and underpasses of one speed; `belt` is the cheapest belt of it. */
 export interface Tail {
@@ -16,13 +16,14 @@ export interface Tail {
 export class TailCosts {
   /** [tile * 4 + heading]: least cost once a carrier must come on `tile`, entered with `heading`. */
   private readonly costs: Float64Array;
-  private readonly heap = new KeyHeap();
+  private readonly queue: StepQueues;
 
   constructor(
     private readonly map: SiteMap,
     private readonly net: CarrierNetwork,
   ) {
     this.costs = new Float64Array(map.tiles * 4);
+    this.queue = new StepQueues(map.underpasses.length);
   }
 
   /** Infinity where there is no way. Of the tail and the network that were measured last. */
@@ -31,44 +32,44 @@ export class TailCosts {
   }
 
   measure({ exit, belt, speed }: Tail): void {
-    const { map, net, costs, heap } = this;
+    const { map, net, costs, queue } = this;
     costs.fill(Infinity);
-    heap.clear();
-    const relax = (tile: number, entered: number, cost: number): void => {
+    queue.clear();
+    const relax = (step: number, tile: number, entered: number, cost: number): void => {
       const state = tile * 4 + entered;
       if (cost >= costs[state]) return;
       costs[state] = cost;
-      heap.push(cost, state);
+      queue.push(step, cost, state);
     };
     const beltCost = map.belts[belt].cost;
     const exitCost = map.belts[map.exitBelt[exit]].cost;
-    const viaBelt = (tile: number, heading: number, cost: number): void => {
+    const viaBelt = (step: number, tile: number, heading: number, cost: number): void => {
       if (net.occupant[tile] !== FREE) return;
-      for (let entered = 0; entered < 4; entered++) if (entered !== back(heading)) relax(tile, entered, cost);
+      for (let entered = 0; entered < 4; entered++) if (entered !== back(heading)) relax(step, tile, entered, cost);
     };
     for (let tile = 0; tile < map.tiles; tile++) {
       for (let heading = 0; heading < 4; heading++) {
-        if ((map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0) viaBelt(tile, heading, exitCost);
+        if ((map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0) viaBelt(FIRST_STEP, tile, heading, exitCost);
       }
     }
-    while (heap.size > 0) {
-      const state = heap.pop();
-      const cost = heap.poppedKey;
+    for (let state = queue.pop(); state >= 0; state = queue.pop()) {
+      const cost = queue.poppedKey;
       if (cost > costs[state]) continue;
       const heading = state & 3;
       let from = map.neighbour[(state >> 2) * 4 + back(heading)];
       if (from < 0) continue;
-      viaBelt(from, heading, cost + beltCost);
+      viaBelt(BELT_STEP, from, heading, cost + beltCost);
       // An underpass whose exit end stands on `from`.
       const end = from;
       if (net.occupant[end] !== FREE) continue;
       for (let apart = 1; apart <= map.longestSpan; apart++) {
         from = map.neighbour[from * 4 + back(heading)];
         if (from < 0) break;
-        for (const model of map.underpasses) {
+        for (let m = 0; m < map.underpasses.length; m++) {
+          const model = map.underpasses[m];
           if (model.span < apart) continue;
           if (model.speed !== speed || net.occupant[from] !== FREE || net.crossesUnderpass(from, end, heading)) continue;
-          relax(from, heading, cost + 2 * model.cost);
+          relax(UNDERPASS_STEP + m, from, heading, cost + 2 * model.cost);
         }
       }
     }

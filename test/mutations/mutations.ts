@@ -170,7 +170,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['exits that a join feeds get nothing by it', 'last-join.ts', 'gathered.most = mostOfBoth(ends[i]);', 'gathered.most = 0;'],
     ['exits that a join feeds are asked one by one', 'last-join.ts', 'if ((exits & (1 << exit)) === 0) return', 'if (exits >= 0) return'],
     ['no join holds anything up', 'last-join.ts', 'split.setRough(rough, mask >> EXIT_BITS);', 'split.setRough([], 0);'],
-    ['an underpass ends a tile short of its span', 'last-join.ts', 'if (model.span >= apart) this.leave(', 'if (model.span > apart) this.leave('],
+    ['an underpass ends a tile short of its span', 'last-join.ts', 'if (span >= apart) this.leave(', 'if (span > apart) this.leave('],
     ['way beyond what is measured is none', 'last-join.ts', 'return Math.min(best, this.leastCut);', 'return best;'],
     ['two joins make one network of two', 'carrier-search.ts', 'if (networks - joins > this.bound.mostNetworks) return;', 'if (networks > this.bound.mostNetworks) return;'],
     ['stretches that came together lead to two exits', 'carrier-search.ts', 'const tailsOnly = heads && !gathers;', 'const tailsOnly = heads;'],
