@@ -5,6 +5,7 @@
 import { ratio, ZERO, type Rational } from './base/rational.js';
 import type { Brief, Objective } from './brief/brief.js';
 import { promised, searchTools, type DesignRequest } from './pipeline.js';
+import { USUAL_SEED } from './simulation/starts.js';
 import type { DesignProof } from './synthesis/outcome.js';
 import type { Tradeoff, TradeoffsOutcome } from './synthesis/tradeoffs-outcome.js';
 import { tradeoffs, type Extent, type TradeoffsProgress } from './synthesis/tradeoffs.js';
@@ -28,7 +29,6 @@ export interface TradeoffsAnswer extends Omit<TradeoffsOutcome, 'list'> {
 }
 
 const USUAL_WITHIN = ratio(1, 10);
-const USUAL_SEED = 1;
 
 export const usualObjectives = ({ minimise }: Brief): readonly Objective[] => [...minimise, ...(minimise.includes('imbalance') ? [] : (['imbalance'] as const))];
 

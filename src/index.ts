@@ -15,6 +15,8 @@ export {
   exportProgram,
   makeReady,
   MEASURES,
+  TICK_LIMIT,
+  USUAL_SEED,
   findingsBeneath,
   findingSentence,
   isPicture,

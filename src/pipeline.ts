@@ -46,7 +46,7 @@ import { trialText } from './report/trial-text.js';
 import { countItems } from './simulation/counts.js';
 import { laneFlows, type LaneFlows } from './simulation/lane-flows.js';
 import { leastFlows } from './simulation/least-flows.js';
-import type { StartOptions } from './simulation/starts.js';
+import { TICK_LIMIT, USUAL_SEED, type StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
 import { verifyTargets } from './simulation/verify.js';
 import type { Counts, TrialResult } from './simulation/trial-result.js';
@@ -79,14 +79,11 @@ export { parsePromise } from './ranking/parse-promise.js';
 export { plainInks, terminalInks } from './report/ink.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';
 export { trialChangeLines } from './report/trial-change.js';
+export { TICK_LIMIT, USUAL_SEED } from './simulation/starts.js';
 export { findingSentence } from './report/words.js';
 
-/** Starts and seed where neither a plan nor the user names any. */
+/** Staggered starts where neither a plan nor the user names any. */
 const USUAL_STARTS = 16;
-export const USUAL_SEED = 1;
-
-/** Ticks after which a start that has not repeated counts as unproven. */
-export const TICK_LIMIT = 2_000_000;
 
 /** Most time for finding what an infeasible brief could change. */
 const EXPLAIN_SECONDS = 5;

@@ -5,7 +5,6 @@
 import { isLess, minRational, ONE, ratio, ZERO, type Rational } from './base/rational.js';
 import type { Layout } from './layout/layout.js';
 import { deriveNetwork } from './layout/network.js';
-import { USUAL_SEED, TICK_LIMIT } from './pipeline.js';
 import { sizeByFormula, trainNeed, type Sizing, type SizingTerms } from './ranking/sizing.js';
 import { trainMeasures } from './ranking/train-measures.js';
 import type { Style } from './report/canvas.js';
@@ -15,6 +14,7 @@ import { containerCycle } from './simulation/compile.js';
 import { runTrial } from './simulation/trial.js';
 import type { TrialResult } from './simulation/trial-result.js';
 import { runVisits } from './simulation/visit-run.js';
+import { TICK_LIMIT, USUAL_SEED } from './simulation/starts.js';
 
 export { parseDemandRate, parseRoundTrip } from './brief/demand.js';
 

@@ -13,6 +13,7 @@ import { mostFillJson, mostFillLines } from './report/most-fill.js';
 import { staircaseJson } from './report/staircase-json.js';
 import { staircaseText, stepLine, staircaseVerdict } from './report/staircase-text.js';
 import type { JsonObject } from './report/trial-json.js';
+import { USUAL_SEED } from './simulation/starts.js';
 import { design } from './synthesis/design.js';
 import type { DesignOutcome } from './synthesis/outcome.js';
 import type { FillStep, GreatestFill, SizeStep, Staircase, StepFinding } from './synthesis/staircase-outcome.js';
@@ -38,7 +39,6 @@ export interface StaircaseAnswer {
 
 /** Of the time that is left one run may take so much, so that others have some. */
 const SHARE_OF_TIME = 1 / 2;
-const USUAL_SEED = 1;
 
 async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<StaircaseTools> {
   const { tools, starts } = await searchTools(brief, request, request.onProgress);

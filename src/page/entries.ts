@@ -9,9 +9,8 @@ import { anythingFlows } from '../report/flow-glyphs.js';
 import { pageEntry, type PageData, type PageEntry } from '../report/page/page-data.js';
 import { readTrial } from '../report/read-trial.js';
 import { laneFlows } from '../simulation/lane-flows.js';
+import { USUAL_SEED } from '../simulation/starts.js';
 
-/** The seed of staggered starts where neither the entry nor its plan names any. */
-const USUAL_SEED = 1;
 const TICK_LIMIT = 200_000;
 
 export class Entries {

@@ -16,6 +16,12 @@ export interface StartOptions {
   readonly tickLimit: number;
 }
 
+/** Where neither a plan nor the user names one. */
+export const USUAL_SEED = 1;
+
+/** The usual limit of ticks. */
+export const TICK_LIMIT = 2_000_000;
+
 /** Ticks of one whole cycle of an arm onto a free lane of its piece's slowest carrier; a stagger is less than this. */
 function longCycle({ layout, network }: Program, piece: Piece, arm: number): number {
   const { part } = network.arms[arm];

@@ -14,6 +14,7 @@ import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { Layout } from '../layout/layout.js';
+import { AllottedTime } from './allotted-time.js';
 import { BestSoFar } from './best-so-far.js';
 import type { Bill } from './bill.js';
 import { billProgram, readBill } from './bill-program.js';
@@ -72,7 +73,6 @@ export function firstProgram(brief: Brief): Program {
   return billProgram(map, spots, [], highestPrice(map, spots)).program;
 }
 
-const BREATHE_MILLISECONDS = 40;
 /** What takes less is searched on this thread alone. */
 const SHARE_AFTER_MILLISECONDS = 3_000;
 /** When a run begins to look for any layout, what share of its time that may take (less once it has one), and how widely it looks. */
@@ -96,8 +96,6 @@ const SCOUT_STEPS = 600;
 /** Budgets of carriers to try, as multiples of the least. */
 const SCOUT_SLACKS: readonly number[] = [1.1, 1.3, 1.7];
 const SCOUT_SPARES: readonly Rational[] = [ratio(11, 10), ratio(13, 10), ratio(8, 5)];
-/** A limit of nothing means no limit to some solvers. */
-const LEAST_SOLVER_SECONDS = 0.01;
 
 class DesignRun {
   private readonly map: SiteMap;
@@ -110,8 +108,7 @@ class DesignRun {
   private readonly searches: FamilySearch;
   /** What this run goes on from. */
   private readonly before: RunState | undefined;
-  private readonly startedAt: number;
-  private breathedAt: number;
+  private readonly time: AllottedTime;
   private bound = 0;
   private sharedSimulations = 0;
   private sharers: { readonly takers: ShareTakers | undefined } | undefined;
@@ -136,11 +133,10 @@ class DesignRun {
     this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
     this.joinShareAfter = much ? JOIN_SHARE_AFTER_MUCH : JOIN_SHARE_AFTER;
     this.joined = firstLayouts(brief, (alone) => this.designAlone(alone));
-    this.startedAt = tools.now();
-    this.breathedAt = this.startedAt;
+    this.time = new AllottedTime(tools);
     this.map = siteMap(brief, priceOf(brief));
     this.spots = candidates(this.map);
-    this.families = new Families(this.map, this.spots, tools.solver, (most) => this.secondsFor(most), (step) => tools.onStep?.(step));
+    this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
     this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
     this.kept = new BestSoFar(brief, ({ layout }) => {
@@ -186,7 +182,7 @@ class DesignRun {
   }
 
   private get seconds(): number {
-    return (this.before?.seconds ?? 0) + (this.tools.now() - this.startedAt) / 1000;
+    return (this.before?.seconds ?? 0) + this.time.milliseconds / 1000;
   }
 
   private get bestPrice(): number {
@@ -231,33 +227,32 @@ class DesignRun {
   private async scout(): Promise<void> {
     await this.joinLayouts();
     if (!this.allJoined) return;
-    const elapsed = this.tools.now() - this.startedAt;
+    const elapsed = this.time.milliseconds;
     const share = this.best === undefined ? SCOUT_SHARE : SCOUT_SHARE_AFTER;
     if (elapsed < this.scoutAfter || this.scoutedMilliseconds > share * elapsed) return;
     const which = this.scoutTurn++ % SCOUT_SPARES.length;
     const most = Math.min(this.mostPrice, this.bestPrice - 1);
     const bills = billProgram(this.map, this.spots, this.scoutedBills[which], most, SCOUT_SPARES[which]);
-    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
+    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.time.secondsFor(STAND_SECONDS) });
     if (answer.status === 'optimal') {
       const { bill, carriers } = readBill(bills, answer.solution.values);
       this.scoutedBills[which].push(bill);
       await this.scoutBill(bill, answer.solution.objective - carriers);
     }
-    this.scoutedMilliseconds += this.tools.now() - this.startedAt - elapsed;
+    this.scoutedMilliseconds += this.time.milliseconds - elapsed;
   }
 
   /** The same from designs of one exit each, as long as there are any to try. */
   private async joinLayouts(): Promise<void> {
     const { tools } = this;
     for (;;) {
-      const startedAt = tools.now();
-      const elapsed = startedAt - this.startedAt;
+      const elapsed = this.time.milliseconds;
       const most = this.best === undefined ? JOIN_AHEAD_MILLISECONDS + JOIN_SHARE * elapsed : this.joinShareAfter * elapsed;
       if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
       if (value !== undefined) this.takeFound(value);
-      this.joinedMilliseconds += tools.now() - startedAt;
+      this.joinedMilliseconds += this.time.milliseconds - elapsed;
     }
   }
 
@@ -273,7 +268,7 @@ class DesignRun {
         solver,
         now,
         shouldStop: () => found !== undefined || now() > until || shouldStop(),
-        secondsLeft: () => Math.min(this.secondsLeft(), (until - now()) / 1000),
+        secondsLeft: () => Math.min(this.time.secondsLeft, (until - now()) / 1000),
         breathe: () => this.report(),
         onProgress: () => undefined,
         onStep: (step) => {
@@ -306,21 +301,12 @@ class DesignRun {
         const budget = Math.floor(least * slack);
         if (budget + fixed < this.bestPrice && searches.scout(crew, bill.splitters, budget, SCOUT_STEPS)) break;
       }
-      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
+      if (this.time.isLong) {
         await this.report();
         if (this.tools.shouldStop()) throw new SearchStopped();
       }
       if (this.tools.now() > until) return;
     }
-  }
-
-  /** What a solver may take: its own limit, but no more than is left of the run's. */
-  private secondsFor(most: number): number {
-    return Math.max(LEAST_SOLVER_SECONDS, Math.min(most, this.secondsLeft()));
-  }
-
-  private secondsLeft(): number {
-    return this.tools.secondsLeft?.() ?? Infinity;
   }
 
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
@@ -338,7 +324,7 @@ class DesignRun {
     for (;;) {
       const step = search.next();
       if (step.done === true) return step.value;
-      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
+      if (this.time.isLong) {
         await this.report();
         await this.joinLayouts();
       }
@@ -347,7 +333,7 @@ class DesignRun {
   }
 
   private takers(): ShareTakers | undefined {
-    if (this.sharers === undefined && this.tools.now() - this.startedAt > SHARE_AFTER_MILLISECONDS) {
+    if (this.sharers === undefined && this.time.milliseconds > SHARE_AFTER_MILLISECONDS) {
       this.sharers = { takers: this.tools.shareTakers?.() };
     }
     return this.sharers?.takers;
@@ -383,7 +369,7 @@ class DesignRun {
   }
 
   private async report(): Promise<void> {
-    this.breathedAt = this.tools.now();
+    this.time.breathes();
     const best = this.bestPrice === Infinity ? undefined : this.bestPrice;
     this.tools.onProgress({ bound: this.bound, best, round: this.families.rounds, simulations: this.simulations });
     await this.tools.breathe();
@@ -402,7 +388,7 @@ class DesignRun {
   private stopped(where?: 'solver'): DesignOutcome {
     this.tools.onUnfinished?.(this.state);
     const bound = Math.min(this.bound, this.searches.undecided);
-    const stoppedBy = this.secondsLeft() <= LEAST_SOLVER_SECONDS ? 'time-limit' : where !== undefined && !this.tools.shouldStop() ? where : 'interrupt';
+    const stoppedBy = this.time.stopCause(where);
     return this.best === undefined
       ? { status: 'unknown', stoppedBy, proof: this.proof(bound) }
       : this.feasible(this.best, bound, stoppedBy);

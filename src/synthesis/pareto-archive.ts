@@ -2,13 +2,14 @@
  * The layouts, of all that were found, that no other one betters in one objective without being worse in another:
  * what a search for trade-offs keeps. Of layouts with equal values it keeps the first.
  */
-import { isLess, ZERO, type Rational } from '../base/rational.js';
 import { jainImbalance } from '../base/jain.js';
+import { ParetoFront, type Burdened } from '../base/pareto-front.js';
+import { isLess, ZERO, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 import { asBurden, type CountedMeasure } from '../layout/measure.js';
 import type { Keep, Outlook } from './family-search.js';
-import { rank } from './preference.js';
+import { valuesOf } from './preference.js';
 import type { Price } from './site-map.js';
 import type { Tradeoff } from './tradeoffs-outcome.js';
 import type { Passing } from './verifier.js';
@@ -16,19 +17,16 @@ import type { Passing } from './verifier.js';
 /** Far more than numbers lose by it here. */
 const ROUNDING = 1e-9;
 
-interface Member extends Tradeoff {
-  /** The values, less being better of each. */
-  readonly burdens: readonly Rational[];
+interface Member extends Tradeoff, Burdened {
   /** The values as numbers, rounded where they are no whole ones. */
   readonly numbers: readonly number[];
 }
 
-const noGreater = (a: readonly Rational[], b: readonly Rational[]): boolean => !a.some((value, index) => isLess(b[index], value));
 const sum = (counts: readonly number[]): number => counts.reduce((total, count) => total + count, 0);
 
 export class ParetoArchive implements Keep {
   readonly dearerTailsCount: boolean;
-  private members: Member[] = [];
+  private readonly front = new ParetoFront<Member>();
   private readonly imbalanceAt: number;
   private readonly fillAt: number;
   /** Of the flows that were asked about last. */
@@ -52,23 +50,21 @@ export class ParetoArchive implements Keep {
       const differs = a.burdens.findIndex((burden, index) => !burden.equals(b.burdens[index]));
       return differs < 0 ? 0 : a.burdens[differs].compare(b.burdens[differs]);
     };
-    return [...this.members].sort(order).map(({ layout, values }) => ({ layout, values }));
+    return [...this.front.members].sort(order).map(({ layout, values }) => ({ layout, values }));
   }
 
   reachMatters(): boolean {
-    return this.members.length > 0;
+    return this.front.members.length > 0;
   }
 
   admits(outlook: Outlook): boolean {
-    return !this.members.some((member) => this.isNoWorse(member, outlook));
+    return !this.front.members.some((member) => this.isNoWorse(member, outlook));
   }
 
   offer(layout: Layout, witness: Passing): void {
-    const { values } = rank(layout, this.objectives, witness);
+    const values = valuesOf(layout, this.objectives, witness);
     const burdens = values.map((value, at) => asBurden(this.objectives[at], value));
-    if (this.members.some((member) => noGreater(member.burdens, burdens))) return;
-    this.members = this.members.filter((member) => !noGreater(burdens, member.burdens));
-    this.members.push({ layout, values, burdens, numbers: values.map((value) => value.valueOf()) });
+    if (!this.front.offer({ layout, values, burdens, numbers: values.map((value) => value.valueOf()) })) return;
     this.onFound({ layout, values });
   }
 

@@ -23,17 +23,6 @@ export interface Ranked extends Standing {
 /** Of a layout that passes: what its flows are valued by. */
 export type Flows = Pick<Passing, 'chestOutflows' | 'fill'>;
 
-function valueOf(objective: Objective, layout: Layout, { chestOutflows, fill }: Flows): Rational {
-  switch (objective) {
-    case 'imbalance':
-      return jainImbalance(chestOutflows);
-    case 'fill':
-      return fill;
-    default:
-      return ratio(countedMeasures(layout)[objective]);
-  }
-}
-
 const firstTile = (part: Part): Tile => tilesOf(part)[0];
 const headingText = (part: Part): string =>
   part.kind === 'underpass' ? `${part.to.x},${part.to.y}` : 'heading' in part ? part.heading : '';
@@ -49,9 +38,17 @@ const textOf = (layout: Layout): string =>
     .concat(layout.exits.map(({ at, heading }) => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`))
     .join(' ');
 
+export function valuesOf(layout: Layout, objectives: readonly Objective[], { chestOutflows, fill }: Flows): readonly Rational[] {
+  const counted = countedMeasures(layout);
+  return objectives.map((objective) => {
+    if (objective === 'imbalance') return jainImbalance(chestOutflows);
+    return objective === 'fill' ? fill : ratio(counted[objective]);
+  });
+}
+
 export const rank = (layout: Layout, objectives: readonly Objective[], flows: Flows): Ranked => ({
   layout,
-  values: objectives.map((objective) => valueOf(objective, layout, flows)),
+  values: valuesOf(layout, objectives, flows),
   text: textOf(layout),
 });
 

@@ -6,6 +6,7 @@
  */
 import type { Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
+import { AllottedTime } from './allotted-time.js';
 import { candidates } from './candidates.js';
 import { SearchStopped, WHOLE } from './carrier-search.js';
 import { highestPrice, SPACE, type DesignTools } from './design.js';
@@ -35,10 +36,6 @@ export type TradeoffsTools = Pick<DesignTools, 'verify' | 'solver' | 'now' | 'sh
   readonly onFound: (found: Tradeoff) => void;
 };
 
-const BREATHE_MILLISECONDS = 40;
-/** A limit of nothing means no limit to some solvers. */
-const LEAST_SOLVER_SECONDS = 0.01;
-
 /** The first of `objectives` is what prices add up: 'cost' or 'parts'. */
 export async function tradeoffs(brief: Brief, objectives: readonly Objective[], extent: Extent, tools: TradeoffsTools): Promise<TradeoffsOutcome> {
   const priced: Brief = { ...brief, minimise: objectives };
@@ -46,15 +43,13 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   const map = siteMap(priced, price);
   const spots = candidates(map);
   const { shouldStop } = tools;
-  const startedAt = tools.now();
-  const secondsLeft = (): number => tools.secondsLeft?.() ?? Infinity;
-  const secondsFor = (most: number): number => Math.max(LEAST_SOLVER_SECONDS, Math.min(most, secondsLeft()));
+  const time = new AllottedTime(tools);
 
   const archive = new ParetoArchive(objectives, price, mostFill(priced), tools.onFound);
   const judge = new Judge(tools.verify, () => undefined, priced);
   const costs = new NetworkCosts(priced, price, judge, shouldStop);
   const searches = new FamilySearch(map, spots, judge, archive, shouldStop);
-  const families = new Families(map, spots, tools.solver, secondsFor, () => undefined);
+  const families = new Families(map, spots, tools.solver, time.secondsFor, () => undefined);
   const most = highestPrice(map, spots);
 
   /** The greatest price that was asked about, as far as it is known by now. */
@@ -69,9 +64,8 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
     return typeof limit === 'number' ? Math.min(limit, most) : most;
   };
 
-  let breathedAt = startedAt;
   const breathe = async (): Promise<void> => {
-    breathedAt = tools.now();
+    time.breathes();
     tools.onProgress({ price: families.bound, found: archive.list.length, round: families.rounds, simulations: judge.simulations });
     await tools.breathe();
   };
@@ -85,7 +79,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
     for (;;) {
       const step = search.next();
       if (step.done === true) return fixed + step.value;
-      if (tools.now() - breathedAt > BREATHE_MILLISECONDS) await breathe();
+      if (time.isLong) await breathe();
       if (shouldStop()) throw new SearchStopped();
     }
   }
@@ -93,18 +87,13 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   /** A program that has nothing left up to a limit says nothing of what costs more. */
   let unaskedFrom = Infinity;
 
-  const stopCause = (where?: 'solver'): StopCause => {
-    if (secondsLeft() <= LEAST_SOLVER_SECONDS) return 'time-limit';
-    return where !== undefined && !shouldStop() ? where : 'interrupt';
-  };
-
   async function searchAll(): Promise<StopCause | undefined> {
     while (families.bound <= mostAsked()) {
-      if (shouldStop()) return stopCause();
+      if (shouldStop()) return time.stopCause();
       const family = families.next;
       if (family === undefined) {
         const limit = mostAsked();
-        if (!families.propose(limit)) return stopCause('solver');
+        if (!families.propose(limit)) return time.stopCause('solver');
         if (families.restBound === Infinity && limit < most) unaskedFrom = limit + 1;
         continue;
       }
@@ -119,7 +108,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
     stoppedBy = await searchAll();
   } catch (thrown) {
     if (!(thrown instanceof SearchStopped)) throw thrown;
-    stoppedBy = stopCause();
+    stoppedBy = time.stopCause();
   }
 
   const { list } = archive;
@@ -137,7 +126,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
       solver: tools.solver.name,
       rounds: families.rounds,
       simulations: judge.simulations,
-      seconds: (tools.now() - startedAt) / 1000,
+      seconds: time.milliseconds / 1000,
     },
   };
 }

@@ -1,7 +1,7 @@
 /**
  * `transloom why`: what each missing item was lost to, and the single change that would help most.
  */
-import { checkPlanForm, parsePlan, parsePromise, whyDocument, whyReport, whyStation, type Layout, type PlanPromise, type Rational } from '../../index.js';
+import { checkPlanForm, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyReport, whyStation, type Layout, type PlanPromise, type Rational } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../files.js';
@@ -11,8 +11,6 @@ import { complain } from '../terminal.js';
 import type { WhyChoice } from '../why-options.js';
 
 const USUAL_STARTS = 16;
-const USUAL_SEED = 1;
-const TICK_LIMIT = 2_000_000;
 
 type Target = ((exit: number, saturated: Rational) => Rational) | undefined;
 

@@ -1,70 +1,28 @@
 /**
- * Measures against published and hand-worked values, and the Pareto filter against its definition.
+ * The Pareto front against its definition, pair by pair, and the area below it against published values.
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { ParetoFront } from '../../src/base/pareto-front.js';
 import { formatRational, ratio, type Rational } from '../../src/base/rational.js';
-import { jainImbalance } from '../../src/base/jain.js';
-import { dominates, hypervolume2, paretoFilter } from '../../src/ranking/measures.js';
+import { SEED } from '../documents.js';
+import { hypervolume2 } from '../oracles/hypervolume.js';
 
-const whole = (values: readonly number[]): Rational[] => values.map((value) => ratio(value));
-const SEED = Number(process.env['TRANSLOOM_SEED'] ?? '20240229');
+function frontOf(items: readonly (readonly number[])[]): readonly (readonly number[])[] {
+  const front = new ParetoFront<{ readonly item: readonly number[]; readonly burdens: readonly Rational[] }>();
+  for (const item of items) front.offer({ item, burdens: item.map((value) => ratio(value)) });
+  return front.members.map(({ item }) => item);
+}
 
-describe('drain imbalance', () => {
-  // Jain, Chiu, Hawe 1984: all equal 1, one of n 1/n, k equal of n k/n, 10..60 by tens 0.807692.
-  it.each([
-    [[5, 5, 5], '0'],
-    [[0, 0, 7, 0], '3/4'],
-    [[2, 2, 2, 0, 0], '2/5'],
-    [[10, 20, 30, 40, 50, 60], '5/26'],
-    [[], '0'],
-    [[0, 0], '0'],
-  ])('of %j is %s', (values, expected) => {
-    expect(formatRational(jainImbalance(whole(values)))).toBe(expected);
-  });
-
-  it('does not change when all flows are scaled', () => {
-    fc.assert(
-      fc.property(fc.array(fc.nat(50), { minLength: 1, maxLength: 8 }), fc.integer({ min: 1, max: 9 }), (values, by) => {
-        const scaled = values.map((value) => ratio(value * by, 7));
-        expect(formatRational(jainImbalance(scaled))).toBe(formatRational(jainImbalance(whole(values))));
-      }),
-      { seed: SEED },
-    );
-  });
-});
-
-describe('Pareto filter', () => {
-  it('keeps what nothing dominates, in order, one of equals', () => {
-    const items = [[3, 1], [1, 3], [2, 2], [2, 2], [3, 3], [1, 4]];
-    expect(paretoFilter(items, whole)).toEqual([[3, 1], [1, 3], [2, 2]]);
-    expect(paretoFilter([], whole)).toEqual([]);
-  });
-
-  it('leaves every dropped item equal to or dominated by a kept one', () => {
-    const triple = fc.tuple(fc.nat(4), fc.nat(4), fc.nat(4));
-    let dropped = 0;
-    fc.assert(
-      fc.property(fc.array(triple, { maxLength: 12 }), (items) => {
-        const kept = paretoFilter(items, whole);
-        for (const item of items.filter((each) => !kept.includes(each))) {
-          dropped += 1;
-          expect(
-            kept.some((other) => dominates(whole(other), whole(item)) || other.every((value, at) => value === item[at])),
-          ).toBe(true);
-        }
-        for (const a of kept) for (const b of kept) expect(dominates(whole(a), whole(b))).toBe(false);
-      }),
-      { seed: SEED },
-    );
-    expect(dropped).toBeGreaterThan(0);
-  });
-});
-
-describe('Pareto filter against its definition', () => {
+describe('what a Pareto front keeps', () => {
   /** Pair by pair, on plain numbers: kept is what no other is no worse than everywhere, but for itself and later equals. */
   const byDefinition = (items: readonly (readonly number[])[]): readonly (readonly number[])[] =>
     items.filter((item, index) => !items.some((other, at) => at !== index && other.every((value, k) => value <= item[k]) && (other.some((value, k) => value < item[k]) || at < index)));
+
+  it('is what nothing betters, in order, one of equals', () => {
+    expect(frontOf([[3, 1], [1, 3], [2, 2], [2, 2], [3, 3], [1, 4]])).toEqual([[3, 1], [1, 3], [2, 2]]);
+    expect(frontOf([])).toEqual([]);
+  });
 
   it.each([1, 2, 3, 4])('keeps the same of random cost sets in %i objectives', (objectives) => {
     const sets = fc.array(fc.array(fc.nat(6), { minLength: objectives, maxLength: objectives }), { maxLength: 24 });
@@ -73,7 +31,7 @@ describe('Pareto filter against its definition', () => {
       fc.property(sets, (items) => {
         const expected = byDefinition(items);
         dropped += items.length - expected.length;
-        expect(paretoFilter(items, whole)).toEqual(expected);
+        expect(frontOf(items)).toEqual(expected);
       }),
       { seed: SEED, numRuns: 400 },
     );
