@@ -2,16 +2,13 @@
  * Pages in a real browser, opened from disk: nothing is asked of any network, plot and cards agree, the chosen layout
  * is shown, and what moves counts what the simulator counts.
  */
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { parsePlan, planPage, reportPage, trialDocument, tryPlan, writePlan, type JsonObject, type ReportEntry } from '../../src/index.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { catalogOf, readJson } from '../documents.js';
-import { NO_BROWSER, openBrowser } from './chromium.js';
-import { openPage } from './opened-page.js';
+import { NO_BROWSER } from './chromium.js';
+import { pageOpener } from './page-opener.js';
 
 const PLANS = ['grain-direct-tee', 'grain-two-bins', 'grain-two-exits'].map((name) => {
   const path = `models/plans/${name}.json`;
@@ -30,32 +27,11 @@ const OBJECTIVES = ['cost', 'footprint', 'parts', 'imbalance'];
 const LIST = reportPage({ title: 'Three stations', objectives: OBJECTIVES, entries: [0, 1, 2].map((index) => entryOf(index)), complete: true, knee: 1 });
 
 describe.skipIf(NO_BROWSER)('in a browser', () => {
-  let browser: Browser;
-  let folder: string;
+  const openPage = pageOpener();
   let page: Page;
-  let complaints: readonly string[];
-
-  beforeAll(async () => {
-    browser = await openBrowser();
-    folder = mkdtempSync(join(tmpdir(), 'transloom-pages-'));
-  });
-
-  afterAll(async () => {
-    await browser.close();
-    rmSync(folder, { recursive: true, force: true });
-  });
-
-  beforeEach(() => {
-    complaints = [];
-  });
-
-  afterEach(async () => {
-    await page.close();
-    expect(complaints).toEqual([]);
-  });
 
   async function open(html: string, options: BrowserContextOptions = {}): Promise<void> {
-    ({ page, complaints } = await openPage(browser, folder, html, options));
+    page = await openPage(html, options);
   }
 
   const button = (name: string): Locator => page.getByRole('button', { name, exact: true });

@@ -2,16 +2,13 @@
  * The page of a list of tradeoffs in a real browser: plot, cards and figures tell the same values, more is better where
  * it is, numbers are those of the whole list, and whatever is chosen moves as it is simulated.
  */
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser, BrowserContextOptions, Locator, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { parseCondition, tradeoffsPage, viewTradeoffs, type Wishes } from '../../src/index.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { answerWith, BRIEF } from '../report/stand-in-tradeoffs.js';
-import { NO_BROWSER, openBrowser } from './chromium.js';
-import { openPage } from './opened-page.js';
+import { NO_BROWSER } from './chromium.js';
+import { pageOpener } from './page-opener.js';
 
 const OBJECTIVES = ['cost', 'footprint', 'fill', 'imbalance'] as const;
 /** No other beats any of them in all four; by cost and fill alone, numbers 1, 3, 5 and 8 are the best. */
@@ -31,32 +28,11 @@ const ALL: Wishes = { where: [], sort: [], most: undefined };
 const pageOf = (wishes: Partial<Wishes> = {}): string => tradeoffsPage(viewTradeoffs(BRIEF, ANSWER, { ...ALL, ...wishes })) ?? '';
 
 describe.skipIf(NO_BROWSER)('in a browser, a list of eight', () => {
-  let browser: Browser;
-  let folder: string;
+  const openPage = pageOpener();
   let page: Page;
-  let complaints: readonly string[];
-
-  beforeAll(async () => {
-    browser = await openBrowser();
-    folder = mkdtempSync(join(tmpdir(), 'transloom-lists-'));
-  });
-
-  afterAll(async () => {
-    await browser.close();
-    rmSync(folder, { recursive: true, force: true });
-  });
-
-  beforeEach(() => {
-    complaints = [];
-  });
-
-  afterEach(async () => {
-    await page.close();
-    expect(complaints).toEqual([]);
-  });
 
   async function open(html: string, options: BrowserContextOptions = {}): Promise<void> {
-    ({ page, complaints } = await openPage(browser, folder, html, options));
+    page = await openPage(html, options);
   }
 
   const dot = (entry: number): Locator => page.locator(`.dot[data-entry="${entry}"]`);

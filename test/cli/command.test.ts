@@ -1,43 +1,17 @@
 /**
  * The built command as a user or a script meets it: output, files, exit codes. `npm test` builds first.
  */
-import { spawn, spawnSync, type SpawnSyncReturns } from 'node:child_process';
-import { chmodSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { spawn } from 'node:child_process';
+import { chmodSync, readdirSync, readFileSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { describe, expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { MAIN, ROOT, transloom } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-const MAIN = join(ROOT, 'dist/cli/main.js');
 const BINS = 'models/plans/grain-two-bins.json';
 const TWO_EXITS = 'models/plans/grain-two-exits.json';
 
-let folder = '';
-
-beforeAll(() => {
-  if (!existsSync(MAIN)) throw new Error('build first: npm run build');
-  folder = mkdtempSync(join(tmpdir(), 'transloom-'));
-});
-
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
-});
-
-interface Options {
-  readonly input?: string;
-  readonly env?: NodeJS.ProcessEnv;
-  readonly cwd?: string;
-}
-
-const transloom = (words: readonly string[], { input = '', env = {}, cwd = ROOT }: Options = {}): SpawnSyncReturns<string> =>
-  spawnSync(process.execPath, [MAIN, ...words], {
-    cwd,
-    input,
-    encoding: 'utf8',
-    env: { PATH: process.env['PATH'], ...env },
-  });
+const folder = ownFolder();
 
 const plan = (): Record<string, unknown> => ({
   ...(JSON.parse(readFileSync(join(ROOT, BINS), 'utf8')) as Record<string, unknown>),

@@ -1,34 +1,24 @@
 /**
  * The built command as it logs a proof and rechecks one: files, output, exit codes. `npm test` builds first.
  */
-import { spawnSync, type SpawnSyncReturns } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import type { SpawnSyncReturns } from 'node:child_process';
+import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { ROOT, transloom } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-const MAIN = join(ROOT, 'dist/cli/main.js');
 const BRIEF = join(ROOT, 'models/briefs/grain-060-direct.json');
 
-let folder = '';
+const folder = ownFolder();
 let log = '';
 let designed: SpawnSyncReturns<string>;
 
-const transloom = (words: readonly string[], input = ''): SpawnSyncReturns<string> =>
-  spawnSync(process.execPath, [MAIN, ...words], { cwd: folder, input, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+const run = (words: readonly string[], input = ''): SpawnSyncReturns<string> => transloom(words, { cwd: folder, input });
 
 beforeAll(() => {
-  if (!existsSync(MAIN)) throw new Error('build first: npm run build');
-  folder = mkdtempSync(join(tmpdir(), 'transloom-'));
-  designed = transloom(['design', BRIEF, '--audit', 'proof.jsonl']);
+  designed = run(['design', BRIEF, '--audit', 'proof.jsonl']);
   log = readFileSync(join(folder, 'proof.jsonl'), 'utf8');
-});
-
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
 });
 
 describe('design --audit', () => {
@@ -41,7 +31,7 @@ describe('design --audit', () => {
   });
 
   it('puts the audit into the one JSON document, and the log where it always goes', () => {
-    const { stdout, status } = transloom(['design', BRIEF, '--audit', '--json']);
+    const { stdout, status } = run(['design', BRIEF, '--audit', '--json']);
     expect(JSON.parse(stdout)).toMatchObject({ status: 'optimal', audit: { verdict: 'holds', claim: { status: 'optimal' }, flaws: [] } });
     expect(status).toBe(0);
     expect(readFileSync(join(folder, 'transloom-proof.jsonl'), 'utf8')).toBe(log);
@@ -50,17 +40,17 @@ describe('design --audit', () => {
   it('says no with an infeasible brief, though its proof holds', () => {
     const brief = JSON.parse(readFileSync(BRIEF, 'utf8')) as object;
     const catalog = JSON.parse(readFileSync(join(ROOT, 'models/catalogs/grain-yard.json'), 'utf8')) as unknown;
-    const { status, stdout } = transloom(['design', '-', '--audit', 'none.jsonl', '--quiet'], JSON.stringify({ ...brief, catalog, limits: { cost: 20 } }));
+    const { status, stdout } = run(['design', '-', '--audit', 'none.jsonl', '--quiet'], JSON.stringify({ ...brief, catalog, limits: { cost: 20 } }));
     expect(stdout).toMatch(/^Infeasible: [^]*\nHolds: /);
     expect(status).toBe(1);
   });
 
   it('writes over no brief, and leaves an old log alone if there is no new one', () => {
-    const { status, stderr } = transloom(['design', '--audit', BRIEF]);
+    const { status, stderr } = run(['design', '--audit', BRIEF]);
     expect(stderr).toContain('--audit needs a file name that ends in .jsonl');
     expect(status).toBe(2);
     writeFileSync(join(folder, 'unsound.json'), '{}');
-    expect(transloom(['design', 'unsound.json', '--audit', 'proof.jsonl']).status).toBe(2);
+    expect(run(['design', 'unsound.json', '--audit', 'proof.jsonl']).status).toBe(2);
     expect(readFileSync(join(folder, 'proof.jsonl'), 'utf8')).toBe(log);
     expect(readdirSync(folder).filter((name) => name.endsWith('.tmp'))).toEqual([]);
   });
@@ -68,26 +58,26 @@ describe('design --audit', () => {
 
 describe('replay', () => {
   it('holds', () => {
-    const { status, stdout, stderr } = transloom(['replay', 'proof.jsonl', '--quiet']);
+    const { status, stdout, stderr } = run(['replay', 'proof.jsonl', '--quiet']);
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
     expect(stdout).toMatch(/^Holds: .*\n$/);
-    expect(transloom(['replay', '-', '--quiet'], log).stdout).toBe(stdout);
+    expect(run(['replay', '-', '--quiet'], log).stdout).toBe(stdout);
   });
 
   it('names the line that does not hold, with code 1', () => {
     writeFileSync(join(folder, 'forged.jsonl'), log.replace(/"price":(\d+)/, (_, price: string) => `"price":${Number(price) - 1}`));
     const line = log.split('\n').findIndex((text) => /"price":\d/.test(text)) + 1;
-    const { status, stdout } = transloom(['replay', 'forged.jsonl']);
+    const { status, stdout } = run(['replay', 'forged.jsonl']);
     expect(stdout).toContain('Does not hold');
     expect(stdout).toContain(`Line ${line}: The seal does not fit`);
     expect(status).toBe(1);
-    const json = transloom(['replay', 'forged.jsonl', '--json']);
+    const json = run(['replay', 'forged.jsonl', '--json']);
     expect(JSON.parse(json.stdout)).toMatchObject({ verdict: 'broken' });
     expect(json.status).toBe(1);
   });
 
   it('is content with what its time allows, with code 3', () => {
-    const { status, stdout } = transloom(['replay', 'proof.jsonl', '--time-limit', '0.000001', '--json']);
+    const { status, stdout } = run(['replay', 'proof.jsonl', '--time-limit', '0.000001', '--json']);
     expect(JSON.parse(stdout)).toMatchObject({ verdict: 'partly', programs: { rechecked: 0 }, flaws: [] });
     expect(status).toBe(3);
   });
@@ -97,7 +87,7 @@ describe('replay', () => {
     ['.', "can't be read (it is a folder)"],
     [BRIEF, 'error: This is no proof log'],
   ])('refuses %s with code 2 and one sentence', (path, sentence) => {
-    const { status, stdout, stderr } = transloom(['replay', path]);
+    const { status, stdout, stderr } = run(['replay', path]);
     expect(stderr).toContain(sentence);
     expect(stderr.trim().split('\n')).toHaveLength(1);
     expect({ status, stdout }).toEqual({ status: 2, stdout: '' });

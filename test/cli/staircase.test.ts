@@ -1,31 +1,16 @@
 /**
  * The built commands `tradeoffs --over` and `design --most-fill` as a user or a script meets them.
  */
-import { spawnSync, type SpawnSyncReturns } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { spawnSync } from 'node:child_process';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { describe, expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { MAIN, ROOT, transloom } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-const MAIN = join(ROOT, 'dist/cli/main.js');
 const BRIEF = 'test/cases/suite-03-one-belt-060-4x5.json';
 
-let folder = '';
-
-beforeAll(() => {
-  if (!existsSync(MAIN)) throw new Error('build first: npm run build');
-  folder = mkdtempSync(join(tmpdir(), 'transloom-staircase-'));
-});
-
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
-});
-
-const transloom = (...words: readonly string[]): SpawnSyncReturns<string> =>
-  spawnSync(process.execPath, [MAIN, ...words], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+const folder = ownFolder();
 
 describe('wrong use', () => {
   it.each([
@@ -36,14 +21,14 @@ describe('wrong use', () => {
     [['--over', 'width', '--to', '201'], '--to needs a whole number up to 200'],
     [['--over', 'arms', '--from', '5', '--to', '4'], '--from 5 lies beyond --to 4'],
   ])('%j is refused with code 2 and a sentence', (words, sentence) => {
-    const { status, stdout, stderr } = transloom('tradeoffs', BRIEF, ...words);
+    const { status, stdout, stderr } = transloom(['tradeoffs', BRIEF, ...words]);
     expect(stderr).toContain(sentence);
     expect(stdout).toBe('');
     expect(status).toBe(2);
   });
 
   it.each(['--audit', '--save', '--resume'])('--most-fill does not go with %s', (option) => {
-    const { status, stderr } = transloom('design', BRIEF, '--most-fill', option, join(folder, 'x.jsonl'));
+    const { status, stderr } = transloom(['design', BRIEF, '--most-fill', option, join(folder, 'x.jsonl')]);
     expect(stderr).toContain(`so ${option}, which is of one, does not go with it`);
     expect(status).toBe(2);
   });
@@ -51,7 +36,7 @@ describe('wrong use', () => {
 
 describe('tradeoffs --over', () => {
   it('tells steps, a picture, and what the last per cents cost', { timeout: 60_000 }, () => {
-    const { status, stdout, stderr } = transloom('tradeoffs', BRIEF, '--over', 'fill', '--from', '0.45', '--to', '0.7');
+    const { status, stdout, stderr } = transloom(['tradeoffs', BRIEF, '--over', 'fill', '--from', '0.45', '--to', '0.7']);
     expect(stderr).toBe('');
     expect(stdout).toContain('above 49.0 % (24/49)');
     expect(stdout).toMatch(/47 │ +━/);
@@ -61,7 +46,7 @@ describe('tradeoffs --over', () => {
 
   it('as JSON has plans that keep their promise', { timeout: 60_000 }, () => {
     const file = join(folder, 'steps.json');
-    const { status, stdout } = transloom('tradeoffs', BRIEF, '--over', 'arms', '--json', '--out', file);
+    const { status, stdout } = transloom(['tradeoffs', BRIEF, '--over', 'arms', '--json', '--out', file]);
     expect([status, stdout]).toEqual([0, '']);
     const { steps, end } = JSON.parse(readFileSync(file, 'utf8')) as { readonly steps: readonly { readonly kind: string; readonly plan?: unknown }[]; readonly end: string };
     expect(end).toBe('proven');
@@ -71,7 +56,7 @@ describe('tradeoffs --over', () => {
   });
 
   it('says what is not proven, with code 3', { timeout: 60_000 }, () => {
-    const { status, stdout } = transloom('tradeoffs', 'test/cases/suite-45-two-belts-100-8x8.json', '--over', 'fill', '--time-limit', '1');
+    const { status, stdout } = transloom(['tradeoffs', 'test/cases/suite-45-two-belts-100-8x8.json', '--over', 'fill', '--time-limit', '1']);
     expect(stdout).toContain('not known: the time limit came');
     expect(status).toBe(3);
   });
@@ -80,7 +65,7 @@ describe('tradeoffs --over', () => {
 describe('design --most-fill', () => {
   it('gives the plan of the greatest fill', { timeout: 60_000 }, () => {
     const file = join(folder, 'most.json');
-    const { status, stdout } = transloom('design', BRIEF, '--most-fill', '--out', file);
+    const { status, stdout } = transloom(['design', BRIEF, '--most-fill', '--out', file]);
     expect(stdout).toContain('All that the belts can carry: the cheapest station that gives it costs 73.');
     expect(status).toBe(0);
     expect(JSON.parse(readFileSync(file, 'utf8'))).toMatchObject({ result: { cost: 73, status: 'optimal' } });

@@ -1,34 +1,19 @@
 /**
  * The built command `tradeoffs` as a user or a script meets it: wrong use, output, files, exit codes.
  */
-import { spawn, spawnSync, type SpawnSyncReturns } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, readdirSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { spawn, type SpawnSyncReturns } from 'node:child_process';
+import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { MAIN, ROOT, transloom } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-const MAIN = join(ROOT, 'dist/cli/main.js');
 /** Three layouts up to a price of 52, in two seconds. */
 const BRIEF = 'models/briefs/grain-060-direct.json';
 /** Two layouts, at 40 and 46, at once. */
 const TINY = 'test/cases/tiny-4x5-060.json';
 
-let folder = '';
-
-beforeAll(() => {
-  if (!existsSync(MAIN)) throw new Error('build first: npm run build');
-  folder = mkdtempSync(join(tmpdir(), 'transloom-tradeoffs-'));
-});
-
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
-});
-
-const transloom = (words: readonly string[], input = ''): SpawnSyncReturns<string> =>
-  spawnSync(process.execPath, [MAIN, ...words], { cwd: ROOT, input, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+const folder = ownFolder();
 
 /** Up to a quarter above the cheapest. */
 const QUARTER = ['--within', '25%'];
@@ -125,7 +110,7 @@ describe('a list', () => {
     const design = JSON.parse(transloom(['design', BRIEF, '--json']).stdout) as { readonly proof: { readonly cost: number } };
     expect(printed.list[0].measures['cost']).toBe(String(design.proof.cost));
     for (const { plan, measures, trial } of printed.list) {
-      const { status, stdout } = transloom(['trial', '-', '--json'], JSON.stringify(plan));
+      const { status, stdout } = transloom(['trial', '-', '--json'], { input: JSON.stringify(plan) });
       expect(status).toBe(0);
       const tried = JSON.parse(stdout) as Readonly<Record<string, unknown>>;
       for (const name of ['cost', 'footprint', 'parts', 'splitters', 'depth', 'width', 'fill', 'imbalance']) {
@@ -168,7 +153,7 @@ describe('a list', () => {
     expect(numbers('--sort=-cost', '--most', '1')).toEqual([2]);
     const [text, read] = [join(folder, 'list.txt'), readFileSync(join(ROOT, 'test/cases/headline-catalog.json'), 'utf8')];
     const brief = JSON.stringify({ ...(JSON.parse(readFileSync(join(ROOT, TINY), 'utf8')) as object), catalog: JSON.parse(read) as unknown });
-    expect(transloom(['tradeoffs', '-', ...QUARTER, '--quiet', '--out', text], brief)).toMatchObject({ status: 0, stdout: '', stderr: '' });
+    expect(transloom(['tradeoffs', '-', ...QUARTER, '--quiet', '--out', text], { input: brief })).toMatchObject({ status: 0, stdout: '', stderr: '' });
     expect(readFileSync(text, 'utf8')).toMatch(/^Complete: 2 stations/);
     expect(numbers('--where', 'cost<46', '--where', 'cost>=46')).toEqual([]);
   });

@@ -2,28 +2,16 @@
  * `transloom visit` as a user meets it: output, files, exit codes. `npm test` builds first.
  */
 import { spawnSync, type SpawnSyncReturns } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { describe, expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { MAIN, ROOT, transloom } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-const MAIN = join(ROOT, 'dist/cli/main.js');
 const BINS = 'models/plans/grain-two-bins.json';
-let folder = '';
+const folder = ownFolder();
 
-beforeAll(() => {
-  if (!existsSync(MAIN)) throw new Error('build first: npm run build');
-  folder = mkdtempSync(join(tmpdir(), 'transloom-visit-'));
-});
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
-});
-
-const visit = (...words: readonly string[]): SpawnSyncReturns<string> =>
-  spawnSync(process.execPath, [MAIN, 'visit', ...words], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+const visit = (...words: readonly string[]): SpawnSyncReturns<string> => transloom(['visit', ...words]);
 
 /** A plan of the grain yard as a file, with some fields changed. */
 function planFile(name: string, change: (plan: { parts: { kind: string; at: number[] }[]; exits: unknown[]; wagons: unknown[] }) => void): string {

@@ -2,23 +2,13 @@
  * `trial --watch` as the built command, while its file is saved in the ways of editors. `npm test` builds first.
  */
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { MAIN, ROOT } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-const MAIN = join(ROOT, 'dist/cli/main.js');
-let folder = '';
-
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'transloom-'));
-});
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
-});
+const folder = ownFolder();
 
 it('tries again at every save, also by renaming, tells what changed, survives errors, and ends with 0', { timeout: 60_000 }, async () => {
   const plan = join(folder, 'a.plan.txt');

@@ -1,41 +1,28 @@
 /**
  * `why` as the built command. `npm test` builds first.
  */
-import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync } from 'node:fs';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { afterAll, beforeAll, expect, it } from 'vitest';
-import { projectFile } from '../documents.js';
+import { expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { transloom } from './built-command.js';
 
-const ROOT = fileURLToPath(projectFile('.'));
-let folder = '';
-
-beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), 'transloom-'));
-});
-afterAll(() => {
-  rmSync(folder, { recursive: true, force: true });
-});
-
-const run = (words: readonly string[]) =>
-  spawnSync(process.execPath, [join(ROOT, 'dist/cli/main.js'), ...words], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
+const folder = ownFolder();
 
 const perSecond = (stdout: string): number => (JSON.parse(stdout) as { readonly together: { readonly perSecond: number } }).together.perSecond;
 
 it('writes the plan with the best change, which gives as much more as it says', () => {
   const best = join(folder, 'best.plan.txt');
-  const before = run(['why', 'models/plans/grain-two-bins.json', '--json', '--best', best]);
+  const before = transloom(['why', 'models/plans/grain-two-bins.json', '--json', '--best', best]);
   const { changes } = JSON.parse(before.stdout) as { readonly changes: readonly { readonly perSecond: number }[] };
-  const after = run(['why', best, '--json', '--time-limit', '0.001']);
+  const after = transloom(['why', best, '--json', '--time-limit', '0.001']);
   expect([before.status, after.status]).toEqual([0, 0]);
   expect(perSecond(after.stdout)).toBeCloseTo(perSecond(before.stdout) + changes[0].perSecond, 6);
 });
 
 it('ends with code 1 and writes nothing where no single change helps', () => {
   const best = join(folder, 'none.json');
-  const { status, stderr } = run(['why', 'models/plans/grain-direct-tee.json', '--best', best, '--starts', '1']);
+  const { status, stderr } = transloom(['why', 'models/plans/grain-direct-tee.json', '--best', best, '--starts', '1']);
   expect([status, stderr]).toEqual([1, expect.stringContaining('No single change gives more')]);
   expect(existsSync(best)).toBe(false);
 });
@@ -46,6 +33,6 @@ it.each([
   ['--target', 'promise', 'The plan promises nothing'],
   ['--starts', '-1', '--starts'],
 ])('refuses %s %s', (option, value, sentence) => {
-  const { status, stderr } = run(['why', 'models/plans/grain-two-bins.json', `${option}=${value}`]);
+  const { status, stderr } = transloom(['why', 'models/plans/grain-two-bins.json', `${option}=${value}`]);
   expect([status, stderr]).toEqual([2, expect.stringContaining(sentence)]);
 });
