@@ -1,6 +1,6 @@
 /**
- * The only code that touches the file system: reading documents with the catalogs they name, and
- * writing results whole or not at all.
+ * Reads documents with the catalogs they name, and writes results whole or not at all. The room `cli/` is the only one
+ * that touches the file system; beside this, `watch-file.ts` waits for saves.
  */
 import {
   chmodSync,

@@ -11,27 +11,7 @@ import { design } from '../../src/synthesis/design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import { briefOf } from '../documents.js';
 import { witnessOf } from '../oracles/compare-designs.js';
-import { readBrief } from '../oracles/random-briefs.js';
-
-const CATALOG = {
-  format: 'transloom-catalog/1',
-  name: 'tiny',
-  ticksPerSecond: 50,
-  unitsPerTile: 64,
-  pitch: 16,
-  belts: { belt: { speed: 4, cost: 1 } },
-  splitters: { splitter: { speed: 4, cost: 2 } },
-  arms: { arm: { reach: 1, payload: 3, swing: 3, cost: 2 } },
-  chests: { chest: { capacity: 400, cost: 1 } },
-  wagons: { wagon: { length: 4, capacity: 900 } },
-};
-
-function tiny(rest: object): Brief {
-  const document = { format: 'transloom-brief/1', name: 'tiny', catalog: CATALOG, wagons: [{ model: 'wagon' }], feed: 'direct', starts: 4, ...rest };
-  const brief = readBrief(JSON.parse(JSON.stringify(document)) as typeof document);
-  if (brief === undefined) throw new Error('no brief');
-  return brief;
-}
+import { tinyBrief } from './tiny-briefs.js';
 
 const over = (edge: string, from: number, to: number, rate: string): object => ({ edge, from, to, belt: 'belt', target: { rate } });
 const DIVIDED = { site: { width: 3, depth: 3 }, exits: [over('W', 0, 2, '3/32'), over('E', 0, 2, '3/32')] };
@@ -76,7 +56,7 @@ describe('layouts put together by the way', () => {
     ['parts', { parts: 4 }, 6],
     ['nothing', {}, 6],
   ])('keep to limits of %s', async (_, limits, cost) => {
-    const brief = tiny({ ...DIVIDED, limits });
+    const brief = tinyBrief({ ...DIVIDED, limits });
     const { outcome, found } = await designBy(brief, 20);
     for (const layout of found) expectWithin(brief, layout);
     if (outcome.status !== 'optimal') throw new Error(outcome.status);
@@ -85,7 +65,7 @@ describe('layouts put together by the way', () => {
 
   it.each([
     ['two belts of three tenths', briefOf('test/cases/suite-35-two-belts-030-6x8.json')],
-    ['one arm to two edges', tiny({ ...DIVIDED, limits: { arms: 1 } })],
+    ['one arm to two edges', tinyBrief({ ...DIVIDED, limits: { arms: 1 } })],
   ])('change no answer: %s', async (_, brief) => {
     const without = await designBy(brief, 0);
     const by = await designBy(brief, 20);
@@ -116,8 +96,8 @@ describe('layouts put together by the way', () => {
   });
 
   it('with less to choose from change no answer', async () => {
-    const tiers = { ...CATALOG, belts: { belt: { speed: 4, cost: 1 }, fast: { speed: 8, cost: 2 } } };
-    const brief = tiny({ catalog: tiers, site: { width: 3, depth: 3 }, exits: [over('S', 0, 2, '3/16')] });
+    const tiers = { belts: { belt: { speed: 4, cost: 1 }, fast: { speed: 8, cost: 2 } } };
+    const brief = tinyBrief({ site: { width: 3, depth: 3 }, exits: [over('S', 0, 2, '3/16')] }, tiers);
     const without = await designBy(brief, 0);
     const by = await designBy(brief, 20);
     if (without.outcome.status !== 'optimal' || by.outcome.status !== 'optimal') throw new Error('not proven');

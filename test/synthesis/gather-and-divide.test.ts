@@ -9,21 +9,7 @@ import { referenceFlow } from '../../src/audit/reference-simulator.js';
 import { pickTile, wagonAt, type Layout } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { compareDesign } from '../oracles/compare-designs.js';
-import { readBrief } from '../oracles/random-briefs.js';
-
-/** An arm gives a lane 3 / (1 + 2 * 3 + 1 + 2 * 4) = 3/16 at most; a lane carries 1/4. */
-const CATALOG = {
-  format: 'transloom-catalog/1',
-  name: 'tiny',
-  ticksPerSecond: 50,
-  unitsPerTile: 64,
-  pitch: 16,
-  belts: { belt: { speed: 4, cost: 1 } },
-  splitters: { splitter: { speed: 4, cost: 2 } },
-  arms: { arm: { reach: 1, payload: 3, swing: 3, cost: 2 } },
-  chests: { chest: { capacity: 400, cost: 1 } },
-  wagons: { wagon: { length: 4, capacity: 900 }, cart: { length: 1, coupling: 1, capacity: 300 } },
-};
+import { tinyBrief } from './tiny-briefs.js';
 
 const over = (edge: string, from: number, to: number, target?: object): object => ({ edge, from, to, belt: 'belt', target });
 const [WAGON, CARTS] = [[{ model: 'wagon' }], [{ model: 'cart' }, { model: 'cart' }]];
@@ -98,9 +84,7 @@ function wagonsDrawnFrom(layout: Layout): number {
 
 describe('designs that gather and divide', () => {
   it.each(CASES)('%s', { timeout: 60_000 }, async (_, [width, depth], facts, rest) => {
-    const document = { format: 'transloom-brief/1', name: 'tiny', catalog: CATALOG, site: { width, depth }, feed: 'direct', starts: 4, ...rest };
-    const brief = readBrief(JSON.parse(JSON.stringify(document)) as typeof document);
-    if (brief === undefined) throw new Error('no brief');
+    const brief = tinyBrief({ site: { width, depth }, ...rest });
     const { outcome, compared, difference } = await compareDesign(brief, await loadGlpkSolver(), { mostSteps: 1_000_000 });
     expect([compared, difference]).toEqual([true, undefined]);
     if (outcome.status !== 'optimal') throw new Error(outcome.status);
@@ -123,9 +107,7 @@ describe('designs that gather and divide', () => {
 
   it('draw from no wagon that they need not: one of two in a row fills the chest of both', async () => {
     const exits = [over('S', 1, 1, { rate: '3/8' })];
-    const document = { format: 'transloom-brief/1', name: 'tiny', catalog: CATALOG, site: { width: 3, depth: 4 }, wagons: CARTS, exits, feed: 'chests' };
-    const brief = readBrief(document);
-    if (brief === undefined) throw new Error('no brief');
+    const brief = tinyBrief({ site: { width: 3, depth: 4 }, wagons: CARTS, exits, feed: 'chests', starts: 16 });
     const { outcome, compared, difference } = await compareDesign(brief, await loadGlpkSolver(), { mostSteps: 1_000_000 });
     expect([compared, difference]).toEqual([true, undefined]);
     expect(outcome.status === 'optimal' && [outcome.proof.cost, wagonsDrawnFrom(outcome.layout)]).toEqual([12, 1]);

@@ -11,6 +11,7 @@ import type { Tradeoff, TradeoffsOutcome } from '../../src/synthesis/tradeoffs-o
 import { tradeoffs, type Extent } from '../../src/synthesis/tradeoffs.js';
 import { briefOf } from '../documents.js';
 import { designFor, verification, witnessOf } from '../oracles/compare-designs.js';
+import { tinyBrief } from './tiny-briefs.js';
 
 let solver: IntegerSolver;
 beforeAll(async () => {
@@ -43,6 +44,15 @@ describe('lists', () => {
     expect(rows(outcome)).toEqual(expected);
     for (const { layout } of outcome.list) expect(verification(layout, brief).passes).toBe(true);
   });
+});
+
+it('a dearer last stretch is listed where it lies better: beneath an obstacle instead of around it', async () => {
+  const brief = tinyBrief(
+    { site: { width: 2, depth: 6, keepOut: [[0, 3, 1, 1], [1, 0, 1, 2]] }, exits: [{ edge: 'S', from: 0, to: 0, belt: 'belt', target: { rate: '3/16' } }] },
+    { underpasses: { culvert: { speed: 4, span: 2, cost: 4 } } },
+  );
+  const outcome = await search(brief, ['cost', 'width'], 'all');
+  expect([outcome.status, ...rows(outcome)]).toEqual(['complete', '9 2', '12 1']);
 });
 
 /** The cheapest of the list that keeps to a limit on its second objective. */
