@@ -248,7 +248,8 @@ export function whyStation(layout: Layout, request: WhyRequest): WhyResult {
   const trial = runTrial(layout, { ...options, presence: presence ?? ONE });
   const { together } = leastFlows(layout, options);
   const { changes, tried, untried } = request.changes ? bestChanges(layout, together, request) : { changes: [], tried: 0, untried: 0 };
-  return { layout, worstStart: trial.worstStart, starts: trial.starts, ...exitFindings(layout, trial, options, request), together, changes, tried, untried };
+  const drying = trial.chests.filter(({ keepsUp }) => !keepsUp);
+  return { layout, worstStart: trial.worstStart, starts: trial.starts, ...exitFindings(layout, trial, options, request), together, drying, changes, tried, untried };
 }
 
 export { whyJson as whyDocument, whyText as whyReport } from './report/why-text.js';

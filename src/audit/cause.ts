@@ -58,6 +58,13 @@ export interface TriedChange {
   readonly chestsKeepUp: boolean;
 }
 
+/** In items per tick. */
+export interface DryingChest {
+  readonly at: Tile;
+  readonly outflow: Rational;
+  readonly supply: Rational;
+}
+
 export interface WhyResult {
   readonly layout: Layout;
   readonly worstStart: number;
@@ -70,6 +77,8 @@ export interface WhyResult {
   /** The least flow of all exits together, over all starts. */
   readonly together: Rational;
   readonly starts: number;
+  /** Chests that are emptied faster than they are filled, so that no such flow can last. */
+  readonly drying: readonly DryingChest[];
   /** The best first; only those that gain. */
   readonly changes: readonly TriedChange[];
   readonly tried: number;

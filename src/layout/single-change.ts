@@ -1,16 +1,32 @@
 /**
  * Every single change of a layout that a person might try to get more out of it, as long as the result is legal: a part
- * less, turned, of another model, an arm more, an exit that takes all. What a change gives is for the simulator to say.
+ * less, turned, of another model, a part more, a splitter in the place of a belt or two, an exit that takes all. What a
+ * change gives is for the simulator to say.
  */
-import { boxHolds, HEADINGS, type Heading, type Tile } from '../base/geometry.js';
+import { backOf, boxHolds, HEADINGS, leftOf, rightHalfOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import { checkLegality } from './check-layout.js';
-import { pickTile, placeTile, tilesOf, wagonAt, type Layout, type Part, type PlacedArm } from './layout.js';
+import {
+  pickTile,
+  placeTile,
+  tilesOf,
+  underpassHeading,
+  wagonAt,
+  type Layout,
+  type Part,
+  type PlacedArm,
+  type PlacedBelt,
+  type PlacedChest,
+  type PlacedSplitter,
+  type PlacedUnderpass,
+} from './layout.js';
 
 export type Change =
   | { readonly kind: 'remove'; readonly part: Part }
   | { readonly kind: 'turn'; readonly part: Part; readonly heading: Heading }
   | { readonly kind: 'swap'; readonly part: Part; readonly model: string }
   | { readonly kind: 'add'; readonly part: Part }
+  /** A splitter where belts of its heading stood, or one beside a free tile. */
+  | { readonly kind: 'divide'; readonly part: PlacedSplitter; readonly instead: readonly PlacedBelt[] }
   /** The exit takes all that comes. */
   | { readonly kind: 'open'; readonly at: Tile; readonly heading: Heading };
 
@@ -38,31 +54,124 @@ function swapped({ catalog }: Layout, part: Part): readonly Part[] {
   }
 }
 
-/** Arms that would pick from a wagon or a chest and place onto a carrier. */
-function armsToAdd({ catalog, site, wagons, parts }: Layout): readonly PlacedArm[] {
-  const standing = new Map(parts.flatMap((part) => tilesOf(part).map((tile): readonly [string, Part] => [keyOf(tile), part])));
-  const arms: PlacedArm[] = [];
-  for (let y = 0; y < site.depth; y += 1) {
-    for (let x = 0; x < site.width; x += 1) {
-      const at = { x, y };
-      if (standing.has(keyOf(at)) || site.keepOut.some((box) => boxHolds(box, at))) continue;
-      for (const heading of HEADINGS) {
-        for (const model of catalog.arms) {
-          const arm: PlacedArm = { kind: 'arm', at, heading, model };
-          const pick = pickTile(arm);
-          const isFed = wagonAt(wagons, pick) !== undefined || standing.get(keyOf(pick))?.kind === 'chest';
-          const target = standing.get(keyOf(placeTile(arm)))?.kind;
-          if (isFed && (target === 'belt' || target === 'splitter' || target === 'underpass')) arms.push(arm);
-        }
-      }
-    }
+/** What stands where, and which free tiles anything acts on. */
+interface Ground {
+  readonly free: readonly Tile[];
+  readonly standing: ReadonlyMap<string, Part>;
+  /** Tiles that some belt, splitter or underpass passes to. */
+  readonly faced: ReadonlySet<string>;
+  /** Tiles on which arms place, and from which they pick. */
+  readonly placedOn: ReadonlySet<string>;
+  readonly pickedFrom: ReadonlySet<string>;
+}
+
+const isCarrier = (part: Part | undefined): boolean => part?.kind === 'belt' || part?.kind === 'splitter' || part?.kind === 'underpass';
+
+/** The tiles that a part passes to. */
+function fronts(part: Part): readonly Tile[] {
+  switch (part.kind) {
+    case 'belt':
+    case 'splitter':
+      return tilesOf(part).map((tile) => stepFrom(tile, part.heading));
+    case 'underpass':
+      return [stepFrom(part.to, underpassHeading(part))];
+    default:
+      return [];
   }
-  return arms;
+}
+
+function groundOf({ site, parts }: Layout): Ground {
+  const standing = new Map(parts.flatMap((part) => tilesOf(part).map((tile): readonly [string, Part] => [keyOf(tile), part])));
+  const free = Array.from({ length: site.width * site.depth }, (_, index): Tile => ({ x: index % site.width, y: Math.floor(index / site.width) })).filter(
+    (tile) => !standing.has(keyOf(tile)) && !site.keepOut.some((box) => boxHolds(box, tile)),
+  );
+  const arms = parts.filter((part) => part.kind === 'arm');
+  const keys = (tiles: readonly Tile[]): ReadonlySet<string> => new Set(tiles.map(keyOf));
+  return { free, standing, faced: keys(parts.flatMap(fronts)), placedOn: keys(arms.map(placeTile)), pickedFrom: keys(arms.map(pickTile)) };
+}
+
+/** Arms that would pick from a wagon or a chest and place onto a carrier. */
+const armsToAdd = ({ catalog, wagons }: Layout, { free, standing }: Ground): readonly PlacedArm[] =>
+  free.flatMap((at) =>
+    HEADINGS.flatMap((heading) => catalog.arms.map((model): PlacedArm => ({ kind: 'arm', at, heading, model }))).filter((arm) => {
+      const pick = pickTile(arm);
+      const isFed = wagonAt(wagons, pick) !== undefined || standing.get(keyOf(pick))?.kind === 'chest';
+      return isFed && isCarrier(standing.get(keyOf(placeTile(arm))));
+    }),
+  );
+
+/** Chests between two arms: one that places there and one that picks there. They give the same whatever their model. */
+const chestsToAdd = ({ catalog }: Layout, { free, placedOn, pickedFrom }: Ground): readonly PlacedChest[] =>
+  free
+    .filter((at) => placedOn.has(keyOf(at)) && pickedFrom.has(keyOf(at)))
+    .flatMap((at) => catalog.chests.slice(0, 1).map((model): PlacedChest => ({ kind: 'chest', at, model })));
+
+/** Carriers on free tiles that would carry something, and belts that would feed one, if only to make a tee merge of a turn. */
+function carriersToAdd({ catalog }: Layout, { free, standing, faced, placedOn }: Ground): readonly (PlacedBelt | PlacedSplitter | PlacedUnderpass)[] {
+  const isFree = new Set(free.map(keyOf));
+  const isUsed = (tile: Tile): boolean => faced.has(keyOf(tile)) || placedOn.has(keyOf(tile));
+  const belts = free.flatMap((at) =>
+    HEADINGS.flatMap((heading) => catalog.belts.map((model): PlacedBelt => ({ kind: 'belt', at, heading, model }))).filter(
+      (belt) => isUsed(at) || isCarrier(standing.get(keyOf(stepFrom(at, belt.heading)))),
+    ),
+  );
+  const underpasses = free.filter(isUsed).flatMap((from) =>
+    catalog.underpasses.flatMap((model) =>
+      HEADINGS.flatMap((heading) =>
+        Array.from({ length: model.span }, (_, index): PlacedUnderpass => ({ kind: 'underpass', from, to: stepFrom(from, heading, index + 1), model })).filter(({ to }) =>
+          isFree.has(keyOf(to)),
+        ),
+      ),
+    ),
+  );
+  const splitters = free.flatMap((at) =>
+    HEADINGS.flatMap((heading) => catalog.splitters.map((model): PlacedSplitter => ({ kind: 'splitter', at, heading, model }))).filter((splitter) => {
+      const halves = tilesOf(splitter);
+      return halves.every((half) => isFree.has(keyOf(half))) && halves.some(isUsed);
+    }),
+  );
+  return [...belts, ...splitters, ...underpasses];
+}
+
+/** Splitters of a belt's heading with one half in its place, the other on a free tile or in the place of a belt beside it. */
+function splittersToAdd(layout: Layout, { free, standing }: Ground): readonly ChangedLayout[] {
+  const isFree = new Set(free.map(keyOf));
+  return layout.parts.flatMap((belt) => {
+    if (belt.kind !== 'belt') return [];
+    return [belt.at, stepFrom(belt.at, leftOf(belt.heading))].flatMap((at, index) => {
+      const other = index === 0 ? rightHalfOf(at, belt.heading) : at;
+      const beside = standing.get(keyOf(other));
+      const isBeside = beside?.kind === 'belt' && beside.heading === belt.heading;
+      // Two belts side by side are met twice: from the left one only.
+      if (!isFree.has(keyOf(other)) && !(isBeside && index === 0)) return [];
+      const instead = isBeside ? [belt, beside] : [belt];
+      return layout.catalog.splitters.map((model): ChangedLayout => {
+        const part: PlacedSplitter = { kind: 'splitter', at, heading: belt.heading, model };
+        return { change: { kind: 'divide', part, instead }, layout: { ...layout, parts: [...layout.parts.filter((old) => !instead.some((gone) => gone === old)), part] } };
+      });
+    });
+  });
+}
+
+/** The same part the other way round, where it can be turned on its tiles. */
+function turned(part: Part): readonly (readonly [Heading, Part])[] {
+  switch (part.kind) {
+    case 'belt':
+    case 'arm':
+      return HEADINGS.filter((heading) => heading !== part.heading).map((heading) => [heading, { ...part, heading }] as const);
+    case 'splitter':
+      return [[backOf(part.heading), { ...part, at: rightHalfOf(part.at, part.heading), heading: backOf(part.heading) }]];
+    case 'underpass':
+      return [[backOf(underpassHeading(part)), { ...part, from: part.to, to: part.from }]];
+    case 'chest':
+      return [];
+  }
 }
 
 /** In a fixed order; each is legal. Chests give the same whatever their model, while they never run dry. */
 export function singleChanges(layout: Layout): readonly ChangedLayout[] {
   const { parts, exits } = layout;
+  const ground = groundOf(layout);
   const withPart = (index: number, part: Part | undefined): Layout => ({
     ...layout,
     parts: parts.flatMap((old, other) => (other !== index ? [old] : part === undefined ? [] : [part])),
@@ -70,14 +179,13 @@ export function singleChanges(layout: Layout): readonly ChangedLayout[] {
   const all: readonly ChangedLayout[] = [
     ...parts.flatMap((part, index): readonly ChangedLayout[] => [
       { change: { kind: 'remove', part }, layout: withPart(index, undefined) },
-      ...(part.kind !== 'belt' && part.kind !== 'arm'
-        ? []
-        : HEADINGS.filter((heading) => heading !== part.heading).map(
-            (heading): ChangedLayout => ({ change: { kind: 'turn', part, heading }, layout: withPart(index, { ...part, heading }) }),
-          )),
+      ...turned(part).map(([heading, other]): ChangedLayout => ({ change: { kind: 'turn', part, heading }, layout: withPart(index, other) })),
       ...swapped(layout, part).map((other): ChangedLayout => ({ change: { kind: 'swap', part, model: other.model.name }, layout: withPart(index, other) })),
     ]),
-    ...armsToAdd(layout).map((part): ChangedLayout => ({ change: { kind: 'add', part }, layout: { ...layout, parts: [...parts, part] } })),
+    ...[...armsToAdd(layout, ground), ...chestsToAdd(layout, ground), ...carriersToAdd(layout, ground)].map(
+      (part): ChangedLayout => ({ change: { kind: 'add', part }, layout: { ...layout, parts: [...parts, part] } }),
+    ),
+    ...splittersToAdd(layout, ground),
     ...exits.flatMap((exit, index): readonly ChangedLayout[] =>
       exit.take === undefined
         ? []

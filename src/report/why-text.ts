@@ -63,6 +63,12 @@ export function culpritWords(layout: Layout, culprit: Culprit): string {
 
 const partWords = (part: Part): string => `the ${part.model.name} at ${tileText(tilesOf(part)[0])}`;
 
+function placing(part: Part): string {
+  const what = `a ${part.model.name}`;
+  if (part.kind === 'underpass') return `${what} from ${tileText(part.from)} to ${tileText(part.to)}`;
+  return `${what} at ${tilesOf(part).map(tileText).join(' and ')}${'heading' in part ? `, heading ${EDGE_WORD[part.heading]}` : ''}`;
+}
+
 export function changeWords(change: Change): string {
   switch (change.kind) {
     case 'remove':
@@ -72,7 +78,9 @@ export function changeWords(change: Change): string {
     case 'swap':
       return `put a ${change.model} in the place of ${partWords(change.part)}`;
     case 'add':
-      return `add a ${change.part.model.name} at ${tileText(tilesOf(change.part)[0])}${change.part.kind === 'arm' ? `, heading ${EDGE_WORD[change.part.heading]}` : ''}`;
+      return `add ${placing(change.part)}`;
+    case 'divide':
+      return `put ${placing(change.part)}, in the place of ${change.instead.map(partWords).join(' and ')}`;
     case 'open':
       return `let the exit over the ${EDGE_WORD[change.heading]} edge of ${tileText(change.at)} take all that comes`;
   }
@@ -98,6 +106,14 @@ function exitLines({ layout }: WhyResult, exit: ExitWhy, index: number, style: S
     `${head}: ${styled(style, 'bad', `${rate(exit.shortfall)} are missing`)}, ${perTickText(exit.shortfall)} items per tick.`,
     ...tabulate(rows, ['right', 'right', 'left', 'left', 'left']),
   ];
+}
+
+function dryingLines({ layout, drying }: WhyResult, style: Style): readonly string[] {
+  const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
+  const lines = drying.map(
+    ({ at, outflow, supply }) => `${styled(style, 'bad', `${standing(layout, at).replace('the', 'The')} runs dry`)}: ${rate(outflow)} leave it, ${rate(supply)} can come in, so this flow lasts only while there is stock.`,
+  );
+  return lines.length === 0 ? [] : ['', ...lines];
 }
 
 function changeLines({ layout, changes, tried, untried }: WhyResult, style: Style): readonly string[] {
@@ -131,6 +147,7 @@ export function whyText(why: WhyResult, style: Style, quiet = false): readonly s
     '',
     ...nothing,
     ...lines,
+    ...dryingLines(why, style),
     ...changeLines(why, style),
   ];
 }
@@ -145,13 +162,13 @@ function changeJson(change: Change): JsonObject {
   const part = partJson(change.part);
   if (change.kind === 'turn') return { kind: 'turn', part, heading: change.heading };
   if (change.kind === 'swap') return { kind: 'swap', part, model: change.model };
-  return change.kind === 'add' && change.part.kind === 'arm'
-    ? { kind: 'add', part: { ...part, heading: change.part.heading } }
-    : { kind: change.kind, part };
+  if (change.kind === 'remove') return { kind: 'remove', part };
+  const placed = 'heading' in change.part ? { ...part, heading: change.part.heading } : part;
+  return change.kind === 'add' ? { kind: 'add', part: placed } : { kind: 'divide', part: placed, instead: change.instead.map(partJson) };
 }
 
 export function whyJson(why: WhyResult): JsonObject {
-  const { layout, exact, ticks, worstStart, starts, together, exits, changes, tried, untried } = why;
+  const { layout, exact, ticks, worstStart, starts, together, exits, drying, changes, tried, untried } = why;
   const { ticksPerSecond } = layout.catalog;
   const per = (value: Rational): number => perSecondNumber(value, ticksPerSecond);
   const tile = ({ x, y }: Tile): readonly number[] => [x, y];
@@ -193,6 +210,7 @@ export function whyJson(why: WhyResult): JsonObject {
         }),
       ),
     })),
+    drying: drying.map(({ at, outflow, supply }) => ({ at: tile(at), outflow: formatRational(outflow), supply: formatRational(supply) })),
     changes: changes.map((each: TriedChange) => ({
       change: changeJson(each.change),
       gain: formatRational(each.gain),

@@ -3,14 +3,15 @@
  * TRANSLOOM_WHY sets how many random plans (60), TRANSLOOM_SEED the first seed.
  */
 import { describe, expect, it } from 'vitest';
+import { sameTile } from '../../src/base/geometry.js';
 import { compare, isLess, ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
-import type { Layout } from '../../src/layout/layout.js';
+import { placeTile, type Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { singleChanges } from '../../src/layout/single-change.js';
 import { writePlan } from '../../src/layout/write-plan.js';
 import { plainInks } from '../../src/report/ink.js';
-import { whyJson, whyText } from '../../src/report/why-text.js';
+import { changeWords, whyJson, whyText } from '../../src/report/why-text.js';
 import { armDiary } from '../../src/simulation/arm-diary.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { startRecorder } from '../../src/simulation/record-start.js';
@@ -141,6 +142,7 @@ describe('the diary of arms', () => {
 
 describe('the best single change', () => {
   const options = { starts: 3, seed: 1, tickLimit: 100_000 };
+  const standardOnly = { ...options, starts: 0 };
 
   it.each(['grain-two-bins', 'grain-two-exits'])('gives what is said, and none gives more: %s', { timeout: 60_000 }, (name) => {
     const layout = shipped(name);
@@ -161,6 +163,43 @@ describe('the best single change', () => {
     expect(why.untried).toBe(0);
     expect(compare(why.changes[0].gain, most)).toBe(0);
     expect(whyJson(why)).toMatchObject({ changes: why.changes.map(({ cost }) => ({ cost })) });
+  });
+
+  it.each(['grain-two-bins', 'grain-two-exits', 'grain-direct-tee'])('gives back at least what any one part gave that was taken away: %s', { timeout: 60_000 }, (name) => {
+    const layout = shipped(name);
+    const whole = leastFlows(layout, standardOnly).together;
+    const standing = ({ parts }: Layout): string => parts.map((part) => JSON.stringify(part)).sort().join();
+    let lost = 0;
+    // Chests never run dry in a steady run, so an arm that fills one changes no flow.
+    const counting = layout.parts.filter((part) => part.kind !== 'arm' || layout.parts.every((chest) => chest.kind !== 'chest' || !sameTile(chest.at, placeTile(part))));
+    for (const part of counting) {
+      const broken = { ...layout, parts: layout.parts.filter((each) => each !== part) };
+      expect(singleChanges(broken).map((changed) => standing(changed.layout))).toContain(standing(layout));
+      const why = whyStation(broken, request({ ...standardOnly, changes: true }));
+      const gain = why.changes.at(0)?.gain ?? ZERO;
+      expect(isLess(why.together.add(gain), whole)).toBe(false);
+      lost += isLess(why.together, whole) ? 1 : 0;
+    }
+    expect(lost).toBeGreaterThan(counting.length / 2);
+  });
+
+  it('goes with a word on chests that run dry', () => {
+    const layout = shipped('grain-two-bins');
+    expect(whyStation(layout, request({ starts: 0 })).drying).toEqual([]);
+    const why = whyStation({ ...layout, parts: layout.parts.slice(1) }, request({ starts: 0 }));
+    expect(whyJson(why)).toMatchObject({ drying: [{ at: [0, 1], outflow: '2/15', supply: '0' }] });
+    expect(whyText(why, { ink: plainInks, ascii: true })).toContain('The grain bin at [0, 1] runs dry: 6.67/s leave it, 0.00/s can come in, so this flow lasts only while there is stock.');
+  });
+
+  it('puts a splitter in the place of belts, says so, and it stands there', () => {
+    const layout = shipped('grain-direct-tee');
+    const divided = singleChanges(layout).filter(({ change }) => change.kind === 'divide');
+    expect(divided.length).toBeGreaterThan(0);
+    for (const { change, layout: changed } of divided) {
+      if (change.kind !== 'divide') continue;
+      expect(changed.parts).toHaveLength(layout.parts.length + 1 - change.instead.length);
+      expect(changeWords(change)).toMatch(/^put a .+ splitter at \[\d+, \d+\] and \[\d+, \d+\], heading \w+, in the place of the .+ at \[\d+, \d+\]/);
+    }
   });
 
   it('is none where the station gives all that its exit carries', () => {
