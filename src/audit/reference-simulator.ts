@@ -18,6 +18,7 @@ import {
 } from '../base/geometry.js';
 import { ONE, ZERO, compare, formatRational, maxRational, minRational, ratio, type Rational } from '../base/rational.js';
 import {
+  entriesOf,
   pickTile,
   placeTile,
   tilesApart,
@@ -26,6 +27,7 @@ import {
   wagonAt,
   type Layout,
   type PlacedArm,
+  type PlacedEntry,
   type PlacedExit,
   type PlacedSplitter,
   type Side,
@@ -120,6 +122,16 @@ interface ExitState {
   readonly departures: Record<Side, { readonly tick: number; readonly unspent: number }[]>;
 }
 
+/** What waits behind an entry's edge: an endless belt, packed at the pitch, of which a stretch is kept. */
+interface EntryState {
+  readonly placed: PlacedEntry;
+  readonly lanes: Lanes;
+  credit: Rational;
+  /** The lane that had the last item. */
+  last: Side | undefined;
+  readonly counts: Record<Side, number>;
+}
+
 interface Container {
   /** Items that arms may still take out, and put in; Infinity in a steady run. */
   held: number;
@@ -169,7 +181,13 @@ export interface ReferenceRun {
   readonly items: () => readonly { readonly id: number; readonly where: string; readonly at: number | undefined }[];
   /** Every item on a carrier: its tile, its lane, and the units from the tail of its belt, splitter half or underpass. */
   readonly places: () => readonly { readonly tile: Tile; readonly lane: Side; readonly position: number }[];
-  readonly totals: () => { readonly taken: number; readonly delivered: number; readonly left: number; readonly inside: number };
+  readonly totals: () => {
+    readonly taken: number;
+    readonly delivered: number;
+    readonly left: number;
+    readonly entered: number;
+    readonly inside: number;
+  };
   /** What wagons (0 where none stands) and chests hold, in the order of `VisitLevels`. */
   readonly levels: () => { readonly wagons: readonly number[]; readonly chests: readonly number[] };
   /** The trains that have left. */
@@ -248,8 +266,10 @@ export function referenceRun(
     readonly left: boolean;
     readonly right: boolean;
   }
+  const isEntered = (at: Tile, heading: Heading): boolean =>
+    entriesOf(layout).some((entry) => entry.heading === heading && sameTile(entry.at, at));
   const feedersOf = (at: Tile, heading: Heading): Feeders => ({
-    behind: isFeeder(stepFrom(at, backOf(heading)), heading),
+    behind: isFeeder(stepFrom(at, backOf(heading)), heading) || isEntered(at, heading),
     left: isFeeder(stepFrom(at, leftOf(heading)), rightOf(heading)),
     right: isFeeder(stepFrom(at, rightOf(heading)), leftOf(heading)),
   });
@@ -346,6 +366,32 @@ export function referenceRun(
     counts: { left: 0, right: 0 },
     departures: { left: [], right: [] },
   }));
+
+  /** The tail of the carrier onto which an entry's items come, if one with its heading is there. */
+  const tailAt = (entry: PlacedEntry): Lanes | undefined => {
+    const carrier = carrierAt(entry.at);
+    if (carrier?.heading !== entry.heading) return undefined;
+    switch (carrier.kind) {
+      case 'belt':
+        return carrier.lanes;
+      case 'underpass':
+        return sameTile(carrier.from, entry.at) ? carrier.lanes : undefined;
+      case 'splitter':
+        return SIDES.map((side) => carrier.halves[side]).find((half) => sameTile(half.at, entry.at))?.input;
+    }
+  };
+  const entries = entriesOf(layout).flatMap((placed): readonly EntryState[] => {
+    const tail = tailAt(placed);
+    if (tail === undefined) return [];
+    const length = 3 * P;
+    const lanes = makeLanes(`entry ${show(placed.at)}`, both(length), tail.left.speed);
+    for (const side of SIDES) {
+      lanes[side].way = { kind: 'lane', lane: tail[side] };
+      tail[side].before = lanes[side];
+      lanes[side].items = [0, 1, 2].map((back) => ({ id: -1, at: length - back * P, movedIn: 0 }));
+    }
+    return [{ placed, lanes, credit: ZERO, last: undefined, counts: { left: 0, right: 0 } }];
+  });
 
   /** Who must have moved before whom. */
   const passesTo = new Map<CarrierState, CarrierState[]>();
@@ -468,11 +514,11 @@ export function referenceRun(
   const farEnough = 2 * U;
 
   /** Units to the nearest item at or ahead of a position, along the lane's way; Infinity for none within reach. */
-  function distanceAhead(lane: Lane, at: number): number {
+  function distanceAhead(lane: Lane, at: number, but?: Item): number {
     let walked = -at;
     let least = at;
     for (let here = lane; ; ) {
-      const ahead = here.items.filter((item) => item.at >= least).map((item) => walked + item.at);
+      const ahead = here.items.filter((item) => item !== but && item.at >= least).map((item) => walked + item.at);
       if (ahead.length > 0) return Math.min(...ahead);
       walked += here.length;
       least = 0;
@@ -612,6 +658,49 @@ export function referenceRun(
     moveLane(lanes[otherSide(first)]);
   }
 
+  /** Lets one lane's queue move; an item needs credit to come in, and without it stops at the edge. */
+  function moveQueue(entry: EntryState, side: Side): void {
+    const lane = entry.lanes[side];
+    const into = lane.way;
+    const isShut = entry.placed.give !== undefined && compare(entry.credit, ONE) < 0;
+    const foremost = lane.items[0];
+    invariant(foremost !== undefined, 'a queue has no end');
+    const units = Math.max(0, Math.min(lane.speed, distanceAhead(lane, foremost.at, foremost) - P));
+    const wouldEnter = foremost.at + units > lane.length;
+    if (isShut && wouldEnter) {
+      happened('entry: no credit');
+      foremost.at = lane.length;
+    } else if (wouldEnter && into.kind === 'lane') {
+      lift(lane, foremost);
+      nextId += 1;
+      const to = destination(into.lane, 0, foremost.at + units - lane.length);
+      invariant(to.kind === 'rest' && to.lane === into.lane, 'an item that comes in ends on the carrier of its entry');
+      put(to.lane, { id: nextId, at: 0, movedIn: now }, to.at);
+      entry.counts[side] += 1;
+      entry.last = side;
+      if (entry.placed.give !== undefined) entry.credit = entry.credit.sub(ONE);
+      happened(entry.placed.give === undefined ? 'entry: came in' : 'entry: came in, metered');
+    } else {
+      if (units < lane.speed) happened('entry: waits for room');
+      foremost.at += units;
+    }
+    for (const item of [...lane.items]) {
+      if (item === foremost) continue;
+      item.at += Math.max(0, Math.min(lane.speed, distanceAhead(lane, item.at, item) - P));
+    }
+    const last = lane.items[lane.items.length - 1];
+    if (last !== undefined && last.at >= P) put(lane, { id: -1, at: 0, movedIn: now }, last.at - P);
+  }
+
+  function moveEntries(carrier: CarrierState): void {
+    for (const entry of entries) {
+      if (carrierAt(entry.placed.at) !== carrier) continue;
+      const first: Side = entry.last === undefined ? 'left' : otherSide(entry.last);
+      moveQueue(entry, first);
+      moveQueue(entry, otherSide(first));
+    }
+  }
+
   /** The output halves in the order in which a lane side tries them. */
   const outputOrder = (splitter: SplitterState, side: Side): readonly Side[] => {
     const first = splitter.placed.favourOut ?? splitter.outputToggle[side];
@@ -668,6 +757,7 @@ export function referenceRun(
     for (const carrier of order) {
       if (carrier.kind === 'splitter') moveSplitter(carrier);
       else moveHead(carrier.lanes);
+      moveEntries(carrier);
     }
   }
 
@@ -939,11 +1029,15 @@ export function referenceRun(
     now += 1;
     trainArrives();
     for (const exit of exits) if (exit.placed.take !== undefined) exit.credit = exit.credit.add(exit.placed.take);
+    for (const entry of entries) if (entry.placed.give !== undefined) entry.credit = entry.credit.add(entry.placed.give);
     moveCarriers();
     for (const arm of arms) act(arm);
     trainLeaves();
     for (const exit of exits) {
       if (exit.placed.take !== undefined) exit.credit = minRational(exit.credit, maxRational(ONE, exit.placed.take));
+    }
+    for (const entry of entries) {
+      if (entry.placed.give !== undefined) entry.credit = minRational(entry.credit, maxRational(ONE, entry.placed.give));
     }
   }
 
@@ -957,7 +1051,12 @@ export function referenceRun(
       : SIDES.map((side) => carrier.lanes[side]),
   );
 
+  const cameIn = entriesOf(layout).map((placed) => {
+    const counted = (): EntryState['counts'] => entries.find((entry) => entry.placed === placed)?.counts ?? { left: 0, right: 0 };
+    return () => ({ at: placed.at, heading: placed.heading, ...counted() });
+  });
   const counts = (): Counts => ({
+    ...(cameIn.length === 0 ? {} : { entries: cameIn.map((read) => read()) }),
     exits: exits.map(({ placed, counts: { left, right } }) => ({ at: placed.at, heading: placed.heading, left, right })),
     chests: chests.map(({ at, container }) => ({ at, taken: container.taken })),
     wagons: layout.wagons.map((wagon, index) => ({ at: wagon.at, taken: wagons[index]?.taken ?? 0 })),
@@ -994,12 +1093,13 @@ export function referenceRun(
       }),
     );
 
-  const totals = (): { taken: number; delivered: number; left: number; inside: number } => {
+  const totals = (): { taken: number; delivered: number; left: number; entered: number; inside: number } => {
     const containers = [...wagons, ...chests.map((chest) => chest.container)];
     return {
       taken: containers.reduce((sum, container) => sum + container.taken, 0),
       delivered: containers.reduce((sum, container) => sum + container.delivered, 0),
       left: exits.reduce((sum, exit) => sum + exit.counts.left + exit.counts.right, 0),
+      entered: entries.reduce((sum, entry) => sum + entry.counts.left + entry.counts.right, 0),
       inside: items().length,
     };
   };
@@ -1040,6 +1140,11 @@ export function referenceRun(
     JSON.stringify([
       allLanes.map((lane) => lane.items.map((item) => item.at)),
       carriers.map((carrier) => (carrier.kind === 'splitter' ? [carrier.outputToggle, carrier.inputToggle] : [])),
+      entries.map((entry) => [
+        SIDES.map((side) => entry.lanes[side].items[0]?.at),
+        formatRational(entry.credit),
+        entry.placed.give === undefined ? '' : (entry.last ?? ''),
+      ]),
       exits.map((exit) => [formatRational(exit.credit), exit.placed.take === undefined ? '' : (exit.last ?? '')]),
       arms.map((arm) => [
         Math.max(0, arm.holdBackTicks - now),
@@ -1107,6 +1212,8 @@ export interface ReferenceFlow {
     readonly left: ReferenceLane;
     readonly right: ReferenceLane;
   }[];
+  /** Items per tick that come in over each of the layout's entries. */
+  readonly entries: readonly { readonly at: Tile; readonly heading: Heading; readonly left: Rational; readonly right: Rational }[];
   /** Items per tick that each arm takes, in the order of the layout's parts. */
   readonly arms: readonly { readonly at: Tile; readonly flow: Rational }[];
   /** Items per tick that arms take out of each chest. */
@@ -1135,6 +1242,12 @@ export function referenceFlow(layout: Layout, tickLimit: number, holdBackTicks: 
         heading,
         left: { flow: per(left, from.counts.exits[i].left), greatestGap: gaps[i]?.left },
         right: { flow: per(right, from.counts.exits[i].right), greatestGap: gaps[i]?.right },
+      })),
+      entries: (to.counts.entries ?? []).map(({ at, heading, left, right }, i) => ({
+        at,
+        heading,
+        left: per(left, from.counts.entries?.[i].left ?? 0),
+        right: per(right, from.counts.entries?.[i].right ?? 0),
       })),
       arms: to.arms.map(({ at, taken }, i) => ({ at, flow: per(taken, from.arms[i].taken) })),
       chests: to.counts.chests.map(({ at, taken }, i) => ({ at, outflow: per(taken, from.counts.chests[i].taken) })),

@@ -7,7 +7,7 @@ import type { Finding } from '../base/finding.js';
 import { pointerTo } from '../base/json-pointer.js';
 import { compare, ZERO } from '../base/rational.js';
 import { checkGround, type SiteCode } from '../catalog/read-site.js';
-import { sameExit, tilesApart, tilesOf, underpassHeading, wagonAt, type Layout, type Part } from './layout.js';
+import { entriesOf, sameEntry, sameExit, tilesApart, tilesOf, underpassHeading, wagonAt, type Layout, type Part } from './layout.js';
 import { deriveNetwork, type Carrier, type Network } from './network.js';
 
 type LegalityCode =
@@ -21,13 +21,19 @@ type LegalityCode =
   | 'favour-not-offered'
   | 'exit-not-at-border'
   | 'exit-repeated'
-  | 'exit-at-wagon';
+  | 'exit-at-wagon'
+  | 'entry-not-at-border'
+  | 'entry-repeated'
+  | 'entry-at-wagon'
+  | 'entry-at-exit';
 
 type IntentCode =
   | 'arm-picks-nothing'
   | 'arm-places-nothing'
   | 'exit-unreached'
   | 'exit-takes-nothing'
+  | 'entry-unmet'
+  | 'entry-gives-nothing'
   | 'belt-ring'
   | 'belt-unfed'
   | 'belt-faces-part'
@@ -42,12 +48,15 @@ export interface LayoutPointers {
   readonly wagons: readonly string[];
   readonly parts: readonly string[];
   readonly exits: readonly string[];
+  /** Left out where there are no entries. */
+  readonly entries?: readonly string[];
 }
 
 const ownPointers = (layout: Layout): LayoutPointers => ({
   wagons: layout.wagons.map((_, index) => pointerTo('/wagons', index)),
   parts: layout.parts.map((_, index) => pointerTo('/parts', index)),
   exits: layout.exits.map((_, index) => pointerTo('/exits', index)),
+  entries: entriesOf(layout).map((_, index) => pointerTo('/entries', index)),
 });
 
 const tileKey = ({ x, y }: Tile): string => `${x},${y}`;
@@ -146,6 +155,26 @@ function checkExits(layout: Layout, pointers: LayoutPointers): readonly Finding<
   return findings;
 }
 
+function checkEntries(layout: Layout, pointers: LayoutPointers): readonly Finding<LegalityCode>[] {
+  const findings: Finding<LegalityCode>[] = [];
+  const entries = entriesOf(layout);
+  entries.forEach((entry, index) => {
+    const { at: tile, heading } = entry;
+    const pointer = pointers.entries?.[index] ?? '';
+    const report = (code: LegalityCode, values: Finding['values'] = {}): void => {
+      findings.push({ severity: 'error', code, pointer, tile, values: { edge: backOf(heading), ...values } });
+    };
+    const beyond = stepFrom(tile, backOf(heading));
+    if (!isInside(layout, tile) || isInside(layout, beyond)) report('entry-not-at-border');
+    else if (wagonAt(layout.wagons, beyond) !== undefined) report('entry-at-wagon');
+    const first = entries.findIndex((other) => sameEntry(other, entry));
+    if (first < index) report('entry-repeated', { other: pointers.entries?.[first] ?? '' });
+    const exit = layout.exits.findIndex((other) => sameTile(other.at, tile) && other.heading === backOf(heading));
+    if (exit >= 0) report('entry-at-exit', { other: pointers.exits[exit] });
+  });
+  return findings;
+}
+
 /** Errors, and warnings about the ground alone. A site of infinite width or depth stands for one that is not known. */
 export function checkLegality(
   layout: Layout,
@@ -157,6 +186,7 @@ export function checkLegality(
     ...checkUnderpasses(layout, pointers),
     ...checkFavours(layout, pointers),
     ...checkExits(layout, pointers),
+    ...checkEntries(layout, pointers),
   ];
 }
 
@@ -274,6 +304,7 @@ export function checkIntent(
     if (!emptied.has(index)) warn('chest-unemptied', pointers.parts[index], part.at);
   });
 
+  for (const { index, entry } of carriers) if (entry !== undefined) placedOn.add(index);
   const loaded = reachable(placedOn, after);
   for (const [part, group] of byPart) {
     const pointer = pointers.parts[part];
@@ -297,6 +328,12 @@ export function checkIntent(
   for (const ring of inOrder) {
     warn('belt-ring', pointers.parts[ring[0].part], ring[0].head, { tiles: ring.length });
   }
+
+  entriesOf(layout).forEach(({ at, heading, give }, index) => {
+    const pointer = pointers.entries?.[index] ?? '';
+    if (!carriers.some(({ entry }) => entry === index)) warn('entry-unmet', pointer, at, { edge: backOf(heading), heading });
+    if (give !== undefined && compare(give, ZERO) === 0) warn('entry-gives-nothing', pointer, at, { edge: backOf(heading) });
+  });
 
   layout.exits.forEach((exit, index) => {
     const reached = carriers.some(

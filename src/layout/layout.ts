@@ -77,6 +77,14 @@ export interface PlacedExit {
   readonly take: Rational | undefined;
 }
 
+/** An edge of a border tile over which items come in, onto a carrier there with the same heading. */
+export interface PlacedEntry {
+  readonly at: Tile;
+  readonly heading: Heading;
+  /** Items per tick over both lanes; undefined: as many as fit. */
+  readonly give: Rational | undefined;
+}
+
 export interface Layout {
   readonly name: string;
   readonly catalog: Catalog;
@@ -84,7 +92,12 @@ export interface Layout {
   readonly wagons: readonly PlacedWagon[];
   readonly parts: readonly Part[];
   readonly exits: readonly PlacedExit[];
+  /** Left out: none. */
+  readonly entries?: readonly PlacedEntry[];
 }
+
+const NO_ENTRIES: readonly PlacedEntry[] = [];
+export const entriesOf = (layout: Layout): readonly PlacedEntry[] => layout.entries ?? NO_ENTRIES;
 
 export function underpassHeading(part: PlacedUnderpass): Heading {
   if (part.from.x === part.to.x) return part.to.y < part.from.y ? 'N' : 'S';
@@ -139,4 +152,5 @@ export function footprint(layout: Layout): number {
 export const beltCapacity = (catalog: Catalog, belt: { readonly speed: number }): Rational =>
   ratio(2 * belt.speed, catalog.pitch);
 
+export const sameEntry = (a: PlacedEntry, b: PlacedEntry): boolean => a.heading === b.heading && sameTile(a.at, b.at);
 export const sameExit = (a: PlacedExit, b: PlacedExit): boolean => a.heading === b.heading && sameTile(a.at, b.at);

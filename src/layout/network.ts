@@ -9,6 +9,7 @@ import {
   placeTile,
   tilesApart,
   underpassHeading,
+  entriesOf,
   wagonAt,
   type Layout,
   type PlacedArm,
@@ -45,6 +46,8 @@ export interface Carrier {
   readonly behind: number | undefined;
   readonly fromLeft: number | undefined;
   readonly fromRight: number | undefined;
+  /** Index of the layout's entry over whose edge items come in from behind. */
+  readonly entry: number | undefined;
   readonly next: Next;
 }
 
@@ -144,9 +147,10 @@ interface Feeders {
   readonly behind: number | undefined;
   readonly fromLeft: number | undefined;
   readonly fromRight: number | undefined;
+  readonly entry: number | undefined;
 }
 
-function feedersOf(carrier: Bare, bare: readonly Bare[], onTile: ReadonlyMap<number, Occupant>): Feeders {
+function feedersOf(carrier: Bare, layout: Layout, bare: readonly Bare[], onTile: ReadonlyMap<number, Occupant>): Feeders {
   const facing = (from: Heading): number | undefined => {
     // The neighbour that moves along `from` into the tail stands one tile against it.
     const tile = stepFrom(carrier.tail, from, -1);
@@ -157,7 +161,11 @@ function feedersOf(carrier: Bare, bare: readonly Bare[], onTile: ReadonlyMap<num
     return leavesThere && feeder.heading === from ? feeder.index : undefined;
   };
   const sides = carrier.kind === 'belt';
+  const entry = entriesOf(layout).findIndex(
+    ({ at, heading }) => at.x === carrier.tail.x && at.y === carrier.tail.y && heading === carrier.heading,
+  );
   return {
+    entry: entry < 0 ? undefined : entry,
     behind: facing(carrier.heading),
     fromLeft: sides ? facing(rightOf(carrier.heading)) : undefined,
     fromRight: sides ? facing(leftOf(carrier.heading)) : undefined,
@@ -165,14 +173,14 @@ function feedersOf(carrier: Bare, bare: readonly Bare[], onTile: ReadonlyMap<num
 }
 
 function shapeOf(carrier: Bare, feeders: Feeders): Carrier['shape'] {
-  if (carrier.kind !== 'belt' || feeders.behind !== undefined) return 'straight';
+  if (carrier.kind !== 'belt' || feeders.behind !== undefined || feeders.entry !== undefined) return 'straight';
   if (feeders.fromLeft !== undefined) return feeders.fromRight === undefined ? 'turn-left' : 'straight';
   return feeders.fromRight === undefined ? 'straight' : 'turn-right';
 }
 
 export function deriveNetwork(layout: Layout): Network {
   const { bare, onTile } = placeCarriers(layout);
-  const feeders = bare.map((carrier) => feedersOf(carrier, bare, onTile));
+  const feeders = bare.map((carrier) => feedersOf(carrier, layout, bare, onTile));
   const shapes = bare.map((carrier, index) => shapeOf(carrier, feeders[index]));
 
   const next: Next[] = bare.map((carrier) => {
@@ -197,7 +205,7 @@ export function deriveNetwork(layout: Layout): Network {
   const { inner, outer } = layout.catalog.turn;
   const carriers = bare.map((carrier, index): Carrier => {
     const shape = shapes[index];
-    const { behind, fromLeft, fromRight } = feeders[index];
+    const { behind, fromLeft, fromRight, entry } = feeders[index];
     return {
       index,
       kind: carrier.kind,
@@ -213,6 +221,7 @@ export function deriveNetwork(layout: Layout): Network {
       behind,
       fromLeft,
       fromRight,
+      entry,
       next: next[index],
     };
   });

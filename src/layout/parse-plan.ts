@@ -11,7 +11,7 @@ import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog, ModelName } from '../catalog/catalog.js';
 import { lookUp, readGround } from '../catalog/read-site.js';
 import { checkIntent, checkLegality, type LayoutCode } from './check-layout.js';
-import type { Layout, Part, PlacedExit, Side } from './layout.js';
+import type { Layout, Part, PlacedEntry, PlacedExit, Side } from './layout.js';
 
 export type PlanCode = SchemaCode | LayoutCode;
 
@@ -79,17 +79,17 @@ function readPart(node: JsonNode, catalog: Catalog, findings: Finding<PlanCode>[
   }
 }
 
-/** Undefined where the place of the exit has a finding. */
-function readExit(node: JsonNode, catalog: Catalog, findings: Finding<PlanCode>[]): PlacedExit | undefined {
+/** An edge of a border tile with its rate, if there is one; undefined where its place has a finding. */
+function readEdge(node: JsonNode, rateField: 'take' | 'give', catalog: Catalog, findings: Finding<PlanCode>[]) {
   const at = readTile(node.at('at'));
   const heading = node.at('heading').oneOf(HEADINGS);
-  const text = node.at('take').text();
-  const take = text === undefined ? undefined : parseRate(text, catalog.ticksPerSecond);
-  if (text !== undefined && take === undefined) {
-    const pointer = node.at('take').pointer;
+  const text = node.at(rateField).text();
+  const rate = text === undefined ? undefined : parseRate(text, catalog.ticksPerSecond);
+  if (text !== undefined && rate === undefined) {
+    const pointer = node.at(rateField).pointer;
     findings.push({ severity: 'error', code: 'not-a-rate', pointer, values: { found: shown(text) } });
   }
-  return at && heading && { at, heading, take };
+  return at && heading && { at, heading, rate };
 }
 
 export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, PlanCode> {
@@ -109,11 +109,19 @@ export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, Plan
   const exits: PlacedExit[] = [];
   const exitPointers: string[] = [];
   for (const node of root.at('exits').items()) {
-    const exit = readExit(node, catalog, findings);
+    const edge = readEdge(node, 'take', catalog, findings);
     // Without a sound site there is no border to hold an exit against.
-    if (exit === undefined || ground.site === undefined) continue;
-    exits.push(exit);
+    if (edge === undefined || ground.site === undefined) continue;
+    exits.push({ at: edge.at, heading: edge.heading, take: edge.rate });
     exitPointers.push(node.pointer);
+  }
+  const entries: PlacedEntry[] = [];
+  const entryPointers: string[] = [];
+  for (const node of root.at('entries').items()) {
+    const edge = readEdge(node, 'give', catalog, findings);
+    if (edge === undefined || ground.site === undefined) continue;
+    entries.push({ at: edge.at, heading: edge.heading, give: edge.rate });
+    entryPointers.push(node.pointer);
   }
 
   const layout: Layout = {
@@ -123,8 +131,9 @@ export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, Plan
     wagons: ground.wagons,
     parts,
     exits,
+    ...(entries.length === 0 ? {} : { entries }),
   };
-  const pointers = { wagons: ground.pointers, parts: partPointers, exits: exitPointers };
+  const pointers = { wagons: ground.pointers, parts: partPointers, exits: exitPointers, entries: entryPointers };
   findings.push(...checkLegality(layout, pointers));
   if (findings.some((finding) => finding.severity === 'error')) return { ok: false, findings };
   return { ok: true, value: layout, warnings: [...findings, ...checkIntent(layout, pointers)] };

@@ -5,7 +5,7 @@
 import { compareTiles, type Tile } from '../base/geometry.js';
 import { formatRational } from '../base/rational.js';
 import { writeCatalog } from '../catalog/write-catalog.js';
-import { tilesOf, type Layout, type Part, type PlacedExit } from './layout.js';
+import { entriesOf, tilesOf, type Layout, type Part, type PlacedEntry, type PlacedExit } from './layout.js';
 
 export type JsonObject = Readonly<Record<string, unknown>>;
 
@@ -18,7 +18,7 @@ function compareParts(a: Part, b: Part): number {
   return compareTiles(least(a), least(b)) || KINDS.indexOf(a.kind) - KINDS.indexOf(b.kind);
 }
 
-const compareExits = (a: PlacedExit, b: PlacedExit): number =>
+const compareEdges = (a: PlacedExit | PlacedEntry, b: PlacedExit | PlacedEntry): number =>
   compareTiles(a.at, b.at) || (a.heading < b.heading ? -1 : a.heading > b.heading ? 1 : 0);
 
 const position = ({ x, y }: Tile): readonly number[] => [x, y];
@@ -46,12 +46,13 @@ function writePart(part: Part): JsonObject {
   }
 }
 
-/** The layout's wagons, parts and exits in the order in which a plan lists them. */
+/** The layout's wagons, parts, exits and entries in the order in which a plan lists them. */
 export const inPlanOrder = (layout: Layout): Layout => ({
   ...layout,
   wagons: [...layout.wagons].sort((a, b) => a.at - b.at),
   parts: [...layout.parts].sort(compareParts),
-  exits: [...layout.exits].sort(compareExits),
+  exits: [...layout.exits].sort(compareEdges),
+  ...(entriesOf(layout).length === 0 ? {} : { entries: [...entriesOf(layout)].sort(compareEdges) }),
 });
 
 /** The layout's parts as a plan lists them. */
@@ -59,7 +60,7 @@ export const writeParts = (layout: Layout): readonly JsonObject[] => inPlanOrder
 
 /** `result`: what is promised of the layout. `catalog`: the path of its catalog's file, else it is written out. */
 export function writePlan(layout: Layout, result?: JsonObject, catalog?: string): JsonObject {
-  const { name, site, wagons, parts, exits } = inPlanOrder(layout);
+  const { name, site, wagons, parts, exits, entries } = inPlanOrder(layout);
   const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   return {
     format: 'transloom-plan/1',
@@ -73,6 +74,15 @@ export function writePlan(layout: Layout, result?: JsonObject, catalog?: string)
       heading,
       ...(take === undefined ? {} : { take: formatRational(take) }),
     })),
+    ...(entries === undefined
+      ? {}
+      : {
+          entries: entries.map(({ at, heading, give }) => ({
+            at: position(at),
+            heading,
+            ...(give === undefined ? {} : { give: formatRational(give) }),
+          })),
+        }),
     ...(result === undefined ? {} : { result }),
   };
 }

@@ -12,11 +12,11 @@ export interface PictureFlaw {
   readonly place: Place;
 }
 
-const WORDS = ['name', 'catalog', 'kept out', 'wagon', 'arm', 'chest', 'belt', 'splitter', 'underpass', 'exit', 'result'] as const;
+const WORDS = ['name', 'catalog', 'kept out', 'wagon', 'arm', 'chest', 'belt', 'splitter', 'underpass', 'exit', 'entry', 'result'] as const;
 export type Word = (typeof WORDS)[number];
 
 /** Words that may stand several times, each with another sign. */
-const SIGNED: readonly Word[] = ['wagon', 'arm', 'chest', 'belt', 'splitter', 'underpass', 'exit'];
+const SIGNED: readonly Word[] = ['wagon', 'arm', 'chest', 'belt', 'splitter', 'underpass', 'exit', 'entry'];
 
 export interface Entry {
   readonly word: Word;
@@ -92,6 +92,10 @@ export function pictureLines(document: string): PictureLines {
       }
       if (sign === undefined && word === 'exit') {
         flaw('Which exit? Write its letter, such as “exit A: "1/4"”.', number);
+        continue;
+      }
+      if (sign === undefined && word === 'entry') {
+        flaw('Which entry? Write its number, such as “entry 1: "1/4"”.', number);
         continue;
       }
       const json = parseJsonWithin(text, start + head.length);

@@ -29,7 +29,9 @@ interface Frame {
   readonly above: readonly DrawnLine[];
 }
 
-interface DrawnExit {
+/** An exit or an entry. */
+interface DrawnEdge {
+  readonly kind: 'exit' | 'entry';
   readonly at: Tile;
   readonly heading: Heading;
   readonly letter: string;
@@ -55,7 +57,7 @@ const signAt = (line: DrawnLine, column: number): string => (column < 0 ? ' ' : 
 
 const atTile = ({ x, y }: Tile): string => `(${x}, ${y})`;
 
-const EDGE_SIGNS = '|<';
+const EDGE_SIGNS = '|<>';
 
 function readFrame({ drawn, end }: PictureLines, complain: Complain): Frame | undefined {
   const foot = drawn.at(-1);
@@ -85,7 +87,7 @@ function readFrame({ drawn, end }: PictureLines, complain: Complain): Frame | un
   const above = body.slice(0, first);
   const gap = rows.find((line) => !hasEdge(line));
   if (gap !== undefined) {
-    complain('Here the left edge is missing, which is “│” or “|” (or “◀” or “<” for an exit).', placeOfGlyph(gap, corner));
+    complain('Here the left edge is missing, which is “│” or “|” (or “◀” or “<” for an exit, “▶” or “>” for an entry).', placeOfGlyph(gap, corner));
     return undefined;
   }
   if (rows.length % TILE_HEIGHT !== 0) {
@@ -113,45 +115,50 @@ function labelBefore(line: DrawnLine, column: number): string {
   return start === 0 ? '' : line.glyphs.slice(start, column + 1).join('');
 }
 
-function readExits(frame: Frame, complain: Complain): readonly DrawnExit[] {
+function readEdges(frame: Frame, complain: Complain): readonly DrawnEdge[] {
   const { left, width, depth, rows, foot } = frame;
-  const exits: DrawnExit[] = [];
+  const found: DrawnEdge[] = [];
   const right = left + width * TILE_WIDTH;
   for (let y = 0; y < depth; y += 1) {
     const pair = rows.slice(y * TILE_HEIGHT, (y + 1) * TILE_HEIGHT);
-    if (pair.some((line) => signAt(line, left - 1) === '<')) {
-      exits.push({ at: { x: 0, y }, heading: 'W', letter: labelBefore(pair[0], left - 3), place: placeOfGlyph(pair[0], left - 1) });
+    for (const [kind, arrow, heading] of [['exit', '<', 'W'], ['entry', '>', 'E']] as const) {
+      if (!pair.some((line) => signAt(line, left - 1) === arrow)) continue;
+      found.push({ kind, at: { x: 0, y }, heading, letter: labelBefore(pair[0], left - 3), place: placeOfGlyph(pair[0], left - 1) });
     }
     for (const line of pair) {
-      if (!'|>'.includes(signAt(line, right))) {
-        complain('Here the right edge is missing, which is “│” or “|” (or “▶” or “>” for an exit); perhaps the line has a sign too many or too few.', placeOfGlyph(line, right));
+      if (!'|<>'.includes(signAt(line, right))) {
+        complain('Here the right edge is missing, which is “│” or “|” (or “▶” or “>” for an exit, “◀” or “<” for an entry); perhaps the line has a sign too many or too few.', placeOfGlyph(line, right));
       }
     }
-    const isExit = pair.some((line) => signAt(line, right) === '>');
-    const letter = isExit ? labelFrom(pair[0], right + 2) : '';
-    if (isExit) exits.push({ at: { x: width - 1, y }, heading: 'E', letter, place: placeOfGlyph(pair[0], right) });
+    const isCrossed = pair.some((line) => '<>'.includes(signAt(line, right)));
+    const letter = isCrossed ? labelFrom(pair[0], right + 2) : '';
+    for (const [kind, arrow, heading] of [['exit', '>', 'E'], ['entry', '<', 'W']] as const) {
+      if (pair.some((line) => signAt(line, right) === arrow)) found.push({ kind, at: { x: width - 1, y }, heading, letter, place: placeOfGlyph(pair[0], right) });
+    }
     pair.forEach((line, row) => {
       const end = right + 1 + (row === 0 && letter !== '' ? letter.length + 1 : 0);
       if (line.glyphs.length > end) complain('Nothing is drawn beyond the right edge; remove what stands here.', placeOfGlyph(line, end));
     });
   }
   const edges = [
-    { line: frame.above.at(-1), heading: 'N', y: 0, arrow: '^' },
-    { line: foot, heading: 'S', y: depth - 1, arrow: 'v' },
+    { line: frame.above.at(-1), edge: 'N', y: 0, ways: [['exit', '^', 'N'], ['entry', 'v', 'S']] },
+    { line: foot, edge: 'S', y: depth - 1, ways: [['exit', 'v', 'S'], ['entry', '^', 'N']] },
   ] as const;
-  for (const { line, heading, y, arrow } of edges) {
+  for (const { line, edge, y, ways } of edges) {
     if (line === undefined) continue;
     for (let x = 0; x < width; x += 1) {
       const column = left + x * TILE_WIDTH;
-      const isExit = [column + 1, column + 3].some((place) => signAt(line, place) === arrow);
-      if (isExit) exits.push({ at: { x, y }, heading, letter: labelFrom(line, column + 2), place: placeOfGlyph(line, column + 1) });
+      const here = ways.filter(([, arrow]) => [column + 1, column + 3].some((place) => signAt(line, place) === arrow));
+      for (const [kind, , heading] of here) {
+        found.push({ kind, at: { x, y }, heading, letter: labelFrom(line, column + 2), place: placeOfGlyph(line, column + 1) });
+      }
       const stray = [0, 1, 2, 3, 4].find((cell) => !'-+'.includes(signAt(line, column + cell)));
-      if (!isExit && heading === 'S' && stray !== undefined) {
+      if (here.length === 0 && edge === 'S' && stray !== undefined) {
         complain('The lower edge is broken here; draw it through, or an exit as “┘▼ ▼└” or “+v v+”.', placeOfGlyph(line, column + stray));
       }
     }
   }
-  return exits.sort((a, b) => compareTiles(a.at, b.at) || (a.heading < b.heading ? -1 : 1));
+  return found.sort((a, b) => compareTiles(a.at, b.at) || (a.heading < b.heading ? -1 : 1));
 }
 
 function readWagons({ above, left }: Frame, complain: Complain): readonly DrawnWagon[] {
@@ -328,7 +335,7 @@ function readDrawing(lines: PictureLines, complain: Complain, places: Map<string
   const frame = readFrame(lines, complain);
   if (frame === undefined) return undefined;
   // Lines that are shifted would be read as nonsense: the edges come first.
-  const exits = readExits(frame, (sentence, place) => {
+  const edges = readEdges(frame, (sentence, place) => {
     isSound = false;
     complain(sentence, place);
   });
@@ -348,15 +355,20 @@ function readDrawing(lines: PictureLines, complain: Complain, places: Map<string
   parts.forEach(({ place, model }, index) => note(pointerTo('/parts', index), place, model, isRecord(model.value) && model.word === 'splitter' ? '' : '/model'));
   parts.forEach(({ place }, index) => places.set(pointerTo('/parts', index), place));
 
-  const letters = new Set(exits.map(({ letter }) => letter));
-  for (const entry of entries) {
-    if (entry.word === 'exit' && !letters.has(entry.sign ?? '')) complain(`The picture has no exit with the letter ${entry.sign}; remove this line, or put the letter at an exit.`, entry.place);
-  }
-  const exitList = exits.map(({ at, heading, letter, place }, index) => {
-    const take = entryOf(entries, 'exit', letter);
-    note(pointerTo('/exits', index), place, take, '/take');
-    return { at: [at.x, at.y], heading, ...(take === undefined ? {} : { take: take.value }) };
-  });
+  const edgeList = (kind: 'exit' | 'entry', list: string, rate: string, label: string): readonly object[] => {
+    const drawn = edges.filter((edge) => edge.kind === kind);
+    for (const { word, sign, place } of entries) {
+      if (word !== kind || drawn.some(({ letter }) => letter === sign)) continue;
+      complain(`The picture has no ${kind} with the ${label} ${sign}; remove this line, or put the ${label} at an ${kind}.`, place);
+    }
+    return drawn.map(({ at, heading, letter, place }, index) => {
+      const said = entryOf(entries, kind, letter);
+      note(pointerTo(list, index), place, said, `/${rate}`);
+      return { at: [at.x, at.y], heading, ...(said === undefined ? {} : { [rate]: said.value }) };
+    });
+  };
+  const exitList = edgeList('exit', '/exits', 'take', 'letter');
+  const cameInList = edgeList('entry', '/entries', 'give', 'number');
   const findModel = modelFinder(entries, complain);
   const wagonList = wagons.map(({ at, title, place }, index) => {
     const sign = /^[A-Za-z](?= |$)/.exec(title)?.[0];
@@ -369,6 +381,7 @@ function readDrawing(lines: PictureLines, complain: Complain, places: Map<string
     wagons: wagonList,
     parts: parts.map(({ json }) => json),
     exits: exitList,
+    ...(cameInList.length === 0 ? {} : { entries: cameInList }),
   };
 }
 

@@ -6,8 +6,8 @@ import { jsonText } from '../base/json-text.js';
 import { formatRational } from '../base/rational.js';
 import { writeCatalog } from '../catalog/write-catalog.js';
 import { inPlanOrder, type JsonObject } from '../layout/write-plan.js';
-import type { Layout } from '../layout/layout.js';
-import { drawLayout, exitLetter } from '../report/draw-layout.js';
+import { entriesOf, type Layout } from '../layout/layout.js';
+import { drawLayout, entryNumber, exitLetter } from '../report/draw-layout.js';
 import { plainInks } from '../report/ink.js';
 import { MOST_SIGNS, signedVariants, type SignedVariant } from '../report/model-signs.js';
 import { boxesOf, sameBoxes } from './kept-out.js';
@@ -49,6 +49,7 @@ export function writePicture(layout: Layout, { result, catalog, ascii = false }:
     ...(catalog === undefined ? [] : [`catalog: ${jsonText(catalog)}`]),
     ...variants.map(variantLine),
     ...exits.flatMap(({ take }, index) => (take === undefined ? [] : [`exit ${exitLetter(index)}: ${jsonText(formatRational(take))}`])),
+    ...entriesOf(ordered).flatMap(({ give }, index) => (give === undefined ? [] : [`entry ${entryNumber(index)}: ${jsonText(formatRational(give))}`])),
     ...(areDrawn ? [] : [`kept out: ${jsonText(boxes)}`]),
     '',
     ...drawLayout(ordered, { ink: plainInks, ascii }),

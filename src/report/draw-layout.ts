@@ -6,7 +6,7 @@
  */
 import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import { deriveNetwork, type Carrier } from '../layout/network.js';
-import { underpassHeading, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
+import { entriesOf, underpassHeading, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
 import type { LaneFlows } from '../simulation/lane-flows.js';
 import { Canvas, type Style } from './canvas.js';
 import { carriesNumbers, flowNumbers, lanedGlyph, sideAt } from './flow-glyphs.js';
@@ -83,6 +83,9 @@ function numberPlace(heading: Heading, side: 'left' | 'right'): { readonly colum
 export const exitLetter = (index: number): string =>
   index < 26 ? String.fromCharCode('A'.charCodeAt(0) + index) : String(index + 1);
 
+/** "1" for the first entry, and so on. */
+export const entryNumber = (index: number): string => String(index + 1);
+
 /** The cell in which the sign of a carrier's model stands: clear of arrows, and of numbers where there are any. */
 function signPlace(carrier: Carrier): { readonly column: number; readonly row: number } {
   const { heading } = carrier;
@@ -98,8 +101,12 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
   const west = Math.min(0, ...wagons.map((wagon) => wagon.at));
   const east = Math.max(site.width, ...wagons.map((wagon) => wagon.at + wagon.model.length));
   const labelWidth = String(site.depth - 1).length;
-  const westExits = Math.max(0, ...exits.map((exit, index) => (exit.heading === 'W' ? exitLetter(index).length + 1 : 0)));
-  const left = labelWidth + 2 + westExits;
+  const westLabels = Math.max(
+    0,
+    ...exits.map((exit, index) => (exit.heading === 'W' ? exitLetter(index).length + 1 : 0)),
+    ...entriesOf(layout).map((entry, index) => (entry.heading === 'E' ? entryNumber(index).length + 1 : 0)),
+  );
+  const left = labelWidth + 2 + westLabels;
   const top = wagons.length === 0 ? 1 : 3;
   const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 5, top + site.depth * TILE_HEIGHT + 2);
   const columnOf = (x: number): number => left + (x - west) * TILE_WIDTH;
@@ -251,6 +258,29 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
       case 'W':
         canvas.put(column - 2 - letter.length, row, `${letter} ◀`, 'exit');
         canvas.put(column - 1, row + 1, '◀', 'exit');
+        return;
+    }
+  });
+  entriesOf(layout).forEach(({ at, heading }, index) => {
+    const label = entryNumber(index);
+    const column = columnOf(at.x);
+    const row = rowOf(at.y);
+    switch (heading) {
+      case 'N':
+        canvas.put(column, foot, '┘▲ ▲└', 'entry');
+        canvas.put(column + 2, foot, label, 'entry');
+        return;
+      case 'S':
+        canvas.put(column, row - 1, '┐▼ ▼┌', 'entry');
+        canvas.put(column + 2, row - 1, label, 'entry');
+        return;
+      case 'W':
+        canvas.put(column + TILE_WIDTH, row, `◀ ${label}`, 'entry');
+        canvas.put(column + TILE_WIDTH, row + 1, '◀', 'entry');
+        return;
+      case 'E':
+        canvas.put(column - 2 - label.length, row, `${label} ▶`, 'entry');
+        canvas.put(column - 1, row + 1, '▶', 'entry');
         return;
     }
   });

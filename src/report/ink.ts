@@ -16,6 +16,7 @@ export type InkName =
   | 'chest'
   | 'wagon'
   | 'exit'
+  | 'entry'
   | 'moving'
   | 'blocked'
   | 'starved'
@@ -43,6 +44,7 @@ export function terminalInks(level: 0 | 1 | 2 | 3): Inks {
     chest: chalk.hex('#b98a5e'),
     wagon: chalk.hex('#8d93a1'),
     exit: chalk.bold.hex('#86c65a'),
+    entry: chalk.bold.hex('#d8a657'),
     moving: chalk.hex('#6f9bff'),
     blocked: chalk.hex('#e0705a'),
     starved: chalk.hex('#7d7f8c'),

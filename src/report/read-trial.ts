@@ -54,10 +54,26 @@ export function readTrial(json: unknown): TrialResult {
         starved: rational(arm.at('share').at('starved')),
       },
     })),
+    ...(root.at('entries').isPresent
+      ? {
+          entries: root.at('entries').items().map((entry) => ({
+            at: tile(entry.at('at')),
+            heading: heading(entry.at('heading')),
+            flow: rational(entry.at('flow')),
+            left: rational(entry.at('left')),
+            right: rational(entry.at('right')),
+            share: rational(entry.at('share')),
+          })),
+          wagons: root.at('wagons').items().map((wagon) => ({ at: whole(wagon.at('at')), inflow: rational(wagon.at('inflow')) })),
+        }
+      : {}),
     chests: root.at('chests').items().map((chest) => ({
       at: tile(chest.at('at')),
       outflow: rational(chest.at('outflow')),
       supply: rational(chest.at('supply')),
+      ...(chest.at('inflow').isPresent
+        ? { loads: { inflow: rational(chest.at('inflow')), carryOff: rational(chest.at('carryOff')) } }
+        : {}),
       keepsUp: known(chest.at('keepsUp'), chest.at('keepsUp').truth()),
     })),
     cost: whole(root.at('cost')),

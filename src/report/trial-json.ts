@@ -30,6 +30,10 @@ export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: C
     const count = counts?.exits.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
     return count && { left: count.left, right: count.right };
   };
+  const countsIn = (at: Tile, heading: string): Json | undefined => {
+    const count = counts?.entries?.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
+    return count && { left: count.left, right: count.right };
+  };
   const takenFrom = (at: Tile): number | undefined =>
     counts?.chests.find((each) => each.at.x === at.x && each.at.y === at.y)?.taken;
 
@@ -63,16 +67,31 @@ export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: C
         },
       }),
     ),
+    entries: trial.entries?.map((entry) =>
+      present({
+        at: position(entry.at),
+        heading: entry.heading,
+        ...flow('flow', entry.flow),
+        left: formatRational(entry.left),
+        right: formatRational(entry.right),
+        share: formatRational(entry.share),
+        counts: countsIn(entry.at, entry.heading),
+      }),
+    ),
     chests: trial.chests.map((chest) =>
       present({
         at: position(chest.at),
         ...flow('outflow', chest.outflow),
         supply: formatRational(chest.supply),
+        inflow: chest.loads && formatRational(chest.loads.inflow),
+        carryOff: chest.loads && formatRational(chest.loads.carryOff),
         keepsUp: chest.keepsUp,
         taken: takenFrom(chest.at),
       }),
     ),
-    wagons: counts?.wagons.map(({ at, taken }) => ({ at, taken })),
+    wagons:
+      trial.wagons?.map(({ at, inflow }) => present({ at, ...flow('inflow', inflow), taken: counts?.wagons.find((wagon) => wagon.at === at)?.taken })) ??
+      counts?.wagons.map(({ at, taken }) => ({ at, taken })),
     cost: trial.cost,
     parts: trial.parts,
     footprint: trial.footprint,

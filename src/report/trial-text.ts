@@ -2,7 +2,7 @@
  * What a trial found, for a reader at a terminal: exits lane by lane, how each arm spends its time,
  * how each chest drains, and whether all of it is exact.
  */
-import { leftOf, rightOf } from '../base/geometry.js';
+import { backOf, leftOf, rightOf } from '../base/geometry.js';
 import { compare, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout, PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
@@ -11,7 +11,7 @@ import { shareBar, stackedBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
 import { exitLetter } from './draw-layout.js';
 import type { InkName } from './ink.js';
-import { counted, percent, perSecondText, perTickText } from './numbers.js';
+import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, tabulate, wrap } from './table.js';
 
@@ -87,6 +87,58 @@ function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style, te
   return tabulate([head, ...rows], ['left', 'left', 'left', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
 }
 
+/** Terse: without bars. */
+function entryLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
+  const paint = painter(style);
+  const { ticksPerSecond } = layout.catalog;
+  const rows = (trial.entries ?? []).map((entry, index) => [
+    paint('entry', String(index + 1)),
+    `${EDGE_WORD[backOf(entry.heading)]} of ${tileText(entry.at)}`,
+    perSecondText(entry.flow, ticksPerSecond),
+    perTickText(entry.flow),
+    ...(terse ? [] : [shareBar(entry.share, BAR_WIDTH, compare(entry.share, ONE) >= 0 ? 'good' : 'belt2', style)]),
+    percent(entry.share),
+  ]);
+  const head = ['', 'entry', 'comes in per second', 'per tick', ...(terse ? ['of offered'] : ['of what is offered', ''])].map((word) => paint('dim', word));
+  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', ...(terse ? (['right'] as const) : (['left', 'right'] as const))]);
+}
+
+/** What gets into each wagon, and how long that takes to fill it. */
+function wagonLines(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+  const paint = painter(style);
+  const { ticksPerSecond } = layout.catalog;
+  const rows = (trial.wagons ?? []).map(({ at, inflow }, index) => {
+    const { model } = layout.wagons[index];
+    const full = compare(inflow, ZERO) === 0 ? paint('warn', 'never') : secondsText(ratio(model.capacity).div(inflow).div(ticksPerSecond).valueOf());
+    return [`from x = ${at}`, model.name, perSecondText(inflow, ticksPerSecond), perTickText(inflow), full];
+  });
+  const head = ['wagon', 'model', 'gets per second', 'per tick', 'full in'].map((word) => paint('dim', word));
+  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right']);
+}
+
+/** Terse: without bars. */
+function loadingChestLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
+  const paint = painter(style);
+  const { ticksPerSecond } = layout.catalog;
+  const rows = trial.chests.flatMap(({ at, loads, keepsUp }) => {
+    if (loads === undefined) return [];
+    const share = loads.inflow.div(loads.carryOff);
+    return [
+      [
+        tileText(at),
+        perSecondText(loads.inflow, ticksPerSecond),
+        perTickText(loads.inflow),
+        perSecondText(loads.carryOff, ticksPerSecond),
+        ...(terse ? [] : [shareBar(share, BAR_WIDTH, keepsUp ? 'chest' : 'blocked', style)]),
+        percent(share),
+        keepsUp ? paint('good', '✓ keeps up') : paint('bad', '✗ fills up'),
+      ],
+    ];
+  });
+  const head = ['chest', 'filled', 'per tick', 'can be emptied', ...(terse ? ['of that'] : ['filled of that', '']), ''].map((word) => paint('dim', word));
+  return tabulate([head, ...rows], ['left', 'right', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
+}
+
 function endText(network: Network, end: ArmEnd): string {
   switch (end.kind) {
     case 'nothing':
@@ -153,7 +205,7 @@ const trimmed = (value: Rational): string => value.valueOf().toFixed(2).replace(
 function chestLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
-  const rows = trial.chests.map((chest) => {
+  const rows = trial.chests.filter(({ loads }) => loads === undefined).map((chest) => {
     const part = layout.parts.find(
       (each) => each.kind === 'chest' && each.at.x === chest.at.x && each.at.y === chest.at.y,
     );
@@ -179,6 +231,11 @@ function chestLines(layout: Layout, trial: TrialResult, style: Style, terse = fa
 function countLines(counts: Counts, ticks: number, style: Style): readonly string[] {
   const paint = painter(style);
   const rows = [
+    ...(counts.entries ?? []).map(({ at, left, right }, index) => [
+      paint('entry', String(index + 1)),
+      `entry at ${tileText(at)}`,
+      `${left} left, ${right} right`,
+    ]),
     ...counts.exits.map(({ at, left, right }, index) => [
       paint('exit', exitLetter(index)),
       `exit at ${tileText(at)}`,
@@ -203,12 +260,25 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style): read
     () => exitLines(layout, trial.exits, style),
     () => exitLines(layout, trial.exits, style, true),
   ]);
-  const lines = [paint('title', 'Flow'), ...certainty(trial, style), '', ...exits];
+  const lines = [paint('title', 'Flow'), ...certainty(trial, style)];
+  if ((trial.entries ?? []).length > 0) {
+    const entries = [() => entryLines(layout, trial, style), () => entryLines(layout, trial, style, true)];
+    lines.push('', ...firstThatFits(style.columns, entries), '', ...wagonLines(layout, trial, style));
+  }
+  if (trial.exits.length > 0 || trial.entries === undefined) lines.push('', ...exits);
   if (trial.chests.length > 0) {
     const even = compare(trial.imbalance, ZERO) === 0;
-    const chests = [() => chestLines(layout, trial, style), () => chestLines(layout, trial, style, true)];
-    lines.push('', ...firstThatFits(style.columns, chests));
-    lines.push(`  Drain imbalance: ${even ? paint('good', '0, all chests drain evenly') : `${perTickText(trial.imbalance)} (0 is even)`}`);
+    const loading = trial.chests.filter(({ loads }) => loads !== undefined).length;
+    if (loading > 0) {
+      const chests = [() => loadingChestLines(layout, trial, style), () => loadingChestLines(layout, trial, style, true)];
+      lines.push('', ...firstThatFits(style.columns, chests));
+    }
+    if (loading < trial.chests.length) {
+      const chests = [() => chestLines(layout, trial, style), () => chestLines(layout, trial, style, true)];
+      lines.push('', ...firstThatFits(style.columns, chests));
+    }
+    const words = loading === trial.chests.length ? (['Filling', 'are filled'] as const) : (['Drain', 'drain'] as const);
+    lines.push(`  ${words[0]} imbalance: ${even ? paint('good', `0, all chests ${words[1]} evenly`) : `${perTickText(trial.imbalance)} (0 is even)`}`);
   }
   return lines;
 }

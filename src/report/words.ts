@@ -132,6 +132,11 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `This exit does not lead over the site's ${compass(v)} edge; put it on a border tile, heading outward.`,
   'exit-repeated': (v) => `This exit is the same as that of ${v['other']}; remove one of them.`,
   'exit-at-wagon': () => 'This exit leads into a wagon; move it to a place without one.',
+  'entry-not-at-border': (v) =>
+    `This entry does not come over the site's ${compass(v)} edge; put it on a border tile, heading inward.`,
+  'entry-repeated': (v) => `This entry is the same as that of ${v['other']}; remove one of them.`,
+  'entry-at-wagon': () => 'This entry comes out of a wagon; move it to a place without one.',
+  'entry-at-exit': (v) => `This entry comes in over the edge of the exit of ${v['other']}; move one of them.`,
 
   'arm-picks-nothing': (v) =>
     `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to pick from; move or turn it.`,
@@ -139,6 +144,9 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `This arm is idle: ${tiles(v['reach'])} to its ${compass(v)} there is nothing to place on; move or turn it.`,
   'exit-unreached': (v) => `Nothing ever reaches this exit over the ${compass(v)} edge; lead a loaded belt to it.`,
   'exit-takes-nothing': () => 'This exit takes nothing, so what leads to it stands still; give it a take above 0.',
+  'entry-unmet': (v) =>
+    `Nothing takes what comes in over the ${compass({ edge: v['edge'] })} edge here; put a carrier on this tile that heads ${compass({ heading: v['heading'] })}.`,
+  'entry-gives-nothing': () => 'This entry gives nothing; give it a rate above 0, or leave its “give” out.',
   'belt-ring': (v) =>
     `Here ${v['tiles']} carriers form a ring, which moves slower than a way with an end; open it if you can.`,
   'belt-unfed': (v) => `Nothing flows into this ${v['kind']}; feed it or remove it.`,

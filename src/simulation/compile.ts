@@ -5,10 +5,11 @@
  */
 import { backOf, rightOf, type Heading, type Tile } from '../base/geometry.js';
 import { invariant } from '../base/invariant.js';
-import type { Layout, PlacedArm } from '../layout/layout.js';
+import type { Rational } from '../base/rational.js';
+import { entriesOf, type Layout, type PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../layout/network.js';
 import { orderCarriers } from './carrier-order.js';
-import { ArmEndKind, Link, Op, PICK_STRETCHES, WATCH_NONE, type Machine } from './machine.js';
+import { ArmEndKind, Link, Op, PICK_STRETCHES, resetMachine, WATCH_NONE, type Machine } from './machine.js';
 
 export const LEFT = 0;
 export const RIGHT = 1;
@@ -34,9 +35,10 @@ export interface Stretch {
 
 export interface Piece {
   readonly machine: Machine;
-  /** The network's arms and the layout's exits that the machine's ones stand for. */
+  /** The network's arms and the layout's exits and entries that the machine's ones stand for. */
   readonly arms: readonly number[];
   readonly exits: readonly number[];
+  readonly entries: readonly number[];
   /** From the tail of each machine lane to its head. */
   readonly stretches: readonly Stretch[];
 }
@@ -276,7 +278,36 @@ function formTracks(segments: readonly Segment[], merges: (from: number, to: num
 }
 
 /** A step of the order of moves: a track's lanes, or a splitter's crossing with its two input tracks. */
-type Move = { readonly kind: 'track'; readonly track: number } | { readonly kind: 'cross'; readonly part: number };
+type Move =
+  | { readonly kind: 'track'; readonly track: number }
+  | { readonly kind: 'cross'; readonly part: number }
+  | { readonly kind: 'enter'; readonly entry: number };
+
+/** An entry of the piece: index among the layout's, and the segment onto which items come. */
+interface EntrySite {
+  readonly entry: number;
+  readonly segment: number;
+}
+
+/** Each entry moves right after the carrier onto which it lets items. */
+function withEntries(
+  moves: readonly Move[],
+  segments: readonly Segment[],
+  tracks: readonly Track[],
+  entries: readonly EntrySite[],
+): readonly Move[] {
+  if (entries.length === 0) return moves;
+  return moves.flatMap((move): readonly Move[] => {
+    const isOnto = ({ segment }: EntrySite): boolean => {
+      const { track } = segments[segment];
+      const head = segments[tracks[track].segments[tracks[track].segments.length - 1]];
+      if (head.role === 'input') return move.kind === 'cross' && move.part === head.carrier.part;
+      return move.kind === 'track' && move.track === track;
+    };
+    const onto = entries.flatMap((site, entry): readonly Move[] => (isOnto(site) ? [{ kind: 'enter', entry }] : []));
+    return [move, ...onto];
+  });
+}
 
 /** Unmerged: the carriers' own order, output segments before the crossing. */
 function exactMoves(segments: readonly Segment[], parts: readonly number[]): readonly Move[] {
@@ -359,6 +390,19 @@ function planMoves(
   return { tracks, moves: exactMoves(segments, order.parts) };
 }
 
+/** What an item costs at each edge, and what each gains in a tick, in the edge's own unit of credit; 0 where there is no limit. */
+function prices(limits: readonly (Rational | undefined)[]): readonly [price: Float64Array, gain: Float64Array] {
+  const price = new Float64Array(limits.length);
+  const gain = new Float64Array(limits.length);
+  limits.forEach((limit, index) => {
+    if (limit === undefined) return;
+    price[index] = Number(limit.d);
+    gain[index] = Number(limit.n);
+    invariant(Number.isSafeInteger(price[index] + gain[index]), 'a take or give has a small enough fraction', { index });
+  });
+  return [price, gain];
+}
+
 function compilePiece(
   layout: Layout,
   network: Network,
@@ -370,9 +414,16 @@ function compilePiece(
   const order = orderCarriers(layout, network, members);
   const { segments, inputOf, outputOf } = buildSegments(layout, network, members, order.parts);
   const cut = findCuts(layout, network, segments, inputOf, arms);
-  const { tracks, moves } = planMoves(layout, network, members, segments, order, cut, options);
+  const planned = planMoves(layout, network, members, segments, order, cut, options);
+  const { tracks } = planned;
+  const entries = members.flatMap((member): readonly EntrySite[] => {
+    const { entry } = network.carriers[member];
+    const segment = inputOf.get(member);
+    return entry === undefined || segment === undefined ? [] : [{ entry, segment }];
+  });
+  const moves = withEntries(planned.moves, segments, tracks, entries);
 
-  const lanes = tracks.length * 2;
+  const lanes = (tracks.length + entries.length) * 2;
   const laneLength = new Int32Array(lanes);
   const laneSpeed = new Int32Array(lanes);
   const laneBase = new Int32Array(lanes + 1);
@@ -417,6 +468,22 @@ function compilePiece(
     }
   });
 
+  const entryLane = Int32Array.from(entries, (_, entry) => (tracks.length + entry) * 2);
+  entries.forEach(({ segment }, entry) => {
+    const { track, carrier } = segments[segment];
+    for (let side = 0; side < 2; side++) {
+      const lane = entryLane[entry] + side;
+      laneLength[lane] = pitch;
+      laneSpeed[lane] = carrier.speed;
+      room += 1;
+      laneBase[lane + 1] = room;
+      laneLink[lane] = Link.onward;
+      laneTo[lane] = track * 2 + side;
+      laneUp[laneTo[lane]] = lane;
+    }
+  });
+  const [entryPrice, entryGain] = prices(entries.map(({ entry }) => entriesOf(layout)[entry].give));
+
   const splitterOfPart = new Map<number, number>();
   for (const move of moves) if (move.kind === 'cross') splitterOfPart.set(move.part, splitterOfPart.size);
   const splitters = splitterOfPart.size;
@@ -437,20 +504,17 @@ function compilePiece(
     if (part.favourOut !== undefined) splitterFavourOut[splitter] = part.favourOut === 'left' ? LEFT : RIGHT;
   }
 
-  const exitPrice = new Float64Array(exits.length);
-  const exitGain = new Float64Array(exits.length);
-  exits.forEach((exit, index) => {
-    const { take } = layout.exits[exit];
-    if (take === undefined) return;
-    exitPrice[index] = Number(take.d);
-    exitGain[index] = Number(take.n);
-    invariant(Number.isSafeInteger(exitPrice[index] + exitGain[index]), 'a take has a small enough fraction', { exit });
-  });
+  const [exitPrice, exitGain] = prices(exits.map((exit) => layout.exits[exit].take));
 
   const opKind = new Int32Array(moves.length);
   const opFirst = new Int32Array(moves.length);
   const opSecond = new Int32Array(moves.length);
   moves.forEach((move, index) => {
+    if (move.kind === 'enter') {
+      opKind[index] = Op.enter;
+      opFirst[index] = move.entry;
+      return;
+    }
     if (move.kind === 'cross') {
       opKind[index] = Op.cross;
       opFirst[index] = splitterOfPart.get(move.part) ?? -1;
@@ -568,6 +632,12 @@ function compilePiece(
     gapLastTick: exitLanes().fill(-1),
     gapLastRest: exitLanes(),
     gapGreatest: exitLanes().fill(-1),
+    entryLane,
+    entryPrice,
+    entryGain,
+    entryCredit: new Float64Array(entries.length),
+    entryLast: new Int32Array(entries.length).fill(RIGHT),
+    entryCount: new Int32Array(entries.length * 2),
     armPickKind,
     armPickLane,
     armPickFrom,
@@ -598,7 +668,8 @@ function compilePiece(
     now: 0,
     watch: WATCH_NONE,
   };
-  return { machine, arms, exits, stretches };
+  resetMachine(machine);
+  return { machine, arms, exits, entries: entries.map(({ entry }) => entry), stretches };
 }
 
 /** The whole layout as one piece, arms between containers included: containers that run dry or fill join what else never meets. */

@@ -1,7 +1,7 @@
 /**
  * Plain counting from the standard start, for comparing with any other simulator of these world rules.
  */
-import type { Layout } from '../layout/layout.js';
+import { entriesOf, type Layout } from '../layout/layout.js';
 import { compileLayout, type Program } from './compile.js';
 import { resetMachine, WATCH_NONE } from './machine.js';
 import { stepMachine } from './tick.js';
@@ -38,7 +38,15 @@ export function readCounts(program: Program, ticks: number, delays?: readonly nu
       const from = pick.kind === 'chest' ? pick.part : pick.kind === 'wagon' ? pick.wagon : undefined;
       return pick.kind === kind && from === index ? sum + taken[arm] : sum;
     }, 0);
+  const cameIn = entriesOf(layout).map(({ at, heading }) => ({ at, heading, left: 0, right: 0 }));
+  for (const { entries, machine } of pieces) {
+    entries.forEach((entry, local) => {
+      cameIn[entry].left = machine.entryCount[local * 2];
+      cameIn[entry].right = machine.entryCount[local * 2 + 1];
+    });
+  }
   return {
+    ...(cameIn.length === 0 ? {} : { entries: cameIn }),
     exits: layout.exits.map(({ at, heading }, exit) => ({ at, heading, left: left[exit], right: right[exit] })),
     chests: layout.parts.flatMap((part, index) =>
       part.kind === 'chest' ? [{ at: part.at, taken: takenFrom('chest', index) }] : [],

@@ -74,4 +74,5 @@ export function removeItem(m: Machine, lane: number, index: number): void {
   if (m.lanePacked[lane] > index) m.lanePacked[lane] = index;
 }
 
-export const itemsOnLanes = (m: Machine): number => m.laneCount.reduce((sum, count) => sum + count, 0);
+/** Those that still stand behind an entry's edge don't count. */
+export const itemsOnLanes = (m: Machine): number => m.laneCount.reduce((sum, count) => sum + count, 0) - 2 * m.entryLane.length;

@@ -28,6 +28,8 @@ export const Op = {
   meter: 1,
   /** Splitter `opFirst` takes items over its line, then its input lanes move. */
   cross: 2,
+  /** Entry `opFirst` lets items in over its edge, onto the lanes that its two lanes link to. */
+  enter: 3,
 } as const;
 
 export const ArmEndKind = { container: 0, lane: 1, line: 2 } as const;
@@ -88,6 +90,19 @@ export interface Machine {
   readonly gapLastTick: Int32Array;
   readonly gapLastRest: Int32Array;
   readonly gapGreatest: Int32Array;
+
+  /**
+   * Entries. Each has two lanes of its own, `entryLane` and the one after it, one pitch long, on which only the foremost
+   * item of an endless packed queue is kept: the next one stands a pitch behind it. Prices and gains as of exits.
+   */
+  readonly entryLane: Int32Array;
+  readonly entryPrice: Float64Array;
+  readonly entryGain: Float64Array;
+  readonly entryCredit: Float64Array;
+  /** Side of the last item that came in: 0 left, 1 right. */
+  readonly entryLast: Int32Array;
+  /** [entry x 2 + side]: items that came in since the reset. */
+  readonly entryCount: Int32Array;
 
   readonly armPickKind: Int32Array;
   /** [arm x PICK_STRETCHES + k]: lane (or -1), and the stretch from (exclusive) to (inclusive). */
@@ -150,6 +165,7 @@ export function resetMachine(machine: Machine, delays?: ArrayLike<number>): void
   // The left lane goes first at the start, as if the last item had come from the right one.
   machine.exitLast.fill(1);
   machine.exitCount.fill(0);
+  resetEntries(machine);
   clearGaps(machine);
   machine.armPhase.fill(0);
   machine.armHand.fill(0);
@@ -161,6 +177,19 @@ export function resetMachine(machine: Machine, delays?: ArrayLike<number>): void
   machine.armStarved.fill(0);
   machine.armBlocked.fill(0);
   for (let arm = 0; arm < machine.armDue.length; arm++) machine.armDue[arm] = delays === undefined ? 0 : delays[arm];
+}
+
+/** At each entry's edge stands the first item of either lane. */
+function resetEntries(machine: Machine): void {
+  machine.entryCredit.fill(0);
+  machine.entryLast.fill(1);
+  machine.entryCount.fill(0);
+  for (const left of machine.entryLane) {
+    for (let lane = left; lane < left + 2; lane++) {
+      machine.laneCount[lane] = 1;
+      machine.position[machine.laneBase[lane]] = machine.pitch;
+    }
+  }
 }
 
 export function clearGaps(machine: Machine): void {

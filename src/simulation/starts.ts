@@ -47,12 +47,15 @@ export function startDelays(program: Program, seed: number, start: number): read
   return delays;
 }
 
-/** A piece without arms never moves an item. */
+/** Without arms and entries nothing ever moves. */
+export const isAtRest = ({ arms, entries }: Piece): boolean => arms.length === 0 && entries.length === 0;
+
+/** Of a piece that is at rest. */
 function restingOrbit(piece: Piece): Orbit {
   const none = new Int32Array(0);
   const exitCount = new Int32Array(piece.exits.length * 2);
   const arms = { armTaken: none, armPlaced: none, armCycles: none, armStarved: none, armBlocked: none };
-  return { exact: true, periodTicks: 1, exitCount, ...arms };
+  return { exact: true, periodTicks: 1, exitCount, entryCount: none, ...arms };
 }
 
 /** The ends of a layout's starts, one after the other; start 0 first. */
@@ -64,7 +67,7 @@ export class Starts {
     private readonly options: StartOptions,
   ) {
     this.searches = program.pieces.map((piece) =>
-      piece.arms.length === 0
+      isAtRest(piece)
         ? { orbit: restingOrbit(piece), transientTicks: 0 }
         : new SteadyStates(piece.machine, options.tickLimit),
     );

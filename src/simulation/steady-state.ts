@@ -13,6 +13,8 @@ export interface Orbit {
   readonly periodTicks: number;
   /** [exit x 2 + side]. */
   readonly exitCount: Int32Array;
+  /** [entry x 2 + side]. */
+  readonly entryCount: Int32Array;
   readonly armTaken: Int32Array;
   readonly armPlaced: Int32Array;
   readonly armCycles: Int32Array;
@@ -60,7 +62,7 @@ export class StateTable {
     private readonly machine: Machine,
     private readonly mostNumbers: number,
   ) {
-    this.counterCount = machine.exitCount.length + machine.armDue.length * 5;
+    this.counterCount = machine.exitCount.length + machine.entryCount.length + machine.armDue.length * 5;
     this.landmarkCounters = new Int32Array(this.counterCount);
     this.stateRoom = mostStateNumbers(machine) + this.counterCount;
   }
@@ -154,7 +156,7 @@ export class StateTable {
 
 /** No state of a machine has more numbers. */
 export const mostStateNumbers = (m: Machine): number =>
-  m.laneCount.length + m.position.length + m.toggleIn.length + m.exitCredit.length * 3 + m.armDue.length * 4;
+  m.laneCount.length + m.position.length + m.toggleIn.length + (m.exitCredit.length + m.entryCredit.length) * 3 + m.armDue.length * 4;
 
 /**
  * Writes all that decides a machine's future, with clocks relative to the present; the place after it.
@@ -177,6 +179,12 @@ export function writeState(m: Machine, into: Int32Array, start: number): number 
     into[at++] = m.exitCredit[exit] % 0x4000_0000;
     into[at++] = Math.floor(m.exitCredit[exit] / 0x4000_0000);
   }
+  for (let entry = 0; entry < m.entryCredit.length; entry++) {
+    if (m.entryPrice[entry] === 0) continue;
+    into[at++] = m.entryLast[entry];
+    into[at++] = m.entryCredit[entry] % 0x4000_0000;
+    into[at++] = Math.floor(m.entryCredit[entry] / 0x4000_0000);
+  }
   for (let arm = 0; arm < m.armDue.length; arm++) {
     into[at++] = (m.armPhase[arm] === Phase.pick ? 0 : 1) + 2 * m.armHand[arm];
     into[at++] = m.armDue[arm] > now ? m.armDue[arm] - now : 0;
@@ -189,6 +197,7 @@ export function writeState(m: Machine, into: Int32Array, start: number): number 
 
 const countersOf = (m: Machine): readonly Int32Array[] => [
   m.exitCount,
+  m.entryCount,
   m.armTaken,
   m.armPlaced,
   m.armCycles,
@@ -207,12 +216,12 @@ function writeCounters(m: Machine, into: Int32Array, start: number): number {
 
 function orbitFrom(m: Machine, numbers: Int32Array, start: number, periodTicks: number, exact: boolean): Orbit {
   let at = start;
-  const [exitCount, armTaken, armPlaced, armCycles, armStarved, armBlocked] = countersOf(m).map((counter) => {
+  const [exitCount, entryCount, armTaken, armPlaced, armCycles, armStarved, armBlocked] = countersOf(m).map((counter) => {
     const since = counter.map((value, i) => value - numbers[at + i]);
     at += counter.length;
     return since;
   });
-  return { exact, periodTicks, exitCount, armTaken, armPlaced, armCycles, armStarved, armBlocked };
+  return { exact, periodTicks, exitCount, entryCount, armTaken, armPlaced, armCycles, armStarved, armBlocked };
 }
 
 /** The steady states of one machine, found start by start. */

@@ -10,11 +10,20 @@ import type { Settled } from './steady-state.js';
 export interface ChestFlow {
   /** Index into the layout's parts. */
   readonly part: number;
-  /** Items per tick that arms take out. */
+  /** Items per tick that arms take out; of a chest that loads, without what arms carry into wagons. */
   readonly outflow: Rational;
   /** Items per tick that arms could bring from wagons that always stand there. */
   readonly supply: Rational;
+  /** Of a chest that arms fill from carriers and empty into wagons. */
+  readonly loads: ChestLoads | undefined;
   readonly keepsUp: boolean;
+}
+
+export interface ChestLoads {
+  /** Items per tick that arms bring from carriers. */
+  readonly inflow: Rational;
+  /** Items per tick that arms could carry into wagons that always stand there. */
+  readonly carryOff: Rational;
 }
 
 /** Items per tick that each of the network's arms takes. */
@@ -30,28 +39,46 @@ export function armFlows(program: Program, settled: readonly Settled[]): readonl
   return flows;
 }
 
+/** Rate of an arm between containers that it never waits for. */
+function freeRate(program: Program, arm: number): Rational {
+  const { part } = program.network.arms[arm];
+  const placed = program.layout.parts[part];
+  invariant(placed.kind === 'arm', 'an arm link names an arm', { part });
+  return ratio(placed.model.payload, containerCycle(placed));
+}
+
 /** Every chest of the layout, in the order of its parts. */
 export function chestFlows(program: Program, settled: readonly Settled[], presence: Rational): readonly ChestFlow[] {
   const { layout, network } = program;
-  const outflow = new Map<number, Rational>();
-  const supply = new Map<number, Rational>();
-  layout.parts.forEach((part, index) => {
-    if (part.kind !== 'chest') return;
-    outflow.set(index, ZERO);
-    supply.set(index, ZERO);
-  });
-  if (outflow.size === 0) return [];
+  const chests = layout.parts.flatMap((part, index) => (part.kind === 'chest' ? [index] : []));
+  if (chests.length === 0) return [];
   const flows = armFlows(program, settled);
-  network.arms.forEach(({ part, pick, place }, index) => {
-    if (pick.kind === 'chest') outflow.set(pick.part, (outflow.get(pick.part) ?? ZERO).add(flows[index]));
-    if (pick.kind === 'wagon' && place.kind === 'chest') {
-      const arm = layout.parts[part];
-      invariant(arm.kind === 'arm', 'an arm link names an arm', { part });
-      supply.set(place.part, (supply.get(place.part) ?? ZERO).add(ratio(arm.model.payload, containerCycle(arm))));
-    }
-  });
-  return [...outflow].map(([part, out]) => {
-    const brought = supply.get(part) ?? ZERO;
-    return { part, outflow: out, supply: brought, keepsUp: out.compare(presence.mul(brought)) <= 0 };
+  return chests.map((part): ChestFlow => {
+    let [all, intoWagons, supply, inflow, carryOff] = [ZERO, ZERO, ZERO, ZERO, ZERO];
+    let [isFilled, isEmptied] = [false, false];
+    network.arms.forEach(({ pick, place }, arm) => {
+      if (pick.kind === 'chest' && pick.part === part) {
+        all = all.add(flows[arm]);
+        if (place.kind === 'wagon') {
+          isEmptied = true;
+          intoWagons = intoWagons.add(flows[arm]);
+          carryOff = carryOff.add(freeRate(program, arm));
+        }
+      }
+      if (place.kind !== 'chest' || place.part !== part) return;
+      if (pick.kind === 'wagon') supply = supply.add(freeRate(program, arm));
+      if (pick.kind === 'carrier') {
+        isFilled = true;
+        inflow = inflow.add(flows[arm]);
+      }
+    });
+    const loads = isFilled && isEmptied ? { inflow, carryOff } : undefined;
+    const outflow = loads === undefined ? all : all.sub(intoWagons);
+    const drains = outflow.compare(presence.mul(supply)) <= 0;
+    const fills = loads === undefined || inflow.compare(presence.mul(carryOff)) <= 0;
+    return { part, outflow, supply, loads, keepsUp: drains && fills };
   });
 }
+
+/** What goes through a chest: into it where it loads, else out of it. Chests are even if these are equal. */
+export const throughChest = ({ outflow, loads }: { readonly outflow: Rational; readonly loads?: ChestLoads | undefined }): Rational => loads?.inflow ?? outflow;

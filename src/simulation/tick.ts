@@ -336,6 +336,39 @@ function crossSplitter(m: Machine, splitter: number): void {
   }
 }
 
+/** Position of the last item on a lane. */
+const lastOf = (m: Machine, lane: number): number => itemAt(m, lane, m.laneCount[lane] - 1);
+
+/**
+ * Moves the queue behind one lane of an entry's edge: its foremost item comes in if it gets beyond the edge and there is
+ * credit, and the next one stands a pitch behind it.
+ */
+function enterFrom(m: Machine, entry: number, side: number): void {
+  const lane = m.entryLane[entry] + side;
+  const at = m.laneBase[lane];
+  const edge = m.laneLength[lane];
+  const wish = m.position[at] + m.laneSpeed[lane];
+  const limit = aheadOf(m, lane, wish) - m.pitch;
+  const reached = wish < limit ? wish : limit;
+  if (reached <= edge || (m.entryPrice[entry] > 0 && m.entryCredit[entry] < m.entryPrice[entry])) {
+    m.position[at] = reached < edge ? reached : edge;
+    return;
+  }
+  const to = m.laneTo[lane];
+  land(m, to, reached - edge);
+  m.position[at] = lastOf(m, to);
+  m.entryCount[entry * 2 + side]++;
+  m.entryLast[entry] = side;
+  m.entryCredit[entry] -= m.entryPrice[entry];
+}
+
+/** Of two lanes with an item that could come in, the one that did not have the last goes first. */
+function enter(m: Machine, entry: number): void {
+  const first = 1 - m.entryLast[entry];
+  enterFrom(m, entry, first);
+  enterFrom(m, entry, 1 - first);
+}
+
 /** Takes the foremost item in an arm's reach, nearer lane first. */
 function takeFromCarrier(m: Machine, arm: number): boolean {
   for (let k = arm * PICK_STRETCHES; k < (arm + 1) * PICK_STRETCHES; k++) {
@@ -444,6 +477,8 @@ export function moveCarriers(m: Machine): void {
   const exits = m.exitPrice.length;
   for (let exit = 0; exit < exits; exit++) m.exitCredit[exit] += m.exitGain[exit];
 
+  for (let entry = 0; entry < m.entryPrice.length; entry++) m.entryCredit[entry] += m.entryGain[entry];
+
   if (m.opensRing) {
     m.laneMoved.fill(0);
     m.earlyCount = 0;
@@ -453,6 +488,10 @@ export function moveCarriers(m: Machine): void {
     const first = m.opFirst[op];
     if (m.opKind[op] === Op.cross) {
       crossSplitter(m, first);
+      continue;
+    }
+    if (m.opKind[op] === Op.enter) {
+      enter(m, first);
       continue;
     }
     const second = m.opSecond[op];
@@ -479,6 +518,10 @@ export function endTick(m: Machine): void {
   for (let exit = 0; exit < exits; exit++) {
     const most = m.exitPrice[exit] > m.exitGain[exit] ? m.exitPrice[exit] : m.exitGain[exit];
     if (m.exitCredit[exit] > most) m.exitCredit[exit] = most;
+  }
+  for (let entry = 0; entry < m.entryPrice.length; entry++) {
+    const most = m.entryPrice[entry] > m.entryGain[entry] ? m.entryPrice[entry] : m.entryGain[entry];
+    if (m.entryCredit[entry] > most) m.entryCredit[entry] = most;
   }
   m.now++;
 }

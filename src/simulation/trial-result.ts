@@ -22,6 +22,24 @@ export interface ExitTrial {
   readonly right: LaneTrial;
 }
 
+export interface EntryTrial {
+  readonly at: Tile;
+  readonly heading: Heading;
+  /** Items that come in, over both lanes and on each. */
+  readonly flow: Rational;
+  readonly left: Rational;
+  readonly right: Rational;
+  /** Of what the entry offers: of its `give`, and of 2 v / P at most. */
+  readonly share: Rational;
+}
+
+export interface WagonTrial {
+  /** The least x that it covers. */
+  readonly at: number;
+  /** Items per tick that get into it in the long run. */
+  readonly inflow: Rational;
+}
+
 export interface ArmTrial {
   readonly at: Tile;
   readonly flow: Rational;
@@ -37,7 +55,9 @@ export interface ChestTrial {
   readonly outflow: Rational;
   /** Sum of payload / (grab + 2 swing + 1) over the arms that fill it from a wagon. */
   readonly supply: Rational;
-  /** outflow <= presence x supply. */
+  /** Of a chest that arms fill from carriers and empty into wagons: what they bring, and what others could carry off. */
+  readonly loads?: { readonly inflow: Rational; readonly carryOff: Rational } | undefined;
+  /** outflow <= presence x supply, and inflow <= presence x carryOff. */
   readonly keepsUp: boolean;
 }
 
@@ -48,6 +68,9 @@ export interface StartTrial {
   readonly transientTicks: number;
   readonly periodTicks: number;
   readonly exits: readonly ExitTrial[];
+  /** Both left out where the layout has no entry. */
+  readonly entries?: readonly EntryTrial[];
+  readonly wagons?: readonly WagonTrial[];
   readonly arms: readonly ArmTrial[];
   readonly chests: readonly ChestTrial[];
 }
@@ -65,13 +88,15 @@ export interface TrialResult extends StartTrial {
   /** Of the smallest rectangle that holds all parts, in tiles. */
   readonly depth: number;
   readonly width: number;
-  /** 1 - Jain's index of the chests' outflows; 0 without chests. */
+  /** 1 - Jain's index of the chests' outflows, inflows of those that load; 0 without chests. */
   readonly imbalance: Rational;
 }
 
 /** Items counted from an empty start, over a stated number of ticks. */
 export interface Counts {
   readonly exits: readonly { readonly at: Tile; readonly heading: Heading; readonly left: number; readonly right: number }[];
+  /** What came in; left out where the layout has no entry. */
+  readonly entries?: readonly { readonly at: Tile; readonly heading: Heading; readonly left: number; readonly right: number }[];
   readonly chests: readonly { readonly at: Tile; readonly taken: number }[];
   readonly wagons: readonly { readonly at: number; readonly taken: number }[];
 }

@@ -3,16 +3,17 @@
  */
 import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
-import { ONE, ratio, ZERO, type Rational } from '../base/rational.js';
-import type { Layout } from '../layout/layout.js';
+import { minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import { entriesOf, type Layout } from '../layout/layout.js';
 import { countedMeasures } from '../layout/measure.js';
 import { compileLayout, type Piece, type Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
-import { startDelays, Starts, type StartOptions } from './starts.js';
+import { isAtRest, startDelays, Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
-import { armFlows, chestFlows } from './supply.js';
+import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
+import { armFlows, chestFlows, throughChest } from './supply.js';
 import { stepMachine } from './tick.js';
-import type { ArmTrial, ChestTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
+import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
 import { isLessFill, leastFill } from './verify.js';
 
 export interface TrialOptions extends StartOptions {
@@ -34,7 +35,7 @@ function greatestGap(m: Machine, exitLane: number, periodTicks: number | undefin
 /** Runs a piece through its start once more, up to and over its period, for the gaps at its exits. */
 function measureGaps(piece: Piece, settled: Settled, delays: readonly number[]): readonly (number | undefined)[] {
   const { machine } = piece;
-  if (piece.arms.length === 0) return piece.exits.flatMap(() => [undefined, undefined]);
+  if (isAtRest(piece)) return piece.exits.flatMap(() => [undefined, undefined]);
   const { orbit, transientTicks } = settled;
   resetMachine(machine, piece.arms.map((arm) => delays[arm]));
   machine.watch = WATCH_NONE;
@@ -109,10 +110,21 @@ function armTrials(program: Program, settled: readonly Settled[]): readonly ArmT
 }
 
 function chestTrials(program: Program, settled: readonly Settled[], presence: Rational): readonly ChestTrial[] {
-  return chestFlows(program, settled, presence).map(({ part, outflow, supply, keepsUp }) => {
+  return chestFlows(program, settled, presence).map(({ part, outflow, supply, loads, keepsUp }) => {
     const chest = program.layout.parts[part];
     invariant(chest.kind === 'chest', 'a chest flow names a chest', { part });
-    return { at: chest.at, outflow, supply, keepsUp };
+    return { at: chest.at, outflow, supply, ...(loads === undefined ? {} : { loads }), keepsUp };
+  });
+}
+
+function entryTrials(program: Program, settled: readonly Settled[]): readonly EntryTrial[] {
+  const { layout } = program;
+  return entryFlows(program, settled).map(({ left, right, speed }, index) => {
+    const { at, heading, give } = entriesOf(layout)[index];
+    const flow = left.add(right);
+    const carries = ratio(2 * speed, layout.catalog.pitch);
+    const offered = give === undefined ? carries : minRational(give, carries);
+    return { at, heading, flow, left, right, share: offered.equals(ZERO) ? ZERO : flow.div(offered) };
   });
 }
 
@@ -135,7 +147,9 @@ function startTrial(
   delays: readonly number[],
   presence: Rational,
 ): StartTrial {
+  const { layout } = program;
   const exact = settled.every(({ orbit }) => orbit.exact);
+  const loads = entriesOf(layout).length > 0;
   return {
     exact,
     transientTicks: Math.max(0, ...settled.map(({ transientTicks }) => transientTicks)),
@@ -143,18 +157,29 @@ function startTrial(
       ? jointPeriod(program, settled)
       : Math.max(...settled.filter(({ orbit }) => !orbit.exact).map(({ orbit }) => orbit.periodTicks)),
     exits: exitTrials(program, settled, delays),
+    ...(loads
+      ? {
+          entries: entryTrials(program, settled),
+          wagons: wagonFlows(program, settled, presence).map((inflow, wagon) => ({ at: layout.wagons[wagon].at, inflow })),
+        }
+      : {}),
     arms: armTrials(program, settled),
     chests: chestTrials(program, settled, presence),
   };
 }
 
-/** The worst of the standard start and the staggered ones: that whose least fill of an exit is least, the earliest of equals. */
+/**
+ * The worst of the standard start and the staggered ones: that whose least fill of an exit is least, the earliest of
+ * equals; of a layout that has entries and no exit, that from which the wagons get least.
+ */
 export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const program = compileLayout(layout);
   const starts = new Starts(program, options);
   let worstStart = 0;
   let worst = starts.settle(0);
   let least = leastFill(program, worst);
+  const onlyLoads = layout.exits.length === 0 && entriesOf(layout).length > 0;
+  let loaded = wagonFlows(program, worst, options.presence);
   let allExact = worst.every(({ orbit }) => orbit.exact);
   let startsRun = 1;
   // A start that is unproven might have been the worst, so the others can't make the trial exact any more.
@@ -163,7 +188,9 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
     const settled = starts.settle(start);
     allExact = settled.every(({ orbit }) => orbit.exact);
     const fill = leastFill(program, settled);
-    if (!isLessFill(fill, least)) continue;
+    const into = onlyLoads ? wagonFlows(program, settled, options.presence) : loaded;
+    if (onlyLoads ? !isLessLoaded(into, loaded) : !isLessFill(fill, least)) continue;
+    loaded = into;
     worstStart = start;
     worst = settled;
     least = fill;
@@ -182,6 +209,6 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
     splitters,
     depth,
     width,
-    imbalance: jainImbalance(trial.chests.map((chest) => chest.outflow)),
+    imbalance: jainImbalance(trial.chests.map(throughChest)),
   };
 }

@@ -13,6 +13,7 @@ export type CountItems = (layout: Layout, ticks: number) => Counts;
 function countLines(counts: Counts): readonly string[] {
   return [
     ...counts.exits.map(({ at, heading, left, right }) => `exit ${at.x},${at.y}${heading}: ${left} left, ${right} right`),
+    ...(counts.entries ?? []).map(({ at, heading, left, right }) => `entry ${at.x},${at.y}${heading}: ${left} left, ${right} right`),
     ...counts.chests.map(({ at, taken }) => `chest ${at.x},${at.y}: ${taken} taken`),
     ...counts.wagons.map(({ at, taken }) => `wagon ${at}: ${taken} taken`),
   ].sort();

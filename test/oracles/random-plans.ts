@@ -30,6 +30,7 @@ import {
   type Layout,
   type Part,
   type PlacedArm,
+  type PlacedEntry,
   type PlacedExit,
   type PlacedWagon,
   type Side,
@@ -109,6 +110,7 @@ export function randomCatalog(draw: Draw): Catalog {
 class Board {
   readonly parts: Part[] = [];
   readonly exits: PlacedExit[] = [];
+  readonly entries: PlacedEntry[] = [];
 
   constructor(
     readonly catalog: Catalog,
@@ -147,6 +149,7 @@ class Board {
       wagons: this.wagons,
       parts: [...this.parts],
       exits: [...this.exits],
+      ...(this.entries.length === 0 ? {} : { entries: [...this.entries] }),
     };
   }
 }
@@ -538,6 +541,74 @@ export function randomPlan(draw: Draw): Layout {
   return board.layout();
 }
 
+function addEntry(draw: Draw, board: Board, at: Tile, heading: Heading): void {
+  const beyond = stepFrom(at, backOf(heading));
+  if (board.inside(beyond) || wagonAt(board.wagons, beyond) !== undefined) return;
+  if (board.entries.some((entry) => entry.heading === heading && sameTile(entry.at, at))) return;
+  if (board.exits.some((exit) => exit.heading === backOf(heading) && sameTile(exit.at, at))) return;
+  board.entries.push({ at, heading, give: randomTake(draw) });
+}
+
+/** A path that begins at a free border tile, with an entry over its edge. */
+function addEntryPath(draw: Draw, board: Board): void {
+  const places = board.freeTiles().flatMap((at) =>
+    HEADINGS.flatMap((heading) => (board.inside(stepFrom(at, backOf(heading))) ? [] : [{ at, heading }])),
+  );
+  if (places.length === 0) return;
+  const { at, heading } = pickOf(draw, places);
+  growPath(draw, board, at, heading);
+  addEntry(draw, board, at, heading);
+}
+
+/** An arm that picks from a carrier and places into a wagon, or into a chest that another arm empties, if there is room. */
+function addLoadingArm(draw: Draw, board: Board): void {
+  const [chest] = board.catalog.chests;
+  const carriers = board.parts.flatMap((part) => (part.kind === 'arm' || part.kind === 'chest' ? [] : tilesOf(part)));
+  for (let tries = 0; tries < 12 && carriers.length > 0; tries += 1) {
+    const from = pickOf(draw, carriers);
+    const heading = pickOf(draw, HEADINGS);
+    const model = pickOf(draw, board.catalog.arms);
+    const at = stepFrom(from, heading, model.reach);
+    const to = stepFrom(at, heading, model.reach);
+    if (!board.isFree(at)) continue;
+    const isWagon = wagonAt(board.wagons, to) !== undefined;
+    if (!isWagon && !(board.isFree(to) || board.partAt(to)?.kind === 'chest')) continue;
+    board.parts.push({ kind: 'arm', at, heading, model });
+    if (isWagon || chest === undefined) return;
+    if (board.isFree(to)) board.parts.push({ kind: 'chest', at: to, model: chest });
+    const second = pickOf(draw, board.catalog.arms);
+    const standing = stepFrom(to, 'N', second.reach);
+    if (board.isFree(standing) && wagonAt(board.wagons, stepFrom(standing, 'N', second.reach)) !== undefined) {
+      board.parts.push({ kind: 'arm', at: standing, heading: 'N', model: second });
+    }
+    return;
+  }
+}
+
+/** A random plan over whose border items come in, too; half of them have little else. */
+export function randomLoadingPlan(draw: Draw): Layout {
+  const isBare = chance(draw, 50);
+  const base = randomPlan(draw);
+  const { catalog, site, wagons } = base;
+  const board = new Board(catalog, site.width, site.depth, site.keepOut, wagons);
+  if (!isBare) {
+    board.parts.push(...base.parts);
+    board.exits.push(...base.exits);
+  }
+  for (let n = between(draw, 1, 3); n > 0; n -= 1) addEntryPath(draw, board);
+  for (const { at, heading } of board.parts.flatMap((part) => (part.kind === 'belt' || part.kind === 'splitter' ? [part] : []))) {
+    if (chance(draw, 60)) addEntry(draw, board, at, heading);
+  }
+  for (let n = between(draw, 2, 8); n > 0; n -= 1) addLoadingArm(draw, board);
+  for (let n = draw(3); n > 0; n -= 1) addSideFeeder(draw, board);
+  for (let n = draw(2); n > 0; n -= 1) addAnyArm(draw, board);
+  // Also some that nothing takes.
+  if (chance(draw, 20)) addEntry(draw, board, { x: draw(site.width), y: draw(site.depth) }, pickOf(draw, HEADINGS));
+  return board.layout();
+}
+
+export const seededLoadingPlan = (seed: number): Layout => randomLoadingPlan(seededRandom(seed * 48_271 + 17));
+
 export const seededPlan = (seed: number): Layout => randomPlan(seededRandom(seed));
 
 /** Draws from a list of numbers, and noughts after its end. */
@@ -576,6 +647,11 @@ function* smallerPlans(layout: Layout): Generator<Layout> {
   const without = <T>(list: readonly T[], index: number): readonly T[] => list.filter((_, i) => i !== index);
   for (let i = layout.parts.length - 1; i >= 0; i -= 1) yield { ...layout, parts: without(layout.parts, i) };
   for (let i = layout.exits.length - 1; i >= 0; i -= 1) yield { ...layout, exits: without(layout.exits, i) };
+  const { entries = [] } = layout;
+  for (let i = entries.length - 1; i >= 0; i -= 1) yield { ...layout, entries: without(entries, i) };
+  for (const [i, entry] of entries.entries()) {
+    if (entry.give !== undefined) yield { ...layout, entries: entries.map((old, j) => (i === j ? { ...old, give: undefined } : old)) };
+  }
   for (const [i, part] of layout.parts.entries()) {
     const swapped = (other: Part): Layout => ({
       ...layout,
@@ -689,5 +765,14 @@ export function planDocument(layout: Layout): unknown {
       heading: exit.heading,
       ...(exit.take === undefined ? {} : { take: formatRational(exit.take) }),
     })),
+    ...(layout.entries === undefined
+      ? {}
+      : {
+          entries: layout.entries.map((entry) => ({
+            at: at(entry.at),
+            heading: entry.heading,
+            ...(entry.give === undefined ? {} : { give: formatRational(entry.give) }),
+          })),
+        }),
   };
 }

@@ -131,7 +131,7 @@ describe('a watched run', () => {
     }
   });
 
-  it.each(plans)('%s: its tapes show every item that has left lately, never closer than the pitch', (_, layout) => {
+  it.each(plans.filter(([, { exits }]) => exits.length > 0))('%s: its tapes show every item that has left lately, never closer than the pitch', (_, layout) => {
     const station = new StationRun(layout, undefined);
     let seen = 0;
     while (station.tick < 900) station.step();

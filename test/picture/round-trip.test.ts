@@ -4,6 +4,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { backOf } from '../../src/base/geometry.js';
 import { jsonText } from '../../src/base/json-text.js';
 import { ratio } from '../../src/base/rational.js';
 import { seededRandom } from '../../src/base/random.js';
@@ -18,7 +19,7 @@ import { drawLayout } from '../../src/report/draw-layout.js';
 import { plainInks } from '../../src/report/ink.js';
 import { laneFlows } from '../../src/simulation/lane-flows.js';
 import { projectFile } from '../documents.js';
-import { seededPlan } from '../oracles/random-plans.js';
+import { seededLoadingPlan, seededPlan } from '../oracles/random-plans.js';
 
 const plans = Number(process.env['TRANSLOOM_PLANS'] ?? 2000);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1) * 100_000;
@@ -93,6 +94,10 @@ describe('plans to pictures and back', () => {
     for (let seed = firstSeed; seed < firstSeed + plans; seed += 1) expectSame(seededPlan(seed), {}, [seed % 2 === 0]);
   });
 
+  it('come back to the byte: random stations with entries', { timeout: 120_000 }, () => {
+    for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(seededLoadingPlan(seed));
+  });
+
   it('come back under any names', { timeout: 120_000 }, () => {
     for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(renamed(seededPlan(seed), seed));
   });
@@ -119,6 +124,8 @@ describe('plans to pictures and back', () => {
       { at: { x: 11, y: i }, heading: 'E' as const, take: ratio(4, i + 1) },
     ]);
     expectSame({ name: 'all round', catalog, site, wagons: [], parts: [], exits });
+    const entries = exits.map(({ at, heading, take }) => ({ at, heading: backOf(heading), give: take }));
+    expectSame({ name: 'all round', catalog, site, wagons: [], parts: [], exits: [], entries });
   });
 
   it('come back for every plan that ships', () => {

@@ -178,6 +178,19 @@ const FINDINGS: readonly Finding[] = [
       exits: [{ at: [1, 7], heading: 'S', take: '0' }],
     }),
   ),
+  ...fromPlan(
+    planWith({
+      exits: [{ at: [0, 4], heading: 'W' }],
+      entries: [
+        { at: [1, 1], heading: 'N' },
+        { at: [1, 0], heading: 'S' },
+        { at: [1, 7], heading: 'N' },
+        { at: [1, 7], heading: 'N' },
+        { at: [0, 4], heading: 'E' },
+      ],
+    }),
+  ),
+  ...fromPlan(planWith({ entries: [{ at: [1, 7], heading: 'N', give: '0' }] })),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'S'), belt(1, 1, 'W'), belt(0, 1, 'N')] })),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'W'), belt(4, 4, 'E')] })),
   ...fromMeasurements({ ranges: { swing: [1, 9000] } }),

@@ -3,11 +3,12 @@
  * Plain HTML that says all of it without a script; `src/page/` fills in what moves, and draws other layouts with
  * the same functions.
  */
+import { backOf } from '../../base/geometry.js';
 import { compare, ZERO, type Rational } from '../../base/rational.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
-import { exitLetter } from '../draw-layout.js';
-import { counted, percent, perSecondText, perTickText } from '../numbers.js';
+import { entryNumber, exitLetter } from '../draw-layout.js';
+import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
 import { layoutSvg } from '../svg/layout-svg.js';
 import { sideWord } from '../svg/lane-words.js';
@@ -77,6 +78,53 @@ function exitTable({ layout, trial }: PageEntry): string {
   return table('What leaves', ['exit and lane', '>per second', '>per tick', '', '>full', 'largest gap'], rows);
 }
 
+function wagonTable({ layout, trial }: PageEntry): string {
+  const { ticksPerSecond } = layout.catalog;
+  const rows = (trial.wagons ?? []).map(({ at, inflow }, index) => {
+    const isNever = compare(inflow, ZERO) === 0;
+    const full = isNever ? 'never' : secondsText(layout.wagons[index].model.capacity / inflow.valueOf() / ticksPerSecond);
+    return element('tr', {}, element('th', { scope: 'row' }, `from x = ${at}`), number(perSecondText(inflow, ticksPerSecond)), number(perTickText(inflow)), number(full));
+  });
+  return table('What gets into each wagon', ['wagon', '>per second', '>per tick', '>full in'], rows);
+}
+
+function entryTable({ layout, trial }: PageEntry): string {
+  const { ticksPerSecond } = layout.catalog;
+  const rows = (trial.entries ?? []).map((entry, index) =>
+    element(
+      'tr',
+      {},
+      element('th', { scope: 'row' }, escaped(`${entryNumber(index)}: ${EDGE_WORD[backOf(entry.heading)]} of ${tileText(entry.at)}`)),
+      number(perSecondText(entry.flow, ticksPerSecond)),
+      number(perTickText(entry.flow)),
+      cell(bar([{ kind: compare(entry.share, ZERO) > 0 ? 'flow' : 'none', share: entry.share }])),
+      number(percent(entry.share)),
+    ),
+  );
+  return table('What comes in', ['entry', '>per second', '>per tick', '', '>of what is offered'], rows);
+}
+
+function loadingChestTable({ layout, trial }: PageEntry): string {
+  const { ticksPerSecond } = layout.catalog;
+  const rows = trial.chests.flatMap(({ at, loads, keepsUp }) => {
+    if (loads === undefined) return [];
+    const share = loads.inflow.div(loads.carryOff);
+    return [
+      element(
+        'tr',
+        {},
+        element('th', { scope: 'row' }, escaped(tileText(at))),
+        number(perSecondText(loads.inflow, ticksPerSecond)),
+        number(perSecondText(loads.carryOff, ticksPerSecond)),
+        cell(bar([{ kind: keepsUp ? 'drain' : 'blocked', share }])),
+        number(percent(share)),
+        cell(keepsUp ? 'keeps up' : 'fills up'),
+      ),
+    ];
+  });
+  return table('How each chest fills', ['chest', '>filled', '>can be emptied', '', '>of that', ''], rows);
+}
+
 function endText(network: Network, end: ArmEnd): string {
   if (end.kind !== 'carrier') return end.kind;
   const { kind } = network.carriers[end.carrier];
@@ -107,7 +155,7 @@ function armTable({ layout, trial }: PageEntry): string {
 
 function chestTable({ layout, trial }: PageEntry): string {
   const { ticksPerSecond } = layout.catalog;
-  const rows = trial.chests.map((chest) => {
+  const rows = trial.chests.filter(({ loads }) => loads === undefined).map((chest) => {
     const share = compare(chest.supply, ZERO) > 0 ? chest.outflow.div(chest.supply) : undefined;
     return element(
       'tr',
@@ -178,7 +226,7 @@ export function figureList(entry: PageEntry): string {
     ['cost', String(trial.cost)],
     ['parts', String(trial.parts)],
     ['footprint', counted(trial.footprint, 'tile')],
-    ['drain imbalance', compare(trial.imbalance, ZERO) === 0 ? '0, even' : trial.imbalance.valueOf().toPrecision(2)],
+    [trial.chests.some(({ loads }) => loads !== undefined) ? 'imbalance' : 'drain imbalance', compare(trial.imbalance, ZERO) === 0 ? '0, even' : trial.imbalance.valueOf().toPrecision(2)],
     ...trial.exits.map((exit, index): readonly [string, string] => [`exit ${exitLetter(index)}`, `${percent(exit.fill)} full`]),
   ];
   return element('dl', { class: 'figures' }, ...figures.map(([name, value]) => element('div', {}, element('dt', {}, escaped(name)), element('dd', {}, escaped(value)))));
@@ -205,9 +253,11 @@ export function detailHtml(entry: PageEntry, heading: string): string {
       element(
         'div',
         { class: 'facts' },
-        exitTable(entry),
+        ...(entry.trial.entries === undefined ? [] : [entryTable(entry), wagonTable(entry)]),
+        ...(entry.trial.exits.length === 0 && entry.trial.entries !== undefined ? [] : [exitTable(entry)]),
         armTable(entry),
-        chestTable(entry),
+        ...(entry.trial.chests.some(({ loads }) => loads !== undefined) ? [loadingChestTable(entry)] : []),
+        ...(entry.trial.chests.length > 0 && entry.trial.chests.every(({ loads }) => loads !== undefined) ? [] : [chestTable(entry)]),
         element('h3', {}, 'How sure is this?'),
         ...proofWords(entry).map((sentence) => element('p', {}, escaped(sentence))),
         billTable(entry),

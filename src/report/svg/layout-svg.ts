@@ -3,12 +3,12 @@
  * picture (`draw-layout.ts`): every belt lane by lane, arms as an arc from ◦ to an arrow, broken lines for gaps.
  * The stand-alone file is made in `plan-svg.ts`; colours are in `picture-style.ts`, places in `lane-geometry.ts`.
  */
-import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import { backOf, leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import type { Rational } from '../../base/rational.js';
-import { type Layout, type PlacedArm, type PlacedChest, type PlacedExit, type PlacedSplitter, type Side } from '../../layout/layout.js';
+import { entriesOf, type Layout, type PlacedArm, type PlacedChest, type PlacedEntry, type PlacedExit, type PlacedSplitter, type Side } from '../../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../../layout/network.js';
 import type { LaneFlow, LaneFlows } from '../../simulation/lane-flows.js';
-import { exitLetter, tierOf } from '../draw-layout.js';
+import { entryNumber, exitLetter, tierOf } from '../draw-layout.js';
 import { modelSigns } from '../model-signs.js';
 import { percent, perSecondText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
@@ -268,10 +268,30 @@ function drawExit(exit: PlacedExit, index: number, fill: Rational | undefined, l
   );
 }
 
+/** Beyond the site's edge: where items come in. */
+function drawEntry({ at, heading, give }: PlacedEntry, index: number, layout: Layout, details: boolean): string {
+  const outward = backOf(heading);
+  const edge = moved(centreOf(at), outward, HALF);
+  const heads = SIDES.map((side) => {
+    const lane = moved(edge, side === 'left' ? leftOf(heading) : rightOf(heading), QUARTER);
+    return empty('path', { class: 'st-leave', d: triangle(moved(lane, outward, 2), heading, 8, 10) });
+  });
+  const badge = moved(edge, outward, outward === 'E' || outward === 'W' ? 30 : 24);
+  const gives = give === undefined ? 'as much as fits' : `gives ${perSecondText(give, layout.catalog.ticksPerSecond)} at most`;
+  return titled(
+    details,
+    `entry ${entryNumber(index)} over the ${EDGE_WORD[outward]} edge of ${tileText(at)}, ${gives}`,
+    ...heads,
+    empty('circle', { class: 'st-badge', cx: badge.x, cy: badge.y, r: 10 }),
+    element('text', { class: 'st-text st-strong', x: badge.x, y: badge.y + 4, 'text-anchor': 'middle' }, entryNumber(index)),
+  );
+}
+
 /** What lies round the site, in pixels. */
 export function frameOf(layout: Layout, details: boolean): PictureFrame {
   const { site, wagons, exits } = layout;
-  const leaves = (heading: Heading): boolean => exits.some((exit) => exit.heading === heading);
+  const leaves = (heading: Heading): boolean =>
+    exits.some((exit) => exit.heading === heading) || entriesOf(layout).some((entry) => backOf(entry.heading) === heading);
   const names = details ? NAME_ROOM : 0;
   const left = Math.min(0, ...wagons.map((wagon) => wagon.at * TILE)) - EDGE_ROOM - names - (leaves('W') ? SIDE_EXIT_ROOM - 20 : 0);
   const right = Math.max(site.width * TILE, ...wagons.map((wagon) => (wagon.at + wagon.model.length) * TILE)) + EDGE_ROOM + (leaves('E') ? SIDE_EXIT_ROOM - 20 : 0);
@@ -335,6 +355,7 @@ export function drawPicture(layout: Layout, options: PictureOptions): string {
       part.kind === 'arm' ? drawArm(layout, part, network.arms.find((link) => link.part === index), details) : '',
     ),
     ...layout.exits.map((exit, index) => drawExit(exit, index, fills?.[index], layout, details)),
+    ...entriesOf(layout).map((entry, index) => drawEntry(entry, index, layout, details)),
   ].join('');
 }
 
