@@ -69,7 +69,7 @@ export type { Fit, Known } from './fitting/fit.js';
 export type { Measurement, Measurements, Probe } from './fitting/measurements.js';
 export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
 export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
-export { parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
+export { fillsTrains, parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
 export { whyDocument, whyReport, whyStation, type WhyRequest } from './why-station.js';
 export type { Cause, Culprit, ExitWhy, TriedChange, WhyResult } from './audit/cause.js';

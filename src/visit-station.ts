@@ -2,6 +2,7 @@
  * Joins visit runs with their reports: what `transloom visit` asks for. Kept beside `pipeline.ts`, which joins the rest.
  */
 import type { Layout } from './layout/layout.js';
+import { deriveNetwork, loadsWagons } from './layout/network.js';
 import { trainMeasures } from './ranking/train-measures.js';
 import type { Style } from './report/canvas.js';
 import type { JsonObject } from './report/trial-json.js';
@@ -13,7 +14,7 @@ import { runVisits } from './simulation/visit-run.js';
 export { parseDuration, ticksOf } from './base/duration.js';
 
 export interface VisitRequest extends VisitLimits {
-  /** Items in each wagon of a train; left out: all that it holds. */
+  /** Items in each wagon of a train; left out: all that it holds, or nothing where the layout fills wagons. */
   readonly loads?: readonly number[] | undefined;
   /** In every chest at the start; left out: nothing. */
   readonly levels?: number | 'empty' | 'full' | undefined;
@@ -23,11 +24,16 @@ export interface VisitRequest extends VisitLimits {
 
 export type VisitAnswer = VisitFinding;
 
+/** Whether a layout fills wagons and takes nothing from any. */
+export const fillsTrains = (layout: Layout): boolean => loadsWagons(deriveNetwork(layout));
+
 /** Moments that a chart shows, at most. */
 const CHART_STEPS = 56;
 
-export const visitTerms = (layout: Layout, request: VisitRequest): VisitTerms => ({
-  loads: request.loads ?? layout.wagons.map(({ model }) => model.capacity),
+export const visitTerms = (layout: Layout, request: VisitRequest): VisitTerms => termsFor(layout, request, fillsTrains(layout));
+
+const termsFor = (layout: Layout, request: VisitRequest, fills: boolean): VisitTerms => ({
+  loads: request.loads ?? layout.wagons.map(({ model }) => (fills ? 0 : model.capacity)),
   levels: layout.parts.flatMap((part) => {
     if (part.kind !== 'chest') return [];
     const { levels } = request;
@@ -35,6 +41,7 @@ export const visitTerms = (layout: Layout, request: VisitRequest): VisitTerms =>
   }),
   headwayTicks: request.headwayTicks,
   stayTicks: request.stayTicks,
+  ...(fills ? { leaves: 'full' } : {}),
 });
 
 /** Visits of a cycle that a chart shows, at most: with more of them nothing could be seen. */

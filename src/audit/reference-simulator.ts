@@ -225,6 +225,8 @@ export interface VisitLevels {
     readonly headwayTicks: number | undefined;
     /** Most ticks that a train stands there; undefined: until it is empty. */
     readonly stayTicks: number | undefined;
+    /** When a train leaves before that: once it is empty (also where left out), or once it is full. */
+    readonly leaves?: 'empty' | 'full' | undefined;
   };
 }
 
@@ -1016,11 +1018,13 @@ export function referenceRun(
     if (timetable === undefined || !trainStands || arrivedIn === undefined) return;
     const takenAway = wagons.reduce((sum, wagon) => sum + wagon.held, 0);
     const stood = now - arrivedIn + 1;
-    if (takenAway > 0 && stood < (timetable.stayTicks ?? Infinity)) return;
+    const isDone = timetable.leaves === 'full' ? wagons.every((wagon) => wagon.room === 0) : takenAway === 0;
+    if (!isDone && stood < (timetable.stayTicks ?? Infinity)) return;
     trainStands = false;
     for (const wagon of wagons) standEmpty(wagon);
     visits.push({ arrived: arrivedIn - 1, left: now, takenAway });
-    happened(takenAway > 0 ? 'train: left before it was empty' : 'train: left empty');
+    if (timetable.leaves === 'full') happened(isDone ? 'train: left full' : 'train: left before it was full');
+    else happened(isDone ? 'train: left empty' : 'train: left before it was empty');
   }
 
   // -------------------------------------------------------------------------------------------------------- the tick

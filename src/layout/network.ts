@@ -251,3 +251,8 @@ export function deriveNetwork(layout: Layout): Network {
   );
   return { carriers, arms };
 }
+
+/** Whether the layout fills wagons and takes nothing from any. */
+export function loadsWagons({ arms }: Network): boolean {
+  return arms.some(({ place }) => place.kind === 'wagon') && arms.every(({ pick }) => pick.kind !== 'wagon');
+}

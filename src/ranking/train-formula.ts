@@ -5,12 +5,14 @@
  * A wagon w of load L is carried off over its chests and direct arms at F = the sum of their flows f, so one train after
  * the other comes at least L / F apart. Of its load a chest gets the share f / F, and the arms that fill it bring s:
  * so the train has to stand as long as the slowest chest needs, (f / F) L / s, and a direct arm needs all of L / F.
+ * A wagon of capacity C that is filled at F is full after C / F where one train comes right after the other. Where chests
+ * have filled while no train stood there, all of its arms carry at once, and it is full after C over the sum of their rates.
  * (To the tick it may leave up to a cycle of an arm earlier: with the last hand, which need not be full, still to be placed.)
  */
 import { isLess, maxRational, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Tile } from '../base/geometry.js';
 import type { Layout } from '../layout/layout.js';
-import { deriveNetwork } from '../layout/network.js';
+import { deriveNetwork, loadsWagons } from '../layout/network.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 
 /** What flows out of one wagon by way of one chest, or of one arm that loads a belt. */
@@ -28,6 +30,8 @@ export interface Drain {
 }
 
 export interface TrainFormula {
+  /** Whether trains come empty and leave full. */
+  readonly fills: boolean;
   /** Items in a full train. */
   readonly load: number;
   readonly drains: readonly Drain[];
@@ -36,8 +40,8 @@ export interface TrainFormula {
   readonly trainsPerHour: Rational;
   /** Ticks that a full train has to stand there, if chests have room. */
   readonly dwellTicks: Rational;
-  /** The drain that decides it. */
-  readonly slowest: Drain;
+  /** The drain that decides it; of trains that are filled, undefined. */
+  readonly slowest: Drain | undefined;
 }
 
 export function drainsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
@@ -63,21 +67,47 @@ export function drainsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
   });
 }
 
-/** Undefined where the flows can not last: a wagon is never emptied, or a chest does not keep up. */
+/** What flows into each wagon, by chest and by arm straight from a carrier: drains the other way round. */
+function fillsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
+  const { arms } = deriveNetwork(layout);
+  const trialOf = (at: Tile) => trial.arms.find((arm) => arm.at.x === at.x && arm.at.y === at.y);
+  const placed = (part: number): Tile => (layout.parts[part] as { readonly at: Tile }).at;
+  return layout.wagons.flatMap((_, wagon): readonly Drain[] => {
+    const own = arms.filter(({ place }) => place.kind === 'wagon' && place.wagon === wagon);
+    const rates = new Map<number, Rational>();
+    for (const { part, pick } of own) {
+      if (pick.kind === 'chest') rates.set(pick.part, (rates.get(pick.part) ?? ZERO).add(trialOf(placed(part))?.flow ?? ZERO));
+    }
+    const byChest = [...rates].flatMap(([index, supply]): readonly Drain[] => {
+      const part = layout.parts[index];
+      const loads = trial.chests.find(({ at }) => part.kind === 'chest' && at.x === part.at.x && at.y === part.at.y)?.loads;
+      if (part.kind !== 'chest' || loads === undefined) return [];
+      return [{ kind: 'chest', at: part.at, wagon, flow: loads.inflow.mul(supply).div(loads.carryOff), supply, capacity: part.model.capacity }];
+    });
+    const direct = own.flatMap(({ part, pick }): readonly Drain[] => {
+      const flow = trialOf(placed(part))?.flow ?? ZERO;
+      return pick.kind === 'carrier' ? [{ kind: 'arm', at: placed(part), wagon, flow, supply: flow, capacity: undefined }] : [];
+    });
+    return [...byChest, ...direct];
+  });
+}
+
+/** Undefined where the flows can not last: a wagon is never emptied or filled, or a chest does not keep up. */
 export function trainFormula(layout: Layout, trial: TrialResult): TrainFormula | undefined {
-  const drains = drainsOf(layout, trial);
+  const fills = loadsWagons(deriveNetwork(layout));
+  const drains = fills ? fillsOf(layout, trial) : drainsOf(layout, trial);
   const loads = layout.wagons.map(({ model }) => model.capacity);
   const out = loads.map((_, wagon) => drains.filter((drain) => drain.wagon === wagon).reduce((sum, { flow }) => sum.add(flow), ZERO));
   if (loads.length === 0 || out.some((flow) => flow.equals(0)) || trial.chests.some(({ keepsUp }) => !keepsUp)) return undefined;
   const headwayTicks = loads.map((load, wagon) => ratio(load).div(out[wagon])).reduce(maxRational, ZERO);
+  const load = loads.reduce((sum, each) => sum + each, 0);
+  const trainsPerHour = ratio(3600 * layout.catalog.ticksPerSecond).div(headwayTicks);
+  if (fills) {
+    const carried = loads.map((_, wagon) => drains.filter((drain) => drain.wagon === wagon).reduce((sum, { supply }) => sum.add(supply), ZERO));
+    const dwellTicks = loads.map((each, wagon) => ratio(each).div(carried[wagon])).reduce(maxRational, ZERO);
+    return { fills, load, drains, headwayTicks, trainsPerHour, dwellTicks, slowest: undefined };
+  }
   const needs = (drain: Drain): Rational => drain.flow.div(out[drain.wagon]).mul(ratio(loads[drain.wagon])).div(drain.supply);
   const slowest = drains.reduce((most, drain) => (isLess(needs(most), needs(drain)) ? drain : most));
-  return {
-    load: loads.reduce((sum, load) => sum + load, 0),
-    drains,
-    headwayTicks,
-    trainsPerHour: ratio(3600 * layout.catalog.ticksPerSecond).div(headwayTicks),
-    dwellTicks: needs(slowest),
-    slowest,
-  };
+  return { fills, load, drains, headwayTicks, trainsPerHour, dwellTicks: needs(slowest), slowest };
 }

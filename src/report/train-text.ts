@@ -21,19 +21,16 @@ export const drainText = ({ kind, at }: Drain): string => `${kind === 'chest' ? 
 export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: TrainFormula, style: Style): readonly string[] {
   const { load, headwayTicks, dwellTicks, trainsPerHour, slowest } = formula;
   const perHour = trainsPerHour.valueOf().toFixed(1).replace(/\.0$/, '');
-  const earlier =
-    slowest.kind === 'chest'
-      ? `${drainText(slowest)} decides that`
-      : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`;
-  return [
-    '',
-    styled(style, 'title', 'Trains, by formula'),
-    ...wrap(
-      `At this flow a full train of ${counted(load, 'item')} is carried off in ${timeText(headwayTicks, ticksPerSecond)}: at most ${perHour} trains an hour. ` +
-        `It has to stand for ${timeText(dwellTicks, ticksPerSecond)}, to within a cycle of an arm: ${earlier}. “transloom visit” runs it with real counts.`,
-      style.columns ?? Infinity,
-    ),
-  ];
+  const time = (ticks: Rational): string => timeText(ticks, ticksPerSecond);
+  const sentences =
+    slowest === undefined
+      ? `At this flow an empty train is full, with ${counted(load, 'item')}, after ${time(headwayTicks)}: at most ${perHour} trains an hour. ` +
+        `Where chests have filled while none stood there, one has to stand for ${time(dwellTicks)}, to within a cycle of an arm.`
+      : `At this flow a full train of ${counted(load, 'item')} is carried off in ${time(headwayTicks)}: at most ${perHour} trains an hour. ` +
+        `It has to stand for ${time(dwellTicks)}, to within a cycle of an arm: ${
+          slowest.kind === 'chest' ? `${drainText(slowest)} decides that` : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`
+        }.`;
+  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, style.columns ?? Infinity)];
 }
 
 export const trainsJson = ({ load, headwayTicks, dwellTicks, trainsPerHour, slowest }: TrainFormula): JsonObject => ({
@@ -41,5 +38,5 @@ export const trainsJson = ({ load, headwayTicks, dwellTicks, trainsPerHour, slow
   headway: formatRational(headwayTicks),
   dwell: formatRational(dwellTicks),
   trainsPerHour: Number(trainsPerHour.valueOf().toPrecision(9)),
-  slowest: { [slowest.kind]: [slowest.at.x, slowest.at.y] },
+  ...(slowest === undefined ? {} : { slowest: { [slowest.kind]: [slowest.at.x, slowest.at.y] } }),
 });

@@ -13,27 +13,30 @@ const position = ({ x, y }: Tile): Json => [x, y];
 
 const plainNumber = (value: Rational): number => Number(value.valueOf().toPrecision(9));
 
-function waitedForJson({ why, wagon, arm, others }: WaitedFor): JsonObject {
-  const into = arm && { [arm.into.kind]: arm.into.kind === 'wagon' ? arm.into.at : position(arm.into.at) };
+function waitedForJson({ why, wagon, arm, others }: WaitedFor, fills: boolean): JsonObject {
+  const end = arm && { [arm.into.kind]: arm.into.kind === 'wagon' ? arm.into.at : position(arm.into.at) };
+  const waited = (ticks: number): Readonly<Record<string, Json>> => (fills ? { starvedTicks: ticks } : { blockedTicks: ticks });
   return present({
     why,
     wagon,
-    arm: arm && present({ at: position(arm.at), into, blockedTicks: arm.blockedTicks }),
-    others: others.count === 0 ? undefined : { ...others },
+    arm: arm && present({ at: position(arm.at), [fills ? 'from' : 'into']: end, ...waited(arm.blockedTicks) }),
+    others: others.count === 0 ? undefined : { count: others.count, ...waited(others.blockedTicks) },
   });
 }
 
-const visitJson = (visit: TrainVisit): JsonObject =>
+const movedJson = (unloaded: number, fills: boolean): Readonly<Record<string, Json>> => (fills ? { loaded: unloaded === 0 ? 0 : -unloaded } : { unloaded });
+
+const visitJson = (visit: TrainVisit, fills: boolean): JsonObject =>
   present({
     number: visit.number,
     arrivedTick: visit.arrivedTick,
     lateTicks: visit.lateTicks,
     dwellTicks: visit.dwellTicks,
-    unloaded: visit.unloaded,
+    ...movedJson(visit.unloaded, fills),
     leftWith: visit.leftWith,
     chests: visit.chests.map((chest) => present({ ...chest })),
     exits: visit.exits,
-    waitedFor: visit.waitedFor && waitedForJson(visit.waitedFor),
+    waitedFor: visit.waitedFor && waitedForJson(visit.waitedFor, fills),
   });
 
 function exitJson(exit: ExitFinding, ticks: number, ticksPerSecond: number): Readonly<Record<string, Json>> {
@@ -54,12 +57,13 @@ export function measuresJson(measures: TrainMeasures): JsonObject {
 export function visitDocumentOf(layout: Layout, terms: VisitTerms, result: VisitResult, measures: TrainMeasures | undefined): JsonObject {
   const { ticksPerSecond } = layout.catalog;
   const { cycle } = result;
+  const fills = terms.leaves === 'full';
   return present({
     ending: result.ending,
     ticks: result.ticks,
     departures: result.departures,
     stuckSince: result.stuckSince,
-    terms: present({ loads: terms.loads, levels: terms.levels, headwayTicks: terms.headwayTicks, stayTicks: terms.stayTicks }),
+    terms: present({ loads: terms.loads, levels: terms.levels, headwayTicks: terms.headwayTicks, stayTicks: terms.stayTicks, leaves: terms.leaves }),
     cycle:
       cycle &&
       measures &&
@@ -67,12 +71,13 @@ export function visitDocumentOf(layout: Layout, terms: VisitTerms, result: Visit
         firstVisit: cycle.firstVisit,
         visits: cycle.visits,
         ticks: cycle.ticks,
-        unloaded: cycle.unloaded,
+        ...movedJson(cycle.unloaded, fills),
+        cameIn: fills ? cycle.cameIn : undefined,
         ...measuresJson(measures),
         exits: cycle.exits.map((exit) => exitJson(exit, cycle.ticks, ticksPerSecond)),
         arms: cycle.arms.map(({ at, ...arm }) => ({ at: position(at), ...arm })),
       }),
-    visits: result.visits.map(visitJson),
+    visits: result.visits.map((visit) => visitJson(visit, fills)),
     skippedVisits: result.skippedVisits,
     exits: result.exits.map((exit) => ({ ...exitJson(exit, result.ticks, ticksPerSecond), longestPauseTicks: exit.longestPauseTicks })),
     chests: result.chests.map(({ at, capacity, level }) => ({ at: position(at), capacity, level })),

@@ -39,12 +39,14 @@ const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/
 function termsLine({ layout, terms }: VisitFinding): string {
   const { ticksPerSecond } = layout.catalog;
   const total = terms.loads.reduce((sum, load) => sum + load, 0);
-  const train = `Each train has ${counted(terms.loads.length, 'wagon')} and brings ${counted(total, 'item')}`;
+  const fills = terms.leaves === 'full';
+  const train = `Each train has ${counted(terms.loads.length, 'wagon')} and ${fills && total === 0 ? 'comes empty' : `brings ${counted(total, 'item')}`}`;
   const next =
     terms.headwayTicks === undefined
       ? 'the next one comes as soon as it has left'
       : `the next one comes ${ticksText(terms.headwayTicks, ticksPerSecond)} after it, or once it has left`;
-  const leaves = terms.stayTicks === undefined ? 'it leaves when it is empty' : `it leaves when it is empty, after ${ticksText(terms.stayTicks, ticksPerSecond)} at the latest`;
+  const done = fills ? 'full' : 'empty';
+  const leaves = terms.stayTicks === undefined ? `it leaves when it is ${done}` : `it leaves when it is ${done}, after ${ticksText(terms.stayTicks, ticksPerSecond)} at the latest`;
   const held = terms.levels.reduce((sum, level) => sum + level, 0);
   const chests = terms.levels.length === 0 ? '' : ` At the start the chests hold ${held === 0 ? 'nothing' : counted(held, 'item')}.`;
   return `${train}; ${leaves}; ${next}.${chests}`;
@@ -52,6 +54,10 @@ function termsLine({ layout, terms }: VisitFinding): string {
 
 /** Terse: ticks alone, and nothing of the exits. */
 function visitRows({ layout, terms, result }: VisitFinding, style: Style, terse = false): readonly string[] {
+  const fills = terms.leaves === 'full';
+  const moved = fills ? 'loaded' : 'unloaded';
+  const hasExits = layout.exits.length > 0 || !fills;
+  const capacity = layout.wagons.reduce((sum, { model }) => sum + model.capacity, 0);
   const { ticksPerSecond } = layout.catalog;
   const onTime = terms.headwayTicks === undefined;
   const row = (visit: TrainVisit): readonly string[] => [
@@ -61,20 +67,39 @@ function visitRows({ layout, terms, result }: VisitFinding, style: Style, terse 
     ...(onTime ? [] : [visit.lateTicks === 0 ? paint(style, 'dim', 'on time') : String(visit.lateTicks)]),
     visit.dwellTicks === undefined ? paint(style, 'warn', 'still there') : String(visit.dwellTicks),
     ...(terse ? [] : [visit.dwellTicks === undefined ? '' : secondsText(visit.dwellTicks / ticksPerSecond)]),
-    String(visit.unloaded),
-    visit.leftWith === 0 ? paint(style, 'dim', '0') : paint(style, 'warn', String(visit.leftWith)),
-    ...(terse ? [] : [String(visit.exits.reduce((sum, count) => sum + count, 0))]),
+    String(fills ? 0 - visit.unloaded : visit.unloaded),
+    fills || visit.leftWith === 0 ? paint(style, fills && visit.leftWith < capacity ? 'warn' : 'dim', String(visit.leftWith)) : paint(style, 'warn', String(visit.leftWith)),
+    ...(terse || !hasExits ? [] : [String(visit.exits.reduce((sum, count) => sum + count, 0))]),
   ];
   const late = onTime ? [] : [terse ? 'late' : 'late, ticks'];
   const words = terse
-    ? ['train', 'comes', ...late, 'stands', 'unloaded', 'still in it']
-    : ['train', 'comes, tick', '', ...late, 'stands, ticks', '', 'unloaded', 'still in it', 'left over exits'];
+    ? ['train', 'comes', ...late, 'stands', moved, 'still in it']
+    : ['train', 'comes, tick', '', ...late, 'stands, ticks', '', moved, 'still in it', ...(hasExits ? ['left over exits'] : [])];
   const head = words.map((word) => paint(style, 'dim', word));
   const { visits } = result;
   const isLong = visits.length > FIRST_ROWS + LAST_ROWS + 1;
   const rows = isLong ? [...visits.slice(0, FIRST_ROWS).map(row), [paint(style, 'dim', '…')], ...visits.slice(-LAST_ROWS).map(row)] : visits.map(row);
   const skipped = result.skippedVisits === 0 ? [] : [`  ${paint(style, 'dim', `${counted(result.skippedVisits, 'more visit')} of whole cycles came in between and ${result.skippedVisits === 1 ? 'is' : 'are'} counted, but not listed.`)}`];
   return [...tabulate([head, ...rows], Array.from(head, () => 'right' as const)), ...skipped];
+}
+
+/** Of a train that is filled. */
+function filledForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit, layout: Layout): string {
+  const place = layout.wagons.length === 1 ? 'the wagon' : `wagon ${wagon + 1} (from x = ${layout.wagons[wagon].at})`;
+  if (why === 'unreached' || arm === undefined) return `No arm places into ${place}, so it can not be filled; let an arm reach it.`;
+  const stood = visit.dwellTicks;
+  const of = stood === undefined ? '' : ` of ${stood}`;
+  const source = targetText(arm.into).replace(/^(in|on) /, 'from ');
+  const lead = `${place.charAt(0).toUpperCase()}${place.slice(1)} was last served by the arm at ${tileText(arm.at)}`;
+  const rest = others.count === 1 ? 'the other arm' : `the other ${others.count} arms`;
+  switch (why) {
+    case 'items':
+      return `${lead}, which waited ${counted(arm.blockedTicks, 'tick')}${of} for items ${source}: less comes there than the arm could carry.`;
+    case 'one-arm':
+      return `${lead}, which went on taking ${source} while ${rest} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of}${others.count === 1 ? '' : ' each'} for items: more comes one way than its share.`;
+    default:
+      return `${lead}; the arms there were at work most of the time, so only more or faster arms would let it go earlier.`;
+  }
 }
 
 function targetText(into: ArmTarget): string {
@@ -99,6 +124,8 @@ export function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: Tra
   const lead = `${place.charAt(0).toUpperCase()}${place.slice(1)} ${verb} the arm at ${tileText(arm.at)}`;
   const rest = others.count === 1 ? 'the other arm' : `the other ${others.count} arms`;
   switch (why) {
+    // Trains that are filled have words of their own.
+    case 'items':
     case 'room':
       return `${lead}, which waited ${counted(arm.blockedTicks, 'tick')}${of} for room ${target}: from there items go on more slowly than the arm brings them.`;
     case 'one-arm':
@@ -122,15 +149,16 @@ const rangeText = (range: LevelRange | undefined): string =>
   range === undefined ? '' : range.least === range.most ? String(range.least) : `${range.least} to ${range.most}`;
 
 /** Terse: shorter heads, and without what it holds at most. */
-function chestRows({ result }: VisitFinding, visits: readonly TrainVisit[], style: Style, terse = false): readonly string[] {
+function chestRows({ terms, result }: VisitFinding, visits: readonly TrainVisit[], style: Style, terse = false): readonly string[] {
   if (result.chests.length === 0) return [];
+  const fills = terms.leaves === 'full';
   const words = terse ? ['chest', 'comes', 'leaves', 'lowest', 'highest', ''] : ['chest', 'as a train comes', 'as it leaves', 'lowest', 'highest', 'holds at most', ''];
   const head = words.map((word) => paint(style, 'dim', word));
   const rows = result.chests.map(({ at, capacity }, chest) => {
     const each = visits.map((visit) => visit.chests[chest]);
     const lowest = Math.min(...each.map((visit) => visit.lowest));
     const highest = Math.max(...each.map((visit) => visit.highest));
-    const notes = [lowest === 0 ? paint(style, 'warn', 'runs dry') : '', highest === capacity ? paint(style, 'dim', 'fills up') : ''];
+    const notes = [lowest === 0 ? paint(style, fills ? 'dim' : 'warn', 'runs dry') : '', highest === capacity ? paint(style, fills ? 'warn' : 'dim', 'fills up') : ''];
     return [
       tileText(at),
       rangeText(rangeOf(each.map((visit) => visit.atArrival))),
@@ -169,6 +197,14 @@ function exitCapacities(layout: Layout): readonly Rational[] {
     const carrier = carriers.find(({ next }) => next.kind === 'exit' && next.exit === exit);
     return carrier === undefined ? ZERO : ratio(2 * carrier.speed, layout.catalog.pitch);
   });
+}
+
+/** Of a plan that loads: what came in over a cycle, and what of it trains took away. */
+function cameInLines({ layout, terms, result: { cycle } }: VisitFinding, style: Style): readonly string[] {
+  if (terms.leaves !== 'full' || cycle === undefined) return [];
+  const perSecond = (items: number): string => perSecondText(ratio(items, Math.max(1, cycle.ticks)), layout.catalog.ticksPerSecond);
+  const text = `In ${ticksText(cycle.ticks, layout.catalog.ticksPerSecond)} ${counted(cycle.cameIn, 'item')} came in over entries (${perSecond(cycle.cameIn)}), and trains took ${-cycle.unloaded} (${perSecond(-cycle.unloaded)}).`;
+  return ['', ...wrap(text, style.columns ?? Infinity)];
 }
 
 function shownText({ cycle, ending, samples }: VisitResult): string {
@@ -234,11 +270,12 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
     ...wrap(termsLine(finding), columns),
     '',
     ...firstThatFits(style.columns, [() => visitRows(finding, style), () => visitRows(finding, style, true)]),
-    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${waitedForText(waited, last, layout)}`, columns)]),
+    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${(finding.terms.leaves === 'full' ? filledForText : waitedForText)(waited, last, layout)}`, columns)]),
     '',
     paint(style, 'title', cycle === undefined ? 'Over the whole run' : 'Over a cycle'),
     ...firstThatFits(style.columns, [() => chestRows(finding, shown, style), () => chestRows(finding, shown, style, true)]).slice(1),
-    ...exitRows(finding, exits, ticks, style).slice(result.chests.length === 0 ? 1 : 0),
+    ...(layout.exits.length === 0 && finding.terms.leaves === 'full' ? [] : exitRows(finding, exits, ticks, style).slice(result.chests.length === 0 ? 1 : 0)),
+    ...cameInLines(finding, style),
     ...chartLines(finding, style),
     '',
     ...visitVerdict(finding, style).flatMap((line) => wrap(line, columns, 0)),

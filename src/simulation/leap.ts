@@ -12,14 +12,14 @@ export class Tally {
 
   constructor(private readonly stock: Stock) {
     const { machine, exits } = stock;
-    this.leapt = new Float64Array(machine.exitCount.length + machine.armDue.length * 5 + exits.length);
+    this.leapt = new Float64Array(machine.exitCount.length + machine.armDue.length * 5 + exits.length + machine.entryCount.length);
   }
 
   read(): Float64Array {
     const { machine: m, exitStarved } = this.stock;
     const now = this.leapt.slice();
     let at = 0;
-    for (const counter of [m.exitCount, m.armTaken, m.armPlaced, m.armCycles, m.armStarved, m.armBlocked, exitStarved]) {
+    for (const counter of [m.exitCount, m.armTaken, m.armPlaced, m.armCycles, m.armStarved, m.armBlocked, exitStarved, m.entryCount]) {
       for (let i = 0; i < counter.length; i++) now[at++] += counter[i];
     }
     return now;
@@ -40,6 +40,7 @@ export interface TallyPlaces {
   readonly armStarved: number;
   readonly armBlocked: number;
   readonly exitStarved: number;
+  readonly entryCount: number;
 }
 
 export function tallyPlaces({ machine, exits }: Stock): TallyPlaces {
@@ -52,6 +53,7 @@ export function tallyPlaces({ machine, exits }: Stock): TallyPlaces {
     armStarved: first + 3 * arms,
     armBlocked: first + 4 * arms,
     exitStarved: first + 5 * arms,
+    entryCount: first + 5 * arms + exits.length,
   };
 }
 
@@ -171,9 +173,10 @@ export class Leaper {
     for (let container = 0; container < stock.held.length; container++) {
       const change = stock.held[container] - this.markHeld[container];
       if (change === 0) continue;
-      // A wagon's last item makes the train leave, so it is not leapt over.
-      const pickSpare = stock.pickSpare[container] - (container < stock.wagons ? 1 : 0);
-      const placeSpare = stock.placeSpare[container];
+      // The item that empties or fills a wagon makes the train leave, so it is not leapt over.
+      const kept = container < stock.wagons ? 1 : 0;
+      const pickSpare = stock.pickSpare[container] - kept;
+      const placeSpare = stock.placeSpare[container] - kept;
       if (pickSpare < 0 || placeSpare < 0) return 0;
       const spare = change < 0 ? pickSpare : placeSpare;
       most = Math.min(most, Math.floor(spare / Math.abs(change)));

@@ -39,6 +39,8 @@ export interface Stock {
   readonly visitHighest: Float64Array;
   /** The arm that took last from each container, or -1. */
   readonly lastTaker: Int32Array;
+  /** The arm that placed last into each container, or -1. */
+  readonly lastPlacer: Int32Array;
 
   /** Ticks of the run that the machine was not taken through, one by one (`leap.ts`). */
   skippedTicks: number;
@@ -111,6 +113,7 @@ export function createStock(layout: Layout, levels: readonly number[], options?:
     visitLowest: held.slice(),
     visitHighest: held.slice(),
     lastTaker: new Int32Array(containers).fill(-1),
+    lastPlacer: new Int32Array(containers).fill(-1),
     skippedTicks: 0,
     exitSeen: new Float64Array(exits.length),
     exitLastTick: new Float64Array(exits.length).fill(-1),

@@ -40,6 +40,7 @@ function placesInto(s: Stock, arm: number, container: number): void {
   const fit = hand < room ? hand : room;
   s.held[container] = held + fit;
   if (held + fit > s.highest[container]) s.highest[container] = held + fit;
+  s.lastPlacer[container] = arm;
   m.armPlaced[arm] += fit;
   m.armHand[arm] = hand - fit;
   if (fit < hand) {

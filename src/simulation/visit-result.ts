@@ -12,8 +12,10 @@ export interface VisitTerms {
   readonly levels: readonly number[];
   /** Least ticks from one arrival to the next; undefined: a train comes as soon as the one before has left. */
   readonly headwayTicks: number | undefined;
-  /** Most ticks that a train stands there; undefined: until it is empty. */
+  /** Most ticks that a train stands there; undefined: until it is empty, or full. */
   readonly stayTicks: number | undefined;
+  /** Whether a train leaves once all its wagons are empty, or once all are full; left out: empty. */
+  readonly leaves?: 'empty' | 'full' | undefined;
 }
 
 /** Where a run ends, whichever comes first; with neither, once it repeats. */
@@ -40,16 +42,19 @@ export type ArmTarget =
 
 /**
  * Why a train stood as long as it did. Shares are of the time it stood there.
- * room: the arm that took last waited to place for more than half of them. one-arm: not that one, but the others did, for
+ * items: of a train that is filled, the arm that placed last waited to pick for more than half of them. room: the arm that took last waited to place for more than half of them. one-arm: not that one, but the others did, for
  * more than a quarter, as their chests had what they needed. arms: they were at work. unreached: no arm takes from it.
  */
 export interface WaitedFor {
-  readonly why: 'room' | 'one-arm' | 'arms' | 'unreached';
-  /** Index of the wagon that was emptied last, or holds most. */
+  readonly why: 'room' | 'items' | 'one-arm' | 'arms' | 'unreached';
+  /** Index of the wagon that was emptied last, or holds most; of a train that is filled, filled last, or holds least. */
   readonly wagon: number;
-  /** Of the wagon's arms, the one that took from it last; undefined where none did. */
+  /**
+   * Of the wagon's arms, the one that took from it (or placed into it) last; undefined where none did. `into` is its other
+   * end, and `blockedTicks` those in which it waited there: to place, or, of a train that is filled, to pick.
+   */
   readonly arm: { readonly at: Tile; readonly into: ArmTarget; readonly blockedTicks: number } | undefined;
-  /** The wagon's other arms: how many, and how many ticks all of them waited to place, together. */
+  /** The wagon's other arms: how many, and how many ticks all of them waited so, together. */
   readonly others: { readonly count: number; readonly blockedTicks: number };
 }
 
@@ -61,7 +66,7 @@ export interface TrainVisit {
   readonly lateTicks: number;
   /** Undefined where it was still there at the end of the run. */
   readonly dwellTicks: number | undefined;
-  /** Items taken out of the train so far. */
+  /** Items taken out of the train so far, less those put into it. */
   readonly unloaded: number;
   /** Items in its wagons when it left, or at the end of the run. */
   readonly leftWith: number;
@@ -97,6 +102,8 @@ export interface VisitCycle {
   readonly dwellTicks: number;
   readonly unloaded: number;
   readonly exits: readonly ExitFinding[];
+  /** Items that came in over all entries. */
+  readonly cameIn: number;
   readonly arms: readonly ArmFinding[];
 }
 

@@ -70,8 +70,9 @@ export class VisitRun {
   private current: OpenVisit | undefined;
   private trainStands = false;
   private dueTick = 0;
-  /** By wagon: the tick in which it was emptied last, and what it held a tick ago. */
-  private readonly emptiedTick: Float64Array;
+  private readonly fills: boolean;
+  /** By wagon: the tick in which it was emptied (or filled) last, and what it held a tick ago. */
+  private readonly doneTick: Float64Array;
   private readonly heldBefore: Float64Array;
   /** Whether it is known that the train which stands there never leaves. */
   isStuck = false;
@@ -87,11 +88,12 @@ export class VisitRun {
     options: VisitOptions = {},
   ) {
     invariant(layout.wagons.length > 0, 'a visit run has a train', {});
+    this.fills = terms.leaves === 'full';
     this.stock = createStock(layout, terms.levels, { mergeTiles: options.mergeTiles ?? true });
     this.tally = new Tally(this.stock);
     this.places = tallyPlaces(this.stock);
     this.leaper = new Leaper(this.stock, this.tally);
-    this.emptiedTick = new Float64Array(layout.wagons.length);
+    this.doneTick = new Float64Array(layout.wagons.length);
     this.heldBefore = new Float64Array(layout.wagons.length);
   }
 
@@ -116,7 +118,7 @@ export class VisitRun {
       stock.held[wagon] = terms.loads[wagon];
       stock.capacity[wagon] = model.capacity;
       this.brought += terms.loads[wagon];
-      this.emptiedTick[wagon] = this.tick;
+      this.doneTick[wagon] = this.tick;
       this.heldBefore[wagon] = terms.loads[wagon];
     });
     clearNotes(stock);
@@ -143,14 +145,15 @@ export class VisitRun {
     const arrivedTick = this.current?.arrivedTick ?? 0;
     const began = stepStock(stock);
     if (this.trainStands) {
-      let isEmpty = true;
+      let isDone = true;
       for (let wagon = 0; wagon < stock.wagons; wagon++) {
         const held = stock.held[wagon];
-        if (held > 0) isEmpty = false;
-        else if (this.heldBefore[wagon] > 0) this.emptiedTick[wagon] = this.tick;
+        const aim = this.fills ? stock.capacity[wagon] : 0;
+        if (held !== aim) isDone = false;
+        else if (this.heldBefore[wagon] !== aim) this.doneTick[wagon] = this.tick;
         this.heldBefore[wagon] = held;
       }
-      if (isEmpty || this.tick - arrivedTick >= (this.terms.stayTicks ?? Infinity)) {
+      if (isDone || this.tick - arrivedTick >= (this.terms.stayTicks ?? Infinity)) {
         this.depart();
         return false;
       }
@@ -180,25 +183,32 @@ export class VisitRun {
     this.leaper.forget();
   }
 
-  /** The wagon that was emptied last (of several that are not empty, the one with most in it), and what its arms did. */
+  /**
+   * The wagon that was emptied (or filled) last, of several that were not the one with most left to do, and what its arms
+   * did while they waited at their other ends.
+   */
   private waitedFor({ arrivedTick, tallyAtArrival }: OpenVisit): WaitedFor | undefined {
-    const { stock, places } = this;
-    const wagons = this.layout.wagons.map((_, wagon) => wagon).filter((wagon) => this.terms.loads[wagon] > 0);
+    const { stock, places, fills } = this;
+    const toDo = (wagon: number, held: number): number => (fills ? this.layout.wagons[wagon].model.capacity - held : held);
+    const wagons = this.layout.wagons.map((_, wagon) => wagon).filter((wagon) => toDo(wagon, this.terms.loads[wagon]) > 0);
     if (wagons.length === 0) return undefined;
     const later = (a: number, b: number): number =>
-      stock.held[a] - stock.held[b] || (stock.held[a] > 0 ? 0 : this.emptiedTick[a] - this.emptiedTick[b]);
+      toDo(a, stock.held[a]) - toDo(b, stock.held[b]) || (toDo(a, stock.held[a]) > 0 ? 0 : this.doneTick[a] - this.doneTick[b]);
     const wagon = wagons.reduce((last, each) => (later(each, last) > 0 ? each : last));
-    const arms = [...stock.armFrom.keys()].filter((arm) => stock.armFrom[arm] === wagon);
+    const [near, waits, lastArm] = fills
+      ? [stock.armInto, places.armStarved, stock.lastPlacer]
+      : [stock.armFrom, places.armBlocked, stock.lastTaker];
+    const arms = [...near.keys()].filter((arm) => near[arm] === wagon);
     if (arms.length === 0) return { why: 'unreached', wagon, arm: undefined, others: { count: 0, blockedTicks: 0 } };
     const now = this.tally.read();
-    const blockedTicks = (arm: number): number => now[places.armBlocked + arm] - tallyAtArrival[places.armBlocked + arm];
-    const last = arms.includes(stock.lastTaker[wagon]) ? stock.lastTaker[wagon] : arms[0];
+    const blockedTicks = (arm: number): number => now[waits + arm] - tallyAtArrival[waits + arm];
+    const last = arms.includes(lastArm[wagon]) ? lastArm[wagon] : arms[0];
     const others = arms.filter((arm) => arm !== last);
     const othersBlocked = others.reduce((sum, arm) => sum + blockedTicks(arm), 0);
     const stood = this.tick - arrivedTick;
     // Of a train that never leaves the time means nothing: what holds it up is what its arms wait for now.
-    const waits = this.isStuck ? blockedTicks(last) > 0 : blockedTicks(last) * 2 > stood;
-    const why = waits ? 'room' : othersBlocked * 4 > others.length * stood ? 'one-arm' : 'arms';
+    const isHeldUp = this.isStuck ? blockedTicks(last) > 0 : blockedTicks(last) * 2 > stood;
+    const why = isHeldUp ? (fills ? 'items' : 'room') : othersBlocked * 4 > others.length * stood ? 'one-arm' : 'arms';
     return {
       why,
       wagon,
@@ -213,20 +223,22 @@ export class VisitRun {
     return part.at;
   }
 
+  /** The end of a wagon's arm that is not at the wagon. */
   private armTarget(arm: number): ArmTarget {
-    const { place } = this.stock.network.arms[this.stock.arms[arm]];
-    switch (place.kind) {
+    const link = this.stock.network.arms[this.stock.arms[arm]];
+    const end = this.fills ? link.pick : link.place;
+    switch (end.kind) {
       case 'chest': {
-        const part = this.layout.parts[place.part];
-        invariant(part.kind === 'chest', 'an arm places into a chest', {});
+        const part = this.layout.parts[end.part];
+        invariant(part.kind === 'chest', 'an arm at a chest names one', {});
         return { kind: 'chest', at: part.at };
       }
       case 'wagon':
-        return { kind: 'wagon', at: this.layout.wagons[place.wagon].at };
+        return { kind: 'wagon', at: this.layout.wagons[end.wagon].at };
       case 'carrier':
-        return { kind: 'carrier', at: place.tile };
+        return { kind: 'carrier', at: end.tile };
       case 'nothing':
-        invariant(false, 'an arm that acts has a place side', {});
+        invariant(false, 'an arm that acts has both ends', {});
     }
   }
 
@@ -275,6 +287,14 @@ export class VisitRun {
     });
   }
 
+  /** Items that came in over all entries since a tally. */
+  cameIn(since: Float64Array): number {
+    const now = this.tally.read();
+    let sum = 0;
+    for (let at = this.places.entryCount; at < now.length; at++) sum += now[at] - since[at];
+    return sum;
+  }
+
   armFindings(since: Float64Array): readonly ArmFinding[] {
     const now = this.tally.read();
     return this.stock.arms.map((_, arm) => {
@@ -318,7 +338,7 @@ export class VisitRun {
     stock.skippedTicks += ticks;
     const number = current.number + times * (current.number - from.visit);
     this.current = { ...current, number, arrivedTick: this.tick, tallyAtArrival: this.tally.read() };
-    this.emptiedTick.fill(this.tick);
+    this.doneTick.fill(this.tick);
     this.leaper.forget();
     return true;
   }
@@ -361,6 +381,7 @@ function cycleOf(run: VisitRun, from: Arrival, to: Arrival): VisitCycle {
     dwellTicks: visits.reduce((sum, { dwellTicks }) => sum + (dwellTicks ?? 0), 0),
     unloaded: visits.reduce((sum, { unloaded }) => sum + unloaded, 0),
     exits: run.exitFindings(from.tally),
+    cameIn: run.cameIn(from.tally),
     arms: run.armFindings(from.tally),
   };
 }

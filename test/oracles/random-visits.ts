@@ -5,7 +5,7 @@
 import { seededRandom } from '../../src/base/random.js';
 import type { Layout } from '../../src/layout/layout.js';
 import type { VisitTerms } from '../../src/simulation/visit-result.js';
-import { seededPlan } from './random-plans.js';
+import { seededLoadingPlan, seededPlan } from './random-plans.js';
 
 export interface RandomVisits {
   readonly layout: Layout;
@@ -13,8 +13,21 @@ export interface RandomVisits {
 }
 
 /** Undefined where the seed's plan has no wagon. */
-export function seededVisits(seed: number): RandomVisits | undefined {
-  const plan = seededPlan(seed);
+export const seededVisits = (seed: number): RandomVisits | undefined => visitsOf(seededPlan(seed), seed);
+
+/** Trains that leave full, where items come in over entries. */
+export function seededLoadings(seed: number): RandomVisits | undefined {
+  const visits = visitsOf(seededLoadingPlan(seed), seed);
+  if (visits === undefined) return undefined;
+  const draw = seededRandom(seed * 32_452_843 + 5);
+  // Often so small that some trains are full before long.
+  const isSmall = draw(3) > 0;
+  const wagons = visits.layout.wagons.map((wagon) => (isSmall ? { ...wagon, model: { ...wagon.model, capacity: 1 + draw(8) } } : wagon));
+  const loads = wagons.map(({ model }) => (draw(3) > 0 ? draw(model.capacity + 1) : 0));
+  return { layout: { ...visits.layout, wagons }, terms: { ...visits.terms, loads, leaves: 'full' } };
+}
+
+function visitsOf(plan: Layout, seed: number): RandomVisits | undefined {
   if (plan.wagons.length === 0) return undefined;
   const draw = seededRandom(seed * 15_485_863 + 11);
   const wide = draw(3) === 0;

@@ -38,7 +38,7 @@ describe('a middle chest with half of the flow', () => {
     // An arm brings 12 in 28 ticks: 300 items at 3/7 a tick, and 600.
     expect(even?.dwellTicks.toFraction()).toBe('700');
     expect(uneven?.dwellTicks.toFraction()).toBe('1400');
-    expect(uneven?.slowest.at).toEqual({ x: 1, y: 1 });
+    expect(uneven?.slowest?.at).toEqual({ x: 1, y: 1 });
   });
 
   it('keeps it about twice as long when trains come with real counts', () => {

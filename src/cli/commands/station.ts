@@ -7,6 +7,7 @@ import {
   designDocument,
   designReport,
   designStation,
+  fillsTrains,
   parseBrief,
   parsePlan,
   sizeStation,
@@ -24,6 +25,7 @@ import { loadWithCatalog } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
 import { ProgressLine } from '../terminal.js';
+import { usage } from '../usage.js';
 
 type Asked = { readonly kind: 'plan'; readonly layout: Layout } | { readonly kind: 'brief'; readonly brief: Brief };
 
@@ -44,6 +46,7 @@ export async function runStation({ file, choice, options }: CommandOf<'station'>
   const terms = sizingTerms(choice, asked.kind === 'brief' ? asked.brief.demand : undefined, catalog);
   warn(options, warnings);
   if (asked.kind === 'plan') {
+    if (fillsTrains(asked.layout)) throw usage('this plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
     const finding = sizeStation(asked.layout, terms);
     deliver(options, () => stationReport(finding, outputStyle(options), options.quiet), () => stationDocument(finding));
     return finding.sizing?.isMet === true ? EXIT.done : EXIT.no;

@@ -1,13 +1,14 @@
 /**
  * `transloom why`: what each missing item was lost to, and the single change that would help most.
  */
-import { checkPlanForm, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyReport, whyStation, type Layout, type PlanPromise, type Rational } from '../../index.js';
+import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyReport, whyStation, type Layout, type PlanPromise, type Rational } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
 import { complain } from '../terminal.js';
+import { usage } from '../usage.js';
 import type { WhyChoice } from '../why-options.js';
 
 const USUAL_STARTS = 16;
@@ -26,6 +27,9 @@ function targetOf(choice: WhyChoice['target'], layout: Layout, promise: PlanProm
 
 export function runWhy({ plan, choice, options }: CommandOf<'why'>): ExitCode {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
+  if (fillsTrains(loaded.value) && loaded.value.exits.length === 0) {
+    throw usage('this plan fills trains and has no exit, and “why” follows what exits lack; “trial” tells what each arm and chest of it waits for.');
+  }
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   warn(options, loaded.warnings);
   const begun = performance.now();
