@@ -54,7 +54,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a front keeps equals', 'pareto-front.ts', '!a.burdens.some((value, at) => isLess(b.burdens[at], value))', 'a.burdens.every((value, at) => isLess(value, b.burdens[at]))'],
   ]),
   ...breaks('src/simulation', ['test/oracles/visits.test.ts', 'test/simulation/visits.test.ts'], [
-    ['a leap empties a wagon', 'leap.ts', '(container < stock.wagons ? 1 : 0)', '0'],
+    ['a leap empties a wagon', 'leap.ts', 'const kept = container < stock.wagons ? 1 : 0;', 'const kept = 0;'],
+    ['a train leaves once one of its wagons is full', 'visit-run.ts', 'if (held !== aim) isDone = false;', 'if (held !== aim && wagon === 0) isDone = false;'],
     ['a leap goes on where a container was short', 'leap.ts', 'if (pickSpare < 0 || placeSpare < 0) return 0;', ''],
     ['a leap forgets what pauses there are', 'leap.ts', 'if (!this.pausesRepeat()) return undefined;', ''],
     ['a leap goes one period too far', 'leap.ts', 'Math.floor(spare / Math.abs(change))', 'Math.floor(spare / Math.abs(change)) + 1'],
