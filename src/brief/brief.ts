@@ -2,12 +2,12 @@
  * The validated request: site, wagons, exits with targets, limits and what to minimise.
  * Reading and checking a brief file is in `parse-brief.ts`. Rates are items per tick.
  */
-import type { Box } from '../base/geometry.js';
+import type { Ground } from '../base/ground.js';
 import type { Rational } from '../base/rational.js';
 import type { Demand } from './demand.js';
 import type { BeltModel, Catalog, WagonModel } from '../catalog/catalog.js';
 
-/** Edges of the site over which belts may leave; the wagon stands at the north. */
+/** Edges of the site over which belts may leave; the wagon stands at the north, or across the middle of a site with a north side. */
 export type Edge = 'N' | 'E' | 'S' | 'W';
 
 /** Least flow over both lanes, and optionally per lane; all 0 where none is asked of an exit alone. In items per tick. */
@@ -40,7 +40,7 @@ export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 
 export interface Brief {
   readonly name: string;
   readonly catalog: Catalog;
-  readonly site: { readonly width: number; readonly depth: number; readonly keepOut: readonly Box[] };
+  readonly site: Ground;
   readonly wagons: readonly { readonly model: WagonModel; readonly at: number }[];
   readonly exits: readonly ExitDemand[];
   /** Least flow over all exits together, in items per tick; where it is undefined, every exit has a target of its own. */

@@ -3,19 +3,14 @@
  * It stands here because both of them know catalogs and neither knows the other.
  */
 import type { Box } from '../base/geometry.js';
+import { topOf, type Ground, type Track } from '../base/ground.js';
 import type { Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { pointerTo } from '../base/json-pointer.js';
 import { nearestName } from '../base/nearest-name.js';
 import type { Catalog, WagonModel } from './catalog.js';
 
-export type SiteCode = 'unknown-model' | 'keep-out-outside' | 'wagon-outside' | 'wagon-overhangs' | 'wagons-overlap';
-
-interface Ground {
-  readonly width: number;
-  readonly depth: number;
-  readonly keepOut: readonly Box[];
-}
+export type SiteCode = 'unknown-model' | 'keep-out-outside' | 'wagon-outside' | 'wagon-overhangs' | 'wagons-overlap' | 'track-without-north' | 'track-reversed' | 'wagon-off-track';
 
 interface StandingWagon {
   readonly model: WagonModel;
@@ -48,6 +43,18 @@ export function lookUp<T extends { readonly name: string }>(
 /** The least x of a wagon that follows `before` in a row. */
 const after = ({ model, at }: StandingWagon): number => at + model.length + model.coupling;
 
+/** What a site has beside its rows in the south; nothing of it is written where there is nothing. */
+function readNorth(site: JsonNode, findings: Finding<SiteCode>[]): Pick<Ground, 'north' | 'track'> {
+  const north = site.at('north').whole() ?? 0;
+  const node = site.at('track');
+  const from = node.at('from').whole();
+  const to = node.at('to').whole();
+  const track: Track = { ...(from === undefined ? {} : { from }), ...(to === undefined ? {} : { to }) };
+  if (node.isPresent && north === 0) findings.push({ severity: 'error', code: 'track-without-north', pointer: node.pointer, values: {} });
+  if (from !== undefined && to !== undefined && from > to) findings.push({ severity: 'error', code: 'track-reversed', pointer: node.pointer, values: { from, to } });
+  return north === 0 ? {} : { north, ...(Object.keys(track).length === 0 ? {} : { track }) };
+}
+
 /** `inRow`: a wagon may leave its place out, and then follows the one before it, or stands at 0. */
 export function readGround(root: JsonNode, catalog: Catalog, inRow = false): ReadGround {
   const findings: Finding<SiteCode>[] = [];
@@ -75,9 +82,17 @@ export function readGround(root: JsonNode, catalog: Catalog, inRow = false): Rea
     wagons.push(wagon);
     pointers.push(node.pointer);
   }
-  const site = width === undefined || depth === undefined ? undefined : { width, depth, keepOut };
+  const site = width === undefined || depth === undefined ? undefined : { width, depth, ...readNorth(root.at('site'), findings), keepOut };
   return { site, wagons, pointers, findings };
 }
+
+/** For sentences about a site. */
+export const extentOf = ({ width, depth, north = 0 }: Ground): Finding['values'] & object => ({ width, depth, ...(north === 0 ? {} : { north }) });
+
+const trackValues = ({ track = {} }: Ground): Finding['values'] & object => ({
+  ...(track.from === undefined ? {} : { trackFrom: track.from }),
+  ...(track.to === undefined ? {} : { trackTo: track.to }),
+});
 
 /** `pointers` run beside `wagons`. */
 export function checkGround(
@@ -87,13 +102,13 @@ export function checkGround(
 ): readonly Finding<SiteCode>[] {
   const findings: Finding<SiteCode>[] = [];
   site.keepOut.forEach((box, index) => {
-    const inside = box.x >= 0 && box.y >= 0 && box.x + box.width <= site.width && box.y + box.height <= site.depth;
+    const inside = box.x >= 0 && box.y >= topOf(site) && box.x + box.width <= site.width && box.y + box.height <= site.depth;
     if (inside) return;
     findings.push({
       severity: 'warning',
       code: 'keep-out-outside',
       pointer: pointerTo('/site/keepOut', index),
-      values: { width: site.width, depth: site.depth },
+      values: extentOf(site),
     });
   });
   wagons.forEach((wagon, index) => {
@@ -103,6 +118,10 @@ export function checkGround(
       findings.push({ severity: 'error', code: 'wagon-outside', pointer: pointers[index], values });
     } else if (wagon.at < 0 || end > site.width) {
       findings.push({ severity: 'warning', code: 'wagon-overhangs', pointer: pointers[index], values });
+    }
+    const { from = -Infinity, to = Infinity } = site.track ?? {};
+    if (wagon.at < from || end - 1 > to) {
+      findings.push({ severity: 'error', code: 'wagon-off-track', pointer: pointers[index], values: { ...values, ...trackValues(site) } });
     }
     wagons.slice(0, index).forEach((other, otherIndex) => {
       if (wagon.at >= other.at + other.model.length || other.at >= end) return;

@@ -3,7 +3,8 @@
  * Reading and writing it as plan JSON is in `parse-plan.ts` and `write-plan.ts`, legality in
  * `check-layout.ts`, what follows from neighbours (turns, tee merges, feeders) in `network.ts`.
  */
-import { backOf, rightHalfOf, sameTile, stepFrom, type Box, type Heading, type Tile } from '../base/geometry.js';
+import { backOf, rightHalfOf, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import type { Ground } from '../base/ground.js';
 import { ratio, type Rational } from '../base/rational.js';
 import type {
   ArmModel,
@@ -15,11 +16,7 @@ import type {
   WagonModel,
 } from '../catalog/catalog.js';
 
-export interface Site {
-  readonly width: number;
-  readonly depth: number;
-  readonly keepOut: readonly Box[];
-}
+export type Site = Ground;
 
 /** Covers x = at .. at + length - 1 at y = -1 and -2. */
 export interface PlacedWagon {
