@@ -34,6 +34,10 @@ export const rowsOf = (ground: Ground): number => ground.depth - topOf(ground);
 /** Tiles of all rows. */
 export const areaOf = (ground: Ground): number => ground.width * rowsOf(ground);
 
+/** What a site has of a north side: nothing at all where it has none. */
+export const northOf = ({ north = 0, track }: Ground): Pick<Ground, 'north' | 'track'> =>
+  north === 0 ? {} : { north, ...(track === undefined ? {} : { track }) };
+
 const isTrackRow = (y: number): boolean => y < 0 && y >= -TRACK_ROWS;
 
 /** Whether the track reaches there. */

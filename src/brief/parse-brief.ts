@@ -3,6 +3,7 @@
  * finding at once. Targets become items per tick here. The shape of the result is in `brief.ts`.
  */
 import { boxHolds, type Tile } from '../base/geometry.js';
+import { isOnTrack, rowsOf, topOf } from '../base/ground.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { parseRate } from '../base/rate.js';
@@ -39,6 +40,7 @@ export type BriefCode =
   | 'range-reversed'
   | 'range-outside'
   | 'range-kept-out'
+  | 'range-on-track'
   | 'range-at-wagon'
   | 'exits-crowded'
   | 'no-chest-model'
@@ -165,7 +167,7 @@ function readTogether(
 const borderTile = (site: Brief['site'], edge: Edge, place: number): Tile => {
   switch (edge) {
     case 'N':
-      return { x: place, y: 0 };
+      return { x: place, y: topOf(site) };
     case 'S':
       return { x: place, y: site.depth - 1 };
     case 'W':
@@ -185,17 +187,19 @@ interface Range {
 /** Places of the range at which a belt could leave. */
 function openPlaces(range: Range, site: Brief['site'], wagons: Brief['wagons'], report: Report): readonly number[] {
   const { node, edge, from, to } = range;
-  const length = edge === 'N' || edge === 'S' ? site.width : site.depth;
-  if (from < 0 || to >= length) {
-    report('range-outside', node, { from, to, edge, last: length - 1 });
+  const [first, last] = edge === 'N' || edge === 'S' ? [0, site.width - 1] : [topOf(site), site.depth - 1];
+  if (from < first || to > last) {
+    report('range-outside', node, { from, to, edge, last, ...(first === 0 ? {} : { first }) });
     return [];
   }
   const places = Array.from({ length: to - from + 1 }, (_, index) => from + index);
-  const standable = places.filter((place) => !site.keepOut.some((box) => boxHolds(box, borderTile(site, edge, place))));
+  const beside = places.filter((place) => !isOnTrack(site, borderTile(site, edge, place)));
+  const standable = beside.filter((place) => !site.keepOut.some((box) => boxHolds(box, borderTile(site, edge, place))));
   const underWagon = (place: number): boolean =>
-    edge === 'N' && wagons.some(({ at, model }) => place >= at && place < at + model.length);
+    edge === 'N' && (site.north ?? 0) === 0 && wagons.some(({ at, model }) => place >= at && place < at + model.length);
   const open = standable.filter((place) => !underWagon(place));
-  if (standable.length === 0) report('range-kept-out', node, { from, to, edge });
+  if (beside.length === 0) report('range-on-track', node, { from, to, edge });
+  else if (standable.length === 0) report('range-kept-out', node, { from, to, edge });
   else if (open.length === 0) report('range-at-wagon', node, { from, to });
   return open;
 }
@@ -270,7 +274,7 @@ function readDemand(node: JsonNode, { ticksPerSecond }: Catalog, report: Report)
 
 /** An arm of this reach, wherever it stands, picks or places off the site and its wagons. */
 const reachesTooFar = (reach: number, site: Brief['site']): boolean =>
-  2 * reach > site.depth + 1 && 2 * reach > site.width - 1;
+  2 * reach > (topOf(site) < 0 ? rowsOf(site) - 1 : site.depth + 1) && 2 * reach > site.width - 1;
 
 export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, BriefCode> {
   const { findings: complaints, root } = checkSchema('brief', json);
@@ -282,7 +286,8 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   const ground = readGround(root, catalog, true);
   const { site, wagons } = ground;
   findings.push(...ground.findings);
-  if (site !== undefined) findings.push(...checkGround(site, wagons, ground.pointers));
+  const spotting = root.at('spotting').whole() ?? 0;
+  if (site !== undefined) findings.push(...checkGround(site, wagons, ground.pointers, spotting));
 
   const { demands, together, unknown } = readExits(root, catalog, site, wagons, report);
   findings.push(...unknown);
@@ -328,7 +333,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
       together,
       ...(root.at('exceed').truth() === true ? { exceed: true } : {}),
       feed,
-      spotting: root.at('spotting').whole() ?? 0,
+      spotting,
       presence,
       starts: root.at('starts').whole() ?? USUAL_STARTS,
       limits: {

@@ -2,6 +2,7 @@
  * Writes a brief as JSON with its catalog inside, so that a document can carry what was asked. The inverse of
  * `parse-brief.ts`: what is read back is the same brief, to the last digit.
  */
+import { northOf } from '../base/ground.js';
 import { invariant } from '../base/invariant.js';
 import { compare, formatRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Catalog } from '../catalog/catalog.js';
@@ -91,7 +92,7 @@ export function writeBrief(brief: Brief): BriefJson {
     format: 'transloom-brief/1',
     name,
     catalog: writeCatalog(catalog),
-    site: { width: site.width, depth: site.depth, ...(keepOut.length === 0 ? {} : { keepOut }) },
+    site: { width: site.width, depth: site.depth, ...northOf(site), ...(keepOut.length === 0 ? {} : { keepOut }) },
     wagons: wagons.map(({ model, at }) => ({ model: model.name, at })),
     exits: exits.map((exit) => writeExit(exit, catalog)),
     ...commonTarget(brief),

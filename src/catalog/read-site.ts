@@ -10,7 +10,7 @@ import { pointerTo } from '../base/json-pointer.js';
 import { nearestName } from '../base/nearest-name.js';
 import type { Catalog, WagonModel } from './catalog.js';
 
-export type SiteCode = 'unknown-model' | 'keep-out-outside' | 'wagon-outside' | 'wagon-overhangs' | 'wagons-overlap' | 'track-without-north' | 'track-reversed' | 'wagon-off-track';
+export type SiteCode = 'unknown-model' | 'keep-out-outside' | 'wagon-outside' | 'wagon-overhangs' | 'wagons-overlap' | 'track-without-north' | 'track-reversed' | 'wagon-off-track' | 'wagon-spotted-off-track';
 
 interface StandingWagon {
   readonly model: WagonModel;
@@ -43,9 +43,10 @@ export function lookUp<T extends { readonly name: string }>(
 /** The least x of a wagon that follows `before` in a row. */
 const after = ({ model, at }: StandingWagon): number => at + model.length + model.coupling;
 
-/** What a site has beside its rows in the south; nothing of it is written where there is nothing. */
-function readNorth(site: JsonNode, findings: Finding<SiteCode>[]): Pick<Ground, 'north' | 'track'> {
-  const north = site.at('north').whole() ?? 0;
+/** What a site has beside its rows in the south: nothing where it has none, undefined where the number of rows is unsound. */
+function readNorth(site: JsonNode, findings: Finding<SiteCode>[]): Pick<Ground, 'north' | 'track'> | undefined {
+  const north = site.at('north').isPresent ? site.at('north').whole() : 0;
+  if (north === undefined) return undefined;
   const node = site.at('track');
   const from = node.at('from').whole();
   const to = node.at('to').whole();
@@ -82,7 +83,8 @@ export function readGround(root: JsonNode, catalog: Catalog, inRow = false): Rea
     wagons.push(wagon);
     pointers.push(node.pointer);
   }
-  const site = width === undefined || depth === undefined ? undefined : { width, depth, ...readNorth(root.at('site'), findings), keepOut };
+  const north = readNorth(root.at('site'), findings);
+  const site = width === undefined || depth === undefined || north === undefined ? undefined : { width, depth, ...north, keepOut };
   return { site, wagons, pointers, findings };
 }
 
@@ -94,11 +96,12 @@ const trackValues = ({ track = {} }: Ground): Finding['values'] & object => ({
   ...(track.to === undefined ? {} : { trackTo: track.to }),
 });
 
-/** `pointers` run beside `wagons`. */
+/** `pointers` run beside `wagons`; `spotting`: tiles by which wagons may stop short or far. */
 export function checkGround(
   site: Ground,
   wagons: readonly StandingWagon[],
   pointers: readonly string[] = wagons.map((_, index) => pointerTo('/wagons', index)),
+  spotting = 0,
 ): readonly Finding<SiteCode>[] {
   const findings: Finding<SiteCode>[] = [];
   site.keepOut.forEach((box, index) => {
@@ -122,6 +125,8 @@ export function checkGround(
     const { from = -Infinity, to = Infinity } = site.track ?? {};
     if (wagon.at < from || end - 1 > to) {
       findings.push({ severity: 'error', code: 'wagon-off-track', pointer: pointers[index], values: { ...values, ...trackValues(site) } });
+    } else if (wagon.at - spotting < from || end - 1 + spotting > to) {
+      findings.push({ severity: 'error', code: 'wagon-spotted-off-track', pointer: pointers[index], values: { ...values, spotting, ...trackValues(site) } });
     }
     wagons.slice(0, index).forEach((other, otherIndex) => {
       if (wagon.at >= other.at + other.model.length || other.at >= end) return;

@@ -4,14 +4,16 @@
  */
 import { backOf, boxHolds, compareTiles, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import type { Finding } from '../base/finding.js';
+import { isOnTrack, isWithin } from '../base/ground.js';
 import { pointerTo } from '../base/json-pointer.js';
 import { compare, ZERO } from '../base/rational.js';
-import { checkGround, type SiteCode } from '../catalog/read-site.js';
+import { checkGround, extentOf, type SiteCode } from '../catalog/read-site.js';
 import { entriesOf, sameEntry, sameExit, tilesApart, tilesOf, underpassHeading, wagonAt, type Layout, type Part } from './layout.js';
 import { deriveNetwork, type Carrier, type Network } from './network.js';
 
 type LegalityCode =
   | 'part-outside'
+  | 'part-on-track'
   | 'part-kept-out'
   | 'parts-overlap'
   | 'underpass-not-straight'
@@ -61,7 +63,8 @@ const ownPointers = (layout: Layout): LayoutPointers => ({
 
 const tileKey = ({ x, y }: Tile): string => `${x},${y}`;
 
-const isInside = ({ site }: Layout, { x, y }: Tile): boolean => x >= 0 && y >= 0 && x < site.width && y < site.depth;
+/** Whether a belt on `tile` can pass over the site's outer edge to `beyond`, or come from there. */
+const isAtBorder = ({ site }: Layout, tile: Tile, beyond: Tile): boolean => isWithin(site, tile) && !isOnTrack(site, tile) && !isWithin(site, beyond);
 
 const isStraight = ({ from, to }: { readonly from: Tile; readonly to: Tile }): boolean =>
   from.x === to.x || from.y === to.y;
@@ -77,7 +80,8 @@ function checkTiles(layout: Layout, pointers: LayoutPointers): readonly Finding<
       findings.push({ severity: 'error', code, pointer, tile, values: { kind: part.kind, ...values } });
     };
     for (const tile of tilesOf(part)) {
-      if (isBounded && !isInside(layout, tile)) report('part-outside', tile, { width, depth });
+      if (isBounded && !isWithin(layout.site, tile)) report('part-outside', tile, extentOf(layout.site));
+      else if (isBounded && isOnTrack(layout.site, tile)) report('part-on-track', tile);
       if (keepOut.some((box) => boxHolds(box, tile))) report('part-kept-out', tile);
       const holder = holders.get(tileKey(tile));
       if (holder === undefined) holders.set(tileKey(tile), index);
@@ -147,7 +151,7 @@ function checkExits(layout: Layout, pointers: LayoutPointers): readonly Finding<
       findings.push({ severity: 'error', code, pointer: pointers.exits[index], tile, values: { heading, ...values } });
     };
     const beyond = stepFrom(tile, heading);
-    if (!isInside(layout, tile) || isInside(layout, beyond)) report('exit-not-at-border');
+    if (!isAtBorder(layout, tile, beyond)) report('exit-not-at-border');
     else if (wagonAt(layout.wagons, beyond) !== undefined) report('exit-at-wagon');
     const first = layout.exits.findIndex((other) => sameExit(other, exit));
     if (first < index) report('exit-repeated', { other: pointers.exits[first] });
@@ -165,7 +169,7 @@ function checkEntries(layout: Layout, pointers: LayoutPointers): readonly Findin
       findings.push({ severity: 'error', code, pointer, tile, values: { edge: backOf(heading), ...values } });
     };
     const beyond = stepFrom(tile, backOf(heading));
-    if (!isInside(layout, tile) || isInside(layout, beyond)) report('entry-not-at-border');
+    if (!isAtBorder(layout, tile, beyond)) report('entry-not-at-border');
     else if (wagonAt(layout.wagons, beyond) !== undefined) report('entry-at-wagon');
     const first = entries.findIndex((other) => sameEntry(other, entry));
     if (first < index) report('entry-repeated', { other: pointers.entries?.[first] ?? '' });

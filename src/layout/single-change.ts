@@ -4,6 +4,7 @@
  * change gives is for the simulator to say.
  */
 import { backOf, boxHolds, HEADINGS, leftOf, rightHalfOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import { isOnTrack, tilesWithin } from '../base/ground.js';
 import { checkLegality } from './check-layout.js';
 import {
   pickTile,
@@ -82,8 +83,8 @@ function fronts(part: Part): readonly Tile[] {
 
 function groundOf({ site, parts }: Layout): Ground {
   const standing = new Map(parts.flatMap((part) => tilesOf(part).map((tile): readonly [string, Part] => [keyOf(tile), part])));
-  const free = Array.from({ length: site.width * site.depth }, (_, index): Tile => ({ x: index % site.width, y: Math.floor(index / site.width) })).filter(
-    (tile) => !standing.has(keyOf(tile)) && !site.keepOut.some((box) => boxHolds(box, tile)),
+  const free = tilesWithin(site).filter(
+    (tile) => !isOnTrack(site, tile) && !standing.has(keyOf(tile)) && !site.keepOut.some((box) => boxHolds(box, tile)),
   );
   const arms = parts.filter((part) => part.kind === 'arm');
   const keys = (tiles: readonly Tile[]): ReadonlySet<string> => new Set(tiles.map(keyOf));

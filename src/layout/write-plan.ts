@@ -3,6 +3,7 @@
  * which its parts were found. The way back is in `parse-plan.ts`.
  */
 import { compareTiles, type Tile } from '../base/geometry.js';
+import { northOf } from '../base/ground.js';
 import { formatRational } from '../base/rational.js';
 import { writeCatalog } from '../catalog/write-catalog.js';
 import { entriesOf, tilesOf, type Layout, type Part, type PlacedEntry, type PlacedExit } from './layout.js';
@@ -66,7 +67,7 @@ export function writePlan(layout: Layout, result?: JsonObject, catalog?: string)
     format: 'transloom-plan/1',
     name,
     catalog: catalog ?? writeCatalog(layout.catalog),
-    site: { width: site.width, depth: site.depth, ...(keepOut.length === 0 ? {} : { keepOut }) },
+    site: { width: site.width, depth: site.depth, ...northOf(site), ...(keepOut.length === 0 ? {} : { keepOut }) },
     wagons: wagons.map(({ model, at }) => ({ model: model.name, at })),
     parts: parts.map(writePart),
     exits: exits.map(({ at, heading, take }) => ({

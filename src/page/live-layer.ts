@@ -94,7 +94,7 @@ export class LiveLayer {
     run.arms().forEach((state, index) => {
       const arm = this.#placedArms[index];
       const { rod, hand, text } = this.#arms[index];
-      const at = handAt(arm.at, arm.heading, reachPixels(arm), swingShare(state, arm.model.swingTicks));
+      const at = handAt(arm.at, arm.heading, reachPixels(run.layout, arm), swingShare(state, arm.model.swingTicks));
       rod.setAttribute('x2', at.x.toFixed(2));
       rod.setAttribute('y2', at.y.toFixed(2));
       hand.setAttribute('transform', placed(at));

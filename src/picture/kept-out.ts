@@ -2,21 +2,20 @@
  * Kept-out tiles as rectangles: a picture shows the tiles, a plan lists the rectangles.
  */
 import { boxHolds, type Box } from '../base/geometry.js';
+import { isWithin, tilesWithin, type Ground } from '../base/ground.js';
 
 /** The same tiles always give the same rectangles: from the least free tile in the order of (y, x), first as wide, then as deep as may be. */
-export function boxesOf(width: number, depth: number, isKept: (x: number, y: number) => boolean): readonly Box[] {
+export function boxesOf(site: Ground, isKept: (x: number, y: number) => boolean): readonly Box[] {
   const boxes: Box[] = [];
-  const isOpen = (x: number, y: number): boolean => x < width && y < depth && isKept(x, y) && !boxes.some((box) => boxHolds(box, { x, y }));
-  for (let y = 0; y < depth; y += 1) {
-    for (let x = 0; x < width; x += 1) {
-      if (!isOpen(x, y)) continue;
-      let across = 1;
-      while (isOpen(x + across, y)) across += 1;
-      const isRowOpen = (row: number): boolean => Array.from({ length: across }, (_, i) => isOpen(x + i, row)).every(Boolean);
-      let down = 1;
-      while (isRowOpen(y + down)) down += 1;
-      boxes.push({ x, y, width: across, height: down });
-    }
+  const isOpen = (x: number, y: number): boolean => isWithin(site, { x, y }) && isKept(x, y) && !boxes.some((box) => boxHolds(box, { x, y }));
+  for (const { x, y } of tilesWithin(site)) {
+    if (!isOpen(x, y)) continue;
+    let across = 1;
+    while (isOpen(x + across, y)) across += 1;
+    const isRowOpen = (row: number): boolean => Array.from({ length: across }, (_, i) => isOpen(x + i, row)).every(Boolean);
+    let down = 1;
+    while (isRowOpen(y + down)) down += 1;
+    boxes.push({ x, y, width: across, height: down });
   }
   return boxes;
 }

@@ -12,7 +12,7 @@ export interface PictureFlaw {
   readonly place: Place;
 }
 
-const WORDS = ['name', 'catalog', 'kept out', 'wagon', 'arm', 'chest', 'belt', 'splitter', 'underpass', 'exit', 'entry', 'result'] as const;
+const WORDS = ['name', 'catalog', 'kept out', 'track', 'wagon', 'arm', 'chest', 'belt', 'splitter', 'underpass', 'exit', 'entry', 'result'] as const;
 export type Word = (typeof WORDS)[number];
 
 /** Words that may stand several times, each with another sign. */

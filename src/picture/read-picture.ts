@@ -6,7 +6,9 @@
 import { compareTiles, rightHalfOf, stepFrom, type Box, type Heading, type Tile } from '../base/geometry.js';
 import { nearestKnown, type Place } from '../base/located-json.js';
 import { pointerTo } from '../base/json-pointer.js';
+import { topOf, tilesWithin, TRACK_ROWS, type Ground } from '../base/ground.js';
 import { TILE_HEIGHT, TILE_WIDTH } from '../report/stamps.js';
+import { breakIn, isTrackDrawn, trackOf } from './drawn-track.js';
 import { boxesOf } from './kept-out.js';
 import { pictureLines, placeOfGlyph, type DrawnLine, type Entry, type PictureFlaw, type PictureLines, type Word } from './picture-lines.js';
 import { plainSign, readTile, type TilePiece } from './read-tile.js';
@@ -22,10 +24,14 @@ interface Frame {
   readonly left: number;
   readonly width: number;
   readonly depth: number;
+  /** Rows north of the track; with any, the track's own rows are drawn as two of tiles. */
+  readonly north: number;
+  /** [x]: whether the track's rows show track there; empty without a north side. */
+  readonly track: readonly boolean[];
   /** Both rows of all tiles, from the top. */
   readonly rows: readonly DrawnLine[];
   readonly foot: DrawnLine;
-  /** The line of column numbers, and the two of wagons, if there are any. */
+  /** The line of column numbers, and either the two of wagons, if there are any, or the upper edge of a site with two sides. */
   readonly above: readonly DrawnLine[];
 }
 
@@ -85,7 +91,15 @@ function readFrame({ drawn, end }: PictureLines, complain: Complain): Frame | un
   }
   const rows = body.slice(first);
   const above = body.slice(0, first);
-  const gap = rows.find((line) => !hasEdge(line));
+  const isTwoSided = above.length === 2;
+  const label = /^ *-([0-9]+) /.exec(rows[0].glyphs.slice(0, left).join(''))?.[1];
+  const north = isTwoSided ? Number(label ?? 0) - TRACK_ROWS : 0;
+  if (isTwoSided && (label === undefined || north < 1 || rows.length <= (north + TRACK_ROWS) * TILE_HEIGHT)) {
+    complain('Below an upper edge the rows begin north of the track, so the first has a number of -3 or less, which tells where the track lies: two rows, y = -2 and -1. Number it, or leave the upper edge out.', placeOfGlyph(rows[0], 0));
+    return undefined;
+  }
+  const onTrackRows = (row: number): boolean => isTwoSided && row >= north * TILE_HEIGHT && row < (north + TRACK_ROWS) * TILE_HEIGHT;
+  const gap = rows.find((line, row) => !hasEdge(line) && !onTrackRows(row));
   if (gap !== undefined) {
     complain('Here the left edge is missing, which is “│” or “|” (or “◀” or “<” for an exit, “▶” or “>” for an entry).', placeOfGlyph(gap, corner));
     return undefined;
@@ -94,12 +108,34 @@ function readFrame({ drawn, end }: PictureLines, complain: Complain): Frame | un
     complain(`There are ${rows.length} lines with tiles, but each tile takes ${TILE_HEIGHT}; a line is missing or left over.`, placeOfGlyph(rows[0], corner));
     return undefined;
   }
-  if (above.length !== 1 && above.length !== 3) {
-    complain('Above the tiles stands one line with their numbers, and below that two with wagons, if there are any; draw these lines.', placeOfGlyph(drawn[0], 0));
+  if (above.length < 1 || above.length > 3) {
+    complain('Above the tiles stands one line with their numbers, and below that two with wagons, if there are any, or the upper edge of a site with two sides; draw these lines.', placeOfGlyph(drawn[0], 0));
     return undefined;
   }
-  return { left, width: length / TILE_WIDTH, depth: rows.length / TILE_HEIGHT, rows, foot, above };
+  const width = length / TILE_WIDTH;
+  const trackLines = rows.filter((_, row) => onTrackRows(row));
+  const track = isTwoSided
+    ? Array.from({ length: width }, (_, x) => isTrackDrawn(trackLines.flatMap((line) => Array.from({ length: TILE_WIDTH }, (_cell, cell) => signAt(line, left + x * TILE_WIDTH + cell)))))
+    : [];
+  const broken = breakIn(track);
+  if (broken !== undefined) {
+    complain(`The track has a gap at x = ${broken}; draw it through, as two lines “┄┄┄┄┄” or “-----”.`, placeOfGlyph(trackLines[1], left + broken * TILE_WIDTH));
+    return undefined;
+  }
+  const depth = rows.length / TILE_HEIGHT - (isTwoSided ? north + TRACK_ROWS : 0);
+  return { left, width, depth, north, track, rows, foot, above };
 }
+
+/** The site without what it keeps out. */
+const groundOf = ({ width, depth, north }: Frame): Ground => ({ width, depth, ...(north === 0 ? {} : { north }), keepOut: [] });
+
+const showsTrack = ({ track }: Frame, { x, y }: Tile): boolean => (y === -1 || y === -2) && track[x];
+
+/** Both lines of a row of tiles. */
+const linesOf = (frame: Frame, y: number): readonly DrawnLine[] => {
+  const row = (y - topOf(groundOf(frame))) * TILE_HEIGHT;
+  return frame.rows.slice(row, row + TILE_HEIGHT);
+};
 
 /** The capital letters and digits from `column` on. */
 function labelFrom(line: DrawnLine, column: number): string {
@@ -116,15 +152,18 @@ function labelBefore(line: DrawnLine, column: number): string {
 }
 
 function readEdges(frame: Frame, complain: Complain): readonly DrawnEdge[] {
-  const { left, width, depth, rows, foot } = frame;
+  const { left, width, depth, foot } = frame;
+  const top = topOf(groundOf(frame));
   const found: DrawnEdge[] = [];
   const right = left + width * TILE_WIDTH;
-  for (let y = 0; y < depth; y += 1) {
-    const pair = rows.slice(y * TILE_HEIGHT, (y + 1) * TILE_HEIGHT);
+  for (let y = top; y < depth; y += 1) {
+    const pair = linesOf(frame, y);
     for (const [kind, arrow, heading] of [['exit', '<', 'W'], ['entry', '>', 'E']] as const) {
-      if (!pair.some((line) => signAt(line, left - 1) === arrow)) continue;
+      if (showsTrack(frame, { x: 0, y }) || !pair.some((line) => signAt(line, left - 1) === arrow)) continue;
       found.push({ kind, at: { x: 0, y }, heading, letter: labelBefore(pair[0], left - 3), place: placeOfGlyph(pair[0], left - 1) });
     }
+    // Wagons and track go on beyond the edge.
+    if (showsTrack(frame, { x: width - 1, y })) continue;
     for (const line of pair) {
       if (!'|<>'.includes(signAt(line, right))) {
         complain('Here the right edge is missing, which is “│” or “|” (or “▶” or “>” for an exit, “◀” or “<” for an entry); perhaps the line has a sign too many or too few.', placeOfGlyph(line, right));
@@ -141,7 +180,7 @@ function readEdges(frame: Frame, complain: Complain): readonly DrawnEdge[] {
     });
   }
   const edges = [
-    { line: frame.above.at(-1), edge: 'N', y: 0, ways: [['exit', '^', 'N'], ['entry', 'v', 'S']] },
+    { line: frame.above.at(-1), edge: 'N', y: top, ways: [['exit', '^', 'N'], ['entry', 'v', 'S']] },
     { line: foot, edge: 'S', y: depth - 1, ways: [['exit', 'v', 'S'], ['entry', '^', 'N']] },
   ] as const;
   for (const { line, edge, y, ways } of edges) {
@@ -161,10 +200,19 @@ function readEdges(frame: Frame, complain: Complain): readonly DrawnEdge[] {
   return found.sort((a, b) => compareTiles(a.at, b.at) || (a.heading < b.heading ? -1 : 1));
 }
 
-function readWagons({ above, left }: Frame, complain: Complain): readonly DrawnWagon[] {
-  if (above.length < 3) return [];
-  const line = above[1];
-  const corners = line.glyphs.flatMap((_, column) => (signAt(line, column) === '+' ? [column] : []));
+function readWagons(frame: Frame, complain: Complain): readonly DrawnWagon[] {
+  const { above, left, width, north } = frame;
+  if (above.length < 3 && north === 0) return [];
+  const line = north === 0 ? above[1] : linesOf(frame, -2)[0];
+  /** Beyond the track's ends stand parts; the site's own edges are no part of any wagon. */
+  const label = north === 0 ? 0 : (/^ *-?[0-9]+/.exec(line.glyphs.join(''))?.[0].length ?? 0);
+  const isBeside = (column: number): boolean => {
+    if (north === 0 || column < label) return north > 0;
+    const x = Math.floor((column - left) / TILE_WIDTH);
+    const isEdge = (column < left || x >= width) && signAt(line, column) === '|';
+    return isEdge || (x >= 0 && x < width && !frame.track[x]);
+  };
+  const corners = line.glyphs.flatMap((_, column) => (signAt(line, column) === '+' && !isBeside(column) ? [column] : []));
   const wagons: DrawnWagon[] = [];
   for (let index = 0; index < corners.length; index += 2) {
     const start = corners[index];
@@ -177,7 +225,8 @@ function readWagons({ above, left }: Frame, complain: Complain): readonly DrawnW
     const title = line.glyphs.slice(start + 1, end).join('').replaceAll(/[═=]/g, '').trim();
     wagons.push({ at: (start - left) / TILE_WIDTH, title, place: placeOfGlyph(line, start) });
   }
-  const stray = line.glyphs.findIndex((glyph, column) => glyph !== ' ' && !wagons.some((_, index) => column >= corners[2 * index] && column <= corners[2 * index + 1]));
+  const isWay = (column: number): boolean => north > 0 && signAt(line, column) === '|';
+  const stray = line.glyphs.findIndex((glyph, column) => glyph !== ' ' && !isBeside(column) && !isWay(column) && !wagons.some((_, index) => column >= corners[2 * index] && column <= corners[2 * index + 1]));
   if (stray >= 0) complain('What stands here is outside of every wagon; draw a wagon from corner to corner, as “╔═══╗” or “+===+”.', placeOfGlyph(line, stray));
   return wagons;
 }
@@ -189,18 +238,21 @@ interface Placed {
   readonly place: Place;
 }
 
-function readTiles({ left, width, depth, rows }: Frame, complain: Complain): readonly Placed[] {
+function readTiles(frame: Frame, complain: Complain): readonly Placed[] {
   const placed: Placed[] = [];
-  for (let y = 0; y < depth; y += 1) {
-    for (let x = 0; x < width; x += 1) {
-      const column = left + x * TILE_WIDTH;
-      const pair = rows.slice(y * TILE_HEIGHT, (y + 1) * TILE_HEIGHT);
-      const reading = readTile(pair.flatMap((line) => Array.from({ length: TILE_WIDTH }, (_, cell) => line.glyphs[column + cell] ?? ' ')));
-      if (reading.kind === 'read') placed.push({ tile: { x, y }, piece: reading.piece, sign: reading.sign, place: placeOfGlyph(pair[0], column) });
-      else {
-        const line = pair[Math.floor(reading.cell / TILE_WIDTH)];
-        complain(`Tile ${atTile({ x, y })} ${reading.sentence}.`, placeOfGlyph(line, column + (reading.cell % TILE_WIDTH)));
-      }
+  for (const tile of tilesWithin(groundOf(frame))) {
+    const column = frame.left + tile.x * TILE_WIDTH;
+    const pair = linesOf(frame, tile.y);
+    const place = placeOfGlyph(pair[0], column);
+    if (showsTrack(frame, tile)) {
+      placed.push({ tile, piece: { kind: 'ground' }, sign: undefined, place });
+      continue;
+    }
+    const reading = readTile(pair.flatMap((line) => Array.from({ length: TILE_WIDTH }, (_, cell) => line.glyphs[column + cell] ?? ' ')));
+    if (reading.kind === 'read') placed.push({ tile, piece: reading.piece, sign: reading.sign, place });
+    else {
+      const line = pair[Math.floor(reading.cell / TILE_WIDTH)];
+      complain(`Tile ${atTile(tile)} ${reading.sentence}.`, placeOfGlyph(line, column + (reading.cell % TILE_WIDTH)));
     }
   }
   return placed;
@@ -310,7 +362,7 @@ function joinParts(placed: readonly Placed[], entries: readonly Entry[], complai
 function keepOut(frame: Frame, placed: readonly Placed[], entries: readonly Entry[], complain: Complain): unknown {
   const drawn = new Map(placed.filter(({ piece }) => piece.kind === 'kept out').map((each) => [atTile(each.tile), each.place]));
   const entry = entryOf(entries, 'kept out');
-  const boxes = boxesOf(frame.width, frame.depth, (x, y) => drawn.has(atTile({ x, y })));
+  const boxes = boxesOf(groundOf(frame), (x, y) => drawn.has(atTile({ x, y })));
   if (entry === undefined) return boxes.length === 0 ? undefined : boxes.map((box) => [box.x, box.y, box.width, box.height]);
   const isBox = (value: unknown): value is readonly [number, number, number, number] =>
     Array.isArray(value) && value.length === 4 && value.every((number) => Number.isInteger(number));
@@ -319,6 +371,7 @@ function keepOut(frame: Frame, placed: readonly Placed[], entries: readonly Entr
   const named: readonly Box[] = entry.value.map(([x, y, width, height]) => ({ x, y, width, height }));
   const isNamed = ({ x, y }: Tile): boolean => named.some((box) => x >= box.x && y >= box.y && x < box.x + box.width && y < box.y + box.height);
   for (const each of placed) {
+    if (showsTrack(frame, each.tile)) continue;
     if (isNamed(each.tile) === (each.piece.kind === 'kept out')) continue;
     complain(
       `Tile ${atTile(each.tile)} is ${each.piece.kind === 'kept out' ? 'drawn as kept out, but not in' : 'not drawn as kept out, but in'} the rectangles of line ${entry.place.line}; remove that line, and what is drawn counts.`,
@@ -327,6 +380,26 @@ function keepOut(frame: Frame, placed: readonly Placed[], entries: readonly Entr
     break;
   }
   return entry.value;
+}
+
+/** The rows in the north, and the track that a line names, if it covers what is drawn; without such a line, what is drawn. */
+function northSide(frame: Frame, entries: readonly Entry[], complain: Complain): Readonly<Record<string, unknown>> {
+  const entry = entryOf(entries, 'track');
+  if (frame.north === 0) {
+    if (entry !== undefined) complain('There is no track in this picture, since its site has one side; remove this line.', entry.place);
+    return {};
+  }
+  const drawn = trackOf(frame.track);
+  if (entry !== undefined) {
+    const named: unknown = entry.value;
+    const end = (name: 'from' | 'to', usual: number): number => (isRecord(named) && typeof named[name] === 'number' ? named[name] : usual);
+    const at = frame.track.findIndex((isTrack, x) => isTrack !== (x >= end('from', -Infinity) && x <= end('to', Infinity)));
+    // What is no track at all is told by the reader of plans.
+    if (at >= 0) complain(`The picture shows ${frame.track[at] ? '' : 'no '}track at x = ${at}, unlike this line; remove the line, and what is drawn counts.`, entry.place);
+    return { north: frame.north, ...(isRecord(named) && Object.keys(named).length === 0 ? {} : { track: named }) };
+  }
+  if (drawn === undefined) complain('No track is drawn on its rows, y = -1 and -2; draw one, as “┄┄┄┄┄” or “-----” twice, or a wagon.', placeOfGlyph(linesOf(frame, -2)[0], frame.left));
+  return { north: frame.north, ...(drawn === undefined || Object.keys(drawn).length === 0 ? {} : { track: drawn }) };
 }
 
 function readDrawing(lines: PictureLines, complain: Complain, places: Map<string, Place>): Readonly<Record<string, unknown>> | undefined {
@@ -351,6 +424,8 @@ function readDrawing(lines: PictureLines, complain: Complain, places: Map<string
   };
   note('/site', placeOfGlyph(frame.rows[0], frame.left));
   const keptEntry = entryOf(entries, 'kept out');
+  const trackEntry = entryOf(entries, 'track');
+  if (trackEntry !== undefined) note('/site/track', trackEntry.place, trackEntry);
   if (keptEntry !== undefined) note('/site/keepOut', keptEntry.place, keptEntry);
   parts.forEach(({ place, model }, index) => note(pointerTo('/parts', index), place, model, isRecord(model.value) && model.word === 'splitter' ? '' : '/model'));
   parts.forEach(({ place }, index) => places.set(pointerTo('/parts', index), place));
@@ -377,7 +452,7 @@ function readDrawing(lines: PictureLines, complain: Complain, places: Map<string
     return { model: model?.value, at };
   });
   return {
-    site: { width: frame.width, depth: frame.depth, ...(kept === undefined ? {} : { keepOut: kept }) },
+    site: { width: frame.width, depth: frame.depth, ...northSide(frame, entries, complain), ...(kept === undefined ? {} : { keepOut: kept }) },
     wagons: wagonList,
     parts: parts.map(({ json }) => json),
     exits: exitList,

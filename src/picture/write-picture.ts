@@ -2,6 +2,7 @@
  * Writes a layout as a picture file, from which `read-picture.ts` reads the same plan: the picture of `draw`, as built and
  * without flows, below lines in words that say what a drawing can't.
  */
+import { isOnTrack } from '../base/ground.js';
 import { jsonText } from '../base/json-text.js';
 import { formatRational } from '../base/rational.js';
 import { writeCatalog } from '../catalog/write-catalog.js';
@@ -10,6 +11,7 @@ import { entriesOf, type Layout } from '../layout/layout.js';
 import { drawLayout, entryNumber, exitLetter } from '../report/draw-layout.js';
 import { plainInks } from '../report/ink.js';
 import { MOST_SIGNS, signedVariants, type SignedVariant } from '../report/model-signs.js';
+import { sameTrack, trackOf } from './drawn-track.js';
 import { boxesOf, sameBoxes } from './kept-out.js';
 import { FIRST_LINE } from './picture-lines.js';
 
@@ -41,7 +43,9 @@ export function writePicture(layout: Layout, { result, catalog, ascii = false }:
   const { site, exits } = ordered;
   const isKept = (x: number, y: number): boolean =>
     site.keepOut.some((box) => x >= box.x && y >= box.y && x < box.x + box.width && y < box.y + box.height);
-  const areDrawn = sameBoxes(site.keepOut, boxesOf(site.width, site.depth, isKept));
+  const areDrawn = sameBoxes(site.keepOut, boxesOf({ ...site, keepOut: [] }, (x, y) => isKept(x, y) && !isOnTrack(site, { x, y })));
+  const columns = Array.from({ length: site.width }, (_, x) => isOnTrack(site, { x, y: -1 }));
+  const isTrackTold = site.north !== undefined && !sameTrack(site.track ?? {}, trackOf(columns));
   const boxes = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   const lines = [
     FIRST_LINE,
@@ -50,6 +54,7 @@ export function writePicture(layout: Layout, { result, catalog, ascii = false }:
     ...variants.map(variantLine),
     ...exits.flatMap(({ take }, index) => (take === undefined ? [] : [`exit ${exitLetter(index)}: ${jsonText(formatRational(take))}`])),
     ...entriesOf(ordered).flatMap(({ give }, index) => (give === undefined ? [] : [`entry ${entryNumber(index)}: ${jsonText(formatRational(give))}`])),
+    ...(isTrackTold ? [`track: ${jsonText(site.track ?? {})}`] : []),
     ...(areDrawn ? [] : [`kept out: ${jsonText(boxes)}`]),
     '',
     ...drawLayout(ordered, { ink: plainInks, ascii }),

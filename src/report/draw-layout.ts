@@ -5,8 +5,9 @@
  * flow shows from `flow-glyphs.ts`; the key from `bill.ts`.
  */
 import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../base/ground.js';
 import { deriveNetwork, type Carrier } from '../layout/network.js';
-import { entriesOf, underpassHeading, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
+import { entriesOf, underpassHeading, wagonAt, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
 import type { LaneFlows } from '../simulation/lane-flows.js';
 import { Canvas, type Style } from './canvas.js';
 import { carriesNumbers, flowNumbers, lanedGlyph, sideAt } from './flow-glyphs.js';
@@ -23,6 +24,7 @@ import {
   TEES,
   TILE_HEIGHT,
   TILE_WIDTH,
+  TRACK,
   TURNS,
   UNDER_GROUND,
   UNDERPASS_ENTRIES,
@@ -100,24 +102,27 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
   const { site, wagons, exits } = layout;
   const west = Math.min(0, ...wagons.map((wagon) => wagon.at));
   const east = Math.max(site.width, ...wagons.map((wagon) => wagon.at + wagon.model.length));
-  const labelWidth = String(site.depth - 1).length;
+  const least = topOf(site);
+  const labelWidth = Math.max(String(site.depth - 1).length, String(least).length);
   const westLabels = Math.max(
     0,
     ...exits.map((exit, index) => (exit.heading === 'W' ? exitLetter(index).length + 1 : 0)),
     ...entriesOf(layout).map((entry, index) => (entry.heading === 'E' ? entryNumber(index).length + 1 : 0)),
   );
   const left = labelWidth + 2 + westLabels;
-  const top = wagons.length === 0 ? 1 : 3;
-  const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 5, top + site.depth * TILE_HEIGHT + 2);
+  /** Above a site with two sides lies its own edge; else the wagons, if there are any. */
+  const isTwoSided = least < 0;
+  const top = isTwoSided ? 2 : wagons.length === 0 ? 1 : 3;
+  const canvas = new Canvas(left + (east - west) * TILE_WIDTH + 5, top + rowsOf(site) * TILE_HEIGHT + 2);
   const columnOf = (x: number): number => left + (x - west) * TILE_WIDTH;
-  const rowOf = (y: number): number => top + y * TILE_HEIGHT;
+  const rowOf = (y: number): number => top + (y - least) * TILE_HEIGHT;
   const stamp = (tile: Tile, [upper, lower]: Stamp, ink: InkName): void => {
     canvas.put(columnOf(tile.x), rowOf(tile.y), upper, ink);
     canvas.put(columnOf(tile.x), rowOf(tile.y) + 1, lower, ink);
   };
 
   for (let x = 0; x < site.width; x += 1) canvas.put(columnOf(x) + 2, 0, String(x), 'dim');
-  for (let y = 0; y < site.depth; y += 1) {
+  for (let y = least; y < site.depth; y += 1) {
     canvas.put(0, rowOf(y), String(y).padStart(labelWidth), 'dim');
     canvas.put(columnOf(0) - 1, rowOf(y), '│', 'dim');
     canvas.put(columnOf(0) - 1, rowOf(y) + 1, '│', 'dim');
@@ -127,7 +132,11 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
   const foot = rowOf(site.depth);
   canvas.put(columnOf(0) - 1, foot, `└${'─'.repeat(site.width * TILE_WIDTH)}┘`, 'dim');
 
-  for (let x = west; x < east && wagons.length > 0; x += 1) canvas.put(columnOf(x), 2, '┄'.repeat(TILE_WIDTH), 'dim');
+  if (isTwoSided) {
+    canvas.put(columnOf(0) - 1, top - 1, `┌${'─'.repeat(site.width * TILE_WIDTH)}┐`, 'dim');
+    for (let x = west; x < east; x += 1) for (const y of [-2, -1]) if (isOnTrack(site, { x, y }) && wagonAt(wagons, { x, y }) === undefined) stamp({ x, y }, TRACK[y], 'dim');
+  }
+  for (let x = west; x < east && wagons.length > 0 && !isTwoSided; x += 1) canvas.put(columnOf(x), 2, '┄'.repeat(TILE_WIDTH), 'dim');
   const wagonSignOf = wagonSigns(layout);
   for (const wagon of wagons) {
     const { at, model } = wagon;
@@ -136,8 +145,11 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
     const name = [...` ${title} `].slice(0, inner).join('');
     const before = '═'.repeat(Math.floor((inner - [...name].length) / 2));
     const after = '═'.repeat(inner - before.length - [...name].length);
-    canvas.put(columnOf(at), 1, `╔${before}${name}${after}╗`, 'wagon');
-    canvas.put(columnOf(at), 2, `╚${'═'.repeat(inner)}╝`, 'wagon');
+    const upper = isTwoSided ? rowOf(-2) : 1;
+    const lower = isTwoSided ? rowOf(0) - 1 : 2;
+    canvas.put(columnOf(at), upper, `╔${before}${name}${after}╗`, 'wagon');
+    for (let row = upper + 1; row < lower; row += 1) canvas.put(columnOf(at), row, `║${' '.repeat(inner)}║`, 'wagon');
+    canvas.put(columnOf(at), lower, `╚${'═'.repeat(inner)}╝`, 'wagon');
   }
 
   const taken = new Set<string>();
@@ -146,7 +158,7 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
     for (let y = box.y; y < box.y + box.height; y += 1) {
       for (let x = box.x; x < box.x + box.width; x += 1) {
         taken.add(keyOf({ x, y }));
-        if (x >= 0 && y >= 0 && x < site.width && y < site.depth) stamp({ x, y }, KEEP_OUT, 'dim');
+        if (isWithin(site, { x, y }) && !isOnTrack(site, { x, y })) stamp({ x, y }, KEEP_OUT, 'dim');
       }
     }
   }
@@ -227,15 +239,15 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
     const heading = underpassHeading(part);
     const along = UNDER_GROUND[heading === 'N' || heading === 'S' ? 'along y' : 'along x'];
     for (let tile = stepFrom(part.from, heading); keyOf(tile) !== keyOf(part.to); tile = stepFrom(tile, heading)) {
-      if (!taken.has(keyOf(tile))) stamp(tile, along, 'dim');
+      // Beneath the track, its rails and wagons stay where they are.
+      if (isOnTrack(site, tile)) canvas.put(columnOf(tile.x) + 2, rowOf(tile.y) + (tile.y === -2 ? 1 : 0), heading === 'N' || heading === 'S' ? '┊' : '┄', 'dim');
+      else if (!taken.has(keyOf(tile))) stamp(tile, along, 'dim');
     }
   };
   for (const part of layout.parts) {
     if (part.kind === 'splitter') taken.add(keyOf(rightHalfOf(part.at, part.heading)));
   }
-  for (let y = 0; y < site.depth; y += 1) {
-    for (let x = 0; x < site.width; x += 1) if (!taken.has(keyOf({ x, y }))) stamp({ x, y }, GROUND, 'ground');
-  }
+  for (const tile of tilesWithin(site)) if (!isOnTrack(site, tile) && !taken.has(keyOf(tile))) stamp(tile, GROUND, 'ground');
   for (const part of layout.parts) if (part.kind === 'underpass') drawUnderground(part);
 
   exits.forEach((exit, index) => {

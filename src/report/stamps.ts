@@ -81,4 +81,6 @@ export const ARMS: Readonly<Record<Heading, Stamp>> = {
 
 export const CHEST: Stamp = ['▗▄▄▄▖', '▝▀▀▀▘'];
 export const KEEP_OUT: Stamp = ['╱╱╱╱╱', '╱╱╱╱╱'];
+/** By the row: two rails, and room beside them for what lies on the tile's side of the track. */
+export const TRACK: Readonly<Record<number, Stamp>> = { [-2]: ['     ', '┄┄┄┄┄'], [-1]: ['┄┄┄┄┄', '     '] };
 export const GROUND: Stamp = ['·    ', '     '];

@@ -35,6 +35,16 @@ const compass = (values: Values): string => EDGES[values['edge'] ?? values['head
 
 const tiles = (count: string | number): string => `${count} ${count === 1 ? 'tile' : 'tiles'}`;
 
+/** A site's size; rows in the north only where there are any. */
+const extent = (values: Values): string => {
+  const { width, depth, north } = values;
+  return north === undefined ? `${width} x ${depth} tiles` : `${width} x ${depth} tiles with ${north} rows north of the track (y = ${-3} to ${-2 - Number(north)})`;
+};
+
+/** Of a track with an end on the site. */
+const trackReach = ({ trackFrom, trackTo }: Values): string =>
+  [...(trackFrom === undefined ? [] : [`begins at x = ${trackFrom}`]), ...(trackTo === undefined ? [] : [`ends at x = ${trackTo}`])].join(' and ');
+
 const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); check its name.`,
   'not-json': (v) => `This is not JSON (${v['reason']}); mend the file's commas, quotes or brackets there.`,
@@ -70,7 +80,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `The catalog has no ${GROUPS[v['group']] ?? 'model'} named “${v['name']}”.` +
     (meant(v) || (v['known'] === '' ? ' It has none at all; add one to it.' : ` It has: ${v['known']}.`)),
   'keep-out-outside': (v) =>
-    `The rectangle reaches beyond the site of ${v['width']} x ${v['depth']} tiles; only what lies inside it counts.`,
+    `The rectangle reaches beyond the site of ${extent(v)}; only what lies inside it counts.`,
   'wagon-outside': (v) =>
     `The wagon would stand at x = ${v['from']} to ${v['to']}, wholly beside the site (x = 0 to ${v['last']}); move it.`,
   'wagon-overhangs': (v) =>
@@ -79,6 +89,14 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'wagons-overlap': (v) =>
     `The wagon at x = ${v['from']} to ${v['to']} overlaps that of ${v['other']}` +
     ` (x = ${v['otherFrom']} to ${v['otherTo']}); move one of them.`,
+
+  'track-without-north': () =>
+    'A track is told of a site with a north side only, since nothing else could stand beyond its ends; give the site its rows there as “north”, or remove “track”.',
+  'track-reversed': (v) => `The track begins at x = ${v['from']} and ends before that, at ${v['to']}; swap them.`,
+  'wagon-off-track': (v) =>
+    `The wagon stands at x = ${v['from']} to ${v['to']}, but the track ${trackReach(v)}; move the wagon, or make the track longer.`,
+  'wagon-spotted-off-track': (v) =>
+    `The wagon at x = ${v['from']} to ${v['to']} may stop ${tiles(v['spotting'])} short or far, but the track ${trackReach(v)}; leave it that much room.`,
 
   'share-over-one': (v) => `${v['found']} is more than all of it; give at most "1".`,
   'share-zero': () => 'A share of nothing can meet no target; give more than "0".',
@@ -94,10 +112,12 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'target-under-exits': () => "The exits' own targets ask for more than the common one does; they decide.",
   'range-reversed': (v) => `The range starts at ${v['from']} and ends before that, at ${v['to']}; swap them.`,
   'range-outside': (v) =>
-    `The range ${v['from']} to ${v['to']} is not on the ${compass(v)} edge; keep it within 0 to ${v['last']}.`,
+    `The range ${v['from']} to ${v['to']} is not on the ${compass(v)} edge; keep it within ${v['first'] ?? 0} to ${v['last']}.`,
   'range-kept-out': (v) =>
     `On the ${compass(v)} edge, no part may stand from ${v['from']} to ${v['to']}; widen the range` +
     ' or free a tile there.',
+  'range-on-track': (v) =>
+    `The whole range ${v['from']} to ${v['to']} of the ${compass(v)} edge lies on the track; choose rows beside it.`,
   'range-at-wagon': (v) =>
     `Wagons stand before the whole range ${v['from']} to ${v['to']} of the north edge; choose another edge or range.`,
   'exits-crowded': (v) =>
@@ -113,7 +133,9 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     ' begin with "cost" or "parts".',
 
   'part-outside': (v) =>
-    `This ${v['kind']} stands outside of the site of ${v['width']} x ${v['depth']} tiles; move it inside.`,
+    `This ${v['kind']} stands outside of the site of ${extent(v)}; move it inside.`,
+  'part-on-track': (v) =>
+    `This ${v['kind']} stands on the track, whose rows are y = -1 and -2; move it to one of the sides. Only an underpass may pass, with both ends beside the track.`,
   'part-kept-out': (v) => `This ${v['kind']} stands where the site keeps parts out; move it or free the tile.`,
   'parts-overlap': (v) =>
     `This ${v['kind']} stands on the tile of the ${v['otherKind']} of ${v['other']}; move one of them.`,

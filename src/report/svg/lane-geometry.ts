@@ -27,9 +27,9 @@ export const moved = (point: Point, heading: Heading, pixels: number): Point => 
   y: point.y + dy(heading) * pixels,
 });
 
-/** A wagon's rows are drawn half as deep as they are. */
-export function centreOf({ x, y }: Tile): Point {
-  const centreY = y >= 0 ? y * TILE + HALF : (y + 0.5) * (WAGON_DEPTH / 2) - WAGON_DISTANCE;
+/** `atEdge`: wagons stand at the edge of a site with one side, where their rows are drawn less than half as deep as they are. */
+export function centreOf({ x, y }: Tile, atEdge = false): Point {
+  const centreY = y >= 0 || !atEdge ? y * TILE + HALF : (y + 0.5) * (WAGON_DEPTH / 2) - WAGON_DISTANCE;
   return { x: x * TILE + HALF, y: centreY };
 }
 

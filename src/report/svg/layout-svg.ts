@@ -4,6 +4,7 @@
  * The stand-alone file is made in `plan-svg.ts`; colours are in `picture-style.ts`, places in `lane-geometry.ts`.
  */
 import { backOf, leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import { isOnTrack, rowsOf, topOf, TRACK_ROWS } from '../../base/ground.js';
 import type { Rational } from '../../base/rational.js';
 import { entriesOf, type Layout, type PlacedArm, type PlacedChest, type PlacedEntry, type PlacedExit, type PlacedSplitter, type Side } from '../../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../../layout/network.js';
@@ -52,6 +53,8 @@ const SIDES: readonly Side[] = ['left', 'right'];
 const EXIT_ROOM = 54;
 const SIDE_EXIT_ROOM = 72;
 const EDGE_ROOM = 8;
+/** Between a wagon on the track and the sides of the site. */
+const TRACK_GAP = 6;
 const NAME_ROOM = 20;
 
 /** Pixels of a lane's line: nothing is thinner than can be seen. */
@@ -198,10 +201,10 @@ function drawSplitterBox(layout: Layout, part: PlacedSplitter): string {
 }
 
 /** Pixels from an arm's centre to where it picks or places, for an arm that reaches further than the next tile. */
-export function reachPixels(arm: PlacedArm): { readonly pick: number; readonly place: number } {
+export function reachPixels({ site }: Layout, arm: PlacedArm): { readonly pick: number; readonly place: number } {
   const from = centreOf(arm.at);
   const distance = (tiles: number): number => {
-    const to = centreOf(stepFrom(arm.at, arm.heading, tiles));
+    const to = centreOf(stepFrom(arm.at, arm.heading, tiles), topOf(site) === 0);
     return Math.abs(to.x - from.x) + Math.abs(to.y - from.y);
   };
   const shown = (pixels: number): number => Math.max(20, pixels - QUARTER);
@@ -217,7 +220,7 @@ function drawArm(layout: Layout, arm: PlacedArm, link: ArmLink | undefined, deta
   const idle = link === undefined || link.pick.kind === 'nothing' || link.place.kind === 'nothing';
   const [first, second] = [moved(pick, out, 21), moved(place, out, 21)];
   const arc = `M${pick.x} ${pick.y}C${first.x} ${first.y} ${second.x} ${second.y} ${place.x} ${place.y}`;
-  const reach = reachPixels(arm);
+  const reach = reachPixels(layout, arm);
   const reaches = arm.model.reach > 1
     ? [linePath(moved(centre, heading, -21), moved(centre, heading, -reach.pick)), linePath(moved(centre, heading, 22), moved(centre, heading, reach.place))]
     : [];
@@ -295,17 +298,29 @@ export function frameOf(layout: Layout, details: boolean): PictureFrame {
   const names = details ? NAME_ROOM : 0;
   const left = Math.min(0, ...wagons.map((wagon) => wagon.at * TILE)) - EDGE_ROOM - names - (leaves('W') ? SIDE_EXIT_ROOM - 20 : 0);
   const right = Math.max(site.width * TILE, ...wagons.map((wagon) => (wagon.at + wagon.model.length) * TILE)) + EDGE_ROOM + (leaves('E') ? SIDE_EXIT_ROOM - 20 : 0);
-  const top = Math.min(wagons.length > 0 ? WAGON_TOP : 0, leaves('N') ? -EXIT_ROOM : 0) - EDGE_ROOM - names;
+  const edge = topOf(site) * TILE;
+  const top = Math.min(wagons.length > 0 ? WAGON_TOP : 0, edge, leaves('N') ? edge - EXIT_ROOM : 0) - EDGE_ROOM - names;
   const bottom = site.depth * TILE + EDGE_ROOM + (leaves('S') ? EXIT_ROOM - EDGE_ROOM : 0);
   return { x: left, y: top, width: right - left, height: bottom - top };
+}
+
+/** Between two sides: the ground that the track takes, and its rails, as far as they reach. */
+function drawTrack({ track = {} }: Layout['site'], frame: PictureFrame): string {
+  const from = Math.max(frame.x, track.from === undefined ? -Infinity : track.from * TILE);
+  const to = Math.min(frame.x + frame.width, track.to === undefined ? Infinity : (track.to + 1) * TILE);
+  const rails = [-1.5, -0.5].map((row) => `M${from} ${row * TILE}H${to}`);
+  return empty('path', { class: 'st-rail', d: rails.join('') });
 }
 
 function drawGround(layout: Layout, frame: PictureFrame, details: boolean): string {
   const { site, wagons } = layout;
   const width = site.width * TILE;
-  const depth = site.depth * TILE;
+  const top = topOf(site);
+  const height = rowsOf(site) * TILE;
   const dots: string[] = [];
-  for (let y = 1; y < site.depth; y += 1) for (let x = 1; x < site.width; x += 1) dots.push(`M${x * TILE - 1} ${y * TILE - 1}h2v2h-2z`);
+  for (let y = top + 1; y < site.depth; y += 1) {
+    for (let x = 1; x < site.width; x += 1) if (y !== -1 || !isOnTrack(site, { x, y })) dots.push(`M${x * TILE - 1} ${y * TILE - 1}h2v2h-2z`);
+  }
   const closed = site.keepOut.flatMap((box) => {
     const lines: string[] = [];
     for (let y = box.y; y < box.y + box.height; y += 1) {
@@ -319,20 +334,23 @@ function drawGround(layout: Layout, frame: PictureFrame, details: boolean): stri
   const names = details
     ? [
         ...Array.from({ length: site.width }, (_, x) => element('text', { class: 'st-faint st-small', x: x * TILE + HALF, y: frame.y + 14, 'text-anchor': 'middle' }, String(x))),
-        ...Array.from({ length: site.depth }, (_, y) => element('text', { class: 'st-faint st-small', x: -6, y: y * TILE + HALF + 3, 'text-anchor': 'end' }, String(y))),
+        ...Array.from({ length: rowsOf(site) }, (_, row) => element('text', { class: 'st-faint st-small', x: -6, y: (top + row) * TILE + HALF + 3, 'text-anchor': 'end' }, String(top + row))),
       ]
     : [];
-  const railY = WAGON_TOP + WAGON_DEPTH / 2;
+  const isTwoSided = top < 0;
+  const wagonTop = isTwoSided ? -TRACK_ROWS * TILE + TRACK_GAP : WAGON_TOP;
+  const wagonDepth = isTwoSided ? TRACK_ROWS * TILE - 2 * TRACK_GAP : WAGON_DEPTH;
+  const railY = wagonTop + wagonDepth / 2;
   return [
-    empty('rect', { class: 'st-site', x: 0, y: 0, width, height: depth }),
+    empty('rect', { class: 'st-site', x: 0, y: top * TILE, width, height }),
     empty('path', { class: 'st-dot', d: dots.join('') }),
     ...closed,
     ...names,
-    ...(wagons.length === 0 ? [] : [empty('path', { class: 'st-rail', d: `M${frame.x} ${railY}H${frame.x + frame.width}` })]),
+    ...(isTwoSided ? [drawTrack(site, frame)] : wagons.length === 0 ? [] : [empty('path', { class: 'st-rail', d: `M${frame.x} ${railY}H${frame.x + frame.width}` })]),
     ...wagons.map(({ at, model }) =>
       [
-        empty('rect', { class: 'st-wagon', x: at * TILE + 2, y: WAGON_TOP, width: model.length * TILE - 4, height: WAGON_DEPTH, rx: 3 }),
-        empty('rect', { class: 'st-wagon', x: at * TILE + 6, y: WAGON_TOP + 4, width: model.length * TILE - 12, height: WAGON_DEPTH - 8, rx: 2 }),
+        empty('rect', { class: 'st-wagon', x: at * TILE + 2, y: wagonTop, width: model.length * TILE - 4, height: wagonDepth, rx: 3 }),
+        empty('rect', { class: 'st-wagon', x: at * TILE + 6, y: wagonTop + 4, width: model.length * TILE - 12, height: wagonDepth - 8, rx: 2 }),
         element('text', { class: 'st-faint', x: (at + model.length / 2) * TILE, y: railY + 4, 'text-anchor': 'middle' }, escaped(model.name)),
       ].join(''),
     ),
@@ -364,7 +382,9 @@ export const pictureLabel = (layout: Layout): string => {
   const count = (kind: string): number => layout.parts.filter((part) => part.kind === kind).length;
   const words = ([['arm', 'arms'], ['chest', 'chests'], ['belt', 'belts'], ['splitter', 'splitters'], ['underpass', 'underpasses']] as const)
     .flatMap(([one, many]) => (count(one) === 0 ? [] : [`${count(one)} ${count(one) === 1 ? one : many}`]));
-  return `${layout.name}: ${words.join(', ')} on ${layout.site.width} by ${layout.site.depth} tiles`;
+  const { width, depth, north } = layout.site;
+  const sides = north === undefined ? '' : ` south and ${width} by ${north} tiles north of the track`;
+  return `${layout.name}: ${words.join(', ')} on ${width} by ${depth} tiles${sides}`;
 };
 
 /** A picture to stand in a page that holds `PICTURE_STYLE`. */
