@@ -67,7 +67,7 @@ export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocume
 export { fitDocument, fitMeasurements, fitReport, parseMeasurements, type FitAnswer } from './fit-catalog.js';
 export type { Fit, Known } from './fitting/fit.js';
 export type { Measurement, Measurements, Probe } from './fitting/measurements.js';
-export { spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
+export { checkSpotting, spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
 export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
 export { fillsTrains, parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';

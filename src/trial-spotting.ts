@@ -2,7 +2,9 @@
  * Joins trials of one plan with its wagons wherever they may stop: `transloom trial --spotting`. Kept beside
  * `pipeline.ts`, which runs a single trial.
  */
+import type { Checked } from './base/finding.js';
 import { isLess, minRational, ONE, ratio, type Rational } from './base/rational.js';
+import { checkGround } from './catalog/read-site.js';
 import type { Layout } from './layout/layout.js';
 import { deriveNetwork } from './layout/network.js';
 import { leastOf, type TrialAnswer } from './pipeline.js';
@@ -17,6 +19,12 @@ const moved = (layout: Layout, offset: number): Layout => ({
   ...layout,
   wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
 });
+
+/** Whether the wagons still stand on the track wherever they may stop; a track that ends on the site gives them only so much room. */
+export function checkSpotting({ site, wagons }: Layout, tiles: number): Checked<undefined> {
+  const findings = checkGround(site, wagons, undefined, tiles).filter(({ severity }) => severity === 'error');
+  return findings.length === 0 ? { ok: true, value: undefined, warnings: [] } : { ok: false, findings };
+}
 
 /** Tiles of arms that pick from a wagon in one layout, and from nothing in the other, which has the same parts. */
 function missingArms(planned: Layout, stands: Layout): SpottingPlace['missing'] {

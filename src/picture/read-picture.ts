@@ -204,13 +204,13 @@ function readWagons(frame: Frame, complain: Complain): readonly DrawnWagon[] {
   const { above, left, width, north } = frame;
   if (above.length < 3 && north === 0) return [];
   const line = north === 0 ? above[1] : linesOf(frame, -2)[0];
-  /** Beyond the track's ends stand parts; the site's own edges are no part of any wagon. */
+  /** Beyond the track's ends stand parts and exits; the site's own edges are no part of any wagon. */
   const label = north === 0 ? 0 : (/^ *-?[0-9]+/.exec(line.glyphs.join(''))?.[0].length ?? 0);
   const isBeside = (column: number): boolean => {
     if (north === 0 || column < label) return north > 0;
     const x = Math.floor((column - left) / TILE_WIDTH);
-    const isEdge = (column < left || x >= width) && signAt(line, column) === '|';
-    return isEdge || (x >= 0 && x < width && !frame.track[x]);
+    const isEdge = (x < 0 || x >= width) && signAt(line, column) === '|';
+    return isEdge || !frame.track[Math.max(0, Math.min(width - 1, x))];
   };
   const corners = line.glyphs.flatMap((_, column) => (signAt(line, column) === '+' && !isBeside(column) ? [column] : []));
   const wagons: DrawnWagon[] = [];

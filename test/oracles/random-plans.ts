@@ -19,6 +19,7 @@ import {
   type Heading,
   type Tile,
 } from '../../src/base/geometry.js';
+import { isOnTrack, isWithin, northOf, rowsOf, tilesWithin, topOf, type Ground } from '../../src/base/ground.js';
 import { seededRandom } from '../../src/base/random.js';
 import { formatRational, ratio, type Rational } from '../../src/base/rational.js';
 import type { ArmModel, Catalog, ModelName, WagonModel } from '../../src/catalog/catalog.js';
@@ -114,20 +115,18 @@ class Board {
 
   constructor(
     readonly catalog: Catalog,
-    readonly width: number,
-    readonly depth: number,
-    readonly keepOut: readonly Box[],
+    readonly site: Ground,
     readonly wagons: readonly PlacedWagon[],
   ) {}
 
   inside(tile: Tile): boolean {
-    return tile.x >= 0 && tile.y >= 0 && tile.x < this.width && tile.y < this.depth;
+    return isWithin(this.site, tile);
   }
   partAt(tile: Tile): Part | undefined {
     return this.parts.find((part) => tilesOf(part).some((own) => sameTile(own, tile)));
   }
   isFree(tile: Tile): boolean {
-    return this.inside(tile) && !this.keepOut.some((box) => boxHolds(box, tile)) && this.partAt(tile) === undefined;
+    return this.inside(tile) && !isOnTrack(this.site, tile) && !this.site.keepOut.some((box) => boxHolds(box, tile)) && this.partAt(tile) === undefined;
   }
   /** Whether an arm finds something there: a container or a carrier. */
   isUseful(tile: Tile): boolean {
@@ -136,7 +135,7 @@ class Board {
     return part !== undefined && part.kind !== 'arm';
   }
   tiles(): readonly Tile[] {
-    return times(this.width * this.depth, (i) => ({ x: i % this.width, y: Math.floor(i / this.width) }));
+    return tilesWithin(this.site);
   }
   freeTiles(): readonly Tile[] {
     return this.tiles().filter((tile) => this.isFree(tile));
@@ -145,7 +144,7 @@ class Board {
     return {
       name: 'random plan',
       catalog: this.catalog,
-      site: { width: this.width, depth: this.depth, keepOut: this.keepOut },
+      site: this.site,
       wagons: this.wagons,
       parts: [...this.parts],
       exits: [...this.exits],
@@ -175,7 +174,7 @@ function randomTake(draw: Draw): Rational | undefined {
 function addExit(draw: Draw, board: Board, at: Tile, heading: Heading): void {
   if (board.exits.some((exit) => exit.heading === heading && sameTile(exit.at, at))) return;
   const beyond = stepFrom(at, heading);
-  if (board.inside(beyond) || wagonAt(board.wagons, beyond) !== undefined) return;
+  if (board.inside(beyond) || isOnTrack(board.site, at) || wagonAt(board.wagons, beyond) !== undefined) return;
   board.exits.push({ at, heading, take: randomTake(draw) });
 }
 
@@ -290,12 +289,23 @@ function addWagonStation(draw: Draw, board: Board): void {
   for (let tries = 0; tries < 4; tries += 1) if (tryWagonStation(draw, board)) return;
 }
 
+/** On the track's rows beyond its end, where there is room: it picks from the wagon along the track. */
+function armOverEnd(draw: Draw, { at, model: { length } }: PlacedWagon, model: ArmModel): PlacedArm {
+  const y = -1 - draw(2);
+  return chance(draw, 50)
+    ? { kind: 'arm', at: { x: at + length - 1 + model.reach, y }, heading: 'E', model }
+    : { kind: 'arm', at: { x: at - model.reach, y }, heading: 'W', model };
+}
+
 function tryWagonStation(draw: Draw, board: Board): boolean {
   const wagon = pickOf(draw, board.wagons);
   const model = pickOf(draw, board.catalog.arms);
   const x = wagon.at + draw(wagon.model.length);
   const y = model.reach - between(draw, 1, 2);
-  const arm: PlacedArm = { kind: 'arm', at: { x, y }, heading: 'S', model };
+  // On the other side the same, as seen across the track.
+  const isNorth = topOf(board.site) < 0 && chance(draw, 50);
+  const beside: PlacedArm = { kind: 'arm', at: { x, y: isNorth ? -3 - y : y }, heading: isNorth ? 'N' : 'S', model };
+  const arm = topOf(board.site) < 0 && chance(draw, 40) ? armOverEnd(draw, wagon, model) : beside;
   const drop = placeTile(arm);
   if (!board.isFree(arm.at) || !(board.isFree(drop) || board.isUseful(drop))) return false;
   board.parts.push(arm);
@@ -403,8 +413,8 @@ function addArmOnto(draw: Draw, board: Board, drop: Tile): void {
 function addRing(draw: Draw, board: Board): void {
   const width = between(draw, 2, 4);
   const depth = between(draw, 2, 3);
-  const x = draw(Math.max(1, board.width - width + 1));
-  const y = draw(Math.max(1, board.depth - depth + 1));
+  const x = draw(Math.max(1, board.site.width - width + 1));
+  const y = topOf(board.site) + draw(Math.max(1, rowsOf(board.site) - depth + 1));
   const clockwise = chance(draw, 50);
   const cells: { at: Tile; heading: Heading }[] = [];
   let at: Tile = { x, y };
@@ -495,7 +505,7 @@ function mutate(draw: Draw, board: Board): void {
       }
       break;
     default: {
-      const at = { x: draw(board.width), y: draw(board.depth) };
+      const at = { x: draw(board.site.width), y: topOf(board.site) + draw(rowsOf(board.site)) };
       const heading = pickOf(draw, HEADINGS);
       addExit(draw, board, at, heading);
     }
@@ -517,17 +527,31 @@ function placeWagons(draw: Draw, models: readonly WagonModel[], width: number): 
   return first === undefined ? [] : [{ model: { ...first, length: Math.min(first.length, width) }, at: 0 }];
 }
 
-export function randomPlan(draw: Draw): Layout {
+export const randomPlan = (draw: Draw): Layout => plan(draw, () => ({}));
+
+/** With a north side; the track may end on the site, and parts stand beyond its end. */
+export const randomSidesPlan = (draw: Draw): Layout =>
+  plan(draw, (wagons) => {
+    const ends = wagons.map(({ at, model }) => at + model.length - 1);
+    const from = chance(draw, 30) ? Math.min(...wagons.map(({ at }) => at)) - draw(2) : undefined;
+    const to = chance(draw, 50) ? Math.max(...ends) + draw(2) : undefined;
+    const track = { ...(from === undefined ? {} : { from }), ...(to === undefined ? {} : { to }) };
+    return { north: between(draw, 1, 6), ...(from === undefined && to === undefined ? {} : { track }) };
+  });
+
+function plan(draw: Draw, northSide: (wagons: readonly PlacedWagon[]) => Pick<Ground, 'north' | 'track'>): Layout {
   const catalog = randomCatalog(draw);
   const width = between(draw, 3, 10);
   const depth = between(draw, 3, 10);
   const wagons = placeWagons(draw, catalog.wagons, width);
+  const north = northSide(wagons);
+  const bare: Ground = { width, depth, ...north, keepOut: [] };
   const keepOut: readonly Box[] = chance(draw, 10)
-    ? [{ x: draw(width), y: draw(depth), width: 1, height: 1 }]
+    ? [{ x: draw(width), y: topOf(bare) + draw(rowsOf(bare)), width: 1, height: 1 }]
     : [];
   // A shortened wagon is a model of its own, so that the plan stays one that a file can say.
   const models = catalog.wagons.map((model) => wagons.find((wagon) => wagon.model.name === model.name)?.model ?? model);
-  const board = new Board({ ...catalog, wagons: models }, width, depth, keepOut, wagons);
+  const board = new Board({ ...catalog, wagons: models }, { ...bare, keepOut }, wagons);
 
   if (chance(draw, 25)) addRing(draw, board);
   for (let n = between(draw, 1, 3); n > 0; n -= 1) addWagonStation(draw, board);
@@ -543,7 +567,7 @@ export function randomPlan(draw: Draw): Layout {
 
 function addEntry(draw: Draw, board: Board, at: Tile, heading: Heading): void {
   const beyond = stepFrom(at, backOf(heading));
-  if (board.inside(beyond) || wagonAt(board.wagons, beyond) !== undefined) return;
+  if (board.inside(beyond) || isOnTrack(board.site, at) || wagonAt(board.wagons, beyond) !== undefined) return;
   if (board.entries.some((entry) => entry.heading === heading && sameTile(entry.at, at))) return;
   if (board.exits.some((exit) => exit.heading === backOf(heading) && sameTile(exit.at, at))) return;
   board.entries.push({ at, heading, give: randomTake(draw) });
@@ -586,11 +610,11 @@ function addLoadingArm(draw: Draw, board: Board): void {
 }
 
 /** A random plan over whose border items come in, too; half of them have little else. */
-export function randomLoadingPlan(draw: Draw): Layout {
+export function randomLoadingPlan(draw: Draw, planned: (draw: Draw) => Layout = randomPlan): Layout {
   const isBare = chance(draw, 50);
-  const base = randomPlan(draw);
+  const base = planned(draw);
   const { catalog, site, wagons } = base;
-  const board = new Board(catalog, site.width, site.depth, site.keepOut, wagons);
+  const board = new Board(catalog, site, wagons);
   if (!isBare) {
     board.parts.push(...base.parts);
     board.exits.push(...base.exits);
@@ -603,11 +627,17 @@ export function randomLoadingPlan(draw: Draw): Layout {
   for (let n = draw(3); n > 0; n -= 1) addSideFeeder(draw, board);
   for (let n = draw(2); n > 0; n -= 1) addAnyArm(draw, board);
   // Also some that nothing takes.
-  if (chance(draw, 20)) addEntry(draw, board, { x: draw(site.width), y: draw(site.depth) }, pickOf(draw, HEADINGS));
+  if (chance(draw, 20)) addEntry(draw, board, { x: draw(site.width), y: topOf(site) + draw(rowsOf(site)) }, pickOf(draw, HEADINGS));
   return board.layout();
 }
 
 export const seededLoadingPlan = (seed: number): Layout => randomLoadingPlan(seededRandom(seed * 48_271 + 17));
+
+/** On sites with two sides; a third of them with entries. */
+export const seededSidesPlan = (seed: number): Layout => {
+  const draw = seededRandom(seed * 69_621 + 5);
+  return seed % 3 === 0 ? randomLoadingPlan(draw, randomSidesPlan) : randomSidesPlan(draw);
+};
 
 export const seededPlan = (seed: number): Layout => randomPlan(seededRandom(seed));
 
@@ -738,6 +768,7 @@ export function planDocument(layout: Layout): unknown {
     site: {
       width: layout.site.width,
       depth: layout.site.depth,
+      ...northOf(layout.site),
       keepOut: layout.site.keepOut.map((box) => [box.x, box.y, box.width, box.height]),
     },
     wagons: layout.wagons.map((wagon) => ({ model: wagon.model.name, at: wagon.at })),

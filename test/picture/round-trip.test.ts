@@ -19,7 +19,7 @@ import { drawLayout } from '../../src/report/draw-layout.js';
 import { plainInks } from '../../src/report/ink.js';
 import { laneFlows } from '../../src/simulation/lane-flows.js';
 import { projectFile } from '../documents.js';
-import { seededLoadingPlan, seededPlan } from '../oracles/random-plans.js';
+import { seededLoadingPlan, seededPlan, seededSidesPlan } from '../oracles/random-plans.js';
 
 const plans = Number(process.env['TRANSLOOM_PLANS'] ?? 2000);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1) * 100_000;
@@ -98,8 +98,18 @@ describe('plans to pictures and back', () => {
     for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(seededLoadingPlan(seed));
   });
 
+  it('come back to the byte: random stations with two sides', { timeout: 120_000 }, () => {
+    for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(seededSidesPlan(seed));
+  });
+
+  it.each([{}, { track: { from: -3, to: 99 } }, { track: { to: -1 } }, { track: { from: 0 } }, { track: { from: 2, to: 3 } }])('come back with the track as it is told: %j', (told) => {
+    const { catalog, name } = seededPlan(1);
+    const site = { width: 5, depth: 1, north: 1, ...told, keepOut: [{ x: 0, y: -3, width: 5, height: 4 }] };
+    expectSame({ name, catalog, site, wagons: [], parts: [], exits: [] });
+  });
+
   it('come back under any names', { timeout: 120_000 }, () => {
-    for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(renamed(seededPlan(seed), seed));
+    for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(renamed(seed % 4 === 0 ? seededSidesPlan(seed) : seededPlan(seed), seed));
   });
 
   it('come back with a promise, a catalog by its path, metered exits and any rectangles', () => {

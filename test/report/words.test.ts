@@ -195,6 +195,17 @@ const FINDINGS: readonly Finding[] = [
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'W'), belt(4, 4, 'E')] })),
   ...fromMeasurements({ ranges: { swing: [1, 9000] } }),
   ...['1.01s', '0'].flatMap((time) => fromMeasurements({ measurements: [{ kind: 'arm-to-chest', arm: 'bey arm', time, items: 1, uncertainty: 0 }] })),
+  ...fromPlan(planWith({ site: { width: 6, depth: 8, track: { to: 6 } } })),
+  ...fromPlan(
+    planWith({
+      site: { width: 8, depth: 8, north: 3, track: { from: 1, to: 4 } },
+      parts: [belt(0, -6, 'N'), belt(2, -1, 'E')],
+      exits: [{ at: [2, 0], heading: 'N' }],
+    }),
+  ),
+  ...fromPlan(planWith({ site: { width: 8, depth: 8, north: 3, track: { from: 4, to: 1 }, keepOut: [[0, -9, 2, 2]] } })),
+  ...fromBrief(briefWith({ site: { width: 8, depth: 8, north: 3, track: { to: 6 } }, wagons: [{ model: 'long grain wagon', at: 0 }], spotting: 2 })),
+  ...fromBrief(briefWith({ site: { width: 8, depth: 8, north: 3 }, exits: [{ ...exit, edge: 'W', from: -2, to: -1 }, { ...exit, edge: 'E', from: -9, to: 0 }] })),
   ...fromPromise({ result: { cost: 'much', exits: [{}] } }),
 ];
 

@@ -1,7 +1,7 @@
 /**
  * `transloom trial`: simulates a plan and, if it promises anything, checks that; with `--watch`, at every save anew.
  */
-import { checkPlanForm, parsePlan, parsePromise, spottingDocument, spottingReport, trialChangeLines, trialDocument, trialReport, tryPlan, trySpotting, type TrialAnswer } from '../../index.js';
+import { checkPlanForm, checkSpotting, parsePlan, parsePromise, spottingDocument, spottingReport, trialChangeLines, trialDocument, trialReport, tryPlan, trySpotting, type TrialAnswer } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
@@ -12,6 +12,7 @@ import { watchFile } from '../watch-file.js';
 function tryOnce({ plan, starts, ticks, spotting, options }: CommandOf<'trial'>): { readonly code: ExitCode; readonly answer: TrialAnswer } {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
+  acceptMore(loaded, checkSpotting(loaded.value, Math.max(spotting ?? 0, promise?.spotting ?? 0)));
   warn(options, loaded.warnings);
   const answer = tryPlan(loaded.value, promise, { starts, seed: options.seed, countTicks: ticks });
   const stops = spotting === undefined ? undefined : trySpotting(answer, promise, spotting);

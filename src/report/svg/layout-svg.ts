@@ -305,8 +305,10 @@ export function frameOf(layout: Layout, details: boolean): PictureFrame {
 }
 
 /** Between two sides: the ground that the track takes, and its rails, as far as they reach. */
-function drawTrack({ track = {} }: Layout['site'], frame: PictureFrame): string {
-  const from = Math.max(frame.x, track.from === undefined ? -Infinity : track.from * TILE);
+function drawTrack({ track = {} }: Layout['site'], frame: PictureFrame, wagons: Layout['wagons'], details: boolean): string {
+  // Numbers of rows stand west of the site.
+  const west = Math.min(0, ...wagons.map(({ at }) => at * TILE)) - (details ? EDGE_ROOM / 2 : EDGE_ROOM);
+  const from = Math.max(west, track.from === undefined ? -Infinity : track.from * TILE);
   const to = Math.min(frame.x + frame.width, track.to === undefined ? Infinity : (track.to + 1) * TILE);
   const rails = [-1.5, -0.5].map((row) => `M${from} ${row * TILE}H${to}`);
   return empty('path', { class: 'st-rail', d: rails.join('') });
@@ -346,7 +348,7 @@ function drawGround(layout: Layout, frame: PictureFrame, details: boolean): stri
     empty('path', { class: 'st-dot', d: dots.join('') }),
     ...closed,
     ...names,
-    ...(isTwoSided ? [drawTrack(site, frame)] : wagons.length === 0 ? [] : [empty('path', { class: 'st-rail', d: `M${frame.x} ${railY}H${frame.x + frame.width}` })]),
+    ...(isTwoSided ? [drawTrack(site, frame, wagons, details)] : wagons.length === 0 ? [] : [empty('path', { class: 'st-rail', d: `M${frame.x} ${railY}H${frame.x + frame.width}` })]),
     ...wagons.map(({ at, model }) =>
       [
         empty('rect', { class: 'st-wagon', x: at * TILE + 2, y: wagonTop, width: model.length * TILE - 4, height: wagonDepth, rx: 3 }),
