@@ -71,8 +71,9 @@ function changeText(change: Change, brief: Brief): string {
     case 'target':
       return `lower the target to ${formatRational(change.share)} of it${totalText(change.share, brief)}`;
     case 'site': {
-      const more = change.to - brief.site[change.side];
-      const what = change.side === 'depth' ? counted(more, 'row') : `${counted(more, 'column')} at the east`;
+      const more = change.to - (brief.site[change.side] ?? 0);
+      const rows = brief.site.north === undefined ? '' : ` in the ${change.side === 'north' ? 'north' : 'south'}`;
+      const what = change.side === 'width' ? `${counted(more, 'column')} at the east` : `${counted(more, 'row')}${rows}`;
       return `add ${what} (${change.side} ${change.to})`;
     }
     case 'exit-range': {

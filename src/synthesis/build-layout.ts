@@ -8,7 +8,7 @@ import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitOf, type Carr
 import type { Crew } from './crew.js';
 
 export function buildLayout(map: SiteMap, view: CarrierView, crew: Crew): Layout {
-  const at = (tile: number): Tile => ({ x: tile % map.width, y: Math.floor(tile / map.width) });
+  const at = (tile: number): Tile => ({ x: tile % map.width, y: map.top + Math.floor(tile / map.width) });
   // The map may carry other prices than the catalog.
   const named = <T extends { readonly name: string }>(models: readonly T[], model: T): T =>
     models.find(({ name }) => name === model.name) ?? model;

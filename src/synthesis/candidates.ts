@@ -4,6 +4,7 @@
  * the tile on which a carrier must come to stand. Arms that pick from belts, or move items from chest to
  * chest, are outside the space.
  */
+import { wagonAt } from '../layout/layout.js';
 import type { SiteMap } from './site-map.js';
 
 export interface FillCandidate {
@@ -33,11 +34,11 @@ const DX = [0, 1, 0, -1];
 const DY = [-1, 0, 1, 0];
 
 export function candidates(map: SiteMap): Candidates {
-  const { brief, width, depth } = map;
+  const { brief, width, depth, top } = map;
   const inside = (x: number, y: number): boolean => x >= 0 && y >= 0 && x < width && y < depth;
   const free = (x: number, y: number): boolean => inside(x, y) && map.keepOut[y * width + x] === 0;
-  const onWagon = (x: number, y: number): boolean =>
-    (y === -1 || y === -2) && brief.wagons.some((wagon) => x >= wagon.at && x < wagon.at + wagon.model.length);
+  /** `row` counts from the map's first. */
+  const onWagon = (x: number, row: number): boolean => wagonAt(brief.wagons, { x, y: row + top }) !== undefined;
 
   const fills: FillCandidate[] = [];
   const direct: LoadCandidate[] = [];

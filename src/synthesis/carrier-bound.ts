@@ -273,12 +273,12 @@ export class CarrierBound {
   }
 }
 
-/** Rows (`top` to `bottom`) and columns (`first` to `final`) of the border tiles by which an exit may leave. */
+/** Rows (`top` to `bottom`, counted from the map's first) and columns (`first` to `final`) of the border tiles by which an exit may leave. */
 function exitTiles(map: SiteMap, { edge, from, to }: ExitDemand): { top: number; bottom: number; first: number; final: number } {
   const row = edge === 'N' ? 0 : map.depth - 1;
   const column = edge === 'W' ? 0 : map.width - 1;
   const vertical = edge === 'N' || edge === 'S';
-  return vertical ? { top: row, bottom: row, first: from, final: to } : { top: from, bottom: to, first: column, final: column };
+  return vertical ? { top: row, bottom: row, first: from, final: to } : { top: from - map.top, bottom: to - map.top, first: column, final: column };
 }
 
 /** The last grid line in each direction that items must cross from far enough off, whichever exit they take. */

@@ -30,8 +30,8 @@ export interface CarrierView {
   readonly kind: Int8Array;
   readonly heading: Int8Array;
   readonly model: Int16Array;
-  readonly tail: Int16Array;
-  readonly head: Int16Array;
+  readonly tail: Int32Array;
+  readonly head: Int32Array;
   /** The other half of a splitter, or -1. */
   readonly mate: Int16Array;
   readonly next: Int16Array;
@@ -43,8 +43,8 @@ export class CarrierNetwork implements CarrierView {
   readonly kind: Int8Array;
   readonly heading: Int8Array;
   readonly model: Int16Array;
-  readonly tail: Int16Array;
-  readonly head: Int16Array;
+  readonly tail: Int32Array;
+  readonly head: Int32Array;
   readonly mate: Int16Array;
   readonly next: Int16Array;
   readonly speed: Int32Array;
@@ -67,8 +67,8 @@ export class CarrierNetwork implements CarrierView {
     this.kind = new Int8Array(most);
     this.heading = new Int8Array(most);
     this.model = new Int16Array(most);
-    this.tail = new Int16Array(most);
-    this.head = new Int16Array(most);
+    this.tail = new Int32Array(most);
+    this.head = new Int32Array(most);
     this.mate = new Int16Array(most);
     this.next = new Int16Array(most);
     this.speed = new Int32Array(most);

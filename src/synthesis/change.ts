@@ -2,6 +2,7 @@
  * Changes of a brief: how each is applied, and which lie near a brief, from the least of a kind to the
  * greatest. Which of them work is for `explain.ts` to find out.
  */
+import { topOf } from '../base/ground.js';
 import { ONE, isLess, ratio, type Rational } from '../base/rational.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import type { Change } from './outcome.js';
@@ -61,14 +62,16 @@ const upTo = (count: number): readonly number[] => Array.from({ length: Math.max
 export const lowerTargets = (): Ladder =>
   upTo(SHARES - 1).map((less): Change => ({ kind: 'target', share: ratio(SHARES - less, SHARES) }));
 
-const moreSite = ({ site }: Brief, side: 'depth' | 'width'): Ladder =>
-  upTo(Math.min(MOST_ADDED, MOST_SITE - site[side])).map((more): Change => ({ kind: 'site', side, to: site[side] + more }));
+function moreSite({ site }: Brief, side: 'depth' | 'width' | 'north'): Ladder {
+  const now = site[side];
+  return now === undefined ? [] : upTo(Math.min(MOST_ADDED, MOST_SITE - now)).map((more): Change => ({ kind: 'site', side, to: now + more }));
+}
 
 function widerRange({ site, exits }: Brief, exit: number): Ladder {
   const { edge, from, to } = exits[exit];
-  const last = (edge === 'N' || edge === 'S' ? site.width : site.depth) - 1;
-  return upTo(Math.max(from, last - to)).map(
-    (more): Change => ({ kind: 'exit-range', exit, from: Math.max(0, from - more), to: Math.min(last, to + more) }),
+  const [first, last] = edge === 'N' || edge === 'S' ? [0, site.width - 1] : [topOf(site), site.depth - 1];
+  return upTo(Math.max(from - first, last - to)).map(
+    (more): Change => ({ kind: 'exit-range', exit, from: Math.max(first, from - more), to: Math.min(last, to + more) }),
   );
 }
 
@@ -76,6 +79,7 @@ function widerRange({ site, exits }: Brief, exit: number): Ladder {
 export const roomLadders = (brief: Brief): readonly Ladder[] => [
   moreSite(brief, 'depth'),
   moreSite(brief, 'width'),
+  moreSite(brief, 'north'),
   ...brief.exits.map((_, exit) => widerRange(brief, exit)),
   ...brief.site.keepOut.slice(0, MOST_BOXES).map((box): Ladder => [{ kind: 'keep-out', box }]),
 ];

@@ -3,6 +3,7 @@
  * reached. They are places to begin; what is designed in them is in `first-layouts.ts`.
  */
 import { boxHolds } from '../base/geometry.js';
+import { TRACK_ROWS } from '../base/ground.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { wagonAt } from '../layout/layout.js';
 
@@ -22,21 +23,39 @@ function columnOf({ site }: Brief, { edge, from, to }: ExitDemand): number {
   return (from + to) / 2;
 }
 
-function columnWeights({ site, wagons }: Brief): readonly number[] {
-  const isFree = (x: number): boolean => !site.keepOut.some((box) => boxHolds(box, { x, y: 0 }));
+/** `y`: the row beside the track. */
+function columnWeights({ site, wagons }: Brief, y: number): readonly number[] {
+  const isFree = (x: number): boolean => !site.keepOut.some((box) => boxHolds(box, { x, y }));
   return Array.from({ length: site.width }, (_, x) => (isFree(x) && wagonAt(wagons, { x, y: -1 }) !== undefined ? 1 : FAR_COLUMN));
 }
 
+/** Whether an exit is reached sooner from the north side of a site that has two. */
+const isInNorth = ({ site }: Brief, { edge, to }: ExitDemand): boolean => (site.north ?? 0) > 0 && (edge === 'N' || ((edge === 'E' || edge === 'W') && to < 0));
+
 /**
+ * Exits of different sides of the track may have the same columns.
  * `flows`: what each exit is to get its share by, in the brief's order, in which the strips are too; `least`: columns of
  * each, if there are as many.
  */
 export function stripsOf(brief: Brief, flows: readonly number[], least: number): readonly Strip[] {
+  const strips: Strip[] = brief.exits.map(() => ({ from: 0, to: brief.site.width - 1 }));
+  for (const side of [false, true]) {
+    const own = brief.exits.flatMap((exit, e) => (isInNorth(brief, exit) === side ? [e] : []));
+    if (own.length === 0) continue;
+    const found = stripsOfSide({ ...brief, exits: own.map((e) => brief.exits[e]) }, own.map((e) => flows[e]), least, side ? -TRACK_ROWS - 1 : 0);
+    own.forEach((e, index) => {
+      strips[e] = found[index];
+    });
+  }
+  return strips;
+}
+
+function stripsOfSide(brief: Brief, flows: readonly number[], least: number, beside: number): readonly Strip[] {
   const last = brief.site.width - 1;
   const { exits } = brief;
   const order = exits.map((_, e) => e).sort((a, b) => columnOf(brief, exits[a]) - columnOf(brief, exits[b]) || a - b);
   const wide = Math.max(1, Math.min(least, Math.floor((last + 1) / order.length)));
-  const weights = columnWeights(brief);
+  const weights = columnWeights(brief, beside);
   const all = weights.reduce((sum, weight) => sum + weight, 0);
   const flow = flows.reduce((sum, each) => sum + each, 0);
   const strips: Strip[] = exits.map(() => ({ from: 0, to: last }));

@@ -5,6 +5,7 @@
  * like any other. How exits are designed without the others is handed in.
  */
 import { compareTiles, type Box, type Tile } from '../base/geometry.js';
+import { northOf } from '../base/ground.js';
 import { seededRandom } from '../base/random.js';
 import { ZERO, formatRational, isLess, ratio, sumRational, type Rational } from '../base/rational.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
@@ -268,6 +269,7 @@ function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagon
     site: {
       width: to - from + 1,
       depth,
+      ...northWithin(brief.site, from),
       keepOut: [...brief.site.keepOut, ...taken.map(boxOf), ...barred].flatMap(inStrip),
     },
     wagons: brief.wagons.flatMap(({ at, model }) => {
@@ -280,6 +282,14 @@ function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagon
     limits: mostPrice === undefined ? NO_LIMITS : { ...NO_LIMITS, [price]: mostPrice },
     minimise: [price],
   };
+}
+
+/** The north side of a site's columns from `from` on, with the track where it then lies. */
+function northWithin(site: Brief['site'], from: number): Pick<Brief['site'], 'north' | 'track'> {
+  const { north, track } = northOf(site);
+  if (north === undefined) return {};
+  const moved = track && { ...(track.from === undefined ? {} : { from: track.from - from }), ...(track.to === undefined ? {} : { to: track.to - from }) };
+  return { north, ...(moved === undefined ? {} : { track: moved }) };
 }
 
 /** Rows that are enough for a network, with a side exit's first one. */

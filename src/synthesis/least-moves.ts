@@ -6,7 +6,7 @@ import type { ExitDemand } from '../brief/brief.js';
 import type { SiteMap } from './site-map.js';
 
 /** Moves from `tile` until an item has left over the edge of `exit`. */
-export function movesTo(map: { readonly width: number; readonly depth: number }, tile: number, exit: ExitDemand): number {
+export function movesTo(map: Pick<SiteMap, 'width' | 'depth' | 'top'>, tile: number, exit: ExitDemand): number {
   const x = tile % map.width;
   const y = (tile - x) / map.width;
   const outside = (value: number): number => Math.max(exit.from - value, value - exit.to, 0);
@@ -16,9 +16,9 @@ export function movesTo(map: { readonly width: number; readonly depth: number },
     case 'N':
       return outside(x) + y + 1;
     case 'E':
-      return outside(y) + map.width - x;
+      return outside(y + map.top) + map.width - x;
     case 'W':
-      return outside(y) + x + 1;
+      return outside(y + map.top) + x + 1;
   }
 }
 

@@ -10,11 +10,12 @@
  * arms share a chest, and what fills it. What does not: where things stand, and a last stretch of carriers no
  * slower than the one before it, which never holds an item up.
  */
+import { dx } from '../base/geometry.js';
 import { formatRational } from '../base/rational.js';
 import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, exitOf, type CarrierView } from './carrier-network.js';
 import type { Crew, CrewArm } from './crew.js';
 import type { NetworkPart } from './networks.js';
-import { left, right, type SiteMap } from './site-map.js';
+import { headingOf, left, right, type SiteMap } from './site-map.js';
 
 interface Feeders {
   behind: number;
@@ -119,10 +120,10 @@ function demandText({ brief }: SiteMap, exit: number): string {
   return `${which}[${formatRational(onLeft)},${formatRational(onRight)},${formatRational(total)}]`;
 }
 
-/** At which offsets of spotting an arm that draws from a wagon meets one; such an arm faces south. */
-function wagonsMet({ brief, width }: SiteMap, arm: CrewArm): string {
+/** At which offsets of spotting an arm that draws from a wagon meets one; wagons move along x alone. */
+function wagonsMet({ brief, width, arms }: SiteMap, arm: CrewArm): string {
   if (brief.spotting === 0 || (arm.role === 'load' && arm.chest >= 0)) return '';
-  const x = arm.tile % width;
+  const x = (arm.tile % width) - dx(headingOf(arm.heading)) * arms[arm.model].reach;
   let met = 'w';
   for (let offset = -brief.spotting; offset <= brief.spotting; offset++) {
     met += brief.wagons.some(({ at, model }) => x >= at + offset && x < at + offset + model.length) ? '1' : '0';

@@ -54,8 +54,8 @@ export type Change =
   | { readonly kind: 'imbalance'; readonly to: Rational }
   /** Every target times `share`. */
   | { readonly kind: 'target'; readonly share: Rational }
-  /** More rows away from the wagons, or more columns at the east. */
-  | { readonly kind: 'site'; readonly side: 'depth' | 'width'; readonly to: number }
+  /** More rows away from the wagons, at the south or on the north side if there is one, or more columns at the east. */
+  | { readonly kind: 'site'; readonly side: 'depth' | 'width' | 'north'; readonly to: number }
   | { readonly kind: 'exit-range'; readonly exit: number; readonly from: number; readonly to: number }
   /** One of the site's kept-out rectangles is freed. */
   | { readonly kind: 'keep-out'; readonly box: Box }

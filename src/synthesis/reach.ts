@@ -13,7 +13,7 @@ export interface Reach {
   readonly parts: number;
 }
 
-const NO_CARRIERS = { kind: new Int8Array(), heading: new Int8Array(), model: new Int16Array(), tail: new Int16Array(), head: new Int16Array() };
+const NO_CARRIERS = { kind: new Int8Array(), heading: new Int8Array(), model: new Int16Array(), tail: new Int32Array(), head: new Int32Array() };
 const NOTHING: CarrierView = { count: 0, ...NO_CARRIERS, mate: new Int16Array(), next: new Int16Array(), speed: new Int32Array() };
 
 /** Of all that stands, of what must still come to stand in front of open ends, and of the edges that exits leave over. */

@@ -3,7 +3,8 @@
  * numbers. Built once a brief; the search itself allocates nothing of this.
  */
 import type { Brief, ExitDemand } from '../brief/brief.js';
-import { HEADINGS, boxHolds, dx, dy, type Heading } from '../base/geometry.js';
+import { HEADINGS, boxHolds, stepFrom, type Heading } from '../base/geometry.js';
+import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../base/ground.js';
 import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
@@ -28,11 +29,14 @@ export interface ScaledDemand {
 export interface SiteMap {
   readonly brief: Brief;
   readonly width: number;
+  /** Rows of tiles, of both sides and of the track between them. */
   readonly depth: number;
+  /** The y of the first row. */
+  readonly top: number;
   readonly tiles: number;
   /** [tile * 4 + heading]: the next tile that way, or -1 outside. */
   readonly neighbour: Int32Array;
-  /** 1 where nothing may stand. */
+  /** 1 where nothing may stand: kept out, or track. */
   readonly keepOut: Uint8Array;
   /** [tile * 4 + heading]: bit e set where exit demand e may leave over that edge; the schema allows 32 exits. */
   readonly exitsAt: Int32Array;
@@ -123,30 +127,29 @@ export const priceOf = ({ minimise }: Brief): Price => (minimise[0] === 'parts' 
 
 export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const { catalog, site } = brief;
-  const { width, depth } = site;
+  const { width } = site;
+  const depth = rowsOf(site);
+  const top = topOf(site);
   const tiles = width * depth;
   const neighbour = new Int32Array(tiles * 4).fill(-1);
   const keepOut = new Uint8Array(tiles);
   const exitsAt = new Int32Array(tiles * 4);
-  for (let y = 0; y < depth; y++) {
-    for (let x = 0; x < width; x++) {
-      const tile = y * width + x;
-      if (site.keepOut.some((box) => boxHolds(box, { x, y }))) keepOut[tile] = 1;
-      HEADINGS.forEach((heading, index) => {
-        const nx = x + dx(heading);
-        const ny = y + dy(heading);
-        if (nx >= 0 && ny >= 0 && nx < width && ny < depth) neighbour[tile * 4 + index] = ny * width + nx;
-        else if (wagonAt(brief.wagons, { x: nx, y: ny }) === undefined) {
-          brief.exits.forEach((demand, exit) => {
-            const along = heading === 'N' || heading === 'S' ? x : y;
-            if (demand.edge === heading && along >= demand.from && along <= demand.to) {
-              exitsAt[tile * 4 + index] |= 1 << exit;
-            }
-          });
-        }
-      });
-    }
-  }
+  tilesWithin(site).forEach((at, tile) => {
+    const { x, y } = at;
+    if (isOnTrack(site, at) || site.keepOut.some((box) => boxHolds(box, at))) keepOut[tile] = 1;
+    HEADINGS.forEach((heading, index) => {
+      const next = stepFrom(at, heading);
+      if (isWithin(site, next)) neighbour[tile * 4 + index] = (next.y - top) * width + next.x;
+      else if (!isOnTrack(site, at) && wagonAt(brief.wagons, next) === undefined) {
+        brief.exits.forEach((demand, exit) => {
+          const along = heading === 'N' || heading === 'S' ? x : y;
+          if (demand.edge === heading && along >= demand.from && along <= demand.to) {
+            exitsAt[tile * 4 + index] |= 1 << exit;
+          }
+        });
+      }
+    });
+  });
   const belts = byCost(catalog.belts, price);
   // Parts of equal speed act alike, so the dearer of two is never needed.
   const bodyBelts = belts.map((_, m) => m).filter((m) => belts.findIndex((other) => other.speed === belts[m].speed) === m);
@@ -196,6 +199,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     brief,
     width,
     depth,
+    top,
     tiles,
     neighbour,
     keepOut,

@@ -66,25 +66,32 @@ const mostLoadRate = (arm: ArmModel): Rational =>
 class Ground {
   readonly width: number;
   readonly depth: number;
+  /** The least y; with a north side, tiles are counted from there on, through the track. */
+  readonly top: number;
   readonly tiles: number;
   /** Tiles on which something may stand. */
   readonly open: readonly boolean[];
 
   constructor(readonly brief: Brief) {
-    const { width, depth, keepOut } = brief.site;
+    const { width, depth, north = 0, track, keepOut } = brief.site;
     this.width = width;
     this.depth = depth;
-    this.tiles = width * depth;
-    this.open = Array.from({ length: this.tiles }, (_, tile) => !keepOut.some((box) => boxHolds(box, this.at(tile))));
+    this.top = north > 0 ? -2 - north : 0;
+    this.tiles = width * (depth - this.top);
+    this.open = Array.from({ length: this.tiles }, (_, tile) => {
+      const { x, y } = this.at(tile);
+      const isTrack = (y === -1 || y === -2) && !(track?.from !== undefined && x < track.from) && !(track?.to !== undefined && x > track.to);
+      return !isTrack && !keepOut.some((box) => boxHolds(box, { x, y }));
+    });
   }
 
   at(tile: number): Tile {
-    return { x: tile % this.width, y: Math.floor(tile / this.width) };
+    return { x: tile % this.width, y: this.top + Math.floor(tile / this.width) };
   }
 
   /** -1 outside. */
   index({ x, y }: Tile): number {
-    return x < 0 || y < 0 || x >= this.width || y >= this.depth ? -1 : y * this.width + x;
+    return x < 0 || y < this.top || x >= this.width || y >= this.depth ? -1 : (y - this.top) * this.width + x;
   }
 
   step(tile: number, heading: Heading, tiles = 1): Tile {
@@ -329,7 +336,7 @@ class Stock {
       return places.flatMap((place) => {
         const at: Tile =
           edge === 'N' || edge === 'S'
-            ? { x: place, y: edge === 'N' ? 0 : ground.depth - 1 }
+            ? { x: place, y: edge === 'N' ? ground.top : ground.depth - 1 }
             : { x: edge === 'W' ? 0 : ground.width - 1, y: place };
         const beyond = { x: at.x + dx(edge), y: at.y + dy(edge) };
         const tile = ground.index(at);

@@ -19,7 +19,7 @@ import { everyPlan, flowKey, type Enumeration } from './brute-force.js';
 const TICK_LIMIT = 60_000;
 const SEED = 1;
 
-export const verification = (layout: Layout, brief: Brief, flowsAlone = false): Verification =>
+const verificationThere = (layout: Layout, brief: Brief, flowsAlone: boolean): Verification =>
   verifyTargets(
     layout,
     brief.exits.map(({ target }, exit) => ({ exit, ...target })),
@@ -34,6 +34,15 @@ export const verification = (layout: Layout, brief: Brief, flowsAlone = false): 
     },
   );
 
+/** Wherever the wagons may stop: the first place that fails, else the one where the least passes. */
+export function verification(layout: Layout, brief: Brief, flowsAlone = false): Verification {
+  const places = Array.from({ length: 2 * brief.spotting + 1 }, (_, place) => {
+    const wagons = layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + place - brief.spotting }));
+    return verificationThere({ ...layout, wagons }, brief, flowsAlone);
+  });
+  return places.find(({ passes }) => !passes) ?? places.reduce((least, other) => ((other.share ?? ZERO).compare(least.share ?? ZERO) < 0 ? other : least));
+}
+
 /** The verifier that the search is handed. */
 export const witnessOf: Verify = (layout, brief, flowsAlone) => {
   const { passes, failure, chests, share } = verification(layout, brief, flowsAlone);
@@ -41,7 +50,7 @@ export const witnessOf: Verify = (layout, brief, flowsAlone) => {
   return { verdict: failure?.kind === 'unproven' ? 'undecided' : 'fails' };
 };
 
-/** `design` as the pipeline calls it, but for spotting. */
+/** `design` as the pipeline calls it. */
 export function designFor(brief: Brief, solver: IntegerSolver, timeLimitSeconds = 60): Promise<DesignOutcome> {
   const startedAt = performance.now();
   return design(brief, {

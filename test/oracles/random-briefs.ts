@@ -164,6 +164,53 @@ export function tinyBriefDocument(seed: number, several = false) {
   return { ...document, wagons, exits: own, target: commonTargetDocument(draw, catalog, speeds) };
 }
 
+/**
+ * A site with two sides, at most 16 tiles of them in all. Of four sorts: exits wherever; one over each side; one in the
+ * south while only the north reaches the wagon, so that its belt passes beneath the track or around its end; one over
+ * the end beyond the track.
+ */
+export function tinySidesDocument(seed: number) {
+  const draw = seededRandom(seed * 31 + 7);
+  const base = tinyBriefDocument(seed);
+  const { catalog } = base;
+  const sort = pick(draw, ['any', 'each side', 'gathered', 'end'] as const);
+  const sizes: readonly (readonly [number, number, number])[] = sort === 'gathered' ? [[2, 2, 2], [3, 2, 2]] : [[3, 2, 2], [3, 1, 3], [2, 2, 3], [4, 2, 1], [4, 1, 2], [3, 2, 1]];
+  const [width, depth, north] = pick(draw, sizes);
+  const length = Math.min(width - (sort === 'any' || sort === 'each side' ? 0 : 1), catalog.wagons.wagon.length, between(draw, 1, 3));
+  const at = sort === 'end' || sort === 'gathered' ? 0 : draw(width - length + 1);
+  const isAround = sort === 'end' || (sort === 'gathered' ? chance(draw, 50) : chance(draw, 25));
+  const spotting = !isAround && chance(draw, 25) ? 1 : 0;
+  const { belt } = base.exits[0];
+  const target = chance(draw, 60) ? { fill: `${between(draw, 1, 5)}/12` } : targetDocument(draw, catalog, catalog.belts[belt as 'slow'].speed, sort === 'each side' ? 2 : 1);
+  const exit = (edge: 'N' | 'E' | 'S' | 'W') => {
+    const [first, last] = edge === 'N' || edge === 'S' ? [0, width - 1] : sort === 'end' ? [-2, -1] : [-2 - north, depth - 1];
+    const from = chance(draw, 75) ? first : between(draw, first, last);
+    return { edge, from, to: last, belt, target };
+  };
+  const edges = {
+    any: [pick(draw, ['N', 'N', 'S', 'E', 'W'] as const)],
+    'each side': ['N', 'S'] as const,
+    gathered: ['S'] as const,
+    end: ['E'] as const,
+  }[sort];
+  const kept = sort === 'gathered' ? [[0, 0, length, 1]] : chance(draw, 20) ? [[draw(width), -2 - north + draw(depth + north + 2), 1, 1]] : [];
+  const long = { underpass: { speed: catalog.belts.slow.speed, span: between(draw, 3, 4), cost: between(draw, 1, 2) } };
+  return {
+    ...base,
+    catalog: {
+      ...catalog,
+      underpasses: sort === 'gathered' && !isAround ? long : catalog.underpasses,
+      wagons: { wagon: { ...catalog.wagons.wagon, length, coupling: 0 } },
+    },
+    site: { width, depth, north, ...(isAround ? { track: { to: at + length - 1 } } : {}), ...(kept.length > 0 ? { keepOut: kept } : {}) },
+    wagons: [{ model: 'wagon', at }],
+    exits: edges.map(exit),
+    target: undefined,
+    feed: pick(draw, ['direct', 'direct', 'direct', 'either', 'chests'] as const),
+    spotting,
+  };
+}
+
 /** Undefined where the document asks for what can't be (an exit under the wagon, say). */
 export function readBrief(document: { readonly catalog: unknown }): Brief | undefined {
   const catalog = parseCatalog(document.catalog);
@@ -177,5 +224,19 @@ export const mixedSeeds = (first: number, count: number): readonly (readonly [se
   ...Array.from({ length: count }, (_, i) => [first + i, false] as const),
   ...Array.from({ length: Math.ceil(count / 3) }, (_, i) => [first + i, true] as const),
 ];
+
+/** All of these, each with words for where it comes from: of one side as `mixedSeeds`, and half of `count` with two. */
+export function* mixedBriefs(first: number, count: number): Generator<readonly [where: string, brief: Brief]> {
+  for (const [seed, several] of mixedSeeds(first, count)) {
+    const brief = tinyBrief(seed, several);
+    if (brief !== undefined) yield [`seed ${seed}${several ? ', several' : ''}`, brief];
+  }
+  for (let seed = first; seed < first + count / 2; seed++) {
+    const brief = tinySidesBrief(seed);
+    if (brief !== undefined) yield [`seed ${seed}, two sides`, brief];
+  }
+}
+
+export const tinySidesBrief = (seed: number): Brief | undefined => readBrief(tinySidesDocument(seed));
 
 export const tinyBrief = (seed: number, several = false): Brief | undefined => readBrief(tinyBriefDocument(seed, several));

@@ -9,7 +9,7 @@ import { layoutCost } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { SEED } from '../documents.js';
 import { designFor, isInStatedSpace, verification } from './compare-designs.js';
-import { mixedSeeds, tinyBrief } from './random-briefs.js';
+import { mixedBriefs } from './random-briefs.js';
 import { decodeWholeGrid, lanesAreBounded, wholeGridProgram } from './whole-grid.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '60');
@@ -22,9 +22,8 @@ describe(`the whole-grid program on tiny sites (from seed ${SEED})`, () => {
     const glpk = await loadGlpkSolver();
     let compared = 0;
     let agreed = 0;
-    for (const [seed, several] of mixedSeeds(SEED, BRIEFS)) {
-      const brief = tinyBrief(seed, several);
-      if (brief === undefined || brief.minimise[0] !== 'cost' || !lanesAreBounded(brief.catalog)) continue;
+    for (const [where, brief] of mixedBriefs(SEED, BRIEFS)) {
+      if (brief.minimise[0] !== 'cost' || !lanesAreBounded(brief.catalog)) continue;
       const grid = wholeGridProgram(brief);
       if (grid.program.variables.length > MOST_VARIABLES) continue;
       const answer = glpk.solve(grid.program, { timeLimitSeconds: SECONDS });
@@ -33,12 +32,12 @@ describe(`the whole-grid program on tiny sites (from seed ${SEED})`, () => {
       if (outcome.status !== 'optimal') continue;
       compared++;
       const cost = layoutCost(outcome.layout);
-      expect(answer.solution.objective, `seed ${seed}`).toBeLessThanOrEqual(cost);
+      expect(answer.solution.objective, where).toBeLessThanOrEqual(cost);
       const layout = decodeWholeGrid(brief, grid, answer.solution.values);
       const passes = checkLegality(layout).length === 0 && isInStatedSpace(layout) && verification(layout, brief).passes;
       if (!passes) continue;
       agreed++;
-      expect(cost, `seed ${seed}`).toBe(answer.solution.objective);
+      expect(cost, where).toBe(answer.solution.objective);
     }
     expect(compared).toBeGreaterThan(2);
     expect(agreed).toBeGreaterThan(0);

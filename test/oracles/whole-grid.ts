@@ -20,6 +20,7 @@ import { invariant } from '../../src/base/invariant.js';
 import { ratio, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import type { ArmModel, Catalog } from '../../src/catalog/catalog.js';
+import { isOnTrack, isWithin, tilesWithin } from '../../src/base/ground.js';
 import { costOf, tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../../src/layout/layout.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../../src/program/program.js';
 
@@ -155,15 +156,8 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
   const builder = new ProgramBuilder(brief.name, 'minimise');
 
   const isFree = (tile: Tile): boolean =>
-    tile.x >= 0 &&
-    tile.y >= 0 &&
-    tile.x < site.width &&
-    tile.y < site.depth &&
-    !site.keepOut.some((box) => boxHolds(box, tile));
-  const tiles: Tile[] = [];
-  for (let y = 0; y < site.depth; y++) {
-    for (let x = 0; x < site.width; x++) if (isFree({ x, y })) tiles.push({ x, y });
-  }
+    isWithin(site, tile) && !isOnTrack(site, tile) && !site.keepOut.some((box) => boxHolds(box, tile));
+  const tiles: readonly Tile[] = tilesWithin(site).filter(isFree);
 
   const capacityOf = (speed: number): Rational => ratio(speed, pitch);
   const supplyOf = (arm: ArmModel): Rational => ratio(arm.payload, cycleTicks(arm)).mul(brief.presence);
@@ -479,9 +473,8 @@ export function wholeGridProgram(brief: Brief): WholeGrid {
     const places: VariableId[] = [];
     for (const at of tiles) {
       const beyond = stepFrom(at, edge);
-      const outside = beyond.x < 0 || beyond.y < 0 || beyond.x >= site.width || beyond.y >= site.depth;
       const along = edge === 'N' || edge === 'S' ? at.x : at.y;
-      if (!outside || along < from || along > to) continue;
+      if (isWithin(site, beyond) || along < from || along > to) continue;
       const m = belts.findIndex(({ name }) => name === belt.name);
       const standing = (beltsAt.get(edgeKey(at, edge)) ?? [])[m];
       const variable = builder.binary(`x${demand}_${key(at)}`);

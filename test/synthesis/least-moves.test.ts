@@ -8,7 +8,9 @@ import type { ExitDemand } from '../../src/brief/brief.js';
 import { movesTo } from '../../src/synthesis/least-moves.js';
 import { beltModel } from '../simulation/sketch.js';
 
-const SITE = { width: 4, depth: 5 };
+const SITE = { width: 4, depth: 5, top: 0 };
+/** The same with rows counted from the north of another side. */
+const SIDES = { ...SITE, top: -4 };
 const target = { left: ZERO, right: ZERO, total: ONE };
 const exitOver = (edge: Heading, from: number, to: number): ExitDemand => ({ edge, from, to, belt: beltModel(), target });
 
@@ -33,7 +35,9 @@ describe('least moves', () => {
   it.each(['N', 'E', 'S', 'W'] as const)('over the edge %s are those of a walk', (edge) => {
     for (const [from, to] of [[0, 3], [1, 2], [3, 3]]) {
       for (let tile = 0; tile < SITE.width * SITE.depth; tile++) {
+        const [first, last] = edge === 'N' || edge === 'S' ? [from, to] : [from + SIDES.top, to + SIDES.top];
         expect(movesTo(SITE, tile, exitOver(edge, from, to)), `from ${tile} to ${from}..${to}`).toBe(walk(tile, edge, from, to));
+        expect(movesTo(SIDES, tile, exitOver(edge, first, last)), `from ${tile} to ${first}..${last}`).toBe(walk(tile, edge, from, to));
       }
     }
   });
