@@ -25,6 +25,9 @@ export class CarrierBound {
   private readonly openRows: Int32Array;
   private readonly openColumns: Int32Array;
   private readonly gaps: Int32Array;
+  private readonly steps: Steps;
+  /** Tiles in the order in which they are reached. */
+  private readonly queue: Int32Array;
 
   constructor(
     private readonly map: SiteMap,
@@ -38,6 +41,8 @@ export class CarrierBound {
     this.mostNetworks = map.demands.length;
     this.cheapestTile = cheapestTile(map);
     this.reach = exitReach(map);
+    this.steps = stepsOf(map);
+    this.queue = new Int32Array(map.tiles);
     this.openRows = new Int32Array(map.depth);
     this.openColumns = new Int32Array(map.width);
     this.gaps = new Int32Array(Math.max(1, map.demands.length - 1));
@@ -51,44 +56,20 @@ export class CarrierBound {
 
   /** Breadth first from the exits, backwards; an underpass counts its tiles apart as one move at least. */
   private measureDistances(): void {
-    const { map, net, distance } = this;
+    const { net, distance, queue, steps } = this;
     distance.fill(FAR);
-    const queue: number[] = [];
-    for (let tile = 0; tile < map.tiles; tile++) {
+    let end = 0;
+    for (const tile of steps.exits) {
       if (net.occupant[tile] === BLOCKED) continue;
-      for (let heading = 0; heading < 4; heading++) {
-        if (map.exitsAt[tile * 4 + heading] !== 0 && distance[tile] === FAR) {
-          distance[tile] = 1;
-          queue.push(tile);
-        }
-      }
+      distance[tile] = 1;
+      queue[end++] = tile;
     }
-    const span = map.longestSpan;
-    for (let at = 0; at < queue.length; at++) {
+    for (let at = 0; at < end; at++) {
       const tile = queue[at];
-      const reach = (from: number): void => {
-        if (net.occupant[from] !== BLOCKED && distance[from] === FAR) {
-          distance[from] = distance[tile] + 1;
-          queue.push(from);
-        }
-      };
-      for (let heading = 0; heading < 4; heading++) {
-        let from = map.neighbour[tile * 4 + heading];
-        if (from < 0) continue;
-        reach(from);
-        // A splitter may shift items to the tile beside it, an underpass end may stand further off.
-        for (let apart = 2; apart <= Math.max(span + 1, 2); apart++) {
-          from = map.neighbour[from * 4 + heading];
-          if (from < 0) break;
-          if (apart <= span) reach(from);
-        }
-        const ahead = map.neighbour[tile * 4 + heading];
-        if (map.splitters.length > 0) {
-          for (const turn of [left(heading), right(heading)]) {
-            const diagonal = map.neighbour[ahead * 4 + turn];
-            if (diagonal >= 0) reach(diagonal);
-          }
-        }
+      for (const from of steps.before[tile]) {
+        if (net.occupant[from] === BLOCKED || distance[from] !== FAR) continue;
+        distance[from] = distance[tile] + 1;
+        queue[end++] = from;
       }
     }
   }
@@ -271,6 +252,36 @@ export class CarrierBound {
     for (let c = 0; c < cuts; c++) missing -= gaps[c];
     return missing;
   }
+}
+
+/** Where moves may end, and from where they come, whatever stands there. */
+interface Steps {
+  /** Tiles over which belts may leave. */
+  readonly exits: readonly number[];
+  /** [tile]: tiles from which one move, at least, leads there. */
+  readonly before: readonly Int32Array[];
+}
+
+function stepsOf(map: SiteMap): Steps {
+  const tiles = Array.from({ length: map.tiles }, (_, tile) => tile);
+  const ways = [0, 1, 2, 3];
+  const before = tiles.map((tile) =>
+    ways.flatMap((heading) => {
+      const beside = map.neighbour[tile * 4 + heading];
+      if (beside < 0) return [];
+      const from = [beside];
+      let beyond = beside;
+      for (let apart = 2; apart <= map.longestSpan; apart++) {
+        beyond = map.neighbour[beyond * 4 + heading];
+        if (beyond < 0) break;
+        from.push(beyond);
+      }
+      // A splitter may shift items to the tile beside it.
+      if (map.splitters.length > 0) from.push(...[left(heading), right(heading)].map((turn) => map.neighbour[beside * 4 + turn]).filter((diagonal) => diagonal >= 0));
+      return from;
+    }),
+  );
+  return { exits: tiles.filter((tile) => ways.some((heading) => map.exitsAt[tile * 4 + heading] !== 0)), before: before.map((from) => Int32Array.from(new Set(from))) };
 }
 
 /** Rows (`top` to `bottom`, counted from the map's first) and columns (`first` to `final`) of the border tiles by which an exit may leave. */

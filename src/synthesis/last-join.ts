@@ -4,6 +4,7 @@
  * carrier, and all others lead to an exit each. What that costs at least, over the joins that the flow test
  * allows: an admissible bound that sees what stands in the way, which grid lines do not.
  */
+import { coverCosts } from './carrier-bound.js';
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from './crew.js';
 import type { EvenSplit } from './even-split.js';
@@ -24,8 +25,11 @@ export class LastJoin {
   /** Open carriers in the order of their roots, so that they keep their numbers while their stretches grow. */
   private readonly ends: number[] = [];
   private readonly exitsLeft: number[] = [];
-  /** [end][tile]: least cost of a stretch from an open end to before this tile. */
+  /** [end][tile]: least cost of a stretch from an open end to before this tile; Infinity but for the tiles in `reached`. */
   private readonly before: readonly Float64Array[];
+  /** [end]: the first `reachedCount` are tiles to which it was followed. */
+  private readonly reached: readonly Int32Array[];
+  private readonly reachedCount = new Int32Array(MOST_ENDS);
   /** [end]: by mask, the least cost of a stretch that joins a placed carrier leading to just these ends and exits. */
   private readonly joins: readonly Map<number, number>[];
   /** Least cost from a tile on to any exit that is left, this tile included. */
@@ -36,14 +40,23 @@ export class LastJoin {
   /** By carrier, -1 where not known: the mask of what it leads to. */
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
+  /** Where the stretches of the ends go on. */
+  private readonly endX = new Int32Array(MOST_ENDS);
+  private readonly endY = new Int32Array(MOST_ENDS);
   private readonly exitOfEnd = new Int32Array(MOST_ENDS);
   /** [set of ends]: least cost of bringing them to one exit; and see `leastCostOfSeveral`. */
   private readonly gather = new Float64Array(1 << MOST_ENDS);
   private readonly ways: Float64Array;
   private readonly rough: number[] = [];
+  private readonly tails: number[] = [];
   private readonly gathered = { most: 0, wanted: 0 };
   private readonly tileCost: number;
+  /** [n]: least cost of n moves across grid lines. */
+  private readonly coverCost: Float64Array;
   private most = 0;
+  /** What all else costs at least where the end that is measured joins a placed carrier, and where it meets another end. */
+  private besideJoin = 0;
+  private besideMeeting = 0;
   private crew: Crew = { chests: [], arms: [] };
   /** Whether `split` has been told what is placed. */
   private entered = false;
@@ -56,7 +69,8 @@ export class LastJoin {
     private readonly flow: LaneFlow,
     private readonly split: EvenSplit,
   ) {
-    this.before = Array.from({ length: MOST_ENDS }, () => new Float64Array(map.tiles));
+    this.before = Array.from({ length: MOST_ENDS }, () => new Float64Array(map.tiles).fill(Infinity));
+    this.reached = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
     this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
     this.onward = new Float64Array(map.tiles);
     this.ways = new Float64Array((map.demands.length + 1) << MOST_ENDS);
@@ -64,6 +78,7 @@ export class LastJoin {
     this.queue = new StepQueues(map.underpasses.length);
     this.leads = new Int32Array(map.tiles + 4);
     this.routes = new Int32Array(map.tiles + 4);
+    this.coverCost = coverCosts(map);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
   }
 
@@ -158,22 +173,40 @@ export class LastJoin {
     return sum;
   }
 
+  /** What so many exits take at least that ends other than this one lead to. */
+  private leastTails(i: number, exits: number): number {
+    const { net, ends, onward, tails } = this;
+    tails.length = 0;
+    for (let k = 0; k < ends.length; k++) if (k !== i) tails.push(onward[net.frontOf(ends[k])]);
+    tails.sort((a, b) => a - b);
+    let sum = 0;
+    for (let k = 0; k < exits; k++) sum += tails[k];
+    return sum;
+  }
+
   /** Least cost of bringing two ends together and on to an exit. */
   private meeting(i: number, j: number): number {
-    const { before, onward, map } = this;
+    const { before, onward, reached, reachedCount } = this;
     let least = Infinity;
-    for (let tile = 0; tile < map.tiles; tile++) {
-      const total = before[i][tile] + before[j][tile] + onward[tile];
+    const [own, other] = reachedCount[i] < reachedCount[j] ? [i, j] : [j, i];
+    for (let at = 0; at < reachedCount[own]; at++) {
+      const tile = reached[own][at];
+      const total = before[own][tile] + before[other][tile] + onward[tile];
       if (total < least) least = total;
     }
     return least;
   }
 
   private begin(most: number): void {
-    const { net, ends } = this;
+    const { map, net, ends } = this;
     this.most = most;
     this.leastCut = Infinity;
     ends.sort((a, b) => net.root[a] - net.root[b]);
+    for (let i = 0; i < ends.length; i++) {
+      const front = net.frontOf(ends[i]);
+      this.endX[i] = front % map.width;
+      this.endY[i] = (front - this.endX[i]) / map.width;
+    }
     this.leads.fill(-1, 0, net.count);
     this.measureOnward();
     for (let i = 0; i < ends.length; i++) this.measureFrom(i);
@@ -247,13 +280,14 @@ export class LastJoin {
   }
 
   private measureOnward(): void {
-    const { map, net, onward, queue, tileCost, most } = this;
+    const { map, net, onward, queue, tileCost, coverCost, most } = this;
     onward.fill(Infinity);
     queue.clear();
     const relax = (step: number, tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
-      if (cost > most) {
-        this.leastCut = Math.min(this.leastCut, cost);
+      const least = cost + coverCost[this.movesFromEnds(tile)];
+      if (least > most) {
+        if (least < this.leastCut) this.leastCut = least;
         return;
       }
       onward[tile] = cost;
@@ -283,18 +317,36 @@ export class LastJoin {
     }
   }
 
+  /** Least number of moves from the open end that is nearest to a tile. */
+  private movesFromEnds(tile: number): number {
+    const { map, ends, endX, endY } = this;
+    const x = tile % map.width;
+    const y = (tile - x) / map.width;
+    let least = Infinity;
+    for (let i = 0; i < ends.length; i++) {
+      const moves = Math.abs(x - endX[i]) + Math.abs(y - endY[i]);
+      if (moves < least) least = moves;
+    }
+    return least;
+  }
+
   private measureFrom(i: number): void {
     const { map, net, ends, states, queue, tileCost } = this;
     const before = this.before[i];
-    before.fill(Infinity);
+    const reached = this.reached[i];
+    for (let at = 0; at < this.reachedCount[i]; at++) before[reached[at]] = Infinity;
+    let count = 0;
     this.joins[i].clear();
     queue.clear();
+    this.besideJoin = this.leastTails(i, this.exitsLeft.length);
+    this.besideMeeting = this.leastTails(i, this.exitsLeft.length - 1);
     this.reach(FIRST_STEP, net.frontOf(ends[i]), net.heading[ends[i]], 0);
     for (let state = queue.pop(); state >= 0; state = queue.pop()) {
       const cost = queue.poppedKey;
       if (cost > states[state]) continue;
       const tile = state >> 2;
       const entered = state & 3;
+      if (before[tile] === Infinity) reached[count++] = tile;
       if (cost < before[tile]) before[tile] = cost;
       for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
       let end = tile;
@@ -308,14 +360,16 @@ export class LastJoin {
         }
       }
     }
+    this.reachedCount[i] = count;
     queue.unreach(states);
   }
 
   private reach(step: number, tile: number, entered: number, cost: number): void {
     const state = tile * 4 + entered;
     if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
-    if (cost > this.most) {
-      this.leastCut = Math.min(this.leastCut, cost);
+    const least = cost + Math.min(this.besideJoin, this.onward[tile] + this.besideMeeting);
+    if (least > this.most) {
+      if (least < this.leastCut) this.leastCut = least;
       return;
     }
     this.states[state] = cost;
