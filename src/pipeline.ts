@@ -15,6 +15,7 @@ import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
 import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
+import type { TrainTimes } from './layout/measure.js';
 import { parsePlan } from './layout/parse-plan.js';
 import { FailureNotes, logOf } from './log-design.js';
 import { writePlan } from './layout/write-plan.js';
@@ -25,7 +26,7 @@ import { writeLp } from './program/write-lp.js';
 import { writeMps } from './program/write-mps.js';
 import { jainImbalance } from './base/jain.js';
 import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from './ranking/promise.js';
-import { trainFormula } from './ranking/train-formula.js';
+import { trainFormula, type TrainFormula } from './ranking/train-formula.js';
 import { billOf, billText, flowKey } from './report/bill.js';
 import { breachText } from './report/breach-words.js';
 import { styled, type Style } from './report/canvas.js';
@@ -57,6 +58,7 @@ import { rateBenches } from './synthesis/rate-benches.js';
 import { parseSearch, writeSearch, type RunState, type SearchSettings } from './synthesis/search-state.js';
 import type { ShareTakers } from './synthesis/share-search.js';
 import type { Verify } from './synthesis/verifier.js';
+import { trainTimes, worstTimes } from './train-times.js';
 import { openSharePool, type SharePool } from './workers/share-pool.js';
 import { footprint, layoutCost, partCount } from './layout/layout.js';
 
@@ -451,39 +453,42 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
     let undecided = false;
     let unevenest: readonly Rational[] = [];
     let least: Rational | undefined;
+    const trains: (TrainTimes | undefined)[] = [];
     for (const each of spotted(layout, brief.spotting)) {
-      const { passes, failure, chests, share } = verifyTargets(each, targets, {
+      const verification = verifyTargets(each, targets, {
         ...options,
         presence: brief.presence,
         together: brief.together,
         exceed: brief.exceed,
         chestsCount: !flowsAlone,
       });
+      const { passes, failure, chests, share } = verification;
       if (failure !== undefined) notes?.take(layout, each, failure);
       if (!passes && failure?.kind !== 'unproven') return { verdict: 'fails' };
       undecided ||= !passes;
       const outflows = chests.map((chest) => chest.outflow);
       if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(outflows))) unevenest = outflows;
+      if (passes && !flowsAlone) trains.push(trainTimes(each, verification));
       least = least === undefined || share === undefined ? share : minRational(least, share);
     }
-    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: askedFill(brief).mul(least ?? ZERO) };
+    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: askedFill(brief).mul(least ?? ZERO), trains: worstTimes(trains) };
   };
 }
 
 function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<DesignAnswer, 'search'> {
   if (outcome.status !== 'optimal' && outcome.status !== 'feasible') {
-    return { brief, outcome, trial: undefined, plan: undefined };
+    return { brief, outcome, trial: undefined, trains: undefined, plan: undefined };
   }
   const { layout, status, proof } = outcome;
   return { brief, outcome, ...promised(brief, layout, { status, proof, seed }) };
 }
 
-/** A layout's trial, and its plan with what it promises. */
-export function promised(brief: Brief, layout: Layout, terms: Omit<PromiseTerms, 'cost'>): { readonly trial: TrialResult; readonly plan: JsonObject } {
+/** A layout's trial, what that means for trains, and its plan with what it promises. */
+export function promised(brief: Brief, layout: Layout, terms: Omit<PromiseTerms, 'cost'>): { readonly trial: TrialResult; readonly trains: TrainFormula | undefined; readonly plan: JsonObject } {
   const options: StartOptions = { starts: brief.starts, seed: terms.seed, tickLimit: TICK_LIMIT };
   const trial = runTrial(layout, { ...options, presence: brief.presence });
   const promise = promiseJson(brief, leastOfAll(layout, options, brief.spotting), { ...terms, cost: trial.cost });
-  return { trial, plan: writePlan(layout, promise) as JsonObject };
+  return { trial, trains: trainFormula(layout, trial), plan: writePlan(layout, promise) as JsonObject };
 }
 
 export const designReport = (answer: DesignAnswer, style: Style, quiet = false): readonly string[] =>

@@ -11,6 +11,7 @@ import { inPlanOrder } from './layout/write-plan.js';
 import { reportPage } from './pipeline.js';
 import { choose, type Wishes } from './ranking/choice.js';
 import { kneeOf, type Knee } from './ranking/knee.js';
+import { trainFormula, type TrainFormula } from './ranking/train-formula.js';
 import type { Style } from './report/canvas.js';
 import { measureText, measureWord } from './report/measure-words.js';
 import { entryJson, shownKnee, tradeoffsCsv, tradeoffsJson } from './report/tradeoffs-json.js';
@@ -39,10 +40,11 @@ function listed(objectives: readonly Measure[], { layout, values, plan, trial }:
     invariant(found !== undefined, 'a trial has every exit of its layout', { at: JSON.stringify(exit.at) });
     return found;
   });
-  return { layout: ordered, plan, trial: { ...trial, exits }, measures: measuresOf(objectives, layout, values, trial) };
+  const trains = trainFormula(layout, trial);
+  return { layout: ordered, plan, trial: { ...trial, exits }, trains, measures: measuresOf(objectives, layout, values, trial, trains) };
 }
 
-function measuresOf(objectives: readonly Measure[], layout: Layout, values: Tradeoff['values'], trial: TrialResult): Measures {
+function measuresOf(objectives: readonly Measure[], layout: Layout, values: Tradeoff['values'], trial: TrialResult, trains: TrainFormula | undefined): Measures {
   const { cost, footprint, parts, arms, splitters, depth, width } = countedMeasures(layout);
   return {
     cost: ratio(cost),
@@ -54,6 +56,8 @@ function measuresOf(objectives: readonly Measure[], layout: Layout, values: Trad
     width: ratio(width),
     imbalance: trial.imbalance,
     fill: worstFill(trial),
+    dwell: trains?.dwellTicks,
+    trainsPerHour: trains?.trainsPerHour,
     ...Object.fromEntries(objectives.map((objective, index) => [objective, values[index]])),
   };
 }
@@ -65,8 +69,8 @@ export function viewTradeoffs(
 ): TradeoffsView {
   const { entries, ...outcome } = answer;
   const list = entries.map((entry) => listed(outcome.objectives, entry));
-  const choice = choose(list.map(({ measures }) => measures), wishes);
-  const burdens = choice.kept.map((index) => outcome.objectives.map((measure) => asBurden(measure, list[index].measures[measure])));
+  const choice = choose(list.map(({ measures }) => measures), wishes, brief.catalog.ticksPerSecond);
+  const burdens = choice.kept.map((index) => outcome.objectives.map((measure, at) => asBurden(measure, entries[index].values[at])));
   const knee = kneeOf(burdens);
   return { brief, outcome, list, wishes, choice, knee: knee && ({ ...knee, index: choice.kept[knee.index] } satisfies Knee) };
 }
@@ -75,8 +79,8 @@ export const tradeoffsReport = (view: TradeoffsView, style: Style, quiet = false
   quiet ? tradeoffsVerdict(view, style) : tradeoffsText(view, style);
 
 /** "found: cost 89; parts 13": of a layout when it is found; a later one may better it. */
-export const foundLine = (objectives: readonly Measure[], { values }: Tradeoff): string =>
-  `found: ${objectives.map((measure, index) => `${measureWord(measure)} ${measureText(measure, values[index])}`).join('; ')}`;
+export const foundLine = (objectives: readonly Measure[], { layout, values }: Tradeoff): string =>
+  `found: ${objectives.map((measure, index) => `${measureWord(measure)} ${measureText(measure, values[index], layout.catalog.ticksPerSecond)}`).join('; ')}`;
 
 /** `picked`: index of a layout in the whole list. */
 export const tradeoffsDocument = (view: TradeoffsView, picked?: number): JsonObject => tradeoffsJson(view, picked);

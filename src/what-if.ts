@@ -103,8 +103,7 @@ export async function designMostFill(brief: Brief, request: Omit<WhatIfRequest, 
   if (greatest.best === undefined) return { greatest, design: undefined };
   const { brief: asked, outcome } = greatest.best;
   const { status, proof, layout } = outcome;
-  const { trial, plan } = promised(asked, layout, { status, proof, seed: request.seed ?? USUAL_SEED });
-  return { greatest, design: { brief: asked, outcome, trial, plan } };
+  return { greatest, design: { brief: asked, outcome, ...promised(asked, layout, { status, proof, seed: request.seed ?? USUAL_SEED }) } };
 }
 
 export const mostFillReport = ({ greatest, design: found }: MostFillAnswer, style: Style, quiet = false): readonly string[] => {

@@ -17,7 +17,7 @@ import { recheckProgram } from './programs.js';
 import type { FailingLine, LineOf, StepName } from './proof-line.js';
 import { readLine, readPlaced, type PlacedLayout, type Read } from './read-line.js';
 import { measure, type Shortfall } from './shortfall.js';
-import { chestBalances, flowsFrom, type Flows, type Patience } from './steady-flow.js';
+import { chestBalances, flowsFrom, trainPace, type Flows, type Patience } from './steady-flow.js';
 import { Flaws, movesOf, survey, type ClaimedPlan, type Survey } from './survey.js';
 
 export interface ReplayProgress {
@@ -230,12 +230,12 @@ class Replay {
     if (plan === undefined) return { all: steps.found === undefined ? 0 : all, rechecked: 0, unfinished: 0 };
     const isOver = this.share(PLAN_SHARE);
     const patience: Patience = { mostTicks: MOST_TICKS, shouldStop: isOver };
-    const evenness = new Evenness(brief);
+    const limits = new FlowLimits(brief);
     const found = await this.sweep('start', 'plan', all, isOver, (line, number) => {
       if (number < runBegins) return undefined;
-      return recheckStart(line, plan, brief, patience, evenness);
+      return recheckStart(line, plan, brief, patience, limits);
     });
-    if (found.rechecked === found.all) this.flaws.add(plan.line, evenness.flaws());
+    if (found.rechecked === found.all) this.flaws.add(plan.line, limits.flaws());
     return found;
   }
 }
@@ -271,7 +271,7 @@ function recheckStart(
   { layout, demands }: ClaimedPlan,
   brief: Brief,
   patience: Patience,
-  evenness: Evenness,
+  limits: FlowLimits,
 ): Outcome {
   const flaws = delaysFlaw(layout, line.delays);
   if (flaws.length > 0) return flaws;
@@ -280,38 +280,55 @@ function recheckStart(
   const { shortfalls, incomplete } = measure(stands, flows, brief, demands);
   if (shortfalls.length > 0) return shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));
   if (incomplete) return 'unfinished';
-  evenness.take(line, stands, demands, flows);
+  limits.take(line, stands, demands, flows);
   return [];
 }
 
+type LimitFlaw = Extract<FlawKind, { readonly kind: 'plan-limit' }>;
+
 /**
- * The drain imbalance that counts is that of the worst start, the earliest of those in which the least fill of an exit
- * is least, and of the places where the wagons may stop the worst.
+ * What counts against limits on imbalance and trains are the flows of the worst start, the earliest of those in which the
+ * least fill of an exit is least, and of the places where the wagons may stop the worst.
  */
-class Evenness {
-  private readonly worst = new Map<number, { readonly fill: Rational; readonly start: number; readonly imbalance: Rational }>();
+class FlowLimits {
+  private readonly worst = new Map<number, { readonly fill: Rational; readonly start: number; readonly flaws: readonly LimitFlaw[] }>();
 
   constructor(private readonly brief: Brief) {}
 
   take({ start, wagonsMoved }: LineOf<'start'>, layout: Layout, demands: readonly number[], flows: Flows): void {
-    if (this.brief.limits.imbalance === undefined) return;
+    const { imbalance, dwell, trainsPerHour } = this.brief.limits;
+    if (imbalance === undefined && dwell === undefined && trainsPerHour === undefined) return;
     const fills = flows.exits.map((exit, index) =>
       (exit === undefined ? ZERO : exit.left.add(exit.right)).div(this.brief.exits[demands[index]].belt.speed),
     );
     const fill = fills.reduce(minRational);
-    const imbalance = jainImbalance(chestBalances(layout, flows).map(({ outflow }) => outflow ?? ZERO));
     const known = this.worst.get(wagonsMoved);
     const isWorse = known === undefined || isLess(fill, known.fill) || (fill.equals(known.fill) && start < known.start);
-    if (isWorse) this.worst.set(wagonsMoved, { fill, start, imbalance });
+    if (isWorse) this.worst.set(wagonsMoved, { fill, start, flaws: this.flawsOf(layout, flows) });
+  }
+
+  private flawsOf(layout: Layout, flows: Flows): readonly LimitFlaw[] {
+    const { imbalance, dwell, trainsPerHour } = this.brief.limits;
+    const flaw = (limit: string, most: Rational, found: Rational | undefined): LimitFlaw => ({
+      kind: 'plan-limit',
+      limit,
+      most: formatRational(most),
+      found: found === undefined ? 'none' : formatRational(found),
+    });
+    const uneven = jainImbalance(chestBalances(layout, flows).map(({ outflow }) => outflow ?? ZERO));
+    const pace = trainPace(layout, flows);
+    return [
+      ...(imbalance !== undefined && isLess(imbalance, uneven) ? [flaw('imbalance', imbalance, uneven)] : []),
+      ...(dwell !== undefined && (pace === undefined || isLess(dwell, pace.dwell)) ? [flaw('dwell', dwell, pace?.dwell)] : []),
+      ...(trainsPerHour !== undefined && (pace === undefined || isLess(pace.trainsPerHour, trainsPerHour))
+        ? [flaw('trainsPerHour', trainsPerHour, pace?.trainsPerHour)]
+        : []),
+    ];
   }
 
   flaws(): readonly FlawKind[] {
-    const most = this.brief.limits.imbalance;
-    if (most === undefined) return [];
-    return [...this.worst.values()]
-      .filter(({ imbalance }) => isLess(most, imbalance))
-      .slice(0, 1)
-      .map(({ imbalance }) => ({ kind: 'plan-limit', limit: 'imbalance', most: formatRational(most), found: formatRational(imbalance) }));
+    const all = [...this.worst.values()].flatMap(({ flaws }) => flaws);
+    return [...new Map(all.toReversed().map((flaw) => [flaw.limit, flaw])).values()].toReversed();
   }
 }
 

@@ -4,7 +4,7 @@
  * here, so a wrong hint costs time and nothing else.
  */
 import { sameTile, type Tile } from '../base/geometry.js';
-import { ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { pickTile, placeTile, wagonAt, type Layout, type PlacedArm } from '../layout/layout.js';
 import { armsOf, networksOf, type Network } from './networks.js';
 import { referenceRun, type ReferenceRun } from './reference-simulator.js';
@@ -149,6 +149,38 @@ export function flowsFrom(
     });
   }
   return { exits, taken };
+}
+
+export interface TrainPace {
+  /** Ticks that a full train stands there. */
+  readonly dwell: Rational;
+  readonly trainsPerHour: Rational;
+}
+
+/**
+ * By formula (world rules, section 11): each arm that lifts from a wagon has its part of the load to carry, as it has of the
+ * flow. Undefined where some wagon is never emptied, or flows are not known.
+ */
+export function trainPace(layout: Layout, flows: Flows): TrainPace | undefined {
+  const arms = armsOf(layout);
+  const chests = chestBalances(layout, flows);
+  let [dwell, headway] = [ZERO, ZERO];
+  for (const [index, { model }] of layout.wagons.entries()) {
+    const lifts = arms.flatMap((arm, number) => {
+      if (wagonAt(layout.wagons, pickTile(arm)) !== index) return [];
+      const chest = chests.find(({ at }) => sameTile(at, placeTile(arm)));
+      if (chest === undefined) return [{ flow: flows.taken[number], rate: flows.taken[number] }];
+      return [{ flow: chest.outflow?.mul(fillRateOf(arm)).div(chest.supply), rate: fillRateOf(arm) }];
+    });
+    const all = sumRational(lifts.map(({ flow }) => flow ?? ZERO));
+    if (all.equals(ZERO) || lifts.some(({ flow }) => flow === undefined)) return undefined;
+    headway = maxRational(headway, ratio(model.capacity).div(all));
+    for (const { flow = ZERO, rate = ZERO } of lifts) {
+      if (flow.equals(ZERO)) continue;
+      dwell = maxRational(dwell, ratio(model.capacity).mul(flow).div(all).div(rate));
+    }
+  }
+  return { dwell, trainsPerHour: ratio(3600 * layout.catalog.ticksPerSecond).div(headway) };
 }
 
 export interface ChestBalance {

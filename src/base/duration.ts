@@ -5,6 +5,13 @@ import { formatRational, parseRational, ratio, type Rational } from './rational.
 
 export type Duration = { readonly kind: 'ticks'; readonly ticks: number } | { readonly kind: 'seconds'; readonly seconds: Rational };
 
+/** Ticks, of seconds not always whole; undefined where the text is no length of time. */
+export function parseTicks(text: string, ticksPerSecond: number): Rational | undefined {
+  const duration = parseDuration(text);
+  if (duration === undefined) return undefined;
+  return duration.kind === 'ticks' ? ratio(duration.ticks) : duration.seconds.mul(ratio(ticksPerSecond));
+}
+
 const MOST_TICKS = 1_000_000_000;
 
 /** Undefined where the text is no length of time. */

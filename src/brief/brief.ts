@@ -33,9 +33,13 @@ export interface Limits {
   readonly parts: number | undefined;
   readonly cost: number | undefined;
   readonly imbalance: Rational | undefined;
+  /** Most ticks that a full train may have to stand there, by formula. */
+  readonly dwell?: Rational | undefined;
+  /** Least full trains an hour, by formula. */
+  readonly trainsPerHour?: Rational | undefined;
 }
 
-export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width' | 'fill';
+export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width' | 'fill' | 'dwell' | 'trainsPerHour';
 
 export interface Brief {
   readonly name: string;
@@ -55,7 +59,7 @@ export interface Brief {
   /** Staggered starts that a layout must pass besides the standard one. */
   readonly starts: number;
   readonly limits: Limits;
-  /** Decides in this order among layouts; the first is 'cost' or 'parts'. Of 'fill', more is better. */
+  /** Decides in this order among layouts; the first is 'cost' or 'parts'. Of 'fill' and 'trainsPerHour', more is better. */
   readonly minimise: readonly Objective[];
   /** Of the station as a whole; no layout is judged by it. */
   readonly demand?: Demand | undefined;

@@ -2,9 +2,10 @@
  * What a whole station is asked for, beside what its layout must give: how much in the long run, and how far the
  * trains come. `design` needs none of it; `station` sizes trains by it.
  */
-import { parseDuration } from '../base/duration.js';
 import { isLess, parseRational, ratio, ZERO, type Rational } from '../base/rational.js';
 import { parseRate } from '../base/rate.js';
+
+export { parseTicks as parseRoundTrip } from '../base/duration.js';
 
 export interface Demand {
   /** Items per tick over all exits; undefined: all that the layout gives. */
@@ -20,11 +21,4 @@ export function parseDemandRate(text: string, ticksPerSecond: number): Rational 
   const perHour = text.trim().endsWith('/h');
   const rate = perHour ? parseRational(text.trim().slice(0, -2))?.div(ratio(3600 * ticksPerSecond)) : parseRate(text, ticksPerSecond);
   return rate !== undefined && isLess(ZERO, rate) ? rate : undefined;
-}
-
-/** "45000" ticks or "900s"; undefined where the text is no length of time. */
-export function parseRoundTrip(text: string, ticksPerSecond: number): Rational | undefined {
-  const duration = parseDuration(text);
-  if (duration === undefined) return undefined;
-  return duration.kind === 'ticks' ? ratio(duration.ticks) : duration.seconds.mul(ratio(ticksPerSecond));
 }

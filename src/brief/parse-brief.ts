@@ -2,6 +2,7 @@
  * Reads a brief against a checked catalog: schema first, then what no schema can state. Gives every
  * finding at once. Targets become items per tick here. The shape of the result is in `brief.ts`.
  */
+import { parseTicks } from '../base/duration.js';
 import { boxHolds, type Tile } from '../base/geometry.js';
 import { isOnTrack, rowsOf, topOf } from '../base/ground.js';
 import type { Checked, Finding } from '../base/finding.js';
@@ -22,8 +23,9 @@ import {
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog } from '../catalog/catalog.js';
 import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
-import { parseDemandRate, parseRoundTrip, type Demand } from './demand.js';
-import type { Brief, Edge, ExitDemand, Feed, Objective, Target } from './brief.js';
+import { parseDemandRate, type Demand } from './demand.js';
+import { flowForTrains, flowOfTrains, fullLoad } from './asked-trains.js';
+import type { Brief, Edge, ExitDemand, Feed, Limits, Objective, Target } from './brief.js';
 
 export type BriefCode =
   | SchemaCode
@@ -48,7 +50,10 @@ export type BriefCode =
   | 'reach-over-site'
   | 'first-objective'
   | 'not-a-demand'
-  | 'not-a-time';
+  | 'not-a-time'
+  | 'dwell-zero'
+  | 'not-trains'
+  | 'trains-over-capacity';
 
 const EDGES: readonly Edge[] = ['N', 'E', 'S', 'W'];
 const FEEDS: readonly Feed[] = ['chests', 'direct', 'either'];
@@ -62,6 +67,8 @@ const OBJECTIVES: readonly Objective[] = [
   'depth',
   'width',
   'fill',
+  'dwell',
+  'trainsPerHour',
 ];
 const USUAL_STARTS = 16;
 const USUAL_OBJECTIVES: readonly Objective[] = ['cost', 'footprint', 'parts'];
@@ -268,8 +275,30 @@ function readDemand(node: JsonNode, { ticksPerSecond }: Catalog, report: Report)
     return value;
   };
   const itemsPerTick = read('rate', 'not-a-demand', parseDemandRate);
-  const roundTripTicks = read('roundTrip', 'not-a-time', parseRoundTrip);
+  const roundTripTicks = read('roundTrip', 'not-a-time', parseTicks);
   return { itemsPerTick, roundTripTicks, layover: readShare(node.at('layover'), true, report) ?? ZERO };
+}
+
+/** What trains are held to: see `layout/measure.ts`. */
+function readTrainLimits(limits: JsonNode, { ticksPerSecond }: Catalog, report: Report): Pick<Limits, 'dwell' | 'trainsPerHour'> {
+  const time = limits.at('dwell').text();
+  const trains = limits.at('trainsPerHour').text();
+  const dwell = time === undefined ? undefined : parseTicks(time, ticksPerSecond);
+  const trainsPerHour = trains === undefined ? undefined : parseRational(trains);
+  if (time !== undefined && dwell === undefined) report('not-a-time', limits.at('dwell'), { found: shown(time) });
+  if (dwell !== undefined && compare(dwell, ZERO) === 0) report('dwell-zero', limits.at('dwell'));
+  if (trains !== undefined && trainsPerHour === undefined) report('not-trains', limits.at('trainsPerHour'), { found: shown(trains) });
+  return { ...(dwell === undefined ? {} : { dwell }), ...(trainsPerHour === undefined ? {} : { trainsPerHour }) };
+}
+
+/** No more trains than all belts that leave can carry the load of. */
+function checkTrains(node: JsonNode, brief: Brief, report: Report): void {
+  const { trainsPerHour } = brief.limits;
+  const capacity = sumRational(brief.exits.map(({ belt }) => ratio(2 * belt.speed, brief.catalog.pitch)));
+  if (trainsPerHour === undefined || !isLess(capacity, flowForTrains(brief))) return;
+  const most = capacity.div(flowOfTrains(brief, ONE));
+  const perSecond = `${formatRational(capacity.mul(ratio(brief.catalog.ticksPerSecond)))}/s`;
+  report('trains-over-capacity', node, { found: shown(node.text()), load: formatRational(fullLoad(brief)), perSecond, most: formatRational(most) });
 }
 
 /** An arm of this reach, wherever it stands, picks or places off the site and its wagons. */
@@ -306,6 +335,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   const demand = readDemand(root.at('demand'), catalog, report);
   const limits = root.at('limits');
   const imbalance = readShare(limits.at('imbalance'), true, report);
+  const trainLimits = readTrainLimits(limits, catalog, report);
 
   const minimise = root
     .at('minimise')
@@ -320,32 +350,32 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
     report('first-objective', first, { found: firstObjective });
   }
 
-  if (site === undefined || findings.some((finding) => finding.severity === 'error')) return { ok: false, findings };
-  return {
-    ok: true,
-    warnings: findings,
-    value: {
-      name: root.at('name').text() ?? '',
-      catalog,
-      site,
-      wagons,
-      exits: demands,
-      together,
-      ...(root.at('exceed').truth() === true ? { exceed: true } : {}),
-      feed,
-      spotting,
-      presence,
-      starts: root.at('starts').whole() ?? USUAL_STARTS,
-      limits: {
-        arms: limits.at('arms').whole(),
-        parts: limits.at('parts').whole(),
-        cost: limits.at('cost').whole(),
-        imbalance,
-      },
-      minimise: minimise.length === 0 ? USUAL_OBJECTIVES : minimise,
-      ...(demand === undefined ? {} : { demand }),
+  const isFlawed = (): boolean => findings.some((finding) => finding.severity === 'error');
+  if (site === undefined || isFlawed()) return { ok: false, findings };
+  const brief: Brief = {
+    name: root.at('name').text() ?? '',
+    catalog,
+    site,
+    wagons,
+    exits: demands,
+    together,
+    ...(root.at('exceed').truth() === true ? { exceed: true } : {}),
+    feed,
+    spotting,
+    presence,
+    starts: root.at('starts').whole() ?? USUAL_STARTS,
+    limits: {
+      arms: limits.at('arms').whole(),
+      parts: limits.at('parts').whole(),
+      cost: limits.at('cost').whole(),
+      imbalance,
+      ...trainLimits,
     },
+    minimise: minimise.length === 0 ? USUAL_OBJECTIVES : minimise,
+    ...(demand === undefined ? {} : { demand }),
   };
+  checkTrains(limits.at('trainsPerHour'), brief, report);
+  return isFlawed() ? { ok: false, findings } : { ok: true, warnings: findings, value: brief };
 }
 
 /** What can be said of a brief while its catalog can't be read: the schema's findings alone. */

@@ -70,6 +70,9 @@ function commonTarget({ catalog, exits, together }: Brief): BriefJson {
   return { target: writeFlow(together, capacity, catalog) };
 }
 
+const timeText = (ticks: Rational, ticksPerSecond: number): string =>
+  firstThatFits(textsOf(ticks.div(ratio(ticksPerSecond))).map((each) => ({ text: `${each}s` }))).text;
+
 function writeDemand({ itemsPerTick, roundTripTicks, layover }: Demand, { ticksPerSecond }: Catalog): BriefJson {
   const rate =
     itemsPerTick &&
@@ -78,14 +81,14 @@ function writeDemand({ itemsPerTick, roundTripTicks, layover }: Demand, { ticksP
       ...textsOf(itemsPerTick.mul(ratio(ticksPerSecond))).map((each) => ({ text: `${each}/s` })),
       ...textsOf(itemsPerTick.mul(ratio(3600 * ticksPerSecond))).map((each) => ({ text: `${each}/h` })),
     ]).text;
-  const roundTrip = roundTripTicks && firstThatFits(textsOf(roundTripTicks.div(ratio(ticksPerSecond))).map((each) => ({ text: `${each}s` }))).text;
+  const roundTrip = roundTripTicks && timeText(roundTripTicks, ticksPerSecond);
   return { ...(rate === undefined ? {} : { rate }), ...(roundTrip === undefined ? {} : { roundTrip }), layover: shareText(layover) };
 }
 
 /** What was left out is written out, so that a reader needs no defaults. */
 export function writeBrief(brief: Brief): BriefJson {
   const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand, exceed } = brief;
-  const { imbalance, ...counts } = limits;
+  const { imbalance, dwell, trainsPerHour, ...counts } = limits;
   const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   const numbers = Object.entries(counts).filter(([, limit]) => limit !== undefined);
   return {
@@ -101,7 +104,12 @@ export function writeBrief(brief: Brief): BriefJson {
     spotting,
     presence: shareText(presence),
     starts,
-    limits: { ...Object.fromEntries(numbers), ...(imbalance === undefined ? {} : { imbalance: shareText(imbalance) }) },
+    limits: {
+      ...Object.fromEntries(numbers),
+      ...(imbalance === undefined ? {} : { imbalance: shareText(imbalance) }),
+      ...(dwell === undefined ? {} : { dwell: timeText(dwell, catalog.ticksPerSecond) }),
+      ...(trainsPerHour === undefined ? {} : { trainsPerHour: shareText(trainsPerHour) }),
+    },
     minimise,
     ...(demand === undefined ? {} : { demand: writeDemand(demand, catalog) }),
   };

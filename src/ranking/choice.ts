@@ -1,7 +1,7 @@
 /**
  * Which layouts of a list are shown, and in which order, as somebody wishes.
  */
-import { asBurden, type Measure, type Measures } from '../layout/measure.js';
+import { compareMeasured, type Measure, type Measures } from '../layout/measure.js';
 import { meets, type Condition } from './condition.js';
 
 export interface SortKey {
@@ -25,11 +25,11 @@ export interface Choice {
 }
 
 /** Ties keep the order of the list. */
-export function choose(list: readonly Measures[], { where, sort, most }: Wishes): Choice {
-  const kept = list.flatMap((measures, index) => (where.every((condition) => meets(measures, condition)) ? [index] : []));
+export function choose(list: readonly Measures[], { where, sort, most }: Wishes, ticksPerSecond: number): Choice {
+  const kept = list.flatMap((measures, index) => (where.every((condition) => meets(measures, condition, ticksPerSecond)) ? [index] : []));
   const order = (a: number, b: number): number => {
     for (const { measure, reversed } of sort) {
-      const sign = asBurden(measure, list[a][measure]).compare(asBurden(measure, list[b][measure]));
+      const sign = compareMeasured(measure, list[a][measure], list[b][measure]);
       if (sign !== 0) return reversed ? -sign : sign;
     }
     return a - b;

@@ -1,6 +1,6 @@
 /**
  * Conditions such as "imbalance<=1/20", as they are typed: which layouts of a list to keep. Numbers are exact
- * rationals; "5%" is 1/20. What a flaw is called is for `cli/` to say.
+ * rationals; "5%" is 1/20, and "90s" a dwell in seconds. What a flaw is called is for `cli/` to say.
  */
 import { parseRational, ratio, type Rational } from '../base/rational.js';
 import { isMeasure, type Measure, type Measures } from '../layout/measure.js';
@@ -11,7 +11,9 @@ export type Comparison = (typeof COMPARISONS)[number];
 export interface Condition {
   readonly measure: Measure;
   readonly comparison: Comparison;
+  /** Of a dwell in ticks, or in seconds. */
   readonly than: Rational;
+  readonly unit?: 'seconds';
   /** As it was typed. */
   readonly text: string;
 }
@@ -47,15 +49,18 @@ export function parseCondition(text: string): ParsedCondition {
   if (comparison === undefined) return flaw('comparison', comparisonAt, text.slice(comparisonAt).trim());
   const numberAt = skipSpaces(comparisonAt + comparison.length);
   const number = /^[^\s%]*\s*%?/.exec(text.slice(numberAt))?.[0] ?? '';
-  const than = parseShare(number);
+  const isTime = measure === 'dwell' && number.endsWith('s');
+  const than = isTime ? parseRational(number.slice(0, -1)) : parseShare(number);
   if (than === undefined) return flaw('number', numberAt, number.trim());
   const endAt = skipSpaces(numberAt + number.length);
   if (endAt < text.length) return flaw('end', endAt, text.slice(endAt).trim());
-  return { ok: true, value: { measure, comparison, than, text: text.trim() } };
+  return { ok: true, value: { measure, comparison, than, ...(isTime ? { unit: 'seconds' } : {}), text: text.trim() } };
 }
 
-export function meets(measures: Measures, { measure, comparison, than }: Condition): boolean {
-  const order = measures[measure].compare(than);
+/** A layout without a dwell meets no condition on it. */
+export function meets(measures: Measures, { measure, comparison, than, unit }: Condition, ticksPerSecond: number): boolean {
+  const order = measures[measure]?.compare(unit === 'seconds' ? than.mul(ratio(ticksPerSecond)) : than);
+  if (order === undefined) return false;
   switch (comparison) {
     case '<=':
       return order <= 0;

@@ -13,7 +13,7 @@ import { isLess, maxRational, ratio, ZERO, type Rational } from '../base/rationa
 import type { Tile } from '../base/geometry.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork, loadsWagons } from '../layout/network.js';
-import type { TrialResult } from '../simulation/trial-result.js';
+import type { ArmTrial, ChestTrial } from '../simulation/trial-result.js';
 
 /** What flows out of one wagon by way of one chest, or of one arm that loads a belt. */
 export interface Drain {
@@ -27,6 +27,12 @@ export interface Drain {
   readonly supply: Rational;
   /** Of a chest: items that it holds at most. */
   readonly capacity: number | undefined;
+}
+
+/** What the formula takes of a trial. */
+export interface SteadyFlows {
+  readonly arms: readonly Pick<ArmTrial, 'at' | 'flow'>[];
+  readonly chests: readonly Pick<ChestTrial, 'at' | 'outflow' | 'supply' | 'loads' | 'keepsUp'>[];
 }
 
 export interface TrainFormula {
@@ -44,7 +50,7 @@ export interface TrainFormula {
   readonly slowest: Drain | undefined;
 }
 
-export function drainsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
+export function drainsOf(layout: Layout, trial: SteadyFlows): readonly Drain[] {
   const { arms } = deriveNetwork(layout);
   return layout.wagons.flatMap((_, wagon): readonly Drain[] => {
     const own = arms.filter(({ pick }) => pick.kind === 'wagon' && pick.wagon === wagon);
@@ -68,7 +74,7 @@ export function drainsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
 }
 
 /** What flows into each wagon, by chest and by arm straight from a carrier: drains the other way round. */
-function fillsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
+function fillsOf(layout: Layout, trial: SteadyFlows): readonly Drain[] {
   const { arms } = deriveNetwork(layout);
   const trialOf = (at: Tile) => trial.arms.find((arm) => arm.at.x === at.x && arm.at.y === at.y);
   const placed = (part: number): Tile => (layout.parts[part] as { readonly at: Tile }).at;
@@ -93,7 +99,7 @@ function fillsOf(layout: Layout, trial: TrialResult): readonly Drain[] {
 }
 
 /** Undefined where the flows can not last: a wagon is never emptied or filled, or a chest does not keep up. */
-export function trainFormula(layout: Layout, trial: TrialResult): TrainFormula | undefined {
+export function trainFormula(layout: Layout, trial: SteadyFlows): TrainFormula | undefined {
   const fills = loadsWagons(deriveNetwork(layout));
   const drains = fills ? fillsOf(layout, trial) : drainsOf(layout, trial);
   const loads = layout.wagons.map(({ model }) => model.capacity);

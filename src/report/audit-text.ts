@@ -24,6 +24,13 @@ export const TRUSTED: readonly string[] = [
   'that the staggered starts are those drawn from the seed',
 ];
 
+function limitText({ limit, most, found }: Extract<FlawKind, { readonly kind: 'plan-limit' }>): string {
+  if (found === 'none') return 'The station leaves a wagon unemptied, but the brief limits what trains take.';
+  if (limit === 'dwell') return `At the station a full train has to stand ${found} ticks; the brief allows ${most}.`;
+  if (limit === 'trainsPerHour') return `The station carries off ${found} full trains an hour; the brief asks for ${most}.`;
+  return `The station has ${limit} of ${found}; the brief allows ${most}.`;
+}
+
 const priceText = (price: number | undefined): string => (price === undefined || price === Infinity ? 'none left' : String(price));
 
 function shortfallText(shortfall: Shortfall): string {
@@ -100,7 +107,7 @@ function flawText(flaw: FlawKind): string {
     case 'plan-exit':
       return `The station has no belt over the edge for exit ${flaw.demand} of the brief, or not there or not of the model that is asked.`;
     case 'plan-limit':
-      return `The station has ${flaw.limit} of ${flaw.found}; the brief allows ${flaw.most}.`;
+      return limitText(flaw);
     case 'plan-feed':
       return `The arm at ${tileText(flaw.at)} draws from where the brief does not let it.`;
     case 'start-unexpected':

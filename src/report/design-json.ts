@@ -10,6 +10,7 @@ import type { DesignOutcome, DesignProof } from '../synthesis/outcome.js';
 import { verdictText, type DesignFinding } from './design-text.js';
 import { perSecondNumber } from './numbers.js';
 import { reasonText, remedyJson } from './reason-text.js';
+import { trainsJson } from './train-text.js';
 import { present, trialJson, type JsonObject } from './trial-json.js';
 
 function lastingProof(proof: DesignProof): JsonObject {
@@ -78,12 +79,12 @@ function whyNot(brief: Brief, outcome: DesignOutcome): JsonObject {
 }
 
 /** `plan`: the layout found, as `writePlan` gives it. */
-export function designJson({ brief, outcome, trial }: DesignFinding, plan: JsonObject | undefined): JsonObject {
+export function designJson({ brief, outcome, trial, trains }: DesignFinding, plan: JsonObject | undefined): JsonObject {
   const { rounds, simulations, seconds, resumed } = outcome.proof;
   return present({
     status: outcome.status,
     plan,
-    trial: trial && trialJson(trial, brief.catalog.ticksPerSecond),
+    trial: trial && present({ ...trialJson(trial, brief.catalog.ticksPerSecond), trains: trains && trainsJson(trains) }),
     proof: present({ ...lastingProof(outcome.proof), rounds, simulations, seconds: Number(seconds.toFixed(3)), resumed }),
     ...whyNot(brief, outcome),
   });

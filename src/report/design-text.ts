@@ -4,6 +4,7 @@
  */
 import { compare, ZERO } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
+import type { TrainFormula } from '../ranking/train-formula.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 import type { DesignOutcome, DesignProof, StopCause } from '../synthesis/outcome.js';
 import { billText } from './bill.js';
@@ -12,6 +13,7 @@ import { drawLayout } from './draw-layout.js';
 import { counted, percent, secondsText } from './numbers.js';
 import { reasonText, remedyLines } from './reason-text.js';
 import { wrap } from './table.js';
+import { trainLines } from './train-text.js';
 import { flowText } from './trial-text.js';
 
 const WIDTH = 96;
@@ -23,6 +25,8 @@ export interface DesignFinding {
   readonly outcome: DesignOutcome;
   /** Of the layout found, if there is one. */
   readonly trial: TrialResult | undefined;
+  /** By formula, at that trial's flows. */
+  readonly trains?: TrainFormula | undefined;
 }
 
 /** The first objective is what is proven; a brief begins with cost or part count. */
@@ -102,7 +106,7 @@ export function verdictLines({ brief, outcome }: DesignFinding, style: Style): r
 }
 
 export function designText(finding: DesignFinding, style: Style): readonly string[] {
-  const { brief, outcome, trial } = finding;
+  const { brief, outcome, trial, trains } = finding;
   const verdict = [styled(style, 'title', brief.name), ...verdictLines(finding, style), ''];
   const proof = proofLines(outcome.proof, style);
   if (outcome.status === 'infeasible') {
@@ -116,6 +120,7 @@ export function designText(finding: DesignFinding, style: Style): readonly strin
     '',
     ...billText(outcome.layout, style),
     ...(trial === undefined ? [] : ['', ...flowText(outcome.layout, trial, style)]),
+    ...(trains === undefined ? [] : trainLines(outcome.layout, trains, style)),
     '',
     ...proof,
   ];

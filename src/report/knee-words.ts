@@ -2,8 +2,8 @@
  * Why one layout of a list gives most for what it asks, in words: what sets it apart from the first of the list, and
  * what each further step would give. How it is found is in `ranking/knee.ts`.
  */
-import { compare, isLess, ONE, ratio, type Rational } from '../base/rational.js';
-import { isBetterGreater, type Measure, type Measures } from '../layout/measure.js';
+import { compare, isLess, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import { compareMeasured, type Measure, type Measures } from '../layout/measure.js';
 import type { Exchange } from '../ranking/knee.js';
 import { measureText } from './measure-words.js';
 import { percent } from './numbers.js';
@@ -43,6 +43,10 @@ function difference(measure: Measure, from: Rational, to: Rational): string {
       return `is ${counted(amount, 'tile', 'tiles')} ${isMore ? 'wider' : 'narrower'}`;
     case 'imbalance':
       return `drains its chests ${isMore ? 'less' : 'more'} evenly (imbalance ${measureText(measure, to)}, not ${measureText(measure, from)})`;
+    case 'dwell':
+      return `keeps a train ${measureText('', amount)} ${compare(amount, ONE) === 0 ? 'tick' : 'ticks'} ${isMore ? 'longer' : 'less long'}`;
+    case 'trainsPerHour':
+      return `carries off ${measureText(measure, to)} trains an hour, not ${measureText(measure, from)}`;
     case 'fill':
       return `is filled to ${measureText(measure, to)}, not ${measureText(measure, from)}`;
   }
@@ -50,7 +54,7 @@ function difference(measure: Measure, from: Rational, to: Rational): string {
 
 const rounded = (value: Rational): string => `${value.d === 1n ? '' : 'about '}${measureText('', value)}`;
 
-const UNITS: Readonly<Record<Exclude<Measure, 'fill' | 'imbalance'>, readonly [one: string, many: string]>> = {
+const UNITS: Readonly<Record<Exclude<Measure, 'fill' | 'imbalance' | 'trainsPerHour'>, readonly [one: string, many: string]>> = {
   cost: [' of cost', ' of cost'],
   footprint: [' tile of ground', ' tiles of ground'],
   parts: [' part', ' parts'],
@@ -58,12 +62,14 @@ const UNITS: Readonly<Record<Exclude<Measure, 'fill' | 'imbalance'>, readonly [o
   splitters: [' splitter', ' splitters'],
   depth: [' tile of depth', ' tiles of depth'],
   width: [' tile of width', ' tiles of width'],
+  dwell: [' tick of dwell', ' ticks of dwell'],
 };
 
 /** "1 of cost saves 2 tiles of ground", "4 of cost save 1 part": whole things are not told in pieces. */
 function bargain(price: 'cost' | 'parts', measure: Measure, rate: Rational): string {
   const [unit, units] = UNITS[price];
   if (measure === 'fill') return `1${unit} wins ${rounded(rate.mul(100))} % of fill`;
+  if (measure === 'trainsPerHour') return `1${unit} wins ${rounded(rate)} trains an hour`;
   if (measure === 'imbalance') return `1${unit} takes ${rounded(rate)} off the imbalance`;
   const [one, many] = UNITS[measure];
   if (isLess(rate, ONE)) return `${rounded(ONE.div(rate))}${units} save 1${one}`;
@@ -94,8 +100,8 @@ export function kneeReason(
   const nearest = `Number ${number} gives most for what it asks: of all it lies nearest to the best value of every objective at once, each measured by its span in the list.`;
   const [end, than] = objectives[0] === 'cost' ? ['the cheapest', 'Set against the cheapest'] : ['the first of the list', 'Set against the first'];
   if (exchange === undefined) return `${nearest} It is ${end}: what others are better in is worth less, so measured, than what they ask.`;
-  const differing = objectives.filter((measure) => compare(first[measure], knee[measure]) !== 0);
-  const isGain = (measure: Measure): boolean => isLess(knee[measure], first[measure]) !== isBetterGreater(measure);
+  const differing = objectives.filter((measure) => compareMeasured(measure, first[measure], knee[measure]) !== 0);
+  const isGain = (measure: Measure): boolean => compareMeasured(measure, knee[measure], first[measure]) < 0;
   const ordered = [...differing.filter((measure) => measure === objectives[0]), ...differing.filter((measure) => measure !== objectives[0] && isGain(measure)), ...differing.filter((measure) => measure !== objectives[0] && !isGain(measure))];
-  return `${nearest} ${than}, it ${enumerated(ordered.map((measure) => difference(measure, first[measure], knee[measure])))}. ${exchangeText(objectives, exchange)}`;
+  return `${nearest} ${than}, it ${enumerated(ordered.map((measure) => difference(measure, first[measure] ?? ZERO, knee[measure] ?? ZERO)))}. ${exchangeText(objectives, exchange)}`;
 }

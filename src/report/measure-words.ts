@@ -3,7 +3,7 @@
  */
 import type { Rational } from '../base/rational.js';
 import { isMeasure, type Measure } from '../layout/measure.js';
-import { percent } from './numbers.js';
+import { percent, secondsText } from './numbers.js';
 
 const WORDS: Readonly<Record<Measure, string>> = {
   cost: 'cost',
@@ -15,13 +15,23 @@ const WORDS: Readonly<Record<Measure, string>> = {
   depth: 'depth, tiles',
   width: 'width, tiles',
   fill: 'fill',
+  dwell: 'dwell, ticks',
+  trainsPerHour: 'trains an hour',
 };
 
 export const measureWord = (name: string): string => (isMeasure(name) ? WORDS[name] : name);
 
-/** "75", "0.0019", "97.3 %". */
-export function measureText(name: string, value: Rational | undefined): string {
-  if (value === undefined) return 'unknown';
+/** "9375 (188 s)", to a tenth of a tick. */
+const dwellText = (ticks: Rational, ticksPerSecond: number | undefined): string =>
+  `${tenths(ticks)}${ticksPerSecond === undefined ? '' : ` (${secondsText(ticks.valueOf() / ticksPerSecond)})`}`;
+
+const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
+
+/** "75", "0.0019", "97.3 %"; of a dwell ticks, and seconds where it is known how many a second has. */
+export function measureText(name: string, value: Rational | undefined, ticksPerSecond?: number): string {
+  if (value === undefined) return name === 'dwell' || name === 'trainsPerHour' ? 'none' : 'unknown';
   if (name === 'fill') return percent(value);
+  if (name === 'dwell') return dwellText(value, ticksPerSecond);
+  if (name === 'trainsPerHour') return tenths(value);
   return value.d === 1n ? value.toFraction() : value.valueOf().toPrecision(2);
 }

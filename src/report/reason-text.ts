@@ -9,6 +9,7 @@ import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy 
 import { exitLetter } from './draw-layout.js';
 import { counted, percent, perSecondText, perTickText } from './numbers.js';
 import { wrap } from './table.js';
+import { timeText } from './train-text.js';
 import type { JsonObject } from './trial-json.js';
 
 const WIDTH = 96;
@@ -21,13 +22,16 @@ function amountOf(limit: CountLimit, amount: number): string {
   return counted(amount, limit === 'arms' ? 'arm' : 'part');
 }
 
+/** "32 trains", "15/2 trains". */
+const perHourText = (trains: Rational): string => `${perTickText(trains)} ${compare(trains, ONE) === 0 ? 'train' : 'trains'}`;
+
 /** "cost, arms and parts". */
 function listed(words: readonly string[]): string {
   const [last, ...before] = words.toReversed();
   return before.length === 0 ? last : `${before.toReversed().join(', ')} and ${last}`;
 }
 
-const LIMITS: Readonly<Record<LimitName, string>> = { arms: 'arms', parts: 'parts', cost: 'cost', imbalance: 'drain imbalance' };
+const LIMITS: Readonly<Record<LimitName, string>> = { arms: 'arms', parts: 'parts', cost: 'cost', imbalance: 'drain imbalance', dwell: 'dwell', trainsPerHour: 'trains an hour' };
 
 export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
   const rate = (flow: Rational): string => `${perSecondText(flow, ticksPerSecond)} (${perTickText(flow)} per tick)`;
@@ -41,6 +45,10 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
         `The brief allows a drain imbalance of ${formatRational(conflict.allowed)} at most, but every station that keeps to the` +
         ' rest of it drains its chests less evenly.'
       );
+    case 'dwell-too-short':
+      return `The brief lets a full train stand for ${timeText(conflict.allowed, ticksPerSecond)} at most, but at every station that keeps to the rest of it one has to stand longer.`;
+    case 'too-few-trains':
+      return `The brief asks for ${perHourText(conflict.asked)} an hour at least, but no station that keeps to the rest of it carries off so many.`;
     case 'limits-together':
       return `The brief's limits on ${listed(conflict.limits.map((limit) => LIMITS[limit]))} can't be kept together; raising one of them alone was not found to help.`;
     case 'arms-too-slow':
@@ -68,6 +76,11 @@ function changeText(change: Change, brief: Brief): string {
       return `allow ${amountOf(change.limit, change.to)}`;
     case 'imbalance':
       return `allow a drain imbalance of ${compare(change.to, ZERO) === 0 ? '0' : `${formatRational(change.to)} (${percent(change.to)})`}`;
+    case 'dwell':
+      // Whole ticks are what a brief can say, and a longer time is no obstacle.
+      return `let a full train stand for ${timeText(change.to.ceil(), brief.catalog.ticksPerSecond)}`;
+    case 'trainsPerHour':
+      return `ask for ${perHourText(change.to)} an hour`;
     case 'target':
       return `lower the target to ${formatRational(change.share)} of it${totalText(change.share, brief)}`;
     case 'site': {
@@ -127,6 +140,8 @@ export function remedyLines({ nearest, looked }: InfeasibleReason, brief: Brief,
 function changeJson(change: Change): JsonObject {
   switch (change.kind) {
     case 'imbalance':
+    case 'dwell':
+    case 'trainsPerHour':
     case 'presence':
       return { kind: change.kind, to: formatRational(change.to) };
     case 'target':

@@ -7,6 +7,7 @@ import type { Layout } from '../layout/layout.js';
 import type { Measures } from '../layout/measure.js';
 import type { Choice, Wishes } from '../ranking/choice.js';
 import type { Knee } from '../ranking/knee.js';
+import type { TrainFormula } from '../ranking/train-formula.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 import type { TradeoffsOutcome } from '../synthesis/tradeoffs-outcome.js';
 import type { JsonObject } from './trial-json.js';
@@ -16,6 +17,8 @@ export interface ListedLayout {
   /** With what it promises, and its catalog inside. */
   readonly plan: JsonObject;
   readonly trial: TrialResult;
+  /** By formula, at that trial's flows. */
+  readonly trains: TrainFormula | undefined;
   /** Those that are objectives are the search's. */
   readonly measures: Measures;
 }

@@ -14,16 +14,23 @@ import type { ReportEntry } from './page/page-data.js';
 import { kneeSentence } from './tradeoffs-text.js';
 import type { ListedLayout, TradeoffsFinding } from './tradeoffs-finding.js';
 import { completenessSentences } from './tradeoffs-text.js';
+import { trainsJson } from './train-text.js';
 import { present, trialJson, type JsonObject } from './trial-json.js';
 
-const measuresJson = (measures: Measures): JsonObject => Object.fromEntries(MEASURES.map((measure) => [measure, formatRational(measures[measure])]));
+const measuresJson = (measures: Measures): JsonObject =>
+  Object.fromEntries(
+    MEASURES.flatMap((measure) => {
+      const value = measures[measure];
+      return value === undefined ? [] : [[measure, formatRational(value)]];
+    }),
+  );
 
 /** An entry of the list, for JSON and for the page. */
-export const entryJson = ({ layout, plan, trial, measures }: ListedLayout, index: number): ReportEntry & { readonly number: number } => ({
+export const entryJson = ({ layout, plan, trial, trains, measures }: ListedLayout, index: number): ReportEntry & { readonly number: number } => ({
   number: index + 1,
   measures: measuresJson(measures),
   plan,
-  trial: trialJson(trial, layout.catalog.ticksPerSecond),
+  trial: present({ ...trialJson(trial, layout.catalog.ticksPerSecond), trains: trains && trainsJson(trains) }),
 });
 
 /** Where in what is shown the knee stands. */
@@ -65,7 +72,7 @@ function promisedFlow(plan: JsonObject, { at, heading }: PlacedExit): Rational |
 }
 
 /** Up to 9 significant digits, which any spreadsheet reads as a number. */
-const decimal = (value: Rational): string => String(Number(value.valueOf().toPrecision(9)));
+const decimal = (value: Rational | undefined): string => (value === undefined ? '' : String(Number(value.valueOf().toPrecision(9))));
 
 const flowCells = (flow: Rational | undefined, ticksPerSecond: number): readonly string[] => [flow === undefined ? '' : String(perSecondNumber(flow, ticksPerSecond))];
 

@@ -2,8 +2,7 @@
  * A list of tradeoffs for a reader at a terminal: how complete it is, the layouts side by side, and which of them
  * gives most for what it asks.
  */
-import { isLess, type Rational } from '../base/rational.js';
-import { asBurden, type Measure } from '../layout/measure.js';
+import { compareMeasured, type Measure } from '../layout/measure.js';
 import type { StopCause } from '../synthesis/outcome.js';
 import { buildText } from './build-list.js';
 import { styled, type Style } from './canvas.js';
@@ -95,19 +94,17 @@ export function columnsOf({ outcome, wishes }: TradeoffsFinding): readonly Measu
 function table(finding: TradeoffsFinding, style: Style): readonly string[] {
   const { list, choice, knee } = finding;
   const columns = columnsOf(finding);
-  const burden = (measure: Measure, index: number): Rational => asBurden(measure, list[index].measures[measure]);
   /** None where all are equal, so that a mark tells layouts apart. */
   const isBest = (measure: Measure, index: number): boolean => {
-    const own = burden(measure, index);
-    const others = choice.kept.map((other) => burden(measure, other));
-    return others.some((other) => isLess(own, other)) && !others.some((other) => isLess(other, own));
+    const orders = choice.kept.map((other) => compareMeasured(measure, list[index].measures[measure], list[other].measures[measure]));
+    return orders.some((order) => order < 0) && !orders.some((order) => order > 0);
   };
   const dim = (text: string): string => styled(style, 'dim', text);
   const heads = ['no.', ...columns].map(dim);
   const rows = choice.shown.map((index) => [
     `${index === knee?.index ? styled(style, 'good', '▸ ') : ''}${index + 1}`,
     ...columns.map((measure) => {
-      const text = measureText(measure, list[index].measures[measure]);
+      const text = measureText(measure, list[index].measures[measure], finding.brief.catalog.ticksPerSecond);
       return isBest(measure, index) ? styled(style, 'good', `*${text}`) : text;
     }),
   ]);
@@ -147,7 +144,7 @@ export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly
 /** One layout of the list, for whoever has chosen it. */
 export function pickedText({ list, outcome }: TradeoffsFinding, index: number, style: Style): readonly string[] {
   const { layout, measures } = list[index];
-  const figures = outcome.objectives.map((measure) => `${measureWord(measure)} ${measureText(measure, measures[measure])}`);
+  const figures = outcome.objectives.map((measure) => `${measureWord(measure)} ${measureText(measure, measures[measure], layout.catalog.ticksPerSecond)}`);
   return [
     `${styled(style, 'title', `Number ${index + 1}`)}  ${styled(style, 'plain', figures.join('; '))}`,
     ...drawLayout(layout, style),

@@ -10,6 +10,8 @@ import { tileText } from './places.js';
 import { wrap } from './table.js';
 import type { JsonObject } from './trial-json.js';
 
+const WIDTH = 96;
+
 /** "5625 ticks (112.5 s)", to a tenth of a tick. */
 export function timeText(ticks: Rational, ticksPerSecond: number): string {
   const text = ticks.valueOf().toFixed(1).replace(/\.0$/, '');
@@ -30,7 +32,7 @@ export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: Tra
         `It has to stand for ${time(dwellTicks)}, to within a cycle of an arm: ${
           slowest.kind === 'chest' ? `${drainText(slowest)} decides that` : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`
         }.`;
-  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, style.columns ?? Infinity)];
+  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, Math.min(WIDTH, style.columns ?? WIDTH))];
 }
 
 export const trainsJson = ({ load, headwayTicks, dwellTicks, trainsPerHour, slowest }: TrainFormula): JsonObject => ({

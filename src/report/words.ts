@@ -128,6 +128,11 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `The arm “${v['name']}” reaches ${tiles(v['reach'])} to each side, too far for this site; it will not be used.`,
   'not-a-demand': (v) => `${v['found']} is not a demand above 0; write items per hour like "48000/h", per second like "13/s", or per tick like "3/8".`,
   'not-a-time': (v) => `${v['found']} is not a length of time; write seconds like "900s", or whole ticks like "45000".`,
+  'dwell-zero': () => 'No train is emptied in no time; give more than 0, such as "90s".',
+  'not-trains': (v) => `${v['found']} is not a number of trains; write it like "12", "7.5" or "15/2".`,
+  'trains-over-capacity': (v) =>
+    `${v['found']} full trains of ${v['load']} items an hour are more than the belts that leave can carry (${v['perSecond']} together);` +
+    ` ask for at most "${v['most']}".`,
   'first-objective': (v) =>
     `“${v['found']}” can't come first, since designs are found in rising cost or part count;` +
     ' begin with "cost" or "parts".',

@@ -7,7 +7,7 @@ import type { Layout } from '../layout/layout.js';
 import { compileLayout, type Program } from './compile.js';
 import { Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
-import { chestFlows, type ChestFlow } from './supply.js';
+import { armFlows, chestFlows, type ChestFlow } from './supply.js';
 
 /** Least flows, in items per tick, at one exit. */
 export interface ExitTarget {
@@ -61,6 +61,8 @@ export interface Verification {
   readonly periodTicks: readonly number[];
   readonly exits: readonly ExitFlow[];
   readonly chests: readonly ChestFlow[];
+  /** Items per tick that each arm takes, in the order of the layout's network. */
+  readonly arms: readonly Rational[];
 }
 
 /** a/b < c/d for whole numbers, b and d above 0. */
@@ -216,5 +218,6 @@ export function verifyTargets(
     periodTicks: shown.filter((_, index) => program.pieces[index].arms.length > 0).map(({ orbit }) => orbit.periodTicks),
     exits: exitFlows(program, shown),
     chests,
+    arms: armFlows(program, shown),
   };
 }

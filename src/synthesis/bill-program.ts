@@ -5,6 +5,7 @@
  * before are cut off; where the parts of a bill stand is for `stand-program.ts` and the search.
  */
 import { ONE, ZERO, type Rational } from '../base/rational.js';
+import { flowForTrains, fullLoad } from '../brief/asked-trains.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../program/program.js';
 import { countsOf, type Bill } from './bill.js';
 import type { Candidates, LoadCandidate } from './candidates.js';
@@ -119,6 +120,12 @@ export function billProgram(
     return flows;
   });
   if (brief.together !== undefined) build.row(lanes.map(one), '>=', rates.scale.demand(brief.together));
+  if (brief.limits.trainsPerHour !== undefined) build.row(lanes.map(one), '>=', rates.scale.demand(flowForTrains(brief)));
+  // No train stands for less than its load by all that arms can take out of it: see train-bounds.ts.
+  if (brief.limits.dwell !== undefined) {
+    const takes = map.arms.flatMap((_, m): Term[] => [[rates.supply[m], fills[m]], [rates.lane[m] + rates.gain[m], directs[m]]]);
+    build.row(takes, '>=', rates.scale.demand(fullLoad(brief).div(brief.limits.dwell).mul(brief.presence)));
+  }
   const delivered = map.arms.flatMap((_, m): Term[] => [[rates.lane[m], loads[m]], [rates.gain[m], atLine[m]]]);
   build.row([...delivered, ...minus(lanes)], '>=', 0);
   if (spare.compare(ONE) > 0) {

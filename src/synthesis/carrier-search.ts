@@ -30,6 +30,7 @@ import { LaneFlow } from './lane-flow.js';
 import { LastJoin, type JoinMemory } from './last-join.js';
 import { reachOf, type Reach } from './reach.js';
 import { areAlike, back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
+import type { TrainBounds } from './train-bounds.js';
 import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
 
 export type Verdict = 'passes' | 'fails' | 'undecided';
@@ -38,6 +39,8 @@ export type Verdict = 'passes' | 'fails' | 'undecided';
 export interface Prospect extends Reach {
   /** Drain imbalance, but for rounding; to be asked for before anything more is placed, and only if it matters. */
   readonly leastImbalance: () => number;
+  /** Of trains, but for rounding; on the same terms. */
+  readonly trainBounds: () => TrainBounds;
 }
 
 export interface CarrierSearchHooks {
@@ -152,6 +155,7 @@ export class CarrierSearch {
   }
 
   private readonly leastImbalance = (): number => this.flow.leastImbalance(this.splittersTotalLeft);
+  private readonly trainBounds = (): TrainBounds => this.flow.trainBounds(this.splittersTotalLeft);
 
   takeShare(share: Share): void {
     this.share = share;
@@ -793,7 +797,7 @@ export class CarrierSearch {
     const { width, depth, parts } = reachOf(this.map, this.crew, this.net);
     const toCome = this.leastParts(this.budget - this.spent) + this.splittersTotalLeft + this.idleLeft;
     // Which flows an exit gets may depend on the head that comes to lead there.
-    return this.hooks.admits({ width, depth, parts: parts + toCome, leastImbalance: this.leastImbalance }, headsPass && this.map.demands.length === 1);
+    return this.hooks.admits({ width, depth, parts: parts + toCome, leastImbalance: this.leastImbalance, trainBounds: this.trainBounds }, headsPass && this.map.demands.length === 1);
   }
 }
 

@@ -20,7 +20,9 @@ function applied(brief: Brief, change: Change): Brief {
     case 'limit':
       return { ...brief, limits: { ...brief.limits, [change.limit]: change.to } };
     case 'imbalance':
-      return { ...brief, limits: { ...brief.limits, imbalance: change.to } };
+    case 'dwell':
+    case 'trainsPerHour':
+      return { ...brief, limits: { ...brief.limits, [change.kind]: change.to } };
     case 'target':
       return {
         ...brief,

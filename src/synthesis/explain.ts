@@ -7,11 +7,12 @@ import { jainImbalance } from '../base/jain.js';
 import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
+import { asBurden } from '../layout/measure.js';
 import { candidates } from './candidates.js';
 import { leastPrice, mostCapacity, type Capacity } from './capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
 import { design, type DesignTools } from './design.js';
-import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
+import type { Change, Conflict, CountLimit, FlowLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
 import { siteMap, totalDemand } from './site-map.js';
 
 /** Seconds for one design run; each round of all open questions allows more. */
@@ -192,22 +193,25 @@ class LimitQuestion implements Question {
   }
 }
 
-/** Lifts the limit on drain imbalance and takes what the cheapest layout then has. */
-class ImbalanceQuestion implements Question {
+/** Lifts a limit on what flows come to, and takes what the cheapest layout then has. */
+class FlowLimitQuestion implements Question {
   settled = false;
   remedy: Remedy | undefined;
 
-  constructor(private readonly brief: Brief) {}
+  constructor(
+    private readonly brief: Brief,
+    readonly limit: FlowLimit,
+  ) {}
 
   async ask(trials: Trials, slice: number): Promise<void> {
-    const { brief } = this;
+    const { brief, limit } = this;
     const [first, ...rest] = brief.minimise;
-    const limits = { ...brief.limits, imbalance: undefined };
-    const relaxed: Brief = { ...brief, limits, minimise: [first, 'imbalance', ...rest.filter((each) => each !== 'imbalance')] };
+    const limits = { ...brief.limits, [limit]: undefined };
+    const relaxed: Brief = { ...brief, limits, minimise: [first, limit, ...rest.filter((each) => each !== limit)] };
     const trial = await trials.run(relaxed, slice);
     if (trial.kind === 'works') {
-      const to = imbalanceOf(trial.layout, brief, trials.tools);
-      if (to !== undefined) this.remedy = { changes: [{ kind: 'imbalance', to }], least: false, cost: layoutCost(trial.layout) };
+      const to = flowMeasure(limit, trial.layout, relaxed, trials.tools);
+      if (to !== undefined) this.remedy = { changes: [{ kind: limit, to }], least: false, cost: layoutCost(trial.layout) };
     }
     this.settled = trial.kind === 'fails' || (trial.kind === 'works' && trial.proven);
   }
@@ -226,16 +230,19 @@ class AllLimitsQuestion implements Question {
   async ask(trials: Trials, slice: number): Promise<void> {
     const { brief } = this;
     const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
-    const trial = await trials.run({ ...brief, limits }, slice);
+    // Compared by what it is then held to, the layout found has it; nothing else comes of the order after the first.
+    const trial = await trials.run({ ...brief, limits, minimise: [...new Set([...brief.minimise, ...this.names.filter(isFlowLimit)])] }, slice);
     if (trial.kind === 'works') {
       const { layout } = trial;
       const changes = this.names.flatMap((limit): Change[] => {
-        if (limit !== 'imbalance') {
+        if (!isFlowLimit(limit)) {
           const to = countOf(limit, layout);
           return to > (brief.limits[limit] ?? to) ? [{ kind: 'limit', limit, to }] : [];
         }
-        const to = imbalanceOf(layout, brief, trials.tools);
-        return to !== undefined && isLess(brief.limits.imbalance ?? ONE, to) ? [{ kind: 'imbalance', to }] : [];
+        const to = flowMeasure(limit, layout, brief, trials.tools);
+        const asked = brief.limits[limit];
+        if (to === undefined || asked === undefined) return [];
+        return isLess(asBurden(limit, asked), asBurden(limit, to)) ? [{ kind: limit, to }] : [];
       });
       this.remedy = { changes, least: false, cost: layoutCost(layout) };
     }
@@ -259,17 +266,33 @@ function countOf(limit: CountLimit, layout: Layout): number {
   }
 }
 
-function imbalanceOf(layout: Layout, brief: Brief, tools: DesignTools): Rational | undefined {
+const FLOW_LIMITS: readonly FlowLimit[] = ['imbalance', 'dwell', 'trainsPerHour'];
+const isFlowLimit = (limit: LimitName): limit is FlowLimit => FLOW_LIMITS.some((each) => each === limit);
+
+function flowMeasure(limit: FlowLimit, layout: Layout, brief: Brief, tools: DesignTools): Rational | undefined {
   const witness = tools.verify(layout, brief);
-  return witness.verdict === 'passes' ? jainImbalance(witness.chestOutflows) : undefined;
+  if (witness.verdict !== 'passes') return undefined;
+  return limit === 'imbalance' ? jainImbalance(witness.chestOutflows) : witness.trains?.[limit];
 }
 
 const COUNT_LIMITS: readonly CountLimit[] = ['cost', 'arms', 'parts'];
 
+function flowConflict(limit: FlowLimit, { limits }: Brief): Conflict {
+  const asked = limits[limit] ?? ZERO;
+  switch (limit) {
+    case 'imbalance':
+      return { kind: 'too-uneven', allowed: asked };
+    case 'dwell':
+      return { kind: 'dwell-too-short', allowed: asked };
+    case 'trainsPerHour':
+      return { kind: 'too-few-trains', asked };
+  }
+}
+
 class Explanation {
   private readonly trials: Trials;
   private readonly limits: readonly LimitQuestion[];
-  private readonly imbalance: ImbalanceQuestion | undefined;
+  private readonly flowLimits: readonly FlowLimitQuestion[];
   private readonly together: AllLimitsQuestion | undefined;
   private readonly target: LadderQuestion;
   private readonly room: readonly LadderQuestion[];
@@ -286,7 +309,7 @@ class Explanation {
       const allowed = limits[limit];
       return allowed === undefined ? [] : [new LimitQuestion(brief, limit, allowed)];
     });
-    this.imbalance = limits.imbalance === undefined ? undefined : new ImbalanceQuestion(brief);
+    this.flowLimits = FLOW_LIMITS.flatMap((limit) => (limits[limit] === undefined ? [] : [new FlowLimitQuestion(brief, limit)]));
     const names = this.limitNames();
     this.together = names.length < 2 ? undefined : new AllLimitsQuestion(brief, names);
     const ask = (ladder: Ladder): LadderQuestion => new LadderQuestion(brief, ladder);
@@ -301,7 +324,7 @@ class Explanation {
     if (structural === undefined) for (const limit of this.limits) limit.weigh(this.trials);
     const alone: readonly Question[] = [
       ...this.limits,
-      ...(this.imbalance === undefined ? [] : [this.imbalance]),
+      ...this.flowLimits,
       ...(bySupply ? this.supply : []),
       this.target,
       ...this.room,
@@ -325,17 +348,19 @@ class Explanation {
 
   /** All limits at once count only where no limit alone is to blame. */
   private withTogether(alone: readonly Question[]): readonly Question[] {
-    const blamed = [...this.limits, this.imbalance].some((question) => question?.remedy !== undefined);
+    const blamed = [...this.limits, ...this.flowLimits].some(({ remedy }) => remedy !== undefined);
     return blamed || this.together === undefined ? alone : [...alone, this.together];
   }
 
   private limitNames(): readonly LimitName[] {
-    return [...this.limits.map(({ limit }) => limit), ...(this.imbalance === undefined ? [] : (['imbalance'] as const))];
+    return [...this.limits, ...this.flowLimits].map(({ limit }) => limit);
   }
 
   /** What no limit could mend: all arms that fit bring or place too little. */
   private structural(): Conflict | undefined {
-    const { brief, trials } = this;
+    const { trials } = this;
+    // Trains are a limit like others: what they ask of flows is no target.
+    const brief: Brief = { ...this.brief, limits: { ...this.brief.limits, dwell: undefined, trainsPerHour: undefined } };
     const map = siteMap(brief);
     const spots = candidates(map);
     const target = totalDemand(brief);
@@ -352,11 +377,12 @@ class Explanation {
   }
 
   private conflict(): Conflict {
-    const { limits, imbalance, together, target, brief } = this;
+    const { limits, flowLimits, together, target, brief } = this;
     const tooLow = ({ limit, allowed, needed }: LimitQuestion): Conflict => ({ kind: 'limit-too-low', limit, allowed, needed });
     const blamed = limits.find(({ remedy }) => remedy !== undefined);
     if (blamed !== undefined) return tooLow(blamed);
-    if (imbalance?.remedy !== undefined && brief.limits.imbalance !== undefined) return { kind: 'too-uneven', allowed: brief.limits.imbalance };
+    const tooTight = flowLimits.find(({ remedy }) => remedy !== undefined);
+    if (tooTight !== undefined) return flowConflict(tooTight.limit, brief);
     if (together?.remedy !== undefined) return { kind: 'limits-together', limits: this.limitNames() };
     const clear = limits.find(({ clearlyTooLow }) => clearlyTooLow);
     if (clear !== undefined) return tooLow(clear);
@@ -365,7 +391,7 @@ class Explanation {
       return step >= 0 && change?.kind === 'target' ? change.share : ONE;
     };
     if (target.remedy !== undefined) return { kind: 'target-too-high', reached: shareOf(target.working), tooMuch: shareOf(target.failing) };
-    const limitsSettled = [...limits, imbalance, together].every((question) => question?.settled !== false);
+    const limitsSettled = [...limits, ...flowLimits, together].every((question) => question?.settled !== false);
     return target.settled && limitsSettled ? { kind: 'site-too-small' } : { kind: 'space-exhausted' };
   }
 }

@@ -5,9 +5,7 @@
  * in `design.ts`; a share of the same search can be done on another thread (`share-search.ts`).
  */
 import { compareTiles } from '../base/geometry.js';
-import { jainImbalance } from '../base/jain.js';
-import type { Rational } from '../base/rational.js';
-import type { ExitDemand } from '../brief/brief.js';
+import type { Brief, ExitDemand } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout, type PlacedExit } from '../layout/layout.js';
 import { countsOf, type Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
@@ -21,6 +19,7 @@ import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
 import { reachOf } from './reach.js';
 import { areAlike, type SiteMap } from './site-map.js';
+import { boundsOfBill, boundsOfCrew, keepsToFlowLimits, mayKeepTrainLimits, type TrainBounds } from './train-bounds.js';
 import type { Passing, Witness } from './verifier.js';
 
 /** What is asked: a bill's layouts whose carriers cost just `carriers`, and which cost `price` in all. */
@@ -37,8 +36,8 @@ export interface FamilyPrice {
 export interface Outlook extends Prospect {
   readonly price: number;
   readonly bill: Bill;
-  /** Of its chests, where their flows are known already. */
-  readonly chestOutflows: readonly Rational[] | undefined;
+  /** What its flows come to, where they are known already. */
+  readonly flows: Passing | undefined;
 }
 
 /** What keeps of the layouts that are found those that are wanted. */
@@ -60,7 +59,7 @@ export class FamilySearch {
   private priceNow = 0;
   private billNow: Bill = { chests: 0, fills: [], loads: [], splitters: [] };
   /** Of the heads that were judged last. */
-  private headFlows: readonly Rational[] | undefined;
+  private headFlows: Passing | undefined;
   /** What is come upon by the way takes no part in the proof. */
   private scouting = false;
 
@@ -94,9 +93,13 @@ export class FamilySearch {
     this.carriers.takeShare(share);
     const { map, spots, keep } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
-    const mayMatter = (crew: Crew): boolean => !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: nothing }, false));
+    const ofBill = boundsOfBill(map, bill);
+    const trainBounds = (crew: Crew, whole: boolean): TrainBounds => (whole ? boundsOfCrew(map, crew) : ofBill);
+    const mayKeepLimits = (crew: Crew, whole: boolean): boolean => !trainsLimited(map.brief) || mayKeepTrainLimits(map.brief, trainBounds(crew, whole));
+    const mayMatter = (crew: Crew, whole: boolean): boolean =>
+      !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: nothing, trainBounds: () => trainBounds(crew, whole) }, false));
     function* crewsFrom(affordable: Affordable): Generator<Crew, void> {
-      const worthwhile: Affordable = (crew, whole) => mayMatter(crew) && affordable(crew, whole);
+      const worthwhile: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && affordable(crew, whole);
       if (first !== undefined && worthwhile(first, true)) yield first;
       yield* crewsOf(map, spots, bill, worthwhile);
     }
@@ -117,16 +120,16 @@ export class FamilySearch {
 
   private judge(view: CarrierView, crew: Crew): Verdict {
     // Parts of heads are parts of all layouts that have them.
-    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook({ ...reachOf(this.map, crew, view), leastImbalance: nothing }, false))) return 'fails';
+    if (!this.scouting && this.keep.reachMatters(this.priceNow) && !this.keep.admits(this.outlook({ ...reachOf(this.map, crew, view), leastImbalance: nothing, trainBounds: () => boundsOfCrew(this.map, crew) }, false))) return 'fails';
     const witness = this.judges.layout(this.map, view, crew);
-    this.headFlows = witness.verdict === 'passes' ? witness.chestOutflows : undefined;
+    this.headFlows = witness.verdict === 'passes' ? witness : undefined;
     // What a scout comes upon costs more than the price that is searched now; the search will meet it at its own.
     if (witness.verdict === 'undecided' && !this.scouting) this.undecided = Math.min(this.undecided, this.priceNow);
     return witness.verdict;
   }
 
   private outlook(prospect: Prospect, flowsKnown: boolean): Outlook {
-    return { ...prospect, price: this.priceNow, bill: this.billNow, chestOutflows: flowsKnown ? this.headFlows : undefined };
+    return { ...prospect, price: this.priceNow, bill: this.billNow, flows: flowsKnown ? this.headFlows : undefined };
   }
 
   private accept(view: CarrierView, crew: Crew): void {
@@ -143,12 +146,13 @@ export class FamilySearch {
     if (limits.arms !== undefined && layout.parts.filter(({ kind }) => kind === 'arm').length > limits.arms) return;
     if (limits.parts !== undefined && partCount(layout) > limits.parts) return;
     if (limits.cost !== undefined && layoutCost(layout) > limits.cost) return;
-    if (limits.imbalance !== undefined && jainImbalance(witness.chestOutflows).compare(limits.imbalance) > 0) return;
+    if (!keepsToFlowLimits(this.map.brief, witness)) return;
     this.keep.offer(layout, witness);
   }
 }
 
 const nothing = (): number => 0;
+const trainsLimited = ({ limits }: Brief): boolean => limits.dwell !== undefined || limits.trainsPerHour !== undefined;
 
 /** Exits that may be called one another stand in the order of their tiles, however they were come upon. */
 function inOrder(placed: readonly PlacedExit[], demands: readonly ExitDemand[]): readonly PlacedExit[] {

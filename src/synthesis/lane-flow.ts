@@ -8,7 +8,8 @@ import { dropOn } from '../layout/drop.js';
 import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew, CrewArm } from './crew.js';
 import { MaxFlow } from './max-flow.js';
-import { back, headingOf, laneRate, lineRate, right, type SiteMap } from './site-map.js';
+import { back, headingOf, laneRate, lineRate, right, totalDemand, type SiteMap } from './site-map.js';
+import { boundsOfCrew, type TrainBounds } from './train-bounds.js';
 
 const ENDLESS = Number.MAX_SAFE_INTEGER;
 /** In a route: its items may come to change lanes. */
@@ -25,8 +26,10 @@ export class LaneFlow {
   private readonly feeders: Int16Array;
   private readonly lastFeeder: Int16Array;
   private crew: Crew = { chests: [], arms: [] };
-  /** Of that, what may come from whichever exits. */
+  /** Of what is wanted, what may come from whichever exits. */
   private readonly common: number;
+  /** Scaled, not rounded up: what all exits give at the least. */
+  private readonly asked: number;
   private chestGives = new Float64Array(4);
   private chestHas = new Float64Array(4);
   private openChests: readonly number[] = [];
@@ -48,6 +51,7 @@ export class LaneFlow {
     this.exitNode = new Int32Array(map.demands.length * 2);
     this.feeders = new Int16Array(most);
     this.lastFeeder = new Int16Array(most);
+    this.asked = map.scale.demand(totalDemand(map.brief));
     this.common = map.wanted - map.demands.reduce((sum, demand) => sum + demand.total, 0);
   }
 
@@ -106,6 +110,31 @@ export class LaneFlow {
       squares += share * share;
     });
     return 1 - (wanted * wanted) / (chests * squares);
+  }
+
+  /**
+   * The same of trains. Where one wagon is emptied by way of chests alone, closer than `boundsOfCrew`: if the greatest of
+   * the shares flow / supply of its chests is r, they give the sum of min(most, r supply) at most, and the dwell is the load
+   * times r by what they give, which rises with r; and r is no less than what is asked for takes.
+   */
+  trainBounds(splittersLeft: number): TrainBounds {
+    const { map, crew, chestGives, chestHas } = this;
+    this.splittersLeft = splittersLeft;
+    const given = this.mostGiven();
+    const { leastDwell, mostTrainsPerHour } = boundsOfCrew(map, crew);
+    const { brief, scale, demands, exitBelt, endCapacities } = map;
+    const { wagons, presence } = brief;
+    const load = wagons.reduce((sum, { model }) => sum + model.capacity, 0);
+    const leaves = demands.reduce((sum, _, e) => sum + 2 * endCapacities[map.belts[exitBelt[e]].speed], 0);
+    const trains = (3600 * brief.catalog.ticksPerSecond * Math.min(given, leaves)) / scale.factor / load;
+    const isByChests = wagons.length === 1 && crew.arms.every(({ role, chest }) => role === 'fill' || chest >= 0);
+    const gain = this.mostLineGain();
+    const drains = crew.chests.map((_, chest) => ({
+      most: Math.min(chestGives[chest] + gain, chestHas[chest]),
+      supply: chestHas[chest] / presence.valueOf(),
+    }));
+    const closer = isByChests ? (load * leastShare(drains, this.asked) * scale.factor) / this.asked : 0;
+    return { leastDwell: Math.max(leastDwell, closer), mostTrainsPerHour: Math.min(mostTrainsPerHour, trains) };
   }
 
   /** Most that all arms together can give, wherever their items go. */
@@ -366,4 +395,17 @@ export class LaneFlow {
     }
     return false;
   }
+}
+
+/** The least r for which the sum of min(most, r supply) comes to `asked`; 0 where it never does. */
+function leastShare(drains: readonly { readonly most: number; readonly supply: number }[], asked: number): number {
+  let left = asked;
+  let supplyLeft = drains.reduce((sum, { supply }) => sum + supply, 0);
+  for (const { most, supply } of [...drains].sort((a, b) => a.most / a.supply - b.most / b.supply)) {
+    const share = left / supplyLeft;
+    if (share * supply <= most) return share;
+    left -= most;
+    supplyLeft -= supply;
+  }
+  return 0;
 }

@@ -6,12 +6,13 @@
  *
  * What counts: carriers with their speeds, lane lengths and joins, upstream from each exit; where each arm
  * drops; the order in which the network's arms act (and draw their staggers); the slowest carrier (staggers
- * depend on it); where wagons may stop short or far, which arms then still reach one. Of a layout also which
- * arms share a chest, and what fills it. What does not: where things stand, and a last stretch of carriers no
- * slower than the one before it, which never holds an item up.
+ * depend on it); where wagons may stop short or far, which arms then still reach one; where trains count, which wagon
+ * each arm draws from. Of a layout also which arms share a chest, and what fills it. What does not: where things stand, and
+ * a last stretch of carriers no slower than the one before it, which never holds an item up.
  */
 import { dx } from '../base/geometry.js';
 import { formatRational } from '../base/rational.js';
+import { asksForTrains } from '../brief/asked-trains.js';
 import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, exitOf, type CarrierView } from './carrier-network.js';
 import type { Crew, CrewArm } from './crew.js';
 import type { NetworkPart } from './networks.js';
@@ -120,13 +121,21 @@ function demandText({ brief }: SiteMap, exit: number): string {
   return `${which}[${formatRational(onLeft)},${formatRational(onRight)},${formatRational(total)}]`;
 }
 
-/** At which offsets of spotting an arm that draws from a wagon meets one; wagons move along x alone. */
-function wagonsMet({ brief, width, arms }: SiteMap, arm: CrewArm): string {
-  if (brief.spotting === 0 || (arm.role === 'load' && arm.chest >= 0)) return '';
+/** Index of the wagon that an arm reaches where all stand `offset` tiles further, or -1. Wagons move along x alone. */
+export function wagonReached({ brief, width, arms }: SiteMap, arm: CrewArm, offset: number): number {
   const x = (arm.tile % width) - dx(headingOf(arm.heading)) * arms[arm.model].reach;
+  return brief.wagons.findIndex(({ at, model }) => x >= at + offset && x < at + offset + model.length);
+}
+
+/** At which offsets of spotting an arm that draws from a wagon meets one; where trains count, which. */
+function wagonsMet(map: SiteMap, arm: CrewArm): string {
+  const { brief } = map;
+  const whichCounts = brief.wagons.length > 1 && asksForTrains(brief);
+  if ((brief.spotting === 0 && !whichCounts) || (arm.role === 'load' && arm.chest >= 0)) return '';
   let met = 'w';
   for (let offset = -brief.spotting; offset <= brief.spotting; offset++) {
-    met += brief.wagons.some(({ at, model }) => x >= at + offset && x < at + offset + model.length) ? '1' : '0';
+    const wagon = wagonReached(map, arm, offset);
+    met += whichCounts ? `${wagon}.` : wagon < 0 ? '0' : '1';
   }
   return met;
 }

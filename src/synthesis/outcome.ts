@@ -32,6 +32,10 @@ export type Conflict =
   | { readonly kind: 'limit-too-low'; readonly limit: CountLimit; readonly allowed: number; readonly needed: number }
   /** Layouts that keep to all else drain their chests less evenly. */
   | { readonly kind: 'too-uneven'; readonly allowed: Rational }
+  /** At every layout that keeps to all else a train stands longer than so many ticks. */
+  | { readonly kind: 'dwell-too-short'; readonly allowed: Rational }
+  /** Layouts that keep to all else carry off fewer full trains an hour. */
+  | { readonly kind: 'too-few-trains'; readonly asked: Rational }
   /** No limit alone, but these together. */
   | { readonly kind: 'limits-together'; readonly limits: readonly LimitName[] }
   /** All arms that fit on the site put no more than that onto its belts, in items per tick. */
@@ -46,12 +50,14 @@ export type Conflict =
   | { readonly kind: 'space-exhausted' };
 
 export type CountLimit = 'arms' | 'parts' | 'cost';
-export type LimitName = CountLimit | 'imbalance';
+/** On what flows come to. Of trains an hour the limit is a least one. */
+export type FlowLimit = 'imbalance' | 'dwell' | 'trainsPerHour';
+export type LimitName = CountLimit | FlowLimit;
 
 /** One change of a brief. `explain.ts` applies it. */
 export type Change =
   | { readonly kind: 'limit'; readonly limit: CountLimit; readonly to: number }
-  | { readonly kind: 'imbalance'; readonly to: Rational }
+  | { readonly kind: FlowLimit; readonly to: Rational }
   /** Every target times `share`. */
   | { readonly kind: 'target'; readonly share: Rational }
   /** More rows away from the wagons, at the south or on the north side if there is one, or more columns at the east. */

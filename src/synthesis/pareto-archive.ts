@@ -7,10 +7,11 @@ import { ParetoFront, type Burdened } from '../base/pareto-front.js';
 import { isLess, ZERO, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
-import { asBurden, type CountedMeasure } from '../layout/measure.js';
+import { asBurden, isCounted, type CountedMeasure } from '../layout/measure.js';
 import type { Keep, Outlook } from './family-search.js';
 import { valuesOf } from './preference.js';
 import type { Price } from './site-map.js';
+import { LESS_THAN_ROUNDING } from './train-bounds.js';
 import type { Tradeoff } from './tradeoffs-outcome.js';
 import type { Passing } from './verifier.js';
 
@@ -29,6 +30,8 @@ export class ParetoArchive implements Keep {
   private readonly front = new ParetoFront<Member>();
   private readonly imbalanceAt: number;
   private readonly fillAt: number;
+  private readonly dwellAt: number;
+  private readonly trainsAt: number;
   /** Of the flows that were asked about last. */
   private known: { readonly chestOutflows: readonly Rational[]; readonly imbalance: Rational } = { chestOutflows: [], imbalance: ZERO };
 
@@ -41,6 +44,8 @@ export class ParetoArchive implements Keep {
   ) {
     this.imbalanceAt = objectives.indexOf('imbalance');
     this.fillAt = objectives.indexOf('fill');
+    this.dwellAt = objectives.indexOf('dwell');
+    this.trainsAt = objectives.indexOf('trainsPerHour');
     this.dearerTailsCount = objectives.some((objective) => objective !== price && PLACES.includes(objective));
   }
 
@@ -72,12 +77,28 @@ export class ParetoArchive implements Keep {
   private isNoWorse(member: Member, outlook: Outlook): boolean {
     for (let at = 0; at < this.objectives.length; at++) {
       const objective = this.objectives[at];
-      if (objective !== 'imbalance' && objective !== 'fill' && member.numbers[at] > leastOf(objective, outlook, this.price)) return false;
+      if (isCounted(objective) && member.numbers[at] > leastOf(objective, outlook, this.price)) return false;
     }
     if (this.fillAt >= 0 && isLess(member.values[this.fillAt], this.mostFill)) return false;
+    return this.hasNoLongerDwell(member, outlook) && this.hasNoFewerTrains(member, outlook) && this.isNoLessEven(member, outlook);
+  }
+
+  private hasNoLongerDwell(member: Member, { flows, trainBounds }: Outlook): boolean {
+    const { dwellAt } = this;
+    if (dwellAt < 0 || member.numbers[dwellAt] <= trainBounds().leastDwell * LESS_THAN_ROUNDING) return true;
+    return flows?.trains !== undefined && !isLess(flows.trains.dwell, member.values[dwellAt]);
+  }
+
+  private hasNoFewerTrains(member: Member, { flows, trainBounds }: Outlook): boolean {
+    const { trainsAt } = this;
+    if (trainsAt < 0 || member.numbers[trainsAt] * LESS_THAN_ROUNDING >= trainBounds().mostTrainsPerHour) return true;
+    return flows?.trains !== undefined && !isLess(member.values[trainsAt], flows.trains.trainsPerHour);
+  }
+
+  private isNoLessEven(member: Member, outlook: Outlook): boolean {
     const { imbalanceAt } = this;
     if (imbalanceAt < 0 || member.numbers[imbalanceAt] === 0 || member.numbers[imbalanceAt] < outlook.leastImbalance() - ROUNDING) return true;
-    return outlook.chestOutflows !== undefined && !isLess(this.imbalanceOf(outlook.chestOutflows), member.values[imbalanceAt]);
+    return outlook.flows !== undefined && !isLess(this.imbalanceOf(outlook.flows.chestOutflows), member.values[imbalanceAt]);
   }
 
   private imbalanceOf(chestOutflows: readonly Rational[]): Rational {

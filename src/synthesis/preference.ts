@@ -3,10 +3,11 @@
  * that the same brief always gives the same plan.
  */
 import { compareTiles, type Tile } from '../base/geometry.js';
+import { invariant } from '../base/invariant.js';
 import { jainImbalance } from '../base/jain.js';
 import { ratio, type Rational } from '../base/rational.js';
 import type { Objective } from '../brief/brief.js';
-import { countedMeasures, isBetterGreater } from '../layout/measure.js';
+import { countedMeasures, isBetterGreater, isTrainMeasure } from '../layout/measure.js';
 import { tilesOf, type Layout, type Part } from '../layout/layout.js';
 import type { Passing } from './verifier.js';
 
@@ -21,7 +22,7 @@ export interface Ranked extends Standing {
 }
 
 /** Of a layout that passes: what its flows are valued by. */
-export type Flows = Pick<Passing, 'chestOutflows' | 'fill'>;
+export type Flows = Pick<Passing, 'chestOutflows' | 'fill' | 'trains'>;
 
 const firstTile = (part: Part): Tile => tilesOf(part)[0];
 const headingText = (part: Part): string =>
@@ -38,11 +39,14 @@ const textOf = (layout: Layout): string =>
     .concat(layout.exits.map(({ at, heading }) => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`))
     .join(' ');
 
-export function valuesOf(layout: Layout, objectives: readonly Objective[], { chestOutflows, fill }: Flows): readonly Rational[] {
+/** Of a layout that keeps to the brief (`train-bounds.ts`): where trains are an objective, all its wagons are emptied. */
+export function valuesOf(layout: Layout, objectives: readonly Objective[], { chestOutflows, fill, trains }: Flows): readonly Rational[] {
   const counted = countedMeasures(layout);
   return objectives.map((objective) => {
     if (objective === 'imbalance') return jainImbalance(chestOutflows);
-    return objective === 'fill' ? fill : ratio(counted[objective]);
+    if (!isTrainMeasure(objective)) return objective === 'fill' ? fill : ratio(counted[objective]);
+    invariant(trains !== undefined, 'a layout that is compared by its trains empties all wagons', { objective });
+    return trains[objective];
   });
 }
 

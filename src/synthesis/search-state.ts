@@ -5,9 +5,7 @@
  * themselves are in `design.ts`.
  */
 import type { Checked, Finding } from '../base/finding.js';
-import { jainImbalance } from '../base/jain.js';
 import { findingsBeneath, pointerTo } from '../base/json-pointer.js';
-import type { Rational } from '../base/rational.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
@@ -20,6 +18,7 @@ import { candidates } from './candidates.js';
 import type { CrewMemories } from './crew-prices.js';
 import type { GroundCosts } from './network-costs.js';
 import { priceOf, siteMap, type Price, type SiteMap } from './site-map.js';
+import { keepsToFlowLimits } from './train-bounds.js';
 import type { Verify } from './verifier.js';
 
 export interface FamilyState {
@@ -259,15 +258,13 @@ function readBest({ parts, exits }: NonNullable<SearchFile['best']>, brief: Brie
   if (!plan.ok) return { ok: false, findings: findingsBeneath('/best', plan.findings).filter(({ severity }) => severity === 'error') };
   const layout = plan.value;
   const witness = layout.exits.length === brief.exits.length ? verify(layout, brief) : undefined;
-  const { imbalance } = brief.limits;
-  const isWithin = (outflows: readonly Rational[]): boolean => imbalance === undefined || jainImbalance(outflows).compare(imbalance) <= 0;
-  if (witness?.verdict !== 'passes' || !isWithin(witness.chestOutflows)) return { ok: false, findings: [error('search-best', '/best')] };
+  if (witness?.verdict !== 'passes' || !keepsToFlowLimits(brief, witness)) return { ok: false, findings: [error('search-best', '/best')] };
   return { ok: true, value: layout, warnings: [] };
 }
 
 /**
  * The state of a search for `brief`, or all that speaks against going on from it. `verify` has to say of a layout
- * whether it is what the brief asks for in all but its imbalance.
+ * whether it is what the brief asks for in all but the limits on its flows.
  */
 export function parseSearch(json: unknown, brief: Brief, settings: SearchSettings, verify: Verify): Checked<RunState, SearchCode> {
   const { findings } = checkSchema('search', json);

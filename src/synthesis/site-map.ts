@@ -2,6 +2,7 @@
  * A brief as flat arrays for the search: tiles, neighbours, exits, models by cost, rates as whole
  * numbers. Built once a brief; the search itself allocates nothing of this.
  */
+import { flowForTrains } from '../brief/asked-trains.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { HEADINGS, boxHolds, stepFrom, type Heading } from '../base/geometry.js';
 import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../base/ground.js';
@@ -55,7 +56,7 @@ export interface SiteMap {
   /** Index into belts of each exit demand's model. */
   readonly exitBelt: readonly number[];
   readonly demands: readonly ScaledDemand[];
-  /** Scaled: all demands together, and what a common target asks for beyond them, from whichever exits. */
+  /** Scaled: all demands together, and what a common target or trains ask for beyond them, from whichever exits. */
   readonly wanted: number;
   readonly scale: RateScale;
   /** [speed]: v / P, the most that passes along a lane, scaled. */
@@ -92,16 +93,18 @@ export const areAlike = (a: ExitDemand, b: ExitDemand): boolean =>
   a.edge === b.edge && a.from === b.from && a.to === b.to && a.belt === b.belt &&
   a.target.total.equals(b.target.total) && a.target.left.equals(b.target.left) && a.target.right.equals(b.target.right);
 
-/** Of all exits together, common target and all. */
-export const totalDemand = ({ exits, together = ZERO }: Brief): Rational =>
-  maxRational(together, sumRational(exits.map(demandOf)));
+/** Of all exits together, common target, trains and all. */
+export const totalDemand = (brief: Brief): Rational =>
+  [brief.together ?? ZERO, sumRational(brief.exits.map(demandOf)), flowForTrains(brief)].reduce(maxRational);
 
 /** The same, scaled: no more than what each exit asks for, rounded down, where they ask for all of it; one more where that is to be exceeded. */
-export const scaledTotal = (brief: Brief, scale: RateScale): number =>
-  Math.max(
+export const scaledTotal = (brief: Brief, scale: RateScale): number => {
+  const targets = Math.max(
     brief.exits.reduce((sum, exit) => sum + scale.demand(demandOf(exit)), 0),
     scale.demand(brief.together ?? ZERO),
-  ) + (brief.exceed === true ? 1 : 0);
+  );
+  return Math.max(targets + (brief.exceed === true ? 1 : 0), scale.demand(flowForTrains(brief)));
+};
 
 /** Every rate that a brief asks for. */
 export const targetRates = ({ exits, together }: Brief): readonly Rational[] => [
@@ -213,7 +216,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     chests: byCost(catalog.chests, price).slice(0, 1),
     exitBelt: brief.exits.map((demand) => belts.findIndex((model) => model.name === demand.belt.name)),
     demands,
-    wanted: Math.max(demands.reduce((sum, { total }) => sum + total, 0), asked(brief.together ?? ZERO)),
+    wanted: Math.max(demands.reduce((sum, { total }) => sum + total, 0), asked(brief.together ?? ZERO), scale.demand(flowForTrains(brief))),
     scale,
     capacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
     endCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(endCapacities[s])])),

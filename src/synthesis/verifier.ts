@@ -5,6 +5,7 @@
 import type { Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
+import type { TrainTimes } from '../layout/measure.js';
 
 /** From every start, exactly: all targets met and all chests keep up. */
 export interface Passing {
@@ -12,6 +13,8 @@ export interface Passing {
   readonly chestOutflows: readonly Rational[];
   /** What the brief asks for, told as a fill (`brief/asked-fill.ts`), times by what all its targets could be multiplied and still be met. */
   readonly fill: Rational;
+  /** Of full trains, by formula; undefined where some wagon is never emptied. */
+  readonly trains: TrainTimes | undefined;
 }
 
 export type Witness =

@@ -48,6 +48,7 @@ describe('an untouched log', () => {
     ['with a limit of parts', 'test/cases/tiny-4x5-060.json', { limits: { parts: 20 } }, 'optimal'],
     ['with wagons that may stop short', 'models/briefs/grain-060-direct.json', { spotting: 1 }, 'optimal'],
     ['with bins drained evenly', 'models/briefs/grain-085-even.json', {}, 'optimal'],
+    ['with limits on trains', 'test/cases/tiny-4x5-060.json', { limits: { dwell: '3500', trainsPerHour: '30' } }, 'optimal'],
     ['with bins that run dry where wagons stop short', 'test/cases/headline-060.json', { spotting: 1, exits: [exit('4/5')] }, 'optimal', 'chest'],
     ['of belts that fall short together', 'models/briefs/grain-both-ends.json', {}, 'optimal', 'sum'],
     ['of two belts', 'test/cases/tiny-4x5-060.json', { exits: [exit('1/5'), exit('1/5')] }, 'optimal'],
@@ -238,6 +239,7 @@ const FORGERIES: Readonly<Record<string, readonly [FlawKind['kind'], () => Forge
   'a brief that wants no chests': ['plan-feed', () => withBrief({ feed: 'direct' })],
   'a brief that allows fewer arms': ['plan-limit', () => withBrief({ limits: { arms: 3 } })],
   'a brief that wants chests drained evenly': ['plan-limit', () => withBrief({ limits: { imbalance: '0' } })],
+  'a brief that lets no train stand so long': ['plan-limit', () => withBrief({ limits: { dwell: '900' } })],
   'a brief that wants the belt further along': ['plan-exit', () => withBrief({ exits: [exitAt({ from: placeOfExit() + 1, to: 3 })] })],
   'a brief that wants the belt before there': ['plan-exit', () => withBrief({ exits: [exitAt({ from: 0, to: placeOfExit() - 1 })] })],
   'a network that leaves inside the site': ['layout-unsound', () => {

@@ -5,10 +5,11 @@
 import { describe, expect, it } from 'vitest';
 import { networksOf } from '../../src/audit/networks.js';
 import { referenceFlow } from '../../src/audit/reference-simulator.js';
-import { chestBalances, flowsFrom, type Flows, type Patience, type Start } from '../../src/audit/steady-flow.js';
+import { chestBalances, flowsFrom, trainPace, type Flows, type Patience, type Start } from '../../src/audit/steady-flow.js';
 import { formatRational, ONE } from '../../src/base/rational.js';
 import { seededRandom } from '../../src/base/random.js';
 import type { Layout } from '../../src/layout/layout.js';
+import { trainFormula } from '../../src/ranking/train-formula.js';
 import { startRecorder } from '../../src/simulation/record-start.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { armsInOrder } from '../oracles/compare-places.js';
@@ -36,6 +37,26 @@ function wholeFlows(layout: Layout, delays: readonly number[]): unknown {
     taken: acting.map((each) => formatRational(flow.arms[listed.indexOf(each)].flow)),
   };
 }
+
+describe('the pace of trains', () => {
+  it('is that of the formula that a trial uses', () => {
+    let compared = 0;
+    let several = 0;
+    for (let seed = 1; seed <= 400; seed++) {
+      const layout = seededPlan(seed);
+      const trial = runTrial(layout, { starts: 0, seed: 1, tickLimit: 4_000, presence: ONE });
+      const formula = trainFormula(layout, trial);
+      if (!trial.exact || formula === undefined) continue;
+      const found = trainPace(layout, flowsFrom(layout, { delays: armsInOrder(layout).map(() => 0) }, patient));
+      if (found === undefined) continue;
+      compared++;
+      if (formula.drains.length > 1) several++;
+      expect([found.dwell, found.trainsPerHour].map(formatRational), `seed ${seed}`).toEqual([formula.dwellTicks, formula.trainsPerHour].map(formatRational));
+    }
+    expect(compared).toBeGreaterThan(20);
+    expect(several).toBeGreaterThan(5);
+  });
+});
 
 describe('flows of a start', () => {
   it('are those of the whole layout, with any hint or none', () => {

@@ -4,6 +4,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { compare, formatRational, ZERO } from '../../src/base/rational.js';
+import type { Brief } from '../../src/brief/brief.js';
 import { checkBriefForm, parseBrief } from '../../src/brief/parse-brief.js';
 import type { Catalog } from '../../src/catalog/catalog.js';
 import { gist, readCatalog, readJson, SEED } from '../documents.js';
@@ -234,6 +235,12 @@ describe('a bad brief', () => {
     ['a presence of nothing', { ...SOUND, presence: '0' }, ['share-zero /presence']],
     ['a presence over all', { ...SOUND, presence: '5/4' }, ['share-over-one /presence']],
     ['an imbalance over all', { ...SOUND, limits: { imbalance: '2' } }, ['share-over-one /limits/imbalance']],
+    ['a dwell that is no time', { ...SOUND, limits: { dwell: 'soon' } }, ['not-a-time /limits/dwell']],
+    ['a dwell in half ticks', { ...SOUND, limits: { dwell: '4500.5' } }, ['not-a-time /limits/dwell']],
+    ['a dwell that is a number', { ...SOUND, limits: { dwell: 4500 } }, ['wrong-type /limits/dwell']],
+    ['a dwell of nothing', { ...SOUND, limits: { dwell: '0s' } }, ['dwell-zero /limits/dwell']],
+    ['trains that are no number', { ...SOUND, limits: { trainsPerHour: '-3' } }, ['not-trains /limits/trainsPerHour']],
+    ['trains over all that belts carry', { ...SOUND, limits: { trainsPerHour: '45.1' } }, ['trains-over-capacity /limits/trainsPerHour']],
     [
       'a negative limit',
       { ...SOUND, limits: { cost: -1, part: 3 } },
@@ -252,6 +259,20 @@ describe('a bad brief', () => {
   ])('%s', (_, json, expected) => {
     expect(parseBrief(json, catalog).ok).toBe(false);
     expect(findingsOf(json)).toEqual(expected);
+  });
+
+  it('takes a dwell in seconds or ticks, and as many trains as its belts can carry the load of', () => {
+    const limitsOf = (limits: object): Brief['limits'] | undefined => {
+      const parsed = parseBrief({ ...SOUND, limits }, catalog);
+      return parsed.ok ? parsed.value.limits : undefined;
+    };
+    expect(limitsOf({ dwell: '90s' })?.dwell?.toFraction()).toBe('4500');
+    expect(limitsOf({ dwell: '4500' })?.dwell?.toFraction()).toBe('4500');
+    // To the fraction of a tick.
+    expect(limitsOf({ dwell: '0.01s' })?.dwell?.toFraction()).toBe('1/2');
+    // 25 items a second are 90,000 an hour, in trains of 2000.
+    expect(limitsOf({ trainsPerHour: '45' })?.trainsPerHour?.toFraction()).toBe('45');
+    expect(limitsOf({})).not.toHaveProperty('dwell');
   });
 
   it('needs chests if arms shall draw from them, and arms', () => {

@@ -73,7 +73,7 @@ describe('a written brief', () => {
   it('has room for every number that a brief may hold', () => {
     let sound = 0;
     fc.assert(
-      fc.property(target, fc.option(target), fc.option(flow), share, fc.option(share), (first, second, common, presence, imbalance) => {
+      fc.property(target, fc.option(target), fc.option(flow), share, fc.option(share), fc.option(share), (first, second, common, presence, imbalance, trains) => {
         const exit = { edge: 'S', from: 0, to: 5, belt: 'belt' };
         const json = {
           format: 'transloom-brief/1',
@@ -84,7 +84,7 @@ describe('a written brief', () => {
           exits: [{ ...exit, target: first }, { ...exit, ...(second === null ? {} : { target: second }) }],
           ...(common === null ? {} : { target: common }),
           presence,
-          limits: { arms: 9, ...(imbalance === null ? {} : { imbalance }) },
+          limits: { arms: 9, ...(imbalance === null ? {} : { imbalance }), ...(trains === null ? {} : { trainsPerHour: trains, dwell: `${trains}s` }) },
         };
         const parsed = parseBrief(json, catalog);
         if (!parsed.ok) return;

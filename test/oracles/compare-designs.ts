@@ -13,6 +13,7 @@ import { verifyTargets, type Verification } from '../../src/simulation/verify.js
 import { design } from '../../src/synthesis/design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import type { Verify } from '../../src/synthesis/verifier.js';
+import { trainTimes } from '../../src/train-times.js';
 import { everyPlan, flowKey, type Enumeration } from './brute-force.js';
 
 /** Short, so that plans of very long periods count as undecided instead of taking all the time. */
@@ -45,8 +46,10 @@ export function verification(layout: Layout, brief: Brief, flowsAlone = false): 
 
 /** The verifier that the search is handed. */
 export const witnessOf: Verify = (layout, brief, flowsAlone) => {
-  const { passes, failure, chests, share } = verification(layout, brief, flowsAlone);
-  if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow), fill: askedFill(brief).mul(share ?? ZERO) };
+  const found = verification(layout, brief, flowsAlone);
+  const { passes, failure, chests, share } = found;
+  const trains = flowsAlone === true ? undefined : trainTimes(layout, found);
+  if (passes) return { verdict: 'passes', chestOutflows: chests.map(({ outflow }) => outflow), fill: askedFill(brief).mul(share ?? ZERO), trains };
   return { verdict: failure?.kind === 'unproven' ? 'undecided' : 'fails' };
 };
 

@@ -86,7 +86,7 @@ describe('a condition', () => {
 
   it('compares exactly, to both sides of a third', () => {
     const [below, at, above] = [[33_333_333, 100_000_000], [1, 3], [33_333_334, 100_000_000]].map(([num, den]) => measures({ fill: [num, den] }));
-    const holds = (text: string): readonly boolean[] => [below, at, above].map((each) => meets(each, conditionOf(text)));
+    const holds = (text: string): readonly boolean[] => [below, at, above].map((each) => meets(each, conditionOf(text), 50));
     expect(holds('fill<1/3')).toEqual([true, false, false]);
     expect(holds('fill<=1/3')).toEqual([true, true, false]);
     expect(holds('fill=1/3')).toEqual([false, true, false]);
@@ -104,11 +104,11 @@ describe('a choice', () => {
   ];
 
   it('is all in their order where nothing is wished', () => {
-    expect(choose(list, { where: [], sort: [], most: undefined })).toEqual({ kept: [0, 1, 2, 3], shown: [0, 1, 2, 3] });
+    expect(choose(list, { where: [], sort: [], most: undefined }, 50)).toEqual({ kept: [0, 1, 2, 3], shown: [0, 1, 2, 3] });
   });
 
   it('has the best first, by one measure and then the next; a greater fill is better', () => {
-    const by = (...sort: Parameters<typeof choose>[1]['sort']) => choose(list, { where: [], sort, most: undefined }).shown;
+    const by = (...sort: Parameters<typeof choose>[1]['sort']) => choose(list, { where: [], sort, most: undefined }, 50).shown;
     expect(by({ measure: 'fill', reversed: false })).toEqual([2, 3, 1, 0]);
     expect(by({ measure: 'fill', reversed: true })).toEqual([0, 1, 2, 3]);
     expect(by({ measure: 'footprint', reversed: false }, { measure: 'cost', reversed: true })).toEqual([3, 2, 1, 0]);
@@ -116,7 +116,20 @@ describe('a choice', () => {
 
   it('keeps what meets all conditions, then shows the first so many', () => {
     const where = [conditionOf('fill>=4/5'), conditionOf('cost<60')];
-    expect(choose(list, { where, sort: [{ measure: 'cost', reversed: true }], most: 1 })).toEqual({ kept: [1, 2], shown: [2] });
-    expect(choose(list, { where: [conditionOf('cost<1')], sort: [], most: 3 })).toEqual({ kept: [], shown: [] });
+    expect(choose(list, { where, sort: [{ measure: 'cost', reversed: true }], most: 1 }, 50)).toEqual({ kept: [1, 2], shown: [2] });
+    expect(choose(list, { where: [conditionOf('cost<1')], sort: [], most: 3 }, 50)).toEqual({ kept: [], shown: [] });
+  });
+
+  it('takes a dwell in ticks or seconds; a layout that leaves a wagon unemptied meets no condition on it and comes last', () => {
+    const trains = [measures({ cost: 40 }), measures({ cost: 45, dwell: 4501, trainsPerHour: 12 }), measures({ cost: 50, dwell: 4500, trainsPerHour: 9 })];
+    const unemptied = { ...trains[0], dwell: undefined, trainsPerHour: undefined };
+    const kept = (text: string): readonly number[] => choose([unemptied, ...trains.slice(1)], { where: [conditionOf(text)], sort: [], most: undefined }, 50).kept;
+    expect(kept('dwell<=90s')).toEqual([2]);
+    expect(kept('dwell<=4500')).toEqual([2]);
+    expect(kept('dwell>0')).toEqual([1, 2]);
+    expect(kept('trainsPerHour>=21/2')).toEqual([1]);
+    const by = (measure: 'dwell' | 'trainsPerHour'): readonly number[] => choose([unemptied, ...trains.slice(1)], { where: [], sort: [{ measure, reversed: false }], most: undefined }, 50).shown;
+    expect(by('dwell')).toEqual([2, 1, 0]);
+    expect(by('trainsPerHour')).toEqual([1, 2, 0]);
   });
 });

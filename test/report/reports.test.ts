@@ -273,6 +273,8 @@ describe('design report', () => {
   const remedies: readonly Remedy[] = [
     { changes: [{ kind: 'limit', limit: 'arms', to: 4 }], least: true, cost: 70 },
     { changes: [{ kind: 'limit', limit: 'cost', to: 80 }, { kind: 'imbalance', to: ratio(1, 10) }], least: false, cost: 80 },
+    { changes: [{ kind: 'dwell', to: ratio(9375, 4) }], least: false, cost: 60 },
+    { changes: [{ kind: 'trainsPerHour', to: ratio(15, 2) }], least: false, cost: 60 },
     { changes: [{ kind: 'target', share: ratio(3, 4) }], least: true, cost: 60 },
     { changes: [{ kind: 'site', side: 'depth', to: brief.site.depth + 1 }], least: true, cost: 60 },
     { changes: [{ kind: 'site', side: 'width', to: brief.site.width + 2 }], least: true, cost: 60 },
@@ -286,7 +288,9 @@ describe('design report', () => {
   const conflicts: readonly Conflict[] = [
     { kind: 'limit-too-low', limit: 'arms', allowed: 3, needed: 4 },
     { kind: 'too-uneven', allowed: ratio(1, 20) },
-    { kind: 'limits-together', limits: ['cost', 'arms', 'imbalance'] },
+    { kind: 'dwell-too-short', allowed: ratio(3000) },
+    { kind: 'too-few-trains', asked: ratio(12) },
+    { kind: 'limits-together', limits: ['cost', 'arms', 'imbalance', 'dwell', 'trainsPerHour'] },
     { kind: 'arms-too-slow', most: ratio(1, 5), target: ratio(2, 5) },
     { kind: 'supply-too-low', most: ratio(1, 5), target: ratio(2, 5) },
     { kind: 'target-too-high', reached: ratio(4, 5), tooMuch: ratio(17, 20) },

@@ -158,13 +158,13 @@ describe('CSV', () => {
   it('has a row for each layout of the whole list, whatever is shown, with all measures and each exit', () => {
     const text = tradeoffsCsv(viewTradeoffs(BRIEF, FOUR, { ...ALL, where: where('cost<1') }));
     const rows = text.split('\r\n').map((row) => row.split(','));
-    expect(rows[0].slice(0, 10)).toEqual(['number', 'cost', 'footprint', 'parts', 'imbalance', 'arms', 'splitters', 'depth', 'width', 'fill']);
-    expect(rows[0].slice(10)).toEqual(['exit A x', 'exit A y', 'exit A heading', 'exit A items per second', 'exact imbalance', 'exact fill', 'exact exit A items per tick']);
+    expect(rows[0].slice(0, 12)).toEqual(['number', 'cost', 'footprint', 'parts', 'imbalance', 'arms', 'splitters', 'depth', 'width', 'fill', 'dwell', 'trainsPerHour']);
+    expect(rows[0].slice(12)).toEqual(['exit A x', 'exit A y', 'exit A heading', 'exit A items per second', 'exact imbalance', 'exact fill', 'exact exit A items per tick']);
     expect(rows).toHaveLength(6);
     expect(rows[5]).toEqual(['']);
     expect(rows[2].slice(0, 5)).toEqual(['2', '83', '32', '13', '0.1']);
-    expect(rows[2].slice(10)).toEqual(['2', '7', 'S', '13.3333333', '1/10', '2/3', '4/15']);
-    expect(rows.slice(0, 5).every((row) => row.length === 17 || row.length === 22)).toBe(true);
+    expect(rows[2].slice(12)).toEqual(['2', '7', 'S', '13.3333333', '1/10', '2/3', '4/15']);
+    expect(rows.slice(0, 5).every((row) => row.length === 19 || row.length === 24)).toBe(true);
   });
 });
 

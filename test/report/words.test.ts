@@ -115,6 +115,8 @@ const FINDINGS: readonly Finding[] = [
       ],
     }),
   ),
+  ...fromBrief(briefWith({ limits: { dwell: '0', trainsPerHour: 'x' } })),
+  ...fromBrief(briefWith({ limits: { trainsPerHour: '1000000' } })),
   ...fromBrief(aims({ fill: '2' })),
   ...fromBrief(aims({ fill: '1', rate: '1' })),
   ...fromBrief(aims({})),

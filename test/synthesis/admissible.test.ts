@@ -18,6 +18,8 @@ import { Judge } from '../../src/synthesis/judge.js';
 import { NetworkCosts } from '../../src/synthesis/network-costs.js';
 import { indexOfHeading, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
 import { standProgram } from '../../src/synthesis/stand-program.js';
+import { boundsOfBill, boundsOfCrew, LESS_THAN_ROUNDING, type TrainBounds } from '../../src/synthesis/train-bounds.js';
+import { trainTimes } from '../../src/train-times.js';
 import { SEED } from '../documents.js';
 import { everyPlan } from '../oracles/brute-force.js';
 import { designFor, isInStatedSpace, verification, witnessOf } from '../oracles/compare-designs.js';
@@ -115,7 +117,7 @@ describe('bounds of the search and the programs', () => {
   it(`leave room for every layout that passes (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, async () => {
     const solver = await loadGlpkSolver();
     const draw = seededRandom(SEED);
-    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, together: 0, chests: 0, twoSides: 0, tight: 0, networkFloors: 0, tightNetworks: 0 };
+    const counts = { plans: 0, parts: 0, splitters: 0, underpasses: 0, severalExits: 0, together: 0, chests: 0, twoSides: 0, tight: 0, networkFloors: 0, tightNetworks: 0, trains: 0, tightDwell: 0 };
     for (const [name, brief] of mixedBriefs(SEED, BRIEFS)) {
       const outcome = await designFor(brief, solver, 1);
       if (outcome.status !== 'optimal') continue;
@@ -158,6 +160,17 @@ describe('bounds of the search and the programs', () => {
         if (brief.together !== undefined) counts.together++;
         if (bill.chests > 0) counts.chests++;
         if (brief.site.north !== undefined && layout.parts.some((part) => part.kind === 'arm' && part.heading !== 'S')) counts.twoSides++;
+        const trains = trainTimes(layout, verification(layout, brief));
+        if (trains !== undefined) {
+          counts.trains++;
+          const roomFor = ({ leastDwell, mostTrainsPerHour }: TrainBounds): boolean =>
+            leastDwell * LESS_THAN_ROUNDING <= trains.dwell.valueOf() && mostTrainsPerHour >= trains.trainsPerHour.valueOf() * LESS_THAN_ROUNDING;
+          expect(roomFor(boundsOfBill(map, bill)), `trains of the bill, ${where}`).toBe(true);
+          expect(roomFor(boundsOfCrew(map, crew)), `trains of the crew, ${where}`).toBe(true);
+          if (boundsOfCrew(map, crew).leastDwell >= trains.dwell.valueOf() * LESS_THAN_ROUNDING) counts.tightDwell++;
+          const limited = siteMap({ ...brief, limits: { ...brief.limits, dwell: trains.dwell, trainsPerHour: trains.trainsPerHour } });
+          expect(solver.solve(withBill(limited, bill, 1000), { timeLimitSeconds: 20 }).status, `limits on trains, ${where}`).toBe('optimal');
+        }
         const key = `${JSON.stringify(bill)} ${layoutCost(layout)}`;
         if (billsSeen.has(key)) continue;
         billsSeen.add(key);

@@ -106,6 +106,22 @@ describe('a limit binds', () => {
     await expectAllHelp(brief, reason);
   });
 
+  it('dwell: what the cheapest station has is named', async () => {
+    const brief = briefOf({ size: [3, 4], rest: { limits: { dwell: '1000' } } });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'dwell-too-short', allowed: ratio(1000) });
+    expect(remedyOf(reason, 'dwell')).toMatchObject({ least: false });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('trains an hour: what the cheapest station has is named', async () => {
+    const brief = briefOf({ size: [3, 4], rest: { limits: { trainsPerHour: '44' } } });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'too-few-trains', asked: ratio(44) });
+    expect(remedyOf(reason, 'trainsPerHour')).toMatchObject({ least: false });
+    await expectAllHelp(brief, reason);
+  });
+
   it('several together: all are to be raised', async () => {
     const brief = briefOf({ size: [3, 4], rest: { limits: { arms: 1, parts: 6 } } });
     const reason = await reasonOf(brief);

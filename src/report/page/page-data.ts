@@ -27,7 +27,7 @@ export interface ReportEntry {
 
 export interface PageData {
   readonly title: string;
-  /** Names of what layouts are compared by: all the better the less, but for `fill`. */
+  /** Names of what layouts are compared by: all the better the less, but for `fill` and `trainsPerHour`. */
   readonly objectives: readonly string[];
   readonly list: readonly ReportEntry[];
   /** How many the whole list has, if this is not all of it. */
@@ -68,6 +68,10 @@ export function objectiveValue({ measures, trial }: ReportEntry, name: string): 
   return typeof value === 'number' || typeof value === 'string' ? parseRational(String(value)) : undefined;
 }
 
+/** The same in words; of a dwell also the seconds, which its plan's catalog tells. */
+export const objectiveText = (entry: ReportEntry, name: string): string =>
+  measureText(name, objectiveValue(entry, name), new JsonNode(entry.plan, new Set()).at('catalog').at('ticksPerSecond').whole());
+
 export const entryNumber = ({ list }: PageData, index: number): number => list[index].number ?? index + 1;
 
 /** "Layout 3 of 12: its name"; where it is alone, the page's title names it. */
@@ -76,7 +80,7 @@ export const entryHeading = (data: PageData, index: number, name: string): strin
 
 /** "cost 75; footprint, tiles 24". */
 export const entryWords = ({ objectives, list }: PageData, index: number): string =>
-  objectives.map((name) => `${measureWord(name)} ${measureText(name, objectiveValue(list[index], name))}`).join('; ');
+  objectives.map((name) => `${measureWord(name)} ${objectiveText(list[index], name)}`).join('; ');
 
 /** The layout that is shown at first. */
 export const firstShown = ({ knee, list }: PageData): number => (knee !== undefined && knee < list.length ? knee : 0);

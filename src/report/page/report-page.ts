@@ -7,8 +7,8 @@ import { counted } from '../numbers.js';
 import { element, empty, escaped } from '../svg/markup.js';
 import { PICTURE_STYLE } from '../svg/picture-style.js';
 import { detailHtml } from './detail-html.js';
-import { measureText, measureWord } from '../measure-words.js';
-import { entryHeading, entryNumber, firstShown, objectiveValue, type PageData, type PageEntry } from './page-data.js';
+import { measureWord } from '../measure-words.js';
+import { entryHeading, entryNumber, firstShown, objectiveText, type PageData, type PageEntry } from './page-data.js';
 import { PAGE_STYLE } from './page-style.js';
 
 /** Nothing but what stands in the file itself. */
@@ -60,7 +60,7 @@ function overview({ objectives }: PageData): string {
 
 function card(data: PageData, index: number): string {
   const figures = data.objectives.map((name) =>
-    element('span', { class: 'figure' }, element('b', {}, escaped(measureText(name, objectiveValue(data.list[index], name)))), ` ${escaped(measureWord(name))}`),
+    element('span', { class: 'figure' }, element('b', {}, escaped(objectiveText(data.list[index], name))), ` ${escaped(measureWord(name))}`),
   );
   return element(
     'li',
