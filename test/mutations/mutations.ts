@@ -42,7 +42,8 @@ const AUDIT_TESTS = ['test/audit'];
 
 export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', ['test/synthesis/tradeoffs.test.ts', 'test/oracles/tradeoffs.test.ts'], [
-    ['a layout that betters another in something is wanted', 'pareto-archive.ts', "objective !== 'fill' && member.numbers[at] > least", "objective === 'footprint' && member.numbers[at] > least"],
+    ['a layout that betters another in something is wanted', 'pareto-archive.ts', "isCounted(objective) && member.numbers[at] > least", "objective === 'footprint' && member.numbers[at] > least"],
+
     ['dearer last stretches may lie better', 'pareto-archive.ts', 'objectives.some((objective) => objective !== price && PLACES.includes(objective))', 'false'],
     ['a list goes up to the price asked about', 'tradeoffs.ts', 'while (families.bound <= mostAsked())', 'while (families.bound < mostAsked())'],
     ['what is known of flows holds behind heads alone', 'carrier-search.ts', 'headsPass && this.map.demands.length === 1', 'this.map.demands.length === 1'],
