@@ -30,10 +30,11 @@ function columnWeights({ site, wagons }: Brief, y: number): readonly number[] {
 }
 
 /** Whether an exit is reached sooner from the north side of a site that has two. */
-const isInNorth = ({ site }: Brief, { edge, to }: ExitDemand): boolean => (site.north ?? 0) > 0 && (edge === 'N' || ((edge === 'E' || edge === 'W') && to < 0));
+const isInNorth = ({ site }: Brief, { edge, from, to }: ExitDemand): boolean =>
+  (site.north ?? 0) > 0 && (edge === 'N' || (edge !== 'S' && from + to < -TRACK_ROWS - 1));
 
 /**
- * Exits of different sides of the track may have the same columns.
+ * Exits that are nearer to different sides of the track may have the same columns.
  * `flows`: what each exit is to get its share by, in the brief's order, in which the strips are too; `least`: columns of
  * each, if there are as many.
  */
