@@ -6,7 +6,7 @@ import yargs, { type Argv } from 'yargs';
 import { SOLVER_NAMES } from '../index.js';
 import { isPictureFile, STDIN } from './files.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
-import { readStationOptions, stationOptions, type StationChoice } from './station-options.js';
+import { givenStation, readStationOptions, stationOptions, type RawStation, type StationChoice } from './station-options.js';
 import { usage, wholeOption } from './usage.js';
 import { readWhyOptions, whyOptions, type WhyChoice } from './why-options.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
@@ -63,7 +63,7 @@ export type Command =
       readonly planFile: string | undefined;
       readonly options: CommonOptions;
     }
-  | { readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly options: CommonOptions }
+  | { readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly given: RawStation; readonly options: CommonOptions }
   | { readonly name: 'why'; readonly plan: string; readonly choice: WhyChoice; readonly options: CommonOptions }
   | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
   | { readonly name: 'fit'; readonly measurements: string; readonly options: CommonOptions }
@@ -276,7 +276,7 @@ export async function parseArguments(words: readonly string[], version: string):
       'Size a whole station: headway, dwell, trains, chests; of a plan, or of what a brief gets designed',
       (argv) => stationOptions(common(argv).positional('file', { type: 'string', demandOption: true, describe: `Plan or brief. ${FILE_HELP}` })),
       (argv) => {
-        command = { name: 'station', file: argv.file, choice: readStationOptions(argv), options: optionsOf(argv) };
+        command = { name: 'station', file: argv.file, choice: readStationOptions(argv), given: givenStation(argv), options: optionsOf(argv) };
       },
     )
     .command(

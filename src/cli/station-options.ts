@@ -18,11 +18,15 @@ export const stationOptions = <T>(argv: Argv<T>) =>
     .option('round-trip', { type: 'string', requiresArg: true, describe: "A train's way there and back with loading, in ticks or such as 900s" })
     .option('layover', { type: 'string', requiresArg: true, describe: "Reserve on top of a train's cycle, as a share of it, such as 1/10 or 10%" });
 
+/** The options as they were given: texts, which go from thread to thread. */
 export interface RawStation {
   readonly demand: string | undefined;
   readonly 'round-trip': string | undefined;
   readonly layover: string | undefined;
 }
+
+/** Of all that was given, what is this command's own. */
+export const givenStation = ({ demand, 'round-trip': roundTrip, layover }: RawStation): RawStation => ({ demand, 'round-trip': roundTrip, layover });
 
 export function readStationOptions(raw: RawStation): StationChoice {
   const layover = raw.layover === undefined ? undefined : parseShare(raw.layover);

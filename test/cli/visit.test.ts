@@ -1,7 +1,7 @@
 /**
  * `transloom visit` as a user meets it: output, files, exit codes. `npm test` builds first.
  */
-import { spawnSync, type SpawnSyncReturns } from 'node:child_process';
+import { spawn, spawnSync, type SpawnSyncReturns } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -95,6 +95,12 @@ describe('trial --spotting', () => {
 const station = (...words: readonly string[]): SpawnSyncReturns<string> =>
   spawnSync(process.execPath, [MAIN, 'station', ...words], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });
 
+/** Of the design, whether its station is sized beside it or none was found. */
+function statusOf(json: string): unknown {
+  const document = JSON.parse(json) as { readonly status?: unknown; readonly design?: { readonly status: unknown } };
+  return document.design?.status ?? document.status;
+}
+
 describe('station', () => {
   it('designs a brief, and sizes it by its demand, by formula and by visits', () => {
     const { status, stdout, stderr } = station('models/briefs/grain-station.json');
@@ -102,6 +108,29 @@ describe('station', () => {
     expect(stdout).toContain('Optimal: cost 62');
     expect(stdout).toMatch(/^ {2}trains +9 +9$/m);
     expect(stdout).toContain('Formula and visits agree');
+  });
+
+  it('two wagons onto two belts, no train longer than 100 s: a proven station of both, and its trains', { timeout: 60_000 }, () => {
+    const { status, stdout, stderr } = station('models/briefs/grain-two-wagons.json');
+    expect([status, stderr]).toEqual([0, '']);
+    expect(stdout).toContain('Optimal: cost 94');
+    expect(stdout).toMatch(/^ {2}a train stands +4687.5 ticks, 93.8 s +4676 ticks, 93.5 s$/m);
+    expect(stdout).toContain('Formula and visits agree');
+  });
+
+  it('designs on a thread of its own: a time limit or Ctrl-C ends it with what it has', { timeout: 30_000 }, async () => {
+    const words = ['station', 'models/briefs/grain-two-belts.json', '--demand', '36000/h', '--json'];
+    const limited = station(...words.slice(1), '--time-limit', '1');
+    expect([limited.status, limited.stderr]).toEqual([3, '']);
+    expect(['unknown', 'feasible']).toContain(statusOf(limited.stdout));
+    const child = spawn(process.execPath, [MAIN, ...words], { cwd: ROOT });
+    let output = '';
+    child.stdout.on('data', (data: Buffer) => (output += data.toString()));
+    const ended = new Promise((resolve) => child.on('close', resolve));
+    await new Promise((resolve) => setTimeout(resolve, 3000));
+    child.kill('SIGINT');
+    expect(await ended).toBe(3);
+    expect(['unknown', 'feasible']).toContain(statusOf(output));
   });
 
   it('sizes a plan by its options, as JSON as well', () => {

@@ -1,12 +1,11 @@
 /**
- * `transloom station`: how many trains a whole station needs. Of a plan, or of the layout that a brief gets designed.
+ * `transloom station`: how many trains a whole station needs. Of a plan, or of the layout that a brief gets designed, on a
+ * thread of its own, `station-worker.ts`.
  */
+import { Worker } from 'node:worker_threads';
 import {
   checkBriefForm,
   checkPlanForm,
-  designDocument,
-  designReport,
-  designStation,
   fillsTrains,
   parseBrief,
   parsePlan,
@@ -20,12 +19,16 @@ import {
   type Layout,
 } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
+import { briefErrand } from '../brief-errand.js';
+import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog } from '../files.js';
+import { loadWithCatalog, type Loaded } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
 import { ProgressLine } from '../terminal.js';
 import { usage } from '../usage.js';
+import { progressText } from './design.js';
+import type { StationErrand, StationMessage } from './station-worker.js';
 
 type Asked = { readonly kind: 'plan'; readonly layout: Layout } | { readonly kind: 'brief'; readonly brief: Brief };
 
@@ -40,42 +43,35 @@ const parseAsked = (json: unknown, catalog: Catalog): Checked<Asked> =>
 
 const checkAskedForm = (json: unknown): readonly Finding[] => (isPlan(json) ? checkPlanForm(json) : checkBriefForm(json));
 
-export async function runStation({ file, choice, options }: CommandOf<'station'>): Promise<ExitCode> {
-  const { value: asked, warnings } = loadWithCatalog(file, parseAsked, checkAskedForm);
+export async function runStation(command: CommandOf<'station'>): Promise<ExitCode> {
+  const { file, choice, options } = command;
+  const loaded = loadWithCatalog(file, parseAsked, checkAskedForm);
+  const { value: asked, warnings } = loaded;
   const catalog = asked.kind === 'plan' ? asked.layout.catalog : asked.brief.catalog;
   const terms = sizingTerms(choice, asked.kind === 'brief' ? asked.brief.demand : undefined, catalog);
   warn(options, warnings);
-  if (asked.kind === 'plan') {
-    if (fillsTrains(asked.layout)) throw usage('this plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
-    const finding = sizeStation(asked.layout, terms);
-    deliver(options, () => stationReport(finding, outputStyle(options), options.quiet), () => stationDocument(finding));
-    return finding.sizing?.isMet === true ? EXIT.done : EXIT.no;
-  }
+  if (asked.kind === 'brief') return designAndSize({ ...loaded, value: asked.brief }, command);
+  if (fillsTrains(asked.layout)) throw usage('this plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
+  const finding = sizeStation(asked.layout, terms);
+  deliver(options, () => stationReport(finding, outputStyle(options), options.quiet), () => stationDocument(finding));
+  return finding.sizing?.isMet === true ? EXIT.done : EXIT.no;
+}
+
+async function designAndSize(loaded: Loaded<Brief>, { given, options }: CommandOf<'station'>): Promise<ExitCode> {
+  const worker = new Worker(new URL('./station-worker.js', import.meta.url), { stdout: true });
+  const { signal, stopListening } = listenForInterrupts(options.quiet);
   const progress = new ProgressLine(!options.quiet);
-  const answer = await designStation(asked.brief, {
-    seed: options.seed,
-    timeLimitSeconds: options.timeLimitSeconds,
-    solver: options.solver,
-    onProgress: ({ round, simulations }) => {
-      progress.show(`designing: round ${round}, ${simulations} simulated`);
-    },
-    now: () => performance.now(),
-  });
-  progress.clear();
-  const { outcome } = answer;
-  if (outcome.status !== 'optimal' && outcome.status !== 'feasible') {
-    deliver(options, () => designReport(answer, outputStyle(options), options.quiet), () => designDocument(answer));
-    return outcome.status === 'infeasible' ? EXIT.no : EXIT.unproven;
+  try {
+    const errand: StationErrand = { ...briefErrand(loaded, options, undefined), given };
+    const { code, lines, document } = await runErrand<StationMessage>(worker, errand, signal, (message) => {
+      progress.show(`designing: ${progressText(message.progress)}`);
+    });
+    progress.clear();
+    deliver(options, () => lines, () => document);
+    return code;
+  } finally {
+    progress.clear();
+    stopListening();
+    await worker.terminate();
   }
-  const finding = sizeStation(outcome.layout, terms);
-  deliver(
-    options,
-    () => {
-      const style = outputStyle(options);
-      return [...designReport(answer, style, true), '', ...stationReport(finding, style, options.quiet)];
-    },
-    () => ({ ...stationDocument(finding), design: designDocument(answer) }),
-  );
-  if (finding.sizing?.isMet !== true) return EXIT.no;
-  return outcome.status === 'optimal' ? EXIT.done : EXIT.unproven;
 }
