@@ -145,7 +145,7 @@ export function billProgram(
   if (brief.exceed === true) build.row(lanes.map(one), '>=', demand);
   const bestRate = Math.max(1, ...rates.lane.map((rate, m) => rate + rates.gain[m]));
   build.row(loads.map(one), '>=', Math.ceil(demand / bestRate));
-  if (brief.feed === 'chests') build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));
+  if (direct.length === 0) build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));
 
   const armsOnTile = Math.max(1, mostTogether(spots.loads, (load) => load.target));
   build.row([...atLine.map(one), ...splitters.map((id): Term => [-2 * armsOnTile, id])], '<=', 0);

@@ -18,7 +18,7 @@ export interface LoadCandidate {
   readonly tile: number;
   readonly model: number;
   readonly heading: number;
-  /** -1: it draws from a wagon. */
+  /** -1: it draws from a wagon, or from a chest that is given. */
   readonly chestTile: number;
   readonly target: number;
 }
@@ -33,7 +33,8 @@ export interface Candidates {
 const DX = [0, 1, 0, -1];
 const DY = [-1, 0, 1, 0];
 
-export function candidates(map: SiteMap): Candidates {
+/** `given`: tiles of chests that stand there already, which the brief keeps out. */
+export function candidates(map: SiteMap, given: readonly number[] = []): Candidates {
   const { brief, width, depth, top } = map;
   const inside = (x: number, y: number): boolean => x >= 0 && y >= 0 && x < width && y < depth;
   const free = (x: number, y: number): boolean => inside(x, y) && map.keepOut[y * width + x] === 0;
@@ -61,9 +62,10 @@ export function candidates(map: SiteMap): Candidates {
   }
   const chestTiles = [...new Set(fills.map((fill) => fill.chestTile))].sort((a, b) => a - b);
   const loads: LoadCandidate[] = [...direct];
-  for (const chestTile of chestTiles) {
-    const cx = chestTile % width;
-    const cy = (chestTile - cx) / width;
+  for (const from of [...chestTiles, ...given]) {
+    const chestTile = given.includes(from) ? -1 : from;
+    const cx = from % width;
+    const cy = (from - cx) / width;
     map.arms.forEach((arm, model) => {
       for (let heading = 0; heading < 4; heading++) {
         const x = cx + DX[heading] * arm.reach;

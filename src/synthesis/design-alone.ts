@@ -3,9 +3,12 @@
  * are made of. How it is run is handed in by `design.ts`.
  */
 import type { Brief } from '../brief/brief.js';
-import type { Layout } from '../layout/layout.js';
+import type { Layout, Part } from '../layout/layout.js';
 
 /** A layout, one of the cheapest; that there is none; or that the time was up. */
 export type AloneAnswer = Layout | 'none' | 'late';
-/** Begins a design; what comes back goes on with it for so many milliseconds each time. */
-export type DesignAlone = (brief: Brief) => (milliseconds: number) => Promise<AloneAnswer>;
+/**
+ * Begins a design; what comes back goes on with it for so many milliseconds each time. `given`: chests that stand there
+ * already, with the arms that fill them, on tiles that the brief keeps out; load arms may take from them too.
+ */
+export type DesignAlone = (brief: Brief, given: readonly Part[]) => (milliseconds: number) => Promise<AloneAnswer>;

@@ -8,12 +8,13 @@
  * tried for the brief's further objectives. When it has passed that price, nothing in the space is cheaper
  * or preferred: that is the proof.
  */
+import type { Tile } from '../base/geometry.js';
 import { seededRandom } from '../base/random.js';
 import { formatRational, ZERO, ratio, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
-import type { Layout } from '../layout/layout.js';
+import type { Layout, Part } from '../layout/layout.js';
 import { AllottedTime } from './allotted-time.js';
 import { BestSoFar } from './best-so-far.js';
 import type { Bill } from './bill.js';
@@ -122,20 +123,24 @@ class DesignRun {
   private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
 
-  /** `allJoined`: whether nothing is left to be put together of designs alone. `scoutAfter`: milliseconds. */
+  /** `allJoined`: whether nothing is left to be put together of designs alone. `scoutAfter`: milliseconds. `given`: chests of others. */
   constructor(
     private readonly brief: Brief,
     private readonly tools: DesignTools,
     private allJoined = false,
     private readonly scoutAfter = SCOUT_AFTER_MILLISECONDS,
+    given: readonly Tile[] = [],
   ) {
     const much = asksForMuch(brief);
     this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
     this.joinShareAfter = much ? JOIN_SHARE_AFTER_MUCH : JOIN_SHARE_AFTER;
-    this.joined = firstLayouts(brief, (alone) => this.designAlone(alone));
+    this.joined = firstLayouts(brief, {
+      designAlone: (alone, given) => this.designAlone(alone, given),
+      passes: (layout) => tools.verify(layout, brief).verdict === 'passes',
+    });
     this.time = new AllottedTime(tools);
     this.map = siteMap(brief, priceOf(brief));
-    this.spots = candidates(this.map);
+    this.spots = candidates(this.map, given.map(({ x, y }) => (y - this.map.top) * this.map.width + x));
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
     this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
@@ -257,14 +262,14 @@ class DesignRun {
   }
 
   /** The first layout that a run of its own comes upon, which is one of the cheapest. Each call goes on with it. */
-  private designAlone(brief: Brief): (milliseconds: number) => Promise<AloneAnswer> {
+  private designAlone(brief: Brief, given: readonly Part[]): (milliseconds: number) => Promise<AloneAnswer> {
     const { verify, solver, now, shouldStop } = this.tools;
     let until = now();
     let found: Layout | undefined;
     const run = new DesignRun(
       brief,
       {
-        verify,
+        verify: given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone),
         solver,
         now,
         shouldStop: () => found !== undefined || now() > until || shouldStop(),
@@ -277,6 +282,7 @@ class DesignRun {
       },
       true,
       hasTiers(this.brief.catalog) ? SCOUT_ALONE_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS,
+      given.flatMap((part) => (part.kind === 'chest' ? [part.at] : [])),
     );
     return async (milliseconds) => {
       until = now() + milliseconds;

@@ -1,8 +1,8 @@
 /**
  * Whole layouts put together from designs of few exits each, so that a run with several exits soon has one to show:
  * each exit gets a strip of columns first, then what room the others leave; then one or two at a time are designed
- * again, cheaper. Nothing here is proven or simulated, and no proof rests on it: whoever asks judges each layout
- * like any other. How exits are designed without the others is handed in.
+ * again, cheaper, and may lift from the others' chests. Nothing here is proven, and no proof rests on it: whoever asks
+ * judges each layout like any other. How exits are designed without the others, and a simulator, are handed in.
  */
 import { compareTiles, type Box, type Tile } from '../base/geometry.js';
 import { northOf } from '../base/ground.js';
@@ -14,10 +14,17 @@ import { beltCapacity, layoutCost, partCount, tilesOf, type Layout, type Part, t
 import { deriveNetwork } from '../layout/network.js';
 import type { AloneAnswer, DesignAlone } from './design-alone.js';
 import { stripsOf, type Strip } from './exit-strips.js';
+import { liftsFrom, partsOf, sparing, storesIn, type Store } from './shared-chests.js';
 import { hasChoice, isHigh, simplerDesigns } from './simpler-designs.js';
 import { demandOf, priceOf, totalDemand } from './site-map.js';
 
-/** The parts of one exit or more, where they stand on the whole site. */
+export interface FirstLayoutTools {
+  readonly designAlone: DesignAlone;
+  /** Whether a layout of all exits meets the brief. */
+  readonly passes: (layout: Layout) => boolean;
+}
+
+/** The parts of one exit or more, where they stand on the whole site; but for chests that others share. */
 interface Piece {
   /** Indices into the brief's exits, rising, and where each leaves. */
   readonly exits: readonly number[];
@@ -92,13 +99,13 @@ const REDESIGN_AIMS: readonly Rational[] = [HALF, ZERO, FULL];
 const SHALLOW_ROWS = 4;
 
 /** Layouts to try, as a rule each better than the one before; undefined wherever there is a moment to look up. */
-export async function* firstLayouts(brief: Brief, designAlone: DesignAlone): AsyncGenerator<Layout | undefined, void> {
+export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): AsyncGenerator<Layout | undefined, void> {
   if (brief.exits.length < 2) {
     // The whole search is after a single exit already, and finds it sooner alone where there is no choice to take away.
-    if (hasChoice(brief.catalog)) yield* simplerDesigns(brief, designAlone);
+    if (hasChoice(brief.catalog)) yield* simplerDesigns(brief, tools.designAlone);
     return;
   }
-  const table = new PieceTable(brief, designAlone);
+  const table = new PieceTable(brief, tools);
   yield* firstPieces(brief, table);
   if (table.missing.length > 0) return;
   yield table.layout;
@@ -146,10 +153,13 @@ async function* firstPieces(brief: Brief, table: PieceTable): AsyncGenerator<und
 /** Whether a brief of several exits asks for so much that its proof takes longer than a first layout. */
 export const asksForMuch = (brief: Brief): boolean => brief.exits.length > 2 || (brief.exits.length === 2 && brief.exits.some((exit) => isHigh(brief, exit)));
 
-/** The exits' pieces so far, and what has been asked before. */
+/** The exits' pieces so far, the stores that several of them share, and what has been asked before. */
 class PieceTable {
   readonly targets: readonly ExitDemand[];
   private pieces: readonly Piece[] = [];
+  private shared: readonly Store[] = [];
+  /** Exits and the chest that they took too much from. */
+  private readonly overdrawn = new Set<string>();
   /** By the brief that was asked: its answer, and how long was looked for it. */
   private readonly asked = new Map<string, { readonly answer: AloneAnswer; readonly milliseconds: number }>();
   /** Designs that may go on: the last ones that were late, by the same key. */
@@ -157,7 +167,7 @@ class PieceTable {
 
   constructor(
     private readonly brief: Brief,
-    private readonly designAlone: DesignAlone,
+    private readonly tools: FirstLayoutTools,
   ) {
     this.targets = targetsAlone(brief);
   }
@@ -167,15 +177,16 @@ class PieceTable {
   }
 
   get price(): number {
-    return this.pieces.reduce((sum, { price }) => sum + price, 0);
+    return this.pieces.reduce((sum, { price }) => sum + price, 0) + this.priceOf(this.shared.flatMap(partsOf));
   }
 
   get layout(): Layout {
-    return joined(this.brief, this.pieces);
+    return joined(this.brief, this.pieces, this.shared);
   }
 
   clear(): void {
     this.pieces = [];
+    this.shared = [];
   }
 
   /** In which order to try how much more than its target an exit is to carry. */
@@ -215,22 +226,65 @@ class PieceTable {
     const { brief } = this;
     const { exits, strip, milliseconds } = ask;
     const others = this.pieces.filter((piece) => !piece.exits.some((e) => exits.includes(e)));
-    const asked = briefAlone(brief, exits.map((e) => aimed(brief, this.targets[e], ask.aim)), ask, others);
+    const taken = [...others.flatMap(({ parts }) => parts), ...this.shared.flatMap(partsOf)];
+    const asked = briefAlone(brief, exits.map((e) => aimed(brief, this.targets[e], ask.aim)), ask, taken);
     if (asked === undefined) return false;
-    const key = textOf(asked);
+    const given = this.givenTo(ask, taken);
+    const key = textOf(asked, given);
     const known = this.asked.get(key) ?? { answer: 'late', milliseconds: 0 };
     const isKnown = known.answer !== 'late' || known.milliseconds >= milliseconds;
-    const answer = isKnown ? known.answer : await this.goOn(key, asked, milliseconds - known.milliseconds);
+    const answer = isKnown ? known.answer : await this.goOn(key, asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), milliseconds - known.milliseconds);
     if (!isKnown) this.asked.set(key, { answer, milliseconds });
     if (typeof answer !== 'string') {
       const piece = pieceOf(brief, exits, answer, strip.from);
-      if (areApart(brief, [...others, piece])) this.pieces = [...others, piece];
+      if (areApart(brief, [...others, piece], this.shared)) this.take(piece, others, given);
     }
     return !isKnown;
   }
 
-  private async goOn(key: string, asked: Brief, milliseconds: number): Promise<AloneAnswer> {
-    const design = this.begun.get(key) ?? this.designAlone(asked);
+  /** Chests of others with something to spare for one exit that is designed again. */
+  private givenTo({ exits, strip, mostPrice }: Ask, taken: readonly Part[]): readonly Store[] {
+    const { brief, targets } = this;
+    if (mostPrice === undefined || exits.length > 1) return [];
+    const within = (part: Part): boolean => tilesOf(part).every(({ x }) => x >= strip.from && x <= strip.to);
+    const flow = sumRational(targets.flatMap(({ target }, e) => (exits.includes(e) ? [] : [target.total])));
+    return sparing(brief, storesIn(taken), taken, flow).filter((store) => partsOf(store).every(within) && !this.overdrawn.has(drawKey(exits, store)));
+  }
+
+  /** Puts a piece in the place of what its exits had, unless it takes too much from the chests of others. */
+  private take(piece: Piece, others: readonly Piece[], given: readonly Store[]): void {
+    const used = given.filter((store) => liftsFrom(piece.parts, store) > 0);
+    const before = { pieces: this.pieces, shared: this.shared, price: this.price };
+    this.pieces = [...others, piece];
+    this.shared = [...this.shared.filter(({ chest }) => !used.some((store) => store.chest === chest)), ...used];
+    this.settleStores();
+    if (used.length === 0 && before.shared.length === 0) return;
+    if (this.price < before.price && this.tools.passes(this.layout)) return;
+    ({ pieces: this.pieces, shared: this.shared } = before);
+    for (const store of used) this.overdrawn.add(drawKey(piece.exits, store));
+  }
+
+  /** A store from which one piece alone lifts belongs to it, and one from which none does is given up. */
+  private settleStores(): void {
+    const stores = this.shared;
+    const users = stores.map((store) => this.pieces.filter(({ parts }) => liftsFrom(parts, store) > 0));
+    const isOf = (part: Part): boolean => stores.some((store) => partsOf(store).includes(part));
+    this.pieces = this.pieces.map((piece) => {
+      const own = stores.filter((_, s) => users[s].length === 1 && users[s][0] === piece);
+      const parts = [...piece.parts.filter((part) => !isOf(part)), ...own.flatMap(partsOf)];
+      return { ...piece, parts, price: this.priceOf(parts) };
+    });
+    this.shared = stores.filter((_, s) => users[s].length > 1);
+  }
+
+  private priceOf(parts: readonly Part[]): number {
+    const { brief } = this;
+    const layout = { ...brief, parts, exits: [] };
+    return priceOf(brief) === 'cost' ? layoutCost(layout) : partCount(layout);
+  }
+
+  private async goOn(key: string, asked: Brief, given: readonly Part[], milliseconds: number): Promise<AloneAnswer> {
+    const design = this.begun.get(key) ?? this.tools.designAlone(asked, given);
     this.begun.delete(key);
     const answer = await design(milliseconds);
     if (answer === 'late') this.begun.set(key, design);
@@ -243,11 +297,11 @@ const boxOf = ({ x, y }: Tile): Box => ({ x, y, width: 1, height: 1 });
 const NO_LIMITS: Brief['limits'] = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
 
 /** A few exits alone on a strip of the site, past the others' parts; undefined where there is no way out for one. */
-function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagonStrip, shallow, mostPrice }: Ask, others: readonly Piece[]): Brief | undefined {
+function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagonStrip, shallow, mostPrice }: Ask, standing: readonly Part[]): Brief | undefined {
   const { from, to } = strip;
   const depth = shallow ? shallowDepth(brief, demands) : brief.site.depth;
   const price = priceOf(brief);
-  const taken = others.flatMap(({ parts }) => parts.flatMap(tilesOf)).sort(compareTiles);
+  const taken = standing.flatMap(tilesOf).sort(compareTiles);
   const inStrip = (box: Box): readonly Box[] => {
     const x = Math.max(box.x, from);
     const end = Math.min(box.x + box.width, to + 1);
@@ -300,14 +354,22 @@ function shallowDepth({ site, catalog }: Brief, demands: readonly ExitDemand[]):
 }
 
 /** What tells the briefs apart that are made of one brief. */
-const textOf = ({ site, wagons, exits, limits }: Brief): string =>
+const textOf = ({ site, wagons, exits, limits }: Brief, given: readonly Store[]): string =>
   JSON.stringify([
     site,
     wagons.map(({ at, model }) => [at, model.length, model.name]),
     exits.map(({ edge, from, to, belt, target }) => [edge, from, to, belt.name, ...[target.total, target.left, target.right].map(formatRational)]),
     limits.cost,
     limits.parts,
+    given.map(({ chest }) => chest.at),
   ]);
+
+const drawKey = (exits: readonly number[], { chest }: Store): string => `${exits.join()}@${chest.at.x},${chest.at.y}`;
+
+function shifted(part: Part, by: number): Part {
+  const moved = ({ x, y }: Tile): Tile => ({ x: x + by, y });
+  return part.kind === 'underpass' ? { ...part, from: moved(part.from), to: moved(part.to) } : { ...part, at: moved(part.at) };
+}
 
 /** Each exit with its share of the common target, by what its belt can carry beyond its own. */
 function targetsAlone(brief: Brief): readonly ExitDemand[] {
@@ -339,12 +401,11 @@ function columnsOf(parts: readonly Part[]): Strip {
 
 /** A layout of these exits on columns from `from` on, its belts over the south edge drawn out to that of the site. */
 function pieceOf(brief: Brief, exits: readonly number[], { parts, exits: placed, site }: Layout, from: number): Piece {
-  const moved = (tile: Tile): Tile => ({ x: tile.x + from, y: tile.y });
   const more = brief.site.depth - site.depth;
-  const leaving = placed.map((exit) => ({ ...exit, at: moved(exit.at) }));
+  const leaving = placed.map((exit) => ({ ...exit, at: { x: exit.at.x + from, y: exit.at.y } }));
   const south = leaving.flatMap((exit, index) => (exit.heading === 'S' ? [{ at: exit.at, model: brief.exits[exits[index]].belt }] : []));
   const all: readonly Part[] = [
-    ...parts.map((part): Part => (part.kind === 'underpass' ? { ...part, from: moved(part.from), to: moved(part.to) } : { ...part, at: moved(part.at) })),
+    ...parts.map((part) => shifted(part, from)),
     ...south.flatMap(({ at, model }) =>
       Array.from({ length: more }, (_, row): Part => ({ kind: 'belt', at: { x: at.x, y: at.y + row + 1 }, heading: 'S', model })),
     ),
@@ -358,21 +419,21 @@ function pieceOf(brief: Brief, exits: readonly number[], { parts, exits: placed,
   };
 }
 
-function joined({ name, catalog, site, wagons }: Brief, pieces: readonly Piece[]): Layout {
+function joined({ name, catalog, site, wagons }: Brief, pieces: readonly Piece[], shared: readonly Store[]): Layout {
   const exits = pieces.flatMap(({ exits: indices, placed }) => indices.map((index, n) => ({ index, exit: placed[n] })));
   return {
     name,
     catalog,
     site,
     wagons,
-    parts: pieces.flatMap(({ parts }) => parts),
+    parts: [...pieces.flatMap(({ parts }) => parts), ...shared.flatMap(partsOf)],
     exits: exits.sort((a, b) => a.index - b.index).map(({ exit }) => exit),
   };
 }
 
 /** Whether pieces make a legal layout in which none passes items to another, or bends another's belts. */
-function areApart(brief: Brief, pieces: readonly Piece[]): boolean {
-  const layout = joined(brief, pieces);
+function areApart(brief: Brief, pieces: readonly Piece[], shared: readonly Store[]): boolean {
+  const layout = joined(brief, pieces, shared);
   if (checkLegality(layout).some(({ severity }) => severity === 'error')) return false;
   const owner = pieces.flatMap(({ parts }, piece) => parts.map(() => piece));
   const { carriers } = deriveNetwork(layout);

@@ -5,9 +5,11 @@
 import { describe, expect, it } from 'vitest';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
-import { layoutCost, partCount, type Layout } from '../../src/layout/layout.js';
+import { layoutCost, partCount, type Layout, type Part } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
+import type { AloneAnswer } from '../../src/synthesis/design-alone.js';
 import { design } from '../../src/synthesis/design.js';
+import { firstLayouts } from '../../src/synthesis/first-layouts.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import { briefOf } from '../documents.js';
 import { witnessOf } from '../oracles/compare-designs.js';
@@ -49,6 +51,54 @@ function expectWithin(brief: Brief, layout: Layout): void {
   expect(partCount(layout)).toBeLessThanOrEqual(limits.parts ?? Infinity);
   expect(layoutCost(layout)).toBeLessThanOrEqual(limits.cost ?? Infinity);
 }
+
+/** Alone, a chest with one arm into it and one out of it, on to a belt south; where chests are given, an arm east of the first instead. */
+const cannedDesign =
+  (asked: Brief, given: readonly Part[]): (() => Promise<AloneAnswer>) =>
+  () => {
+    const { catalog, site, exits, wagons, name } = asked;
+    const [arm, chest, belt] = [catalog.arms[0], catalog.chests[0], catalog.belts[0]];
+    const south = (x: number, from: number): readonly Part[] => Array.from({ length: site.depth - from }, (_, row): Part => ({ kind: 'belt', at: { x, y: from + row }, heading: 'S', model: belt }));
+    const taken = (x: number): boolean => site.keepOut.some((box) => x >= box.x && x < box.x + box.width);
+    const own = Array.from({ length: site.width }, (_, x) => x).find((x) => !taken(x) && wagons.some(({ at, model }) => x >= at && x < at + model.length));
+    const shared = given.find((part) => part.kind === 'chest')?.at;
+    const at = shared === undefined ? own : shared.x + 2;
+    if (at === undefined || at >= site.width || exits.length !== 1) return Promise.resolve('none');
+    const ownParts: readonly Part[] = [
+      { kind: 'arm', at: { x: at, y: 0 }, heading: 'S', model: arm },
+      { kind: 'chest', at: { x: at, y: 1 }, model: chest },
+      { kind: 'arm', at: { x: at, y: 2 }, heading: 'S', model: arm },
+      ...south(at, 3),
+    ];
+    const parts = shared === undefined ? ownParts : [{ kind: 'arm' as const, at: { x: at - 1, y: shared.y }, heading: 'E' as const, model: arm }, ...south(at, shared.y)];
+    return Promise.resolve({ name, catalog, site, wagons, parts, exits: [{ at: { x: at, y: site.depth - 1 }, heading: 'S', take: undefined }] });
+  };
+
+describe('chests that exits share', () => {
+  const brief = (presence: string): Brief =>
+    tinyBrief({ site: { width: 7, depth: 5 }, wagons: [{ model: 'wagon', at: 1 }], exits: [over('S', 0, 6, '1/8'), over('S', 0, 6, '1/8')], feed: 'chests', presence });
+  const chestsOf = ({ parts }: Layout): number => parts.filter(({ kind }) => kind === 'chest').length;
+
+  async function layoutsOf(asked: Brief, passes = (layout: Layout): boolean => witnessOf(layout, asked).verdict === 'passes'): Promise<readonly Layout[]> {
+    const found: Layout[] = [];
+    for await (const layout of firstLayouts(asked, { designAlone: cannedDesign, passes })) if (layout !== undefined) found.push(layout);
+    return found;
+  }
+
+  it('save one with the arm that fills it, where it has enough for both', async () => {
+    const found = await layoutsOf(brief('1'));
+    expect(found.map(chestsOf)).toEqual([2, 1]);
+    for (const layout of found) expectWithin(brief('1'), layout);
+    expect(layoutCost(found[1])).toBeLessThan(layoutCost(found[0]));
+  });
+
+  it('are not shared where it has not, or the simulator says so', async () => {
+    const found = await layoutsOf(brief('1/2'));
+    expect(found.map(chestsOf)).toEqual([2]);
+    expectWithin(brief('1/2'), found[0]);
+    expect((await layoutsOf(brief('1'), () => false)).map(chestsOf)).toEqual([2]);
+  });
+});
 
 describe('layouts put together by the way', () => {
   it.each([
