@@ -71,6 +71,7 @@ export { checkSpotting, spottingDocument, spottingReport, trySpotting } from './
 export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
 export { fillsTrains, parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
+export { visitPage, visitSvg } from './visit-picture.js';
 export { whyDocument, whyReport, whyStation, type WhyRequest } from './why-station.js';
 export type { Cause, Culprit, ExitWhy, TriedChange, WhyResult } from './audit/cause.js';
 export type { Change } from './layout/single-change.js';

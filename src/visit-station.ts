@@ -47,8 +47,8 @@ const termsFor = (layout: Layout, request: VisitRequest, fills: boolean): VisitT
 /** Visits of a cycle that a chart shows, at most: with more of them nothing could be seen. */
 const CHART_VISITS = 4;
 
-/** The stretch that a chart shows: the beginning of a cycle, or else the whole run. */
-function chartTicks(result: VisitResult): readonly number[] {
+/** Moments of the stretch that a chart shows: the beginning of a cycle, or else the whole run. */
+export function chartTicks(result: VisitResult, most = CHART_STEPS): readonly number[] {
   const { cycle } = result;
   const first = cycle === undefined ? undefined : result.visits.find(({ number }) => number === cycle.firstVisit);
   const isCycle = result.ending === 'repeats' && cycle !== undefined && first !== undefined;
@@ -56,7 +56,7 @@ function chartTicks(result: VisitResult): readonly number[] {
   const next = first && result.visits.find(({ number }) => number === first.number + CHART_VISITS);
   const end = isCycle && cycle.visits > CHART_VISITS ? next?.arrivedTick : undefined;
   const ticks = end !== undefined ? end - from : isCycle ? cycle.ticks : result.ticks;
-  const steps = Math.min(CHART_STEPS, ticks);
+  const steps = Math.min(most, ticks);
   return Array.from({ length: steps + 1 }, (_, step) => from + Math.floor((step * ticks) / steps));
 }
 

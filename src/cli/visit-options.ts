@@ -15,6 +15,8 @@ export interface VisitChoice {
   readonly stay: Duration | undefined;
   readonly visits: number | undefined;
   readonly ticks: Duration | undefined;
+  readonly svgFile: string | undefined;
+  readonly htmlFile: string | undefined;
 }
 
 export const visitOptions = <T>(argv: Argv<T>) =>
@@ -24,7 +26,9 @@ export const visitOptions = <T>(argv: Argv<T>) =>
     .option('stay', { type: 'string', requiresArg: true, describe: 'A train leaves after so many ticks, or such as 90s, even if it is not empty' })
     .option('levels', { type: 'string', requiresArg: true, describe: 'Items in each chest at the start, “empty” or “full”; left out: empty' })
     .option('visits', { type: 'string', requiresArg: true, describe: 'End when so many trains have left; left out: once visits come over and over' })
-    .option('ticks', { type: 'string', requiresArg: true, describe: 'End after so many ticks, or such as 3600s' });
+    .option('ticks', { type: 'string', requiresArg: true, describe: 'End after so many ticks, or such as 3600s' })
+    .option('svg', { type: 'string', requiresArg: true, describe: 'Also write a picture of it over time to this SVG file' })
+    .option('html', { type: 'string', requiresArg: true, describe: 'Also write that picture, and what trains waited for, as a page to this file' });
 
 export interface RawVisit {
   readonly load: string | undefined;
@@ -33,6 +37,8 @@ export interface RawVisit {
   readonly levels: string | undefined;
   readonly visits: string | undefined;
   readonly ticks: string | undefined;
+  readonly svg: string | undefined;
+  readonly html: string | undefined;
 }
 
 function durationOption(name: string, text: string | undefined): Duration | undefined {
@@ -52,7 +58,14 @@ export function readVisitOptions(raw: RawVisit): VisitChoice {
     stay: durationOption('stay', raw.stay),
     visits: wholeOption('visits', raw.visits, 1),
     ticks: durationOption('ticks', raw.ticks),
+    svgFile: fileOption('svg', raw.svg),
+    htmlFile: fileOption('html', raw.html),
   };
+}
+
+function fileOption(name: string, text: string | undefined): string | undefined {
+  if (text === '') throw usage(`--${name} needs the name of a file.`);
+  return text;
 }
 
 function ticksIn(name: string, duration: Duration | undefined, { catalog }: Layout): number | undefined {

@@ -36,7 +36,7 @@ const ticksText = (ticks: number, ticksPerSecond: number): string => `${counted(
 /** Up to one decimal, and none where it is zero. */
 const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
 
-function termsLine({ layout, terms }: VisitFinding): string {
+export function termsLine({ layout, terms }: VisitFinding): string {
   const { ticksPerSecond } = layout.catalog;
   const total = terms.loads.reduce((sum, load) => sum + load, 0);
   const fills = terms.leaves === 'full';
@@ -191,7 +191,7 @@ function exitRows({ layout }: VisitFinding, exits: readonly ExitFinding[], ticks
 }
 
 /** Items per tick that the carrier at each exit could carry; 0 where none leads there. */
-function exitCapacities(layout: Layout): readonly Rational[] {
+export function exitCapacities(layout: Layout): readonly Rational[] {
   const { carriers } = deriveNetwork(layout);
   return layout.exits.map((_, exit) => {
     const carrier = carriers.find(({ next }) => next.kind === 'exit' && next.exit === exit);

@@ -83,6 +83,19 @@ describe('visit', () => {
   });
 });
 
+describe('visit --svg and --html', () => {
+  it('write whole files beside the report; a name that is none is told', () => {
+    const [svg, html] = ['visit.svg', 'visit.html'].map((name) => join(folder, name));
+    const run = (...words: readonly string[]): SpawnSyncReturns<string> => visit(BINS, ...words);
+    const { status, stdout } = run('--headway', '240s', '--svg', svg, '--html', html);
+    expect(status).toBe(0);
+    expect(stdout).toContain('Over time');
+    expect(readFileSync(svg, 'utf8')).toMatch(/^<svg .*<\/svg>\n$/s);
+    expect(readFileSync(html, 'utf8')).toMatch(/^<!doctype html>.*<\/html>\n$/s);
+    expect([run('--svg', '').status, run('--html', '').stderr]).toEqual([2, expect.stringContaining('--html needs the name of a file.')]);
+  });
+});
+
 describe('trial --spotting', () => {
   it('shows each place where wagons may stop, and which arms miss them', () => {
     const { status, stdout } = spawnSync(process.execPath, [MAIN, 'trial', BINS, '--spotting', '1', '--starts', '1'], { cwd: ROOT, encoding: 'utf8', env: { PATH: process.env['PATH'] } });

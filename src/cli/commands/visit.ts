@@ -1,10 +1,10 @@
 /**
  * `transloom visit`: trains come to a plan's station, are emptied and leave, with real counts.
  */
-import { checkPlanForm, parsePlan, visitDocument, visitReport, visitStation } from '../../index.js';
+import { checkPlanForm, parsePlan, visitDocument, visitPage, visitReport, visitStation, visitSvg } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog } from '../files.js';
+import { loadWithCatalog, writeWhole } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { visitRequest } from '../visit-options.js';
 
@@ -13,6 +13,8 @@ export function runVisit({ plan, choice, options }: CommandOf<'visit'>): ExitCod
   const request = visitRequest(choice, loaded.value);
   warn(options, loaded.warnings);
   const answer = visitStation(loaded.value, request);
+  if (choice.svgFile !== undefined) writeWhole(choice.svgFile, visitSvg(answer));
+  if (choice.htmlFile !== undefined) writeWhole(choice.htmlFile, visitPage(answer));
   deliver(
     options,
     () => visitReport(answer, outputStyle(options), options.quiet),

@@ -8,9 +8,12 @@ const LIGHT = `--sheet:#fbfaf6;--panel:#ffffff;--ink:#24272c;--faint:#5d626b;--e
 const DARK = `--sheet:#15181c;--panel:#1b1f24;--ink:#e8e6e0;--faint:#a0a5ae;--edge:#363c45;--mark:#86a8ff;
 --flow:#45bfab;--moving:#86a8ff;--blocked:#e88a74;--starved:#9a9da8;--drain:#cb9c70;--gap:#e0b063;--track:#2b3138`;
 
+/** The colours alone, by name. */
+export const PALETTE_STYLE = `:root{color-scheme:light dark;${LIGHT}}
+@media screen and (prefers-color-scheme:dark){:root{${DARK}}}`;
+
 export const PAGE_STYLE = `
-:root{color-scheme:light dark;${LIGHT}}
-@media screen and (prefers-color-scheme:dark){:root{${DARK}}}
+${PALETTE_STYLE}
 *{box-sizing:border-box}
 a{color:var(--mark)}
 [hidden]{display:none!important}

@@ -1,0 +1,61 @@
+/**
+ * One page about the trains at a station, and the same picture as an SVG file; neither needs a script or anything else. What
+ * is drawn is in `svg/visit-svg.ts`.
+ */
+import { plainInks } from '../ink.js';
+import type { Style } from '../canvas.js';
+import { element, empty, escaped } from '../svg/markup.js';
+import { VISIT_LABEL, VISIT_STYLE, visitDrawing } from '../svg/visit-svg.js';
+import { visitVerdict, waitedForText, termsLine, type VisitFinding } from '../visit-text.js';
+import { PAGE_STYLE, PALETTE_STYLE } from './page-style.js';
+
+const plain: Style = { ascii: false, ink: plainInks };
+
+const IDEALISED = 'For an idealised tile world: trains that come to the tick, one track, and exits that take what they can.';
+
+const drawingOf = (finding: VisitFinding, own: boolean): string => {
+  const { markup, width, height } = visitDrawing(finding);
+  const style = own ? element('style', {}, `${PALETTE_STYLE}\nsvg{background:var(--sheet)}\n${VISIT_STYLE}`) : '';
+  return element('svg', { xmlns: 'http://www.w3.org/2000/svg', class: 'visit', viewBox: `0 0 ${width} ${height}`, role: 'img', 'aria-label': VISIT_LABEL }, style, markup);
+};
+
+/** A stand-alone file, light or dark as its reader likes. */
+export const visitSvg = (finding: VisitFinding): string => `${drawingOf(finding, true)}\n`;
+
+/** Why trains stood so long, each reason once. */
+function waits({ result: { visits }, layout }: VisitFinding): readonly string[] {
+  const told = new Map<string, number[]>();
+  for (const visit of visits) {
+    if (visit.waitedFor === undefined) continue;
+    const text = waitedForText(visit.waitedFor, visit, layout);
+    told.set(text, [...(told.get(text) ?? []), visit.number]);
+  }
+  return [...told].map(([text, numbers]) => `${numbers.length === 1 ? 'Train' : 'Trains'} ${numbers.join(', ')}: ${text}`);
+}
+
+export function visitPage(finding: VisitFinding): string {
+  const { layout } = finding;
+  const title = `${layout.name}: trains`;
+  const paragraph = (text: string): string => element('p', {}, escaped(text.trim()));
+  const reasons = waits(finding);
+  const body = [
+    element('header', {}, element('h1', {}, escaped(title)), ...visitVerdict(finding, plain).map(paragraph), element('p', { class: 'note' }, escaped(termsLine(finding)))),
+    element(
+      'main',
+      {},
+      element('figure', { style: 'margin:1em 0' }, drawingOf(finding, false)),
+      element('p', { class: 'note' }, 'Shaded: a train stands there. Hatched: the exit is starved, nothing has left over it for a second. Dotted: all that a wagon or chest holds, or a belt carries.'),
+      ...(reasons.length === 0 ? [] : [element('h2', {}, 'What the last wagon waited for'), element('ul', {}, ...reasons.map((text) => element('li', {}, escaped(text))))]),
+    ),
+    element('footer', {}, escaped(IDEALISED)),
+  ].join('\n');
+  const head = [
+    empty('meta', { charset: 'utf-8' }),
+    empty('meta', { name: 'viewport', content: 'width=device-width, initial-scale=1' }),
+    empty('meta', { name: 'color-scheme', content: 'light dark' }),
+    empty('link', { rel: 'icon', href: 'data:,' }),
+    element('title', {}, escaped(title)),
+    element('style', {}, `${PAGE_STYLE}\n.visit{display:block;width:100%;height:auto}\n${VISIT_STYLE}`),
+  ].join('\n');
+  return `<!doctype html>\n<html lang="en">\n<head>\n${head}\n</head>\n<body>\n${body}\n</body>\n</html>\n`;
+}

@@ -1,0 +1,63 @@
+/**
+ * Pictures of visits: one file that asks for nothing else, with the run's own numbers in it; names are escaped.
+ */
+import { describe, expect, it } from 'vitest';
+import { parsePlan, visitPage, visitStation, visitSvg, type Layout } from '../../src/index.js';
+import { readCatalog, readJson } from '../documents.js';
+
+function planOf(name: string, rename?: string): Layout {
+  const parsed = parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), ...(rename === undefined ? {} : { name: rename }) }, readCatalog('models/catalogs/grain-yard.json'));
+  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
+  return parsed.value;
+}
+
+const count = (text: string, pattern: RegExp): number => [...text.matchAll(pattern)].length;
+
+describe('a picture of visits', () => {
+  it.each(['grain-two-exits', 'grain-middle-bin', 'grain-direct-tee', 'grain-loading'])('of %s has a line for each wagon, chest, exit and train', (name) => {
+    const layout = planOf(name);
+    const answer = visitStation(layout, { headwayTicks: 9000 });
+    const svg = visitSvg(answer);
+    const chests = layout.parts.filter(({ kind }) => kind === 'chest').length;
+    expect(count(svg, /class="area load"/g)).toBe(layout.wagons.length);
+    expect(count(svg, /class="area level"/g)).toBe(chests);
+    expect(count(svg, /class="area flow"/g)).toBe(layout.exits.length);
+    for (const { number, dwellTicks } of answer.result.visits.slice(0, 24)) {
+      expect(svg).toContain(`>train ${number}</text>`);
+      if (dwellTicks !== undefined) expect(svg).toContain(`>${dwellTicks} ticks (`);
+    }
+    expect(svg).not.toMatch(/NaN|undefined|Infinity/);
+    expect(svg).toMatch(/^<svg xmlns="http:\/\/www.w3.org\/2000\/svg" .*<\/svg>\n$/s);
+  });
+
+  it('hatches an exit while it is starved, and only then', () => {
+    const rare = visitSvg(visitStation(planOf('grain-two-exits'), { headwayTicks: 12_000 }));
+    const often = visitSvg(visitStation(planOf('grain-two-exits')));
+    expect(count(rare, /class="starved"/g)).toBeGreaterThan(1);
+    expect(count(often, /class="starved"/g)).toBe(0);
+  });
+
+  it('is a page that needs no script and nothing from elsewhere, and says what trains waited for', () => {
+    const page = visitPage(visitStation(planOf('grain-middle-bin'), { headwayTicks: 12_000 }));
+    expect(page).toMatch(/^<!doctype html>/);
+    expect(page).not.toMatch(/<script|src=|url\((?!#starved)|https?:\/\/(?!www\.w3\.org\/2000\/svg)/);
+    expect(page).toContain('What the last wagon waited for');
+    expect(page).toContain('idealised tile world');
+    expect(page).toContain('stands there for');
+  });
+
+  it('escapes what a plan is called', () => {
+    const name = '<script>alert("1")</script> & co';
+    const page = visitPage(visitStation(planOf('grain-two-bins', name)));
+    expect(page).not.toContain('<script');
+    expect(page).toContain('&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; co');
+  });
+
+  it('of a train that never leaves is drawn up to where the run ends', () => {
+    const base = planOf('grain-two-bins');
+    const layout: Layout = { ...base, parts: base.parts.filter(({ kind }) => kind !== 'arm') };
+    const svg = visitSvg(visitStation(layout));
+    expect(svg).not.toMatch(/NaN|undefined|Infinity/);
+    expect(count(svg, /class="dwell"/g)).toBe(0);
+  });
+});
