@@ -17,6 +17,7 @@ import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
 import type { TrainTimes } from './layout/measure.js';
 import { parsePlan } from './layout/parse-plan.js';
+import { loadingVerifier } from './loading-verifier.js';
 import { FailureNotes, logOf } from './log-design.js';
 import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
@@ -47,12 +48,14 @@ import { trialText } from './report/trial-text.js';
 import { countItems } from './simulation/counts.js';
 import { laneFlows, type LaneFlows } from './simulation/lane-flows.js';
 import { leastFlows } from './simulation/least-flows.js';
+import { leastIntoWagons } from './simulation/loading-flows.js';
 import { TICK_LIMIT, USUAL_SEED, type StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
 import { verifyTargets } from './simulation/verify.js';
 import type { Counts, TrialResult } from './simulation/trial-result.js';
 import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
+import { designLoading } from './synthesis/loading-design.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
 import { rateBenches } from './synthesis/rate-benches.js';
 import { parseSearch, writeSearch, type RunState, type SearchSettings } from './synthesis/search-state.js';
@@ -117,16 +120,18 @@ function spotted(layout: Layout, spotting: number): readonly Layout[] {
   }));
 }
 
-/** What a layout can promise with its wagons where they stand. */
-export function leastOf(layout: Layout, options: StartOptions): PromisedFlows {
+/** What a layout can promise with its wagons where they stand, `presence` of the time. */
+export function leastOf(layout: Layout, options: StartOptions, presence: Rational = ONE): PromisedFlows {
   const { exits, together } = leastFlows(layout, options);
-  return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together };
+  const into = leastIntoWagons(layout, options, presence);
+  const wagons = into?.map((inflow, wagon) => ({ at: layout.wagons[wagon].at, inflow }));
+  return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together, wagons };
 }
 
 /** The least over every place where the wagons may stop. */
-const leastOfAll = (layout: Layout, options: StartOptions, spotting: number): PromisedFlows =>
+const leastOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): PromisedFlows =>
   spotted(layout, spotting)
-    .map((each) => leastOf(each, options))
+    .map((each) => leastOf(each, options, presence))
     .reduce((least, other) => ({
       exits: least.exits.map((exit, index) => ({
         ...exit,
@@ -135,12 +140,18 @@ const leastOfAll = (layout: Layout, options: StartOptions, spotting: number): Pr
         right: minRational(exit.right, other.exits[index].right),
       })),
       together: minRational(least.together, other.together),
+      // Wagons are named by where they stand as planned, which is the first place.
+      wagons: least.wagons?.map(({ at, inflow }, wagon) => ({ at, inflow: minRational(inflow, other.wagons?.[wagon].inflow ?? inflow) })),
     }));
 
 /** How a plan falls short wherever its wagons may stop; what is the same in several places is named once. */
 function allBreaches(layout: Layout, promise: PlanPromise, options: StartOptions): readonly Breach[] {
+  const foundOf = (each: Layout): PromisedFlows => {
+    const found = leastOf(each, options, promise.presence);
+    return { ...found, wagons: found.wagons?.map(({ inflow }, wagon) => ({ at: layout.wagons[wagon].at, inflow })) };
+  };
   const breaches = spotted(layout, promise.spotting).flatMap((each) =>
-    breachesOf(promise, leastOf(each, options), runTrial(each, { ...options, presence: promise.presence })),
+    breachesOf(promise, foundOf(each), runTrial(each, { ...options, presence: promise.presence })),
   );
   const ticksPerSecond = layout.catalog.ticksPerSecond;
   return [...new Map(breaches.map((breach) => [breachText(breach, ticksPerSecond), breach])).values()];
@@ -409,6 +420,10 @@ export async function searchTools(brief: Brief, request: Omit<DesignRequest, 'on
 export async function designStation(brief: Brief, request: DesignRequest): Promise<DesignAnswer> {
   const seed = request.seed ?? USUAL_SEED;
   const { tools, starts } = await searchTools(brief, request, request.onProgress);
+  if (brief.load !== undefined) {
+    const outcome = await designLoading(brief, brief.load, { ...tools, verify: loadingVerifier(starts) });
+    return { ...answerOf(brief, outcome, seed), search: undefined };
+  }
   let pool: SharePool | undefined;
   const workers = request.workers ?? 1;
   // Threads do not tell a log or a saved search what they have judged.
@@ -487,7 +502,7 @@ function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<Desi
 export function promised(brief: Brief, layout: Layout, terms: Omit<PromiseTerms, 'cost'>): { readonly trial: TrialResult; readonly trains: TrainFormula | undefined; readonly plan: JsonObject } {
   const options: StartOptions = { starts: brief.starts, seed: terms.seed, tickLimit: TICK_LIMIT };
   const trial = runTrial(layout, { ...options, presence: brief.presence });
-  const promise = promiseJson(brief, leastOfAll(layout, options, brief.spotting), { ...terms, cost: trial.cost });
+  const promise = promiseJson(brief, leastOfAll(layout, options, brief.spotting, brief.presence), { ...terms, cost: trial.cost });
   return { trial, trains: trainFormula(layout, trial), plan: writePlan(layout, promise) as JsonObject };
 }
 

@@ -5,10 +5,10 @@
 import type { Ground } from '../base/ground.js';
 import type { Rational } from '../base/rational.js';
 import type { Demand } from './demand.js';
+import type { Edge, LoadJob } from './load-job.js';
 import type { BeltModel, Catalog, WagonModel } from '../catalog/catalog.js';
 
-/** Edges of the site over which belts may leave; the wagon stands at the north, or across the middle of a site with a north side. */
-export type Edge = 'N' | 'E' | 'S' | 'W';
+export type { Edge };
 
 /** Least flow over both lanes, and optionally per lane; all 0 where none is asked of an exit alone. In items per tick. */
 export interface Target {
@@ -61,6 +61,8 @@ export interface Brief {
   readonly limits: Limits;
   /** Decides in this order among layouts; the first is 'cost' or 'parts'. Of 'fill' and 'trainsPerHour', more is better. */
   readonly minimise: readonly Objective[];
+  /** Where wagons are to be filled instead: what comes in; there are no exits then. */
+  readonly load?: LoadJob | undefined;
   /** Of the station as a whole; no layout is judged by it. */
   readonly demand?: Demand | undefined;
 }

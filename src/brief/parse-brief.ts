@@ -24,12 +24,14 @@ import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog } from '../catalog/catalog.js';
 import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
 import { parseDemandRate, type Demand } from './demand.js';
+import { readLoadJob, type LoadCode } from './parse-load-job.js';
 import { flowForTrains, flowOfTrains, fullLoad } from './asked-trains.js';
 import type { Brief, Edge, ExitDemand, Feed, Limits, Objective, Target } from './brief.js';
 
 export type BriefCode =
   | SchemaCode
   | SiteCode
+  | LoadCode
   | 'share-over-one'
   | 'share-zero'
   | 'fill-and-rate'
@@ -318,7 +320,17 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   const spotting = root.at('spotting').whole() ?? 0;
   if (site !== undefined) findings.push(...checkGround(site, wagons, ground.pointers, spotting));
 
-  const { demands, together, unknown } = readExits(root, catalog, site, wagons, report);
+  const { job, unknown: unknownBelts } = readLoadJob(root, catalog, site, wagons, {
+    report,
+    readFlow: (node, capacity) => readFlow(node, capacity, catalog.ticksPerSecond, report),
+    openPlaces: (range) => (site === undefined ? [] : openPlaces(range, site, wagons, report)),
+    checkCrowding: (ranges) => {
+      checkCrowding(ranges, report);
+    },
+  });
+  findings.push(...unknownBelts);
+  const { demands, together, unknown } =
+    job === undefined ? readExits(root, catalog, site, wagons, report) : { demands: [], together: undefined, unknown: [] };
   findings.push(...unknown);
 
   const feed = root.at('feed').oneOf(FEEDS) ?? 'either';
@@ -373,6 +385,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
     },
     minimise: minimise.length === 0 ? USUAL_OBJECTIVES : minimise,
     ...(demand === undefined ? {} : { demand }),
+    ...(job === undefined ? {} : { load: job }),
   };
   checkTrains(limits.at('trainsPerHour'), brief, report);
   return isFlawed() ? { ok: false, findings } : { ok: true, warnings: findings, value: brief };

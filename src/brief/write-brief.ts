@@ -9,6 +9,7 @@ import type { Catalog } from '../catalog/catalog.js';
 import { writeCatalog } from '../catalog/write-catalog.js';
 import type { Brief, ExitDemand, Target } from './brief.js';
 import type { Demand } from './demand.js';
+import type { EntryDemand, LoadJob } from './load-job.js';
 
 export type BriefJson = Readonly<Record<string, unknown>>;
 
@@ -85,9 +86,26 @@ function writeDemand({ itemsPerTick, roundTripTicks, layover }: Demand, { ticksP
   return { ...(rate === undefined ? {} : { rate }), ...(roundTrip === undefined ? {} : { roundTrip }), layover: shareText(layover) };
 }
 
+/** What a brief of the job "load" has instead of exits. */
+function writeLoadJob({ entries, together, fullTicks }: LoadJob, catalog: Catalog): BriefJson {
+  const capacityOf = ({ belt }: EntryDemand): Rational => ratio(2 * belt.speed, catalog.pitch);
+  const common = {
+    ...(together === undefined ? {} : writeFlow(together, sumRational(entries.map(capacityOf)), catalog)),
+    ...(fullTicks === undefined ? {} : { full: firstThatFits(textsOf(fullTicks.div(ratio(catalog.ticksPerSecond))).map((each) => ({ text: `${each}s` }))).text }),
+  };
+  return {
+    job: 'load',
+    entries: entries.map((entry) => {
+      const { edge, from, to, belt, target } = entry;
+      return { edge, from, to, belt: belt.name, ...(compare(target, ZERO) === 0 ? {} : { target: writeFlow(target, capacityOf(entry), catalog) }) };
+    }),
+    ...(Object.keys(common).length === 0 ? {} : { target: common }),
+  };
+}
+
 /** What was left out is written out, so that a reader needs no defaults. */
 export function writeBrief(brief: Brief): BriefJson {
-  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand, exceed } = brief;
+  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand, exceed, load } = brief;
   const { imbalance, dwell, trainsPerHour, ...counts } = limits;
   const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   const numbers = Object.entries(counts).filter(([, limit]) => limit !== undefined);
@@ -97,8 +115,7 @@ export function writeBrief(brief: Brief): BriefJson {
     catalog: writeCatalog(catalog),
     site: { width: site.width, depth: site.depth, ...northOf(site), ...(keepOut.length === 0 ? {} : { keepOut }) },
     wagons: wagons.map(({ model, at }) => ({ model: model.name, at })),
-    exits: exits.map((exit) => writeExit(exit, catalog)),
-    ...commonTarget(brief),
+    ...(load === undefined ? { exits: exits.map((exit) => writeExit(exit, catalog)), ...commonTarget(brief) } : writeLoadJob(load, catalog)),
     ...(exceed === true ? { exceed } : {}),
     feed,
     spotting,

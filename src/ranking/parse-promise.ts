@@ -6,7 +6,7 @@ import type { Checked, Finding } from '../base/finding.js';
 import { HEADINGS } from '../base/geometry.js';
 import { JsonNode } from '../base/json-node.js';
 import { parseRational, ONE, type Rational } from '../base/rational.js';
-import type { PlanPromise, PromisedExit } from './promise.js';
+import type { PlanPromise, PromisedExit, PromisedWagon } from './promise.js';
 
 export type PromiseCode = 'promise-malformed';
 
@@ -36,6 +36,12 @@ export function parsePromise(plan: unknown): Checked<PlanPromise | undefined, Pr
     if (!numbers || !heading || !flow || !left || !right) return [];
     return [{ at: { x: numbers[0], y: numbers[1] }, heading, flow, left, right }];
   });
+  const into = root.at('wagons');
+  const wagons = into.items().flatMap((node): PromisedWagon[] => {
+    const at = need(node.at('at'), node.at('at').whole(), 'the least x that the wagon covers');
+    const inflow = rational(node.at('inflow'));
+    return at === undefined || inflow === undefined ? [] : [{ at, inflow }];
+  });
   const sum = root.at('together');
   const together = sum.isPresent ? rational(sum.at('flow')) : undefined;
   const cost = whole(root.at('cost'));
@@ -53,5 +59,5 @@ export function parsePromise(plan: unknown): Checked<PlanPromise | undefined, Pr
   ) {
     return { ok: false, findings };
   }
-  return { ok: true, value: { exits, together, cost, starts, seed, presence, spotting }, warnings: [] };
+  return { ok: true, value: { exits, ...(into.isPresent ? { wagons } : {}), together, cost, starts, seed, presence, spotting }, warnings: [] };
 }

@@ -4,7 +4,7 @@
  * above it keep it.
  */
 import type { Heading, Tile } from '../base/geometry.js';
-import { isLess, type Rational } from '../base/rational.js';
+import { isLess, ZERO, type Rational } from '../base/rational.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 
 export interface PromisedExit {
@@ -16,14 +16,25 @@ export interface PromisedExit {
   readonly right: Rational;
 }
 
+export interface PromisedWagon {
+  /** The least x that it covers. */
+  readonly at: number;
+  /** Items per tick that get into it in the long run. */
+  readonly inflow: Rational;
+}
+
 /** Least flows over all starts, in items per tick. */
 export interface PromisedFlows {
+  /** Of a plan that has entries. */
+  readonly wagons?: readonly PromisedWagon[] | undefined;
   readonly exits: readonly PromisedExit[];
   readonly together: Rational;
 }
 
 export interface PlanPromise {
   readonly exits: readonly PromisedExit[];
+  /** Undefined where nothing is promised of what gets into wagons. */
+  readonly wagons?: readonly PromisedWagon[] | undefined;
   /** Of all exits together, in items per tick; undefined where nothing is promised of them. */
   readonly together: Rational | undefined;
   readonly cost: number;
@@ -47,6 +58,8 @@ export type Breach =
       readonly found: Rational;
     }
   | { readonly kind: 'sum-below'; readonly promised: Rational; readonly found: Rational }
+  | { readonly kind: 'wagon-below'; readonly at: number; readonly promised: Rational; readonly found: Rational }
+  | { readonly kind: 'chest-fills-up'; readonly at: Tile; readonly inflow: Rational; readonly carryOff: Rational }
   | { readonly kind: 'cost-differs'; readonly promised: number; readonly found: number }
   | { readonly kind: 'chest-runs-dry'; readonly at: Tile; readonly outflow: Rational; readonly supply: Rational }
   | { readonly kind: 'unproven' };
@@ -75,9 +88,15 @@ export function breachesOf(promise: PlanPromise, found: PromisedFlows, trial: Tr
   if (promise.together !== undefined && isLess(found.together, promise.together)) {
     breaches.push({ kind: 'sum-below', promised: promise.together, found: found.together });
   }
+  for (const { at, inflow } of promise.wagons ?? []) {
+    const into = found.wagons?.find((wagon) => wagon.at === at)?.inflow ?? ZERO;
+    if (isLess(into, inflow)) breaches.push({ kind: 'wagon-below', at, promised: inflow, found: into });
+  }
   if (trial.cost !== promise.cost) breaches.push({ kind: 'cost-differs', promised: promise.cost, found: trial.cost });
-  for (const { at, outflow, supply, keepsUp } of trial.chests) {
-    if (!keepsUp) breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
+  for (const { at, outflow, supply, loads, keepsUp } of trial.chests) {
+    const fillsUp = loads !== undefined && isLess(loads.carryOff.mul(promise.presence), loads.inflow);
+    if (fillsUp) breaches.push({ kind: 'chest-fills-up', at, inflow: loads.inflow, carryOff: loads.carryOff.mul(promise.presence) });
+    else if (!keepsUp) breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
   }
   if (!trial.exact) breaches.push({ kind: 'unproven' });
   return breaches;

@@ -18,6 +18,10 @@ export function breachText(breach: Breach, ticksPerSecond: number): string {
     }
     case 'sum-below':
       return `All exits together give ${rate(breach.found)}; promised were ${rate(breach.promised)}.`;
+    case 'wagon-below':
+      return `The wagon from x = ${breach.at} gets ${rate(breach.found)}; promised were ${rate(breach.promised)}.`;
+    case 'chest-fills-up':
+      return `The chest at ${tileText(breach.at)} is filled at ${rate(breach.inflow)} but emptied at most at ${rate(breach.carryOff)}.`;
     case 'cost-differs':
       return `The parts cost ${breach.found}; promised was ${breach.promised}.`;
     case 'chest-runs-dry':

@@ -33,7 +33,7 @@ export interface PromiseTerms {
 /** What a plan carries under `result`: the least flows over all starts, its cost, and the proof. */
 export function promiseJson(
   brief: Brief,
-  { exits, together }: PromisedFlows,
+  { exits, wagons, together }: PromisedFlows,
   { status, proof, seed, cost }: PromiseTerms,
 ): JsonObject {
   const { ticksPerSecond } = brief.catalog;
@@ -47,6 +47,7 @@ export function promiseJson(
       left: formatRational(left),
       right: formatRational(right),
     })),
+    wagons: wagons?.map(({ at, inflow }) => ({ at, inflow: formatRational(inflow), perSecond: perSecondNumber(inflow, ticksPerSecond) })),
     together:
       brief.together && { flow: formatRational(together), perSecond: perSecondNumber(together, ticksPerSecond) },
     cost,

@@ -83,7 +83,7 @@ function proofLines(proof: DesignProof, style: Style): readonly string[] {
     counted(proof.rounds, 'round'),
     counted(proof.simulations, 'simulation'),
     secondsText(proof.seconds),
-    `solver ${proof.solver}`,
+    ...(proof.solver === undefined ? [] : [`solver ${proof.solver}`]),
   ].join(', ');
   return [
     styled(style, 'title', 'Proof'),

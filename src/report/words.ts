@@ -120,10 +120,19 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `The whole range ${v['from']} to ${v['to']} of the ${compass(v)} edge lies on the track; choose rows beside it.`,
   'range-at-wagon': (v) =>
     `Wagons stand before the whole range ${v['from']} to ${v['to']} of the north edge; choose another edge or range.`,
+  'exits-of-loading': () => 'A brief of the job "load" has no exits; say where belts come in under “entries”, or leave the job out.',
+  'entries-of-unloading': () => 'Belts come in only where the job is "load"; add "job": "load", or remove these entries.',
+  'full-of-unloading': () => 'A time after which wagons are full can be asked only where the job is "load"; add "job": "load", or remove it.',
+  'full-of-one-entry': () => 'A time after which wagons are full is asked of all entries together; put it under the brief\'s own “target”.',
+  'full-and-flow': () => 'Both a flow and a time after which wagons are full are given; keep one of them here, or put the time under the brief\'s own “target”.',
+  'full-too-soon': (v) => `The belts bring the ${v['items']} items that the wagons hold in ${v['least']} at the soonest; give at least that, or name faster belts.`,
+  'not-of-loading': () => 'Designs of stations that load do not know this yet; remove it, or ask for a job that unloads.',
+  'entry-target-missing': () =>
+    'This entry has no target, and the brief has none for all entries together; add one here or there, like {"fill": "1"}.',
   'exits-crowded': (v) =>
-    `More belts must leave over the ${compass(v)} edge than its ranges have places; widen a range or remove an exit.`,
+    `More belts must cross the ${compass(v)} edge than its ranges have places; widen a range or remove a belt.`,
   'no-chest-model': () => 'Arms shall draw from chests, but the catalog has no chest; add one, or allow "direct".',
-  'no-arm-model': () => 'The catalog has no arm, so nothing can be unloaded; add one to it.',
+  'no-arm-model': () => 'The catalog has no arm, so nothing can be moved; add one to it.',
   'reach-over-site': (v) =>
     `The arm “${v['name']}” reaches ${tiles(v['reach'])} to each side, too far for this site; it will not be used.`,
   'not-a-demand': (v) => `${v['found']} is not a demand above 0; write items per hour like "48000/h", per second like "13/s", or per tick like "3/8".`,

@@ -3,8 +3,9 @@
  * Whether chests keep up is in `supply.ts`.
  */
 import { isLess, minRational, ratio, ZERO, type Rational } from '../base/rational.js';
-import { entriesOf } from '../layout/layout.js';
-import type { Program } from './compile.js';
+import { entriesOf, type Layout } from '../layout/layout.js';
+import { compileLayout, type Program } from './compile.js';
+import { Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows } from './supply.js';
 
@@ -57,3 +58,18 @@ export function wagonFlows(program: Program, settled: readonly Settled[], presen
 /** Whether one list of flows into wagons has a smaller sum. */
 export const isLessLoaded = (a: readonly Rational[], b: readonly Rational[]): boolean =>
   isLess(a.reduce((sum, flow) => sum.add(flow), ZERO), b.reduce((sum, flow) => sum.add(flow), ZERO));
+
+/** Least flow into each wagon over all starts; undefined where the layout has no entry or some start is unproven. */
+export function leastIntoWagons(layout: Layout, options: StartOptions, presence: Rational): readonly Rational[] | undefined {
+  if (entriesOf(layout).length === 0) return undefined;
+  const program = compileLayout(layout);
+  const starts = new Starts(program, options);
+  let least: readonly Rational[] | undefined;
+  for (let start = 0; start <= options.starts; start++) {
+    const settled = starts.settle(start);
+    if (settled.some(({ orbit }) => !orbit.exact)) return undefined;
+    const into = wagonFlows(program, settled, presence);
+    least = least === undefined ? into : least.map((flow, wagon) => minRational(flow, into[wagon]));
+  }
+  return least;
+}

@@ -17,8 +17,8 @@ export interface DesignProof {
   readonly gap: Rational | undefined;
   /** The layouts that the search is complete for, in words. */
   readonly space: string;
-  /** Name of the solver of integer programs. */
-  readonly solver: string;
+  /** Name of the solver of integer programs; undefined where the search takes none. */
+  readonly solver: string | undefined;
   readonly rounds: number;
   readonly simulations: number;
   readonly seconds: number;
@@ -42,6 +42,8 @@ export type Conflict =
   | { readonly kind: 'arms-too-slow'; readonly most: Rational; readonly target: Rational }
   /** The wagons' sides have room for too few arms to fill the chests that the targets drain, in items per tick. */
   | { readonly kind: 'supply-too-low'; readonly most: Rational; readonly target: Rational }
+  /** All arms that fit beside the wagons carry no more than that into them, in items per tick. */
+  | { readonly kind: 'loading-too-slow'; readonly most: Rational; readonly target: Rational }
   /** A share of the targets can be had, not all of them; `tooMuch` is the least share that was ruled out. */
   | { readonly kind: 'target-too-high'; readonly reached: Rational; readonly tooMuch: Rational }
   /** Not even a small share of the targets can be had. */

@@ -23,6 +23,7 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog, type Loaded } from '../files.js';
+import { loadingRefusal } from '../loading-refusal.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
 import { ProgressLine } from '../terminal.js';
@@ -50,6 +51,8 @@ export async function runStation(command: CommandOf<'station'>): Promise<ExitCod
   const catalog = asked.kind === 'plan' ? asked.layout.catalog : asked.brief.catalog;
   const terms = sizingTerms(choice, asked.kind === 'brief' ? asked.brief.demand : undefined, catalog);
   warn(options, warnings);
+  const refusal = asked.kind === 'brief' ? loadingRefusal(asked.brief, 'sizing of a station') : undefined;
+  if (refusal !== undefined) throw refusal;
   if (asked.kind === 'brief') return designAndSize({ ...loaded, value: asked.brief }, command);
   if (fillsTrains(asked.layout)) throw usage('this plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
   const finding = sizeStation(asked.layout, terms);

@@ -9,6 +9,7 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog } from '../files.js';
+import { loadingRefusal } from '../loading-refusal.js';
 import { deliver, warn } from '../output.js';
 import { ProgressLine } from '../terminal.js';
 import { progressText } from './design.js';
@@ -20,6 +21,8 @@ export async function runOver({ brief, given, options }: CommandOf<'tradeoffs'>)
   const progress = new ProgressLine(!options.quiet);
   try {
     const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
+    const refusal = loadingRefusal(loaded.value, 'list of trade-offs');
+    if (refusal !== undefined) throw refusal;
     warn(options, loaded.warnings);
     const { over, from, to } = given;
     const errand: OverErrand = { ...briefErrand(loaded, options, undefined), given: { over, from, to } };

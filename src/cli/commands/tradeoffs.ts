@@ -9,6 +9,7 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { GrowingFile, loadWithCatalog } from '../files.js';
+import { loadingRefusal } from '../loading-refusal.js';
 import { deliverable, jsonDocument, warn } from '../output.js';
 import { ProgressLine } from '../terminal.js';
 import { runOver } from './tradeoffs-over.js';
@@ -32,6 +33,8 @@ export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<Exi
 
 async function listOn(worker: Worker, { brief, choice, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
+  const refusal = loadingRefusal(loaded.value, 'list of trade-offs');
+  if (refusal !== undefined) throw refusal;
   warn(options, loaded.warnings);
   const { csvFile, htmlFile, pick } = choice;
   // With --pick, --out takes the plan, whatever is printed.

@@ -66,10 +66,15 @@ function promised({ result, layout }: PageEntry): readonly string[] {
     const flow = parseRational(promise?.at('flow').text() ?? '');
     return flow === undefined ? [] : [`${perSecondText(flow, layout.catalog.ticksPerSecond)} over exit ${exitLetter(index)}`];
   });
-  if (exits.length === 0) return ['This plan promises nothing.'];
+  const wagons = result.at('wagons').items().flatMap((wagon) => {
+    const inflow = parseRational(wagon.at('inflow').text() ?? '');
+    return inflow === undefined ? [] : [`${perSecondText(inflow, layout.catalog.ticksPerSecond)} into the wagon from x = ${wagon.at('at').whole() ?? 0}`];
+  });
+  const promisedFlows = [...exits, ...wagons];
+  if (promisedFlows.length === 0) return ['This plan promises nothing.'];
   const starts = numberOf(result.at('starts')) ?? 0;
   const from = starts === 0 ? 'the standard start' : `the standard start and ${counted(starts, 'staggered one')}`;
-  return [`It promises at least ${exits.join(', ')}, from ${from}.`];
+  return [`It promises at least ${promisedFlows.join(', ')}, from ${from}.`];
 }
 
 export function proofWords(entry: PageEntry): readonly string[] {

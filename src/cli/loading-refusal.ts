@@ -1,0 +1,10 @@
+/**
+ * What a brief of the job "load" can't be asked yet, each said in one sentence.
+ */
+import type { Brief } from '../index.js';
+import type { InputError } from './exit-codes.js';
+import { usage } from './usage.js';
+
+/** Undefined where the brief has another job. `what` can't be had, as in “a list of trade-offs”. */
+export const loadingRefusal = ({ load }: Brief, what: string): InputError | undefined =>
+  load === undefined ? undefined : usage(`this brief's job is “load”, for which there is no ${what} yet; “transloom design” finds its cheapest station.`);

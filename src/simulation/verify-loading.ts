@@ -1,0 +1,91 @@
+/**
+ * The quick answer that a design of a loading station needs: does what comes in get into wagons as asked, from every
+ * start, and do its chests keep up? Stops at the first start that fails. The full account is in `trial.ts`.
+ */
+import { isLess, minRational, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { jainImbalance } from '../base/jain.js';
+import { entriesOf, type Layout } from '../layout/layout.js';
+import { compileLayout, type Program } from './compile.js';
+import { wagonFlows } from './loading-flows.js';
+import { Starts, type StartOptions } from './starts.js';
+import type { Settled } from './steady-state.js';
+import { armFlows, chestFlows, throughChest } from './supply.js';
+
+/** Least flows in items per tick, in the order of the layout's entries and wagons. */
+export interface LoadingTargets {
+  readonly entries: readonly Rational[];
+  readonly wagons: readonly Rational[];
+  readonly together: Rational;
+}
+
+export interface VerifyLoadingOptions extends StartOptions {
+  /** Share of time in which a wagon stands there. */
+  readonly presence: Rational;
+  /** Whether all that is asked is to be exceeded. */
+  readonly exceed: boolean;
+}
+
+export interface LoadingVerification {
+  /**
+   * Why it fails, if it does: arms take too little from some belt, or from all; a wagon gets too little; a chest fills up;
+   * or a start did not repeat.
+   */
+  readonly failure: 'entry' | 'together' | 'wagon' | 'chest' | 'unproven' | undefined;
+  /** The one that failed, or the last one. */
+  readonly start: number;
+  /** From the start with the least of each: what all wagons get. */
+  readonly together: Rational;
+  /** What goes through the chests, from the start in which they are least even. */
+  readonly throughChests: readonly Rational[];
+}
+
+/** What arms carry from each entry's network into wagons and into chests that are emptied into them. */
+function carriedOff(program: Program, settled: readonly Settled[], presence: Rational): readonly Rational[] {
+  const flows = armFlows(program, settled);
+  const emptied = new Set(program.network.arms.flatMap(({ pick, place }) => (pick.kind === 'chest' && place.kind === 'wagon' ? [pick.part] : [])));
+  const carried = entriesOf(program.layout).map(() => ZERO);
+  for (const { arms, entries } of program.pieces) {
+    const sum = sumRational(
+      arms.map((arm) => {
+        const { pick, place } = program.network.arms[arm];
+        if (pick.kind !== 'carrier') return ZERO;
+        if (place.kind === 'wagon') return flows[arm].mul(presence);
+        return place.kind === 'chest' && emptied.has(place.part) ? flows[arm] : ZERO;
+      }),
+    );
+    for (const entry of entries) carried[entry] = sum;
+  }
+  return carried;
+}
+
+const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean => a.every(({ orbit }, index) => orbit === b[index].orbit);
+
+export function verifyLoading(layout: Layout, targets: LoadingTargets, options: VerifyLoadingOptions): LoadingVerification {
+  const program = compileLayout(layout);
+  const starts = new Starts(program, options);
+  const { presence, exceed } = options;
+  const isShort = (flow: Rational, asked: Rational): boolean => (exceed && isLess(ZERO, asked) ? !isLess(asked, flow) : isLess(flow, asked));
+  const seen: (readonly Settled[])[] = [];
+  let together: Rational | undefined;
+  let throughChests: readonly Rational[] = [];
+  for (let start = 0; start <= options.starts; start++) {
+    const settled = starts.settle(start);
+    if (seen.some((known) => sameOrbits(known, settled))) continue;
+    seen.push(settled);
+    const fails = (failure: LoadingVerification['failure']): LoadingVerification => ({ failure, start, together: ZERO, throughChests });
+    if (settled.some(({ orbit }) => !orbit.exact)) return fails('unproven');
+    const carried = carriedOff(program, settled, presence);
+    if (carried.some((flow, entry) => isShort(flow, targets.entries[entry]))) return fails('entry');
+    const chests = chestFlows(program, settled, presence);
+    if (chests.some(({ keepsUp }) => !keepsUp)) return fails('chest');
+    // Chests that keep up pass on all that they are given.
+    const into = wagonFlows(program, settled, presence);
+    const sum = sumRational(into);
+    if (isShort(sum, targets.together)) return fails('together');
+    if (into.some((flow, wagon) => isShort(flow, targets.wagons[wagon]))) return fails('wagon');
+    const through = chests.map(throughChest);
+    if (together === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;
+    together = minRational(together ?? sum, sum);
+  }
+  return { failure: undefined, start: options.starts, together: together ?? ZERO, throughChests };
+}

@@ -1,0 +1,82 @@
+/**
+ * Designs of loading stations on the samples: what is found, proven, promised and kept, and how runs that are stopped end.
+ */
+import { describe, expect, it } from 'vitest';
+import { findingSentence, designDocument, designReport, designStation, parseBrief, parsePlan, parsePromise, plainInks, tryPlan, type Brief, type DesignAnswer } from '../../src/index.js';
+import { catalogOf, readJson } from '../documents.js';
+
+const FULL = 'models/briefs/grain-load-full.json';
+
+function briefWith(path: string, changes: object = {}): Brief {
+  const parsed = parseBrief({ ...(readJson(path) as object), ...changes }, catalogOf(path));
+  if (!parsed.ok) throw new Error(parsed.findings.map(findingSentence).join());
+  return parsed.value;
+}
+
+/** With a limit, for a run that never ends would hold up all tests. */
+const design = (brief: Brief, timeLimitSeconds = 20): Promise<DesignAnswer> => designStation(brief, { now: () => performance.now(), timeLimitSeconds });
+
+describe('a design of a loading station', () => {
+  it('fills a wagon in time, at the least price, and its plan keeps what it promises', async () => {
+    const { outcome, plan, trial } = await design(briefWith(FULL));
+    expect(outcome.status).toBe('optimal');
+    expect(outcome.proof).toMatchObject({ bound: 36, cost: 36 });
+    // 1500 items in 4500 ticks.
+    expect(trial?.wagons?.[0].inflow.compare(1 / 3)).toBeGreaterThan(0);
+    const promise = parsePromise(plan);
+    const layout = parsePlan(plan, catalogOf(FULL));
+    if (!promise.ok || !layout.ok) throw new Error('a sound plan');
+    expect(promise.value?.wagons).toHaveLength(1);
+    expect(tryPlan(layout.value, promise.value).breaches).toEqual([]);
+    const worse = { ...layout.value, parts: layout.value.parts.filter((part, index) => part.kind !== 'arm' || index !== layout.value.parts.findIndex(({ kind }) => kind === 'arm')) };
+    expect(tryPlan(worse, promise.value).breaches?.map(({ kind }) => kind)).toContain('wagon-below');
+  });
+
+  it('gives the same plan to the byte', async () => {
+    const [one, other] = await Promise.all([design(briefWith(FULL)), design(briefWith(FULL))]);
+    expect(JSON.stringify(other.plan)).toBe(JSON.stringify(one.plan));
+  });
+
+  it('is infeasible where arms beside the wagon are too slow, and says by how much', async () => {
+    const changes = { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }] };
+    const answer = await design(briefWith(FULL, { ...changes, target: undefined }));
+    expect(answer.outcome.status).toBe('infeasible');
+    const text = designReport(answer, { ink: plainInks, ascii: false }).join('\n');
+    expect(text).toContain('The arms that fit beside the wagons carry');
+    expect(designDocument(answer)['conflict']).toBe('loading-too-slow');
+  });
+
+  it('comes to an end where no station fits, though the bounds on arms allow one', async () => {
+    const changes = { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt', target: { fill: '1' } }] };
+    const { outcome } = await design(briefWith(FULL, { ...changes, target: undefined }));
+    expect(outcome.status === 'infeasible' && outcome.reason.kind).toBe('space-exhausted');
+  });
+
+  it('is infeasible below the least price that it proves', async () => {
+    const { outcome } = await design(briefWith(FULL, { limits: { cost: 35 } }));
+    expect(outcome.status === 'infeasible' && outcome.reason).toMatchObject({ kind: 'limit-too-low', limit: 'cost', allowed: 35 });
+  });
+
+  it('keeps to limits of arms and parts, and adds up parts if asked', async () => {
+    const { outcome } = await design(briefWith(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'] }));
+    expect(outcome.status).toBe('optimal');
+    expect(outcome.proof.cost).toBe(4);
+    const none = await design(briefWith(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'], limits: { parts: 3 } }));
+    expect(none.outcome.status).toBe('infeasible');
+  });
+
+  it('ends with what it has when its time is over, never as infeasible', async () => {
+    const { outcome } = await design(briefWith('models/briefs/grain-load-060.json', { limits: {} }), 0.5);
+    expect(['feasible', 'unknown']).toContain(outcome.status);
+    expect(outcome.proof.bound).toBeGreaterThanOrEqual(44);
+    expect('stoppedBy' in outcome && outcome.stoppedBy).toBe('time-limit');
+  });
+
+  it('takes two belts at once', { timeout: 60_000 }, async () => {
+    const entries = [0, 3].map((from) => ({ edge: 'S', from, to: from + 2, belt: 'field belt', target: { fill: '1/2' } }));
+    const { outcome, trial } = await design(briefWith(FULL, { feed: 'direct', site: { width: 6, depth: 3 }, entries, target: undefined }));
+    expect(outcome.status).toBe('optimal');
+    expect(trial?.entries).toHaveLength(2);
+    expect(trial?.entries?.every(({ share }) => share.compare(1 / 2) >= 0)).toBe(true);
+  });
+});
