@@ -3,13 +3,16 @@
  */
 import type { Layout } from './layout/layout.js';
 import { deriveNetwork, loadsWagons } from './layout/network.js';
-import { trainMeasures } from './ranking/train-measures.js';
+import { isLess } from './base/rational.js';
+import { trainMeasures, type TrainMeasures } from './ranking/train-measures.js';
 import type { Style } from './report/canvas.js';
-import type { JsonObject } from './report/trial-json.js';
-import { visitDocumentOf } from './report/visit-json.js';
-import { visitText, visitVerdict, type VisitFinding } from './report/visit-text.js';
+import { present, type JsonObject } from './report/trial-json.js';
+import { startsJson, visitDocumentOf } from './report/visit-json.js';
+import { visitText, visitVerdict, type VisitFinding, type VisitStarts } from './report/visit-text.js';
 import type { VisitLimits, VisitResult, VisitTerms } from './simulation/visit-result.js';
+import { USUAL_SEED } from './simulation/starts.js';
 import { runVisits } from './simulation/visit-run.js';
+import { visitDelays } from './simulation/visit-starts.js';
 
 export { parseDuration, ticksOf } from './base/duration.js';
 
@@ -20,6 +23,9 @@ export interface VisitRequest extends VisitLimits {
   readonly levels?: number | 'empty' | 'full' | undefined;
   readonly headwayTicks?: number | undefined;
   readonly stayTicks?: number | undefined;
+  /** Staggered starts to try besides the standard one, which is the one reported. */
+  readonly starts?: number | undefined;
+  readonly seed?: number | undefined;
 }
 
 export type VisitAnswer = VisitFinding;
@@ -67,10 +73,23 @@ export function visitStation(layout: Layout, request: VisitRequest = {}): VisitA
   const sampleTicks = chartTicks(result);
   const { samples } = runVisits(layout, terms, { ticks: sampleTicks[sampleTicks.length - 1] }, { sampleTicks });
   const measures = result.cycle && trainMeasures(result.cycle, layout.catalog.ticksPerSecond);
-  return { layout, terms, result: { ...result, samples }, measures };
+  const starts = tryStarts(layout, terms, request, measures);
+  return { layout, terms, result: { ...result, samples }, measures, ...(starts === undefined ? {} : { starts }) };
+}
+
+/** The start from which trains stand longest, of the standard one and the staggered ones; undefined where none is asked for. */
+function tryStarts(layout: Layout, terms: VisitTerms, { starts = 0, seed = USUAL_SEED, visits, ticks }: VisitRequest, standard: TrainMeasures | undefined): VisitStarts | undefined {
+  if (starts === 0) return undefined;
+  const staggered = Array.from({ length: starts }, (_, index) => {
+    const { cycle } = runVisits(layout, { ...terms, delays: visitDelays(layout, seed, index + 1) }, { visits, ticks });
+    return cycle && trainMeasures(cycle, layout.catalog.ticksPerSecond);
+  });
+  const known = [standard, ...staggered].flatMap((measures, start) => (measures === undefined ? [] : [{ start, measures }]));
+  const worst = known.reduce<(typeof known)[number] | undefined>((most, each) => (most === undefined || isLess(most.measures.dwellTicks, each.measures.dwellTicks) ? each : most), undefined);
+  return { tried: starts, seed, unsettled: starts + 1 - known.length, worst };
 }
 
 export const visitReport = (answer: VisitAnswer, style: Style, quiet = false): readonly string[] =>
   quiet ? visitVerdict(answer, style) : visitText(answer, style);
 
-export const visitDocument = ({ layout, terms, result, measures }: VisitAnswer): JsonObject => visitDocumentOf(layout, terms, result, measures);
+export const visitDocument = ({ layout, terms, result, measures, starts }: VisitAnswer): JsonObject => present({ ...visitDocumentOf(layout, terms, result, measures), starts: starts && startsJson(starts) });

@@ -15,6 +15,7 @@ export interface VisitChoice {
   readonly stay: Duration | undefined;
   readonly visits: number | undefined;
   readonly ticks: Duration | undefined;
+  readonly starts: number | undefined;
   readonly svgFile: string | undefined;
   readonly htmlFile: string | undefined;
 }
@@ -27,6 +28,7 @@ export const visitOptions = <T>(argv: Argv<T>) =>
     .option('levels', { type: 'string', requiresArg: true, describe: 'Items in each chest at the start, “empty” or “full”; left out: empty' })
     .option('visits', { type: 'string', requiresArg: true, describe: 'End when so many trains have left; left out: once visits come over and over' })
     .option('ticks', { type: 'string', requiresArg: true, describe: 'End after so many ticks, or such as 3600s' })
+    .option('starts', { type: 'string', requiresArg: true, describe: 'Also run so many staggered starts, and tell the one from which trains stand longest; left out: none' })
     .option('svg', { type: 'string', requiresArg: true, describe: 'Also write a picture of it over time to this SVG file' })
     .option('html', { type: 'string', requiresArg: true, describe: 'Also write that picture, and what trains waited for, as a page to this file' });
 
@@ -37,6 +39,7 @@ export interface RawVisit {
   readonly levels: string | undefined;
   readonly visits: string | undefined;
   readonly ticks: string | undefined;
+  readonly starts: string | undefined;
   readonly svg: string | undefined;
   readonly html: string | undefined;
 }
@@ -58,6 +61,7 @@ export function readVisitOptions(raw: RawVisit): VisitChoice {
     stay: durationOption('stay', raw.stay),
     visits: wholeOption('visits', raw.visits, 1),
     ticks: durationOption('ticks', raw.ticks),
+    starts: wholeOption('starts', raw.starts, 0),
     svgFile: fileOption('svg', raw.svg),
     htmlFile: fileOption('html', raw.html),
   };
@@ -101,6 +105,7 @@ export function visitRequest(choice: VisitChoice, layout: Layout): VisitRequest 
     headwayTicks: ticksIn('headway', choice.headway, layout),
     stayTicks: ticksIn('stay', choice.stay, layout),
     visits: choice.visits,
+    starts: choice.starts,
     ticks: ticksIn('ticks', choice.ticks, layout),
   };
 }

@@ -7,6 +7,7 @@ import type { Layout } from '../layout/layout.js';
 import type { TrainMeasures } from '../ranking/train-measures.js';
 import type { ExitFinding, TrainVisit, VisitResult, VisitTerms, WaitedFor } from '../simulation/visit-result.js';
 import { perSecondNumber } from './numbers.js';
+import type { VisitStarts } from './visit-text.js';
 import { present, type Json, type JsonObject } from './trial-json.js';
 
 const position = ({ x, y }: Tile): Json => [x, y];
@@ -53,6 +54,9 @@ export function measuresJson(measures: TrainMeasures): JsonObject {
     presence: formatRational(measures.presence),
   };
 }
+
+export const startsJson = ({ tried, seed, unsettled, worst }: VisitStarts): JsonObject =>
+  present({ tried, seed, unsettled, worst: worst && { start: worst.start, ...measuresJson(worst.measures) } });
 
 export function visitDocumentOf(layout: Layout, terms: VisitTerms, result: VisitResult, measures: TrainMeasures | undefined): JsonObject {
   const { ticksPerSecond } = layout.catalog;

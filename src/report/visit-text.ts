@@ -21,6 +21,18 @@ export interface VisitFinding {
   readonly result: VisitResult;
   /** Of the cycle, if there is one. */
   readonly measures: TrainMeasures | undefined;
+  /** What other starts come to; left out: none was asked for. */
+  readonly starts?: VisitStarts;
+}
+
+export interface VisitStarts {
+  /** Staggered ones, besides the standard one. */
+  readonly tried: number;
+  readonly seed: number;
+  /** How many of all did not come to a cycle. */
+  readonly unsettled: number;
+  /** From which trains stand longest on average, 0 being the standard start; undefined where none came to a cycle. */
+  readonly worst: { readonly start: number; readonly measures: TrainMeasures } | undefined;
 }
 
 /** Rows of visits that are shown at the beginning and at the end, where there are many. */
@@ -234,8 +246,23 @@ function chartLines({ layout, result }: VisitFinding, style: Style): readonly st
   return ['', paint(style, 'title', 'Over time'), ...wrap(paint(style, 'dim', about), style.columns ?? Infinity), train, ...loads, ...chests, ...exits];
 }
 
+/** How long trains stand from the worst of several starts. */
+function startsText({ tried, unsettled, worst }: VisitStarts, ticksPerSecond: number): string {
+  const open = unsettled === 0 ? '' : ` ${unsettled} of them did not come over again.`;
+  if (worst === undefined) return `Tried from ${counted(tried, 'staggered start')} too.${open}`;
+  const { dwellTicks } = worst.measures;
+  const time = `${tenths(dwellTicks)} ticks (${secondsText(dwellTicks.valueOf() / ticksPerSecond)})`;
+  const found = worst.start === 0 ? `from none of them does a train stand for more than ${time} on average` : `from the worst, number ${worst.start}, a train stands for ${time} on average`;
+  return `Tried from ${counted(tried, 'staggered start')} too: ${found}.${open}`;
+}
+
+/** Why a train stood as long as it did, whether it was emptied or filled. */
+export const waitText = (waited: WaitedFor, visit: TrainVisit, { layout, terms }: VisitFinding): string =>
+  (terms.leaves === 'full' ? filledForText : waitedForText)(waited, visit, layout);
+
 /** What came of it, in a line or two. */
-export function visitVerdict({ layout, result, measures }: VisitFinding, style: Style): readonly string[] {
+export function visitVerdict(finding: VisitFinding, style: Style): readonly string[] {
+  const { layout, result, measures } = finding;
   const { ticksPerSecond } = layout.catalog;
   const { cycle } = result;
   const lines: string[] = [];
@@ -247,6 +274,7 @@ export function visitVerdict({ layout, result, measures }: VisitFinding, style: 
         `${percent(measures.presence)} of the time; ${tenths(measures.trainsPerHour)} trains an hour leave.`,
     );
   }
+  if (finding.starts !== undefined) lines.push(startsText(finding.starts, ticksPerSecond));
   if (result.stuckSince !== undefined) lines.push(`${paint(style, 'bad', 'Stuck')}: from tick ${result.stuckSince} on nothing in any wagon or chest changes any more, so the train never leaves.`);
   if (result.ending === 'limit' && cycle === undefined) lines.push(`Ran for ${ticksText(result.ticks, ticksPerSecond)}; ${counted(result.departures, 'train')} left. Visits did not come over again in that time.`);
   if (result.ending === 'limit' && cycle !== undefined) lines.push(`Ran for ${ticksText(result.ticks, ticksPerSecond)}; ${counted(result.departures, 'train')} left.`);
@@ -270,7 +298,7 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
     ...wrap(termsLine(finding), columns),
     '',
     ...firstThatFits(style.columns, [() => visitRows(finding, style), () => visitRows(finding, style, true)]),
-    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${(finding.terms.leaves === 'full' ? filledForText : waitedForText)(waited, last, layout)}`, columns)]),
+    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${waitText(waited, last, finding)}`, columns)]),
     '',
     paint(style, 'title', cycle === undefined ? 'Over the whole run' : 'Over a cycle'),
     ...firstThatFits(style.columns, [() => chestRows(finding, shown, style), () => chestRows(finding, shown, style, true)]).slice(1),

@@ -2,6 +2,7 @@
  * A layout as one machine with real counts in its wagons and chests (world rules, section 6, visit runs): what they
  * hold, and the little that is noted of every tick. One tick is in `stocked-tick.ts`; trains are in `visit-run.ts`.
  */
+import type { VisitTerms } from './visit-result.js';
 import type { Layout } from '../layout/layout.js';
 import type { ArmEnd, Network } from '../layout/network.js';
 import { compileWhole, type CompileOptions, type Piece } from './compile.js';
@@ -75,8 +76,8 @@ export function clearNotes(stock: Stock): void {
   stock.highest.set(stock.held);
 }
 
-/** Belts empty, arms at their pick sides, no train there, and `levels` in the chests. */
-export function createStock(layout: Layout, levels: readonly number[], options?: CompileOptions): Stock {
+/** Belts empty, arms at their pick sides and perhaps held back, no train there, and `levels` in the chests. */
+export function createStock(layout: Layout, { levels, delays }: Pick<VisitTerms, 'levels' | 'delays'>, options?: CompileOptions): Stock {
   const { network, piece } = compileWhole(layout, options);
   const { machine, arms, exits } = piece;
   const chestParts = layout.parts.flatMap((part, index) => (part.kind === 'chest' ? [index] : []));
@@ -91,7 +92,8 @@ export function createStock(layout: Layout, levels: readonly number[], options?:
   });
   const containerOf = (end: ArmEnd): number =>
     end.kind === 'wagon' ? end.wagon : end.kind === 'chest' ? wagons + chestParts.indexOf(end.part) : -1;
-  resetMachine(machine);
+  const partsOfArms = layout.parts.flatMap((part, index) => (part.kind === 'arm' ? [index] : []));
+  resetMachine(machine, delays && arms.map((arm) => delays[partsOfArms.indexOf(network.arms[arm].part)]));
   machine.watch = WATCH_NONE;
   const stock: Stock = {
     layout,

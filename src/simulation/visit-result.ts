@@ -16,6 +16,8 @@ export interface VisitTerms {
   readonly stayTicks: number | undefined;
   /** Whether a train leaves once all its wagons are empty, or once all are full; left out: empty. */
   readonly leaves?: 'empty' | 'full' | undefined;
+  /** Ticks by which each arm is held back at the start, in the order of the layout's parts; left out: none. */
+  readonly delays?: readonly number[] | undefined;
 }
 
 /** Where a run ends, whichever comes first; with neither, once it repeats. */

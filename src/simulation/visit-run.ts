@@ -89,7 +89,7 @@ export class VisitRun {
   ) {
     invariant(layout.wagons.length > 0, 'a visit run has a train', {});
     this.fills = terms.leaves === 'full';
-    this.stock = createStock(layout, terms.levels, { mergeTiles: options.mergeTiles ?? true });
+    this.stock = createStock(layout, terms, { mergeTiles: options.mergeTiles ?? true });
     this.tally = new Tally(this.stock);
     this.places = tallyPlaces(this.stock);
     this.leaper = new Leaper(this.stock, this.tally);

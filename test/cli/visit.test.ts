@@ -83,6 +83,18 @@ describe('visit', () => {
   });
 });
 
+describe('visit --starts', () => {
+  it('tells from which start trains stand longest, the same from the same seed, and leaves the rest as it is', () => {
+    const alone = JSON.parse(visit(BINS, '--headway', '240s', '--json').stdout) as Record<string, unknown>;
+    const run = (seed: string): Record<string, unknown> => JSON.parse(visit(BINS, '--headway', '240s', '--starts', '3', '--seed', seed, '--json').stdout) as Record<string, unknown>;
+    const { starts, ...rest } = run('5');
+    expect(rest).toEqual(alone);
+    expect(starts).toMatchObject({ tried: 3, seed: 5, unsettled: 0, worst: { dwell: expect.stringMatching(/^\d+(\/\d+)?$/) as unknown } });
+    expect(run('5')['starts']).toEqual(starts);
+    expect(visit(BINS, '--headway', '240s', '--starts', '3', '--quiet').stdout).toMatch(/Tried from 3 staggered starts too: from .* [\d.]+ ticks \(\d+\.\d s\) on average\./);
+  });
+});
+
 describe('visit --svg and --html', () => {
   it('write whole files beside the report; a name that is none is told', () => {
     const [svg, html] = ['visit.svg', 'visit.html'].map((name) => join(folder, name));

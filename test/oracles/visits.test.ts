@@ -9,6 +9,7 @@ import type { Layout } from '../../src/layout/layout.js';
 import { itemPlaces } from '../../src/simulation/run.js';
 import type { VisitTerms } from '../../src/simulation/visit-result.js';
 import { runVisits, VisitRun } from '../../src/simulation/visit-run.js';
+import { visitDelays } from '../../src/simulation/visit-starts.js';
 import { seededLoadings, seededVisits } from './random-visits.js';
 
 const plans = Number(process.env.TRANSLOOM_PLANS ?? 100);
@@ -18,7 +19,7 @@ const seeds = Array.from({ length: plans }, (_, index) => firstSeed + index);
 /** The first tick in which the two part, with what each holds. */
 function difference(layout: Layout, terms: VisitTerms, ticks: number, events: Map<string, number>): string | undefined {
   const { loads, levels, headwayTicks, stayTicks, leaves } = terms;
-  const reference = referenceRun(layout, [], { wagons: loads, chests: levels, timetable: { headwayTicks, stayTicks, leaves } });
+  const reference = referenceRun(layout, terms.delays, { wagons: loads, chests: levels, timetable: { headwayTicks, stayTicks, leaves } });
   const run = new VisitRun(layout, terms);
   const { stock } = run;
   for (let tick = 1; tick <= ticks; tick += 1) {
@@ -76,6 +77,22 @@ describe('the two simulators, with trains that come and go', () => {
     }
   });
 
+  it(`do so from staggered starts, on ${plans} plans`, { timeout: 60_000 + plans * 200 }, () => {
+    const failures: string[] = [];
+    let heldBack = 0;
+    for (const seed of seeds) {
+      const visits = seededVisits(seed);
+      if (visits === undefined) continue;
+      const delays = visitDelays(visits.layout, 1, seed);
+      if (delays.some((delay) => delay > 0)) heldBack++;
+      const found = difference(visits.layout, { ...visits.terms, delays }, 150, new Map());
+      if (found !== undefined) failures.push(`seed ${seed}: ${found}`);
+      if (failures.length >= 3) break;
+    }
+    expect(failures).toEqual([]);
+    expect(heldBack).toBeGreaterThan(plans / 3);
+  });
+
   it(`hold the same items where trains are filled, on ${plans} plans`, { timeout: 60_000 + plans * 200 }, () => {
     const events = new Map<string, number>();
     const failures: string[] = [];
@@ -114,7 +131,9 @@ describe('leaps over what repeats', () => {
     for (let seed = firstSeed; seed < firstSeed + runs && failures.length < 3; seed += 1) {
       const visits = seeded(seed);
       if (visits === undefined) continue;
-      const { layout, terms } = visits;
+      const { layout } = visits;
+      // Some from a staggered start.
+      const terms = { ...visits.terms, delays: visitDelays(layout, 1, seed % 3) };
       const ticks = ticksOf(seed);
       const sampleTicks = [Math.floor(ticks / 3), Math.floor(ticks / 2), ticks];
       const slow = runVisits(layout, terms, { ticks }, { leaps: false, sampleTicks });

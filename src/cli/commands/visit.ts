@@ -10,7 +10,7 @@ import { visitRequest } from '../visit-options.js';
 
 export function runVisit({ plan, choice, options }: CommandOf<'visit'>): ExitCode {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
-  const request = visitRequest(choice, loaded.value);
+  const request = { ...visitRequest(choice, loaded.value), seed: options.seed };
   warn(options, loaded.warnings);
   const answer = visitStation(loaded.value, request);
   if (choice.svgFile !== undefined) writeWhole(choice.svgFile, visitSvg(answer));

@@ -6,7 +6,7 @@ import { plainInks } from '../ink.js';
 import type { Style } from '../canvas.js';
 import { element, empty, escaped } from '../svg/markup.js';
 import { VISIT_LABEL, VISIT_STYLE, visitDrawing } from '../svg/visit-svg.js';
-import { visitVerdict, waitedForText, termsLine, type VisitFinding } from '../visit-text.js';
+import { visitVerdict, waitText, termsLine, type VisitFinding } from '../visit-text.js';
 import { PAGE_STYLE, PALETTE_STYLE } from './page-style.js';
 
 const plain: Style = { ascii: false, ink: plainInks };
@@ -23,11 +23,11 @@ const drawingOf = (finding: VisitFinding, own: boolean): string => {
 export const visitSvg = (finding: VisitFinding): string => `${drawingOf(finding, true)}\n`;
 
 /** Why trains stood so long, each reason once. */
-function waits({ result: { visits }, layout }: VisitFinding): readonly string[] {
+function waits(finding: VisitFinding): readonly string[] {
   const told = new Map<string, number[]>();
-  for (const visit of visits) {
+  for (const visit of finding.result.visits) {
     if (visit.waitedFor === undefined) continue;
-    const text = waitedForText(visit.waitedFor, visit, layout);
+    const text = waitText(visit.waitedFor, visit, finding);
     told.set(text, [...(told.get(text) ?? []), visit.number]);
   }
   return [...told].map(([text, numbers]) => `${numbers.length === 1 ? 'Train' : 'Trains'} ${numbers.join(', ')}: ${text}`);
