@@ -72,6 +72,21 @@ export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsPro
 export { fillsTrains, parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
 export type { VisitAnswer, VisitRequest } from './visit-station.js';
 export { visitPage, visitSvg } from './visit-picture.js';
+export {
+  keptFlaw,
+  mendDocument,
+  mendReport,
+  mendStation,
+  termsByBrief,
+  termsByPromise,
+  termsByTarget,
+  type MendAnswer,
+  type MendRequest,
+  type MendTarget,
+  type MendTerms,
+  type TermsFlaw,
+} from './mend-station.js';
+export type { MendOutcome, MendProgress, MendStep } from './synthesis/mend.js';
 export { whyDocument, whyReport, whyStation, type WhyRequest } from './why-station.js';
 export type { Cause, Culprit, ExitWhy, TriedChange, WhyResult } from './audit/cause.js';
 export type { Change } from './layout/single-change.js';
@@ -81,7 +96,7 @@ export type { Checked, Finding } from './base/finding.js';
 export type { ParsedJson, Place } from './base/located-json.js';
 export type { Heading, Tile } from './base/geometry.js';
 export type { Rational } from './base/rational.js';
-export type { Brief } from './brief/brief.js';
+export type { Brief, Kept } from './brief/brief.js';
 export type { Catalog } from './catalog/catalog.js';
 export type { Layout, Part } from './layout/layout.js';
 export type { SortKey, Wishes } from './ranking/choice.js';

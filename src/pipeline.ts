@@ -112,7 +112,7 @@ export interface TrialAnswer {
 }
 
 /** The layout with its wagons where they may stop: as planned, and up to `spotting` tiles short and far. */
-function spotted(layout: Layout, spotting: number): readonly Layout[] {
+export function spotted(layout: Layout, spotting: number): readonly Layout[] {
   const offsets = Array.from({ length: spotting }, (_, index) => index + 1).flatMap((tiles) => [-tiles, tiles]);
   return [0, ...offsets].map((offset) => ({
     ...layout,
@@ -129,7 +129,7 @@ export function leastOf(layout: Layout, options: StartOptions, presence: Rationa
 }
 
 /** The least over every place where the wagons may stop. */
-const leastOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): PromisedFlows =>
+export const leastOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): PromisedFlows =>
   spotted(layout, spotting)
     .map((each) => leastOf(each, options, presence))
     .reduce((least, other) => ({

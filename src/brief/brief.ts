@@ -2,6 +2,7 @@
  * The validated request: site, wagons, exits with targets, limits and what to minimise.
  * Reading and checking a brief file is in `parse-brief.ts`. Rates are items per tick.
  */
+import type { Box, Tile } from '../base/geometry.js';
 import type { Ground } from '../base/ground.js';
 import type { Rational } from '../base/rational.js';
 import type { Demand } from './demand.js';
@@ -41,6 +42,12 @@ export interface Limits {
 
 export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width' | 'fill' | 'dwell' | 'trainsPerHour';
 
+/** Tiles on which nothing may change, and tiles whose part must stay as it is. */
+export interface Kept {
+  readonly boxes: readonly Box[];
+  readonly tiles: readonly Tile[];
+}
+
 export interface Brief {
   readonly name: string;
   readonly catalog: Catalog;
@@ -65,4 +72,6 @@ export interface Brief {
   readonly load?: LoadJob | undefined;
   /** Of the station as a whole; no layout is judged by it. */
   readonly demand?: Demand | undefined;
+  /** What a plan that is mended has to keep; no design is bound by it. */
+  readonly keep?: Kept | undefined;
 }

@@ -3,8 +3,8 @@
  * finding at once. Targets become items per tick here. The shape of the result is in `brief.ts`.
  */
 import { parseTicks } from '../base/duration.js';
-import { boxHolds, type Tile } from '../base/geometry.js';
-import { isOnTrack, rowsOf, topOf } from '../base/ground.js';
+import { boxHolds, type Box, type Tile } from '../base/geometry.js';
+import { isOnTrack, isWithin, rowsOf, topOf } from '../base/ground.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { parseRate } from '../base/rate.js';
@@ -26,7 +26,7 @@ import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-
 import { parseDemandRate, type Demand } from './demand.js';
 import { readLoadJob, type LoadCode } from './parse-load-job.js';
 import { flowForTrains, flowOfTrains, fullLoad } from './asked-trains.js';
-import type { Brief, Edge, ExitDemand, Feed, Limits, Objective, Target } from './brief.js';
+import type { Brief, Edge, ExitDemand, Feed, Kept, Limits, Objective, Target } from './brief.js';
 
 export type BriefCode =
   | SchemaCode
@@ -52,6 +52,8 @@ export type BriefCode =
   | 'reach-over-site'
   | 'first-objective'
   | 'not-a-demand'
+  | 'keep-of-three'
+  | 'keep-outside'
   | 'not-a-time'
   | 'dwell-zero'
   | 'not-trains'
@@ -303,6 +305,24 @@ function checkTrains(node: JsonNode, brief: Brief, report: Report): void {
   report('trains-over-capacity', node, { found: shown(node.text()), load: formatRational(fullLoad(brief)), perSecond, most: formatRational(most) });
 }
 
+/** `[x, y]` or `[x, y, width, height]`, all of it on the site. */
+function readKeep(node: JsonNode, site: Brief['site'] | undefined, report: Report): Kept | undefined {
+  if (!node.isPresent) return undefined;
+  const boxes: Box[] = [];
+  const tiles: Tile[] = [];
+  for (const item of node.items()) {
+    if (item.items().length === 3) report('keep-of-three', item);
+    const numbers = item.wholes(2) ?? item.wholes(4);
+    if (numbers === undefined) continue;
+    const [x, y, width = 1, height = 1] = numbers;
+    if (site !== undefined && (!isWithin(site, { x, y }) || !isWithin(site, { x: x + width - 1, y: y + height - 1 }))) {
+      report('keep-outside', item, { width: site.width, rows: rowsOf(site) });
+    } else if (numbers.length === 2) tiles.push({ x, y });
+    else boxes.push({ x, y, width, height });
+  }
+  return { boxes, tiles };
+}
+
 /** An arm of this reach, wherever it stands, picks or places off the site and its wagons. */
 const reachesTooFar = (reach: number, site: Brief['site']): boolean =>
   2 * reach > (topOf(site) < 0 ? rowsOf(site) - 1 : site.depth + 1) && 2 * reach > site.width - 1;
@@ -345,6 +365,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
 
   const presence = readShare(root.at('presence'), false, report) ?? ONE;
   const demand = readDemand(root.at('demand'), catalog, report);
+  const keep = readKeep(root.at('keep'), site, report);
   const limits = root.at('limits');
   const imbalance = readShare(limits.at('imbalance'), true, report);
   const trainLimits = readTrainLimits(limits, catalog, report);
@@ -386,6 +407,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
     minimise: minimise.length === 0 ? USUAL_OBJECTIVES : minimise,
     ...(demand === undefined ? {} : { demand }),
     ...(job === undefined ? {} : { load: job }),
+    ...(keep === undefined ? {} : { keep }),
   };
   checkTrains(limits.at('trainsPerHour'), brief, report);
   return isFlawed() ? { ok: false, findings } : { ok: true, warnings: findings, value: brief };

@@ -105,7 +105,7 @@ function writeLoadJob({ entries, together, fullTicks }: LoadJob, catalog: Catalo
 
 /** What was left out is written out, so that a reader needs no defaults. */
 export function writeBrief(brief: Brief): BriefJson {
-  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand, exceed, load } = brief;
+  const { name, catalog, site, wagons, exits, feed, spotting, presence, starts, limits, minimise, demand, exceed, load, keep } = brief;
   const { imbalance, dwell, trainsPerHour, ...counts } = limits;
   const keepOut = site.keepOut.map(({ x, y, width, height }) => [x, y, width, height]);
   const numbers = Object.entries(counts).filter(([, limit]) => limit !== undefined);
@@ -129,5 +129,6 @@ export function writeBrief(brief: Brief): BriefJson {
     },
     minimise,
     ...(demand === undefined ? {} : { demand: writeDemand(demand, catalog) }),
+    ...(keep === undefined ? {} : { keep: [...keep.boxes.map(({ x, y, width, height }) => [x, y, width, height]), ...keep.tiles.map(({ x, y }) => [x, y])] }),
   };
 }

@@ -62,6 +62,14 @@ export interface WagonModel {
   readonly capacity: number;
 }
 
+/** What it costs to change a station that stands there, in the currency of the parts. */
+export interface Work {
+  /** To take a part away. */
+  readonly remove: number;
+  /** To turn one where it stands; at least `remove`. */
+  readonly turn: number;
+}
+
 export interface Catalog {
   readonly name: string;
   readonly ticksPerSecond: number;
@@ -78,4 +86,10 @@ export interface Catalog {
   readonly arms: readonly ArmModel[];
   readonly chests: readonly ChestModel[];
   readonly wagons: readonly WagonModel[];
+  /** Left out: the usual one. */
+  readonly work?: Work;
 }
+
+export const USUAL_WORK: Work = { remove: 1, turn: 1 };
+
+export const workOf = ({ work }: Catalog): Work => work ?? USUAL_WORK;

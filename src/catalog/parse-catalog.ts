@@ -6,9 +6,9 @@
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { checkSchema, type SchemaCode } from '../base/schema-check.js';
-import type { Catalog, ModelName } from './catalog.js';
+import { USUAL_WORK, type Catalog, type ModelName, type Work } from './catalog.js';
 
-export type CatalogCode = SchemaCode | 'pitch-over-tile' | 'speed-over-pitch';
+export type CatalogCode = SchemaCode | 'pitch-over-tile' | 'speed-over-pitch' | 'turn-under-remove';
 
 /** Every number that the schema vouches for; 0 stands in for one that has a finding, so it never leaves this file. */
 const whole = (node: JsonNode): number => node.whole() ?? 0;
@@ -30,6 +30,13 @@ function modelsOf<T extends { readonly name: ModelName }>(
     .entries()
     .map(([name, node]) => read(name as ModelName, node))
     .sort((a, b) => compareCodePoints(a.name, b.name));
+}
+
+/** Undefined where nothing is said of it. What is left out costs as usual, but turning no less than taking away. */
+function readWork(node: JsonNode): Work | undefined {
+  if (!node.isObject) return undefined;
+  const remove = node.at('remove').whole() ?? USUAL_WORK.remove;
+  return { remove, turn: node.at('turn').whole() ?? Math.max(remove, USUAL_WORK.turn) };
 }
 
 export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
@@ -59,6 +66,10 @@ export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
         });
       }
     }
+  }
+  const work = readWork(root.at('work'));
+  if (work !== undefined && work.turn < work.remove) {
+    findings.push({ severity: 'error', code: 'turn-under-remove', pointer: root.at('work').pointer, values: { ...work } });
   }
   if (findings.length > 0) return { ok: false, findings };
 
@@ -111,6 +122,7 @@ export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
       coupling: node.at('coupling').whole() ?? 0,
       capacity: whole(node.at('capacity')),
     })),
+    ...(work === undefined ? {} : { work }),
   };
   return { ok: true, value: catalog, warnings: [] };
 }

@@ -3,7 +3,7 @@
  */
 import type { Catalog, ModelName } from './catalog.js';
 
-/** Left-out fields are written out, so that a reader needs no defaults. */
+/** Left-out fields are written out, so that a reader needs no defaults; `work` only where it was given. */
 export function writeCatalog(catalog: Catalog): Readonly<Record<string, unknown>> {
   const named = <T extends { readonly name: ModelName }>(models: readonly T[], write: (model: T) => object): object =>
     Object.fromEntries(models.map((model) => [model.name, write(model)]));
@@ -29,5 +29,6 @@ export function writeCatalog(catalog: Catalog): Readonly<Record<string, unknown>
     })),
     chests: named(catalog.chests, ({ capacity, cost }) => ({ capacity, cost })),
     wagons: named(catalog.wagons, ({ length, coupling, capacity }) => ({ length, coupling, capacity })),
+    ...(catalog.work === undefined ? {} : { work: catalog.work }),
   };
 }

@@ -6,6 +6,7 @@ import yargs, { type Argv } from 'yargs';
 import { SOLVER_NAMES } from '../index.js';
 import { isPictureFile, STDIN } from './files.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
+import { KEEP_SEPARATOR, mendOptions, readMendOptions, type MendChoice } from './mend-options.js';
 import { givenStation, readStationOptions, stationOptions, type RawStation, type StationChoice } from './station-options.js';
 import { usage, wholeOption } from './usage.js';
 import { readWhyOptions, whyOptions, type WhyChoice } from './why-options.js';
@@ -65,6 +66,7 @@ export type Command =
     }
   | { readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly given: RawStation; readonly options: CommonOptions }
   | { readonly name: 'why'; readonly plan: string; readonly choice: WhyChoice; readonly options: CommonOptions }
+  | { readonly name: 'mend'; readonly plan: string; readonly choice: MendChoice; readonly options: CommonOptions }
   | { readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice; readonly options: CommonOptions }
   | { readonly name: 'fit'; readonly measurements: string; readonly options: CommonOptions }
   | { readonly name: 'rates'; readonly catalog: string; readonly options: CommonOptions };
@@ -82,11 +84,11 @@ function secondsOption(text: string | undefined): number | undefined {
 const common = <T>(argv: Argv<T>) =>
   argv
     .option('json', { type: 'boolean', default: false, describe: 'Print one JSON document and nothing else' })
-    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design, and tradeoffs with --pick: the plan; fit: the catalog)' })
+    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design, mend, and tradeoffs with --pick: the plan; fit: the catalog)' })
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
     .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
     .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
-    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design, tradeoffs and replay: stop after about so many seconds, with what it has' })
+    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design, tradeoffs, mend and replay: stop after about so many seconds, with what it has' })
     .option('solver', { type: 'string', requiresArg: true, describe: `Of design and tradeoffs: solver of integer programs, ${SOLVER_NAMES.join(', ')}` });
 
 interface RawOptions {
@@ -129,7 +131,7 @@ const FILE_HELP = 'File to read; “-” reads the standard input';
 /** Undefined where everything was said already: help, version, completion. */
 export async function parseArguments(words: readonly string[], version: string): Promise<Command | undefined> {
   let command: Command | undefined;
-  const parser = yargs(gathered(words, '--where').map((word) => (word === '-' ? STDIN : word)))
+  const parser = yargs(gathered(gathered(words, '--where'), '--keep', KEEP_SEPARATOR).map((word) => (word === '-' ? STDIN : word)))
     .scriptName('transloom')
     .locale('en')
     .parserConfiguration({
@@ -264,6 +266,14 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .command(
+      'mend <plan>',
+      'Find the cheapest repair of a plan that falls short, with proof',
+      (argv) => mendOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => {
+        command = { name: 'mend', plan: argv.plan, choice: readMendOptions(argv), options: optionsOf(argv) };
+      },
+    )
+    .command(
       'visit <plan>',
       'Let trains come to a plan, be emptied and leave, with real counts in wagons and chests',
       (argv) => visitOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
@@ -304,7 +314,7 @@ export async function parseArguments(words: readonly string[], version: string):
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, why, visit, station, draw, rates, fit or replay.', 'Name one command only.')
+    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, why, mend, visit, station, draw, rates, fit or replay.', 'Name one command only.')
     .recommendCommands()
     .strict()
     .version(version)

@@ -9,6 +9,7 @@ import { EXIT, InputError, type ExitCode } from './exit-codes.js';
 import { runDesign } from './commands/design.js';
 import { runDraw } from './commands/draw.js';
 import { runFit } from './commands/fit.js';
+import { runMend } from './commands/mend.js';
 import { runRates } from './commands/rates.js';
 import { runReplay } from './commands/replay.js';
 import { runTradeoffs } from './commands/tradeoffs.js';
@@ -30,6 +31,8 @@ async function run(command: Command): Promise<ExitCode> {
       return runStation(command);
     case 'why':
       return runWhy(command);
+    case 'mend':
+      return runMend(command);
     case 'visit':
       return runVisit(command);
     case 'draw':

@@ -1,19 +1,29 @@
 /**
- * Writes a plan to a file: as a picture where its name ends so, else as JSON. Its catalog is named by the path by which the
- * plan that was read names it, as seen from there.
+ * Writes a plan to a file: as a picture where its name ends so, else as JSON. Every `--out`, `--best` and `--plan-json` that takes a
+ * plan goes this way.
  */
-import { writePicture, writePlan, type JsonObject, type Layout } from '../index.js';
+import { parseCatalog, parsePlan, writePicture, writePlan, type JsonObject, type Layout } from '../index.js';
 import { InputError } from './exit-codes.js';
 import { catalogPathFor, isPictureFile, writeWhole, type Document } from './files.js';
 import { jsonDocument } from './output.js';
 
-export function writePlanFile(file: string, layout: Layout, read: Document, result: JsonObject | undefined, ascii: boolean): void {
-  const catalog = catalogPathFor(read, file);
-  if (!isPictureFile(file)) {
-    writeWhole(file, jsonDocument(writePlan(layout, result, catalog)));
-    return;
-  }
+function pictureText(file: string, layout: Layout, result: JsonObject | undefined, catalog: string | undefined, ascii: boolean): string {
   const written = writePicture(layout, { result, catalog, ascii });
   if (!written.ok) throw new InputError([`transloom: The file ${file} is not written: ${written.reason}; write the plan as JSON.`]);
-  writeWhole(file, written.text);
+  return written.text;
+}
+
+/** `read`: the plan from which it comes, whose catalog is named by its path as seen from the new file. */
+export function writePlanFile(file: string, layout: Layout, read: Document, result: JsonObject | undefined, ascii: boolean): void {
+  const catalog = catalogPathFor(read, file);
+  writeWhole(file, isPictureFile(file) ? pictureText(file, layout, result, catalog, ascii) : jsonDocument(writePlan(layout, result, catalog)));
+}
+
+/** What that file is to hold of a plan that this program made, with its catalog inside. */
+export function planFileText(file: string, plan: JsonObject, ascii: boolean): string {
+  if (!isPictureFile(file)) return jsonDocument(plan);
+  const catalog = parseCatalog(plan['catalog']);
+  const layout = catalog.ok ? parsePlan(plan, catalog.value) : catalog;
+  if (!layout.ok) throw new Error('a plan that was made is not sound');
+  return pictureText(file, layout.value, plan['result'] as JsonObject | undefined, undefined, ascii);
 }

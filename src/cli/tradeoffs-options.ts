@@ -39,10 +39,10 @@ export const tradeoffsOptions = <T>(argv: Argv<T>) =>
     .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file: a plot, and every station moves' });
 
 /**
- * The words with all values of an option that may be given again in its last place, commas between them: the library
+ * The words with all values of an option that may be given again in its last place, separated: the library
  * for arguments keeps the last value alone.
  */
-export function gathered(words: readonly string[], option: string): readonly string[] {
+export function gathered(words: readonly string[], option: string, separator = ','): readonly string[] {
   const end = words.includes('--') ? words.indexOf('--') : words.length;
   const values: string[] = [];
   const others: string[] = [];
@@ -51,7 +51,7 @@ export function gathered(words: readonly string[], option: string): readonly str
     else if (words[at] === option && at + 1 < end) values.push(words[(at += 1)]);
     else others.push(words[at]);
   }
-  const joined = values.length === 0 ? [] : [`${option}=${values.join(',')}`];
+  const joined = values.length === 0 ? [] : [`${option}=${values.join(separator)}`];
   return [...others, ...joined, ...words.slice(end)];
 }
 

@@ -31,14 +31,16 @@ export interface PromiseTerms {
 }
 
 /** What a plan carries under `result`: the least flows over all starts, its cost, and the proof. */
-export function promiseJson(
-  brief: Brief,
-  { exits, wagons, together }: PromisedFlows,
-  { status, proof, seed, cost }: PromiseTerms,
-): JsonObject {
+export const promiseJson = (brief: Brief, flows: PromisedFlows, { status, proof, seed, cost }: PromiseTerms): JsonObject => ({
+  status,
+  ...promiseFlowsJson(brief, flows, seed, cost),
+  proof: lastingProof(proof),
+});
+
+/** The same of a plan that was not designed: what it gives, without a proof that it is the cheapest. */
+export function promiseFlowsJson(brief: Brief, { exits, wagons, together }: PromisedFlows, seed: number, cost: number): JsonObject {
   const { ticksPerSecond } = brief.catalog;
   return present({
-    status,
     exits: exits.map(({ at, heading, flow, left, right }) => ({
       at: [at.x, at.y],
       heading,
@@ -55,7 +57,6 @@ export function promiseJson(
     seed,
     presence: formatRational(brief.presence),
     spotting: brief.spotting,
-    proof: lastingProof(proof),
   });
 }
 

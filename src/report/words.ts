@@ -75,6 +75,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `The pitch of ${v['pitch']} units is more than the ${v['unitsPerTile']} units of a tile; give at most those.`,
   'speed-over-pitch': (v) =>
     `“${v['name']}” moves ${v['speed']} units per tick, more than the pitch of ${v['pitch']}; give at most the pitch.`,
+  'turn-under-remove': (v) =>
+    `To turn a part costs ${v['turn']}, less than the ${v['remove']} to take it away, which is the first half of that; give at least as much.`,
 
   'unknown-model': (v) =>
     `The catalog has no ${GROUPS[v['group']] ?? 'model'} named “${v['name']}”.` +
@@ -135,6 +137,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'no-arm-model': () => 'The catalog has no arm, so nothing can be moved; add one to it.',
   'reach-over-site': (v) =>
     `The arm “${v['name']}” reaches ${tiles(v['reach'])} to each side, too far for this site; it will not be used.`,
+  'keep-of-three': () => 'Three numbers are neither a tile nor a rectangle; write [x, y], or [x, y, width, height].',
+  'keep-outside': (v) => `This does not lie within the site of ${v['width']} x ${v['rows']} tiles; keep what is on it.`,
   'not-a-demand': (v) => `${v['found']} is not a demand above 0; write items per hour like "48000/h", per second like "13/s", or per tick like "3/8".`,
   'not-a-time': (v) => `${v['found']} is not a length of time; write seconds like "900s", or whole ticks like "45000".`,
   'dwell-zero': () => 'No train is emptied in no time; give more than 0, such as "90s".',

@@ -50,6 +50,13 @@ describe('a written brief', () => {
     expect(plain(readBack(brief))).toEqual(plain(brief));
   });
 
+  it.each([[[]], [[[1, 2, 3, 4], [0, 0]]]])('keeps what is to be kept, %j', (keep) => {
+    const path = 'models/briefs/grain-station.json';
+    const brief = read({ ...(readJson(path) as object), keep }, catalogOf(path));
+    expect(brief.keep).toBeDefined();
+    expect(plain(readBack(brief))).toEqual(plain(brief));
+  });
+
   /** Sixty ticks a second: a rate per second with an end in decimals has none per tick. */
   const catalog: Catalog = { ...readCatalog('test/cases/headline-catalog.json'), ticksPerSecond: 60 };
   const digits = (count: number): fc.Arbitrary<string> =>

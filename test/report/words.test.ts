@@ -83,6 +83,8 @@ const FINDINGS: readonly Finding[] = [
   ...fromCatalog(catalogWith({ belts: { '': { speed: 99, cost: 1e9 } } })),
   ...fromBrief({ ...(readJson('models/briefs/grain-100.json') as object), name: '', feed: 'chest' }),
   ...fromBrief(briefWith({ demand: { rate: '0/h', roundTrip: 'long' } })),
+  ...fromCatalog(catalogWith({ work: { remove: 3, turn: 2 } })),
+  ...fromBrief(briefWith({ keep: [[1, 2, 3], [5, 7, 2, 2], [6, 0]] })),
   ...fromBrief(
     briefWith({
       site: {

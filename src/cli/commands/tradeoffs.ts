@@ -10,7 +10,8 @@ import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { GrowingFile, loadWithCatalog } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
-import { deliverable, jsonDocument, warn } from '../output.js';
+import { deliverable, warn } from '../output.js';
+import { planFileText } from '../plan-file.js';
 import { ProgressLine } from '../terminal.js';
 import { runOver } from './tradeoffs-over.js';
 import type { TradeoffsErrand, TradeoffsMessage } from './tradeoffs-worker.js';
@@ -50,7 +51,7 @@ async function listOn(worker: Worker, { brief, choice, given, options }: Command
     finish(csvGrowing, csv);
     if (htmlGrowing !== undefined && page === undefined) warn(options, ['No layout is shown, so no page was written.']);
     finish(htmlGrowing, page);
-    finish(outGrowing, pick === undefined ? text : plan && jsonDocument(plan));
+    finish(outGrowing, pick === undefined ? text : plan && planFileText(options.out ?? '', plan, options.ascii));
     if (printed.out === undefined) process.stdout.write(text);
     // What was found stands above, so that a wrong number costs no second search.
     if (pickFlaw !== undefined) throw new InputError([`transloom: ${pickFlaw}`]);

@@ -1,0 +1,135 @@
+/**
+ * `transloom mend`: the cheapest repair of a plan. It runs on this thread and lets signals and drawing have their turn.
+ */
+import {
+  checkBriefForm,
+  checkPlanForm,
+  keptFlaw,
+  mendDocument,
+  mendReport,
+  mendStation,
+  parseBrief,
+  parsePlan,
+  parsePromise,
+  termsByBrief,
+  termsByPromise,
+  termsByTarget,
+  type Kept,
+  type Layout,
+  type MendProgress,
+  type MendTerms,
+  type PlanPromise,
+  type Rational,
+  type TermsFlaw,
+} from '../../index.js';
+import type { CommandOf } from '../arguments.js';
+import { listenForInterrupts } from '../errand.js';
+import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
+import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
+import { loadingRefusal } from '../loading-refusal.js';
+import type { AskedFlow, MendChoice } from '../mend-options.js';
+import { deliver, outputStyle, warn } from '../output.js';
+import { writePlanFile } from '../plan-file.js';
+import { complain, ProgressLine } from '../terminal.js';
+
+const MOST_EXITS = 32;
+
+const progressText = ({ bound, best, branches, simulations }: MendProgress): string =>
+  `at least ${bound}, ${best === undefined ? 'none found yet' : `best so far ${best}`}, ${branches} branches, ${simulations} simulated`;
+
+const refused = (sentence: string): InputError => new InputError([`transloom: ${sentence}`]);
+
+/** What --target asks, checked against the plan's exits and their belts. */
+function askedOf({ target }: MendChoice, layout: Layout): MendTerms {
+  const single = typeof target === 'function' ? target : undefined;
+  const several: ReadonlyMap<number, AskedFlow> | undefined = typeof target === 'object' ? target : undefined;
+  if (several !== undefined) {
+    const beyond = [...several.keys()].find((exit) => exit >= layout.exits.length);
+    if (beyond !== undefined) throw refused(`--target names exit ${beyond} (counted from 0), but the plan has ${layout.exits.length === 1 ? 'one exit' : `${layout.exits.length} exits`}.`);
+  }
+  return termsByTarget(layout, (exit, saturated): Rational | undefined => {
+    const asked: AskedFlow | undefined = several === undefined ? (single ?? ((most) => most)) : several.get(exit);
+    const flow = asked?.(saturated, layout.catalog.ticksPerSecond);
+    if (flow !== undefined && flow.compare(saturated) > 0) {
+      const most = saturated.mul(layout.catalog.ticksPerSecond).toFraction();
+      throw refused(`--target asks more of exit ${exit} (counted from 0) than its belt carries, which is ${most} items per second; ask for less, or name a brief with a faster belt.`);
+    }
+    return flow;
+  });
+}
+
+const FLAWS: Readonly<Record<Exclude<TermsFlaw, object>, string>> = {
+  site: 'has another site than the plan; give both the same width, depth and kept-out rectangles',
+  wagons: 'has other wagons than the plan, or at other places; give both the same',
+  catalog: 'has another catalog than the plan; give both the same',
+};
+
+function termsOf(choice: MendChoice, layout: Layout, promise: PlanPromise | undefined): { readonly terms: MendTerms; readonly keep: Kept | undefined; readonly warnings: readonly string[] } {
+  const { briefFile, target } = choice;
+  if (briefFile === undefined) {
+    const terms = target === undefined && promise !== undefined ? termsByPromise(layout, promise) : askedOf(choice, layout);
+    return { terms, keep: undefined, warnings: [] };
+  }
+  const brief = loadWithCatalog(briefFile, parseBrief, checkBriefForm);
+  const refusal = loadingRefusal(brief.value, 'repair of a plan');
+  if (refusal !== undefined) throw refusal;
+  const terms = termsByBrief(layout, brief.value);
+  if (!('flaw' in terms)) return { terms, keep: brief.value.keep, warnings: brief.warnings };
+  const { flaw } = terms;
+  const name = `The brief ${shownPath(briefFile)}`;
+  throw refused(
+    typeof flaw === 'string'
+      ? `${name} ${FLAWS[flaw]}.`
+      : `${name} asks for an exit that the plan has not: /exits/${flaw.exit}. Add an exit to the plan within that range, on its edge.`,
+  );
+}
+
+function checkKept(kept: Kept, layout: Layout): void {
+  const flaw = keptFlaw(layout, kept);
+  if (flaw === undefined) return;
+  const place = `[${flaw.at.x}, ${flaw.at.y}]`;
+  throw refused(
+    flaw.kind === 'outside'
+      ? `What is to be kept at ${place} does not lie within the plan's site; keep what is on it.`
+      : `No part stands at ${place}, so none can be kept there; name the tile of a part, or a rectangle X,Y,1,1 to keep it empty.`,
+  );
+}
+
+export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Promise<ExitCode> {
+  const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
+  const layout = loaded.value;
+  const promise = acceptMore(loaded, parsePromise(loaded.document.value));
+  if (layout.exits.length === 0) throw refused('The plan has no exit, so nothing can leave; give it one. Plans that only fill wagons are not mended yet.');
+  if (layout.exits.length > MOST_EXITS) throw refused(`The plan has ${layout.exits.length} exits; no more than ${MOST_EXITS} can be mended at once.`);
+  const { terms, keep, warnings } = termsOf(choice, layout, promise);
+  const kept: Kept = { boxes: [...choice.keep.boxes, ...(keep?.boxes ?? [])], tiles: [...choice.keep.tiles, ...(keep?.tiles ?? [])] };
+  checkKept(kept, layout);
+  warn(options, warnings);
+  const { signal, stopListening } = listenForInterrupts(options.quiet);
+  const progress = new ProgressLine(!options.quiet);
+  const answer = await mendStation(layout, {
+    terms,
+    kept,
+    starts: choice.starts,
+    seed: options.seed ?? promise?.seed,
+    timeLimitSeconds: options.timeLimitSeconds,
+    shouldStop: () => signal.aborted,
+    onProgress: (found) => {
+      progress.show(progressText(found));
+    },
+    breathe: () => new Promise((resolve) => setImmediate(resolve)),
+    now: () => performance.now(),
+  }).finally(() => {
+    progress.clear();
+    stopListening();
+  });
+  const { outcome } = answer;
+  const printed = { ...options, out: undefined };
+  const mended = outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend : undefined;
+  if (options.out !== undefined) {
+    if (mended === undefined) complain([`transloom: No repair was found, so ${options.out} is not written.`]);
+    else writePlanFile(options.out, mended.layout, loaded.document, answer.promise, options.ascii);
+  }
+  deliver(printed, () => mendReport(answer, outputStyle(printed), options.quiet), () => mendDocument(answer));
+  return { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[outcome.status];
+}

@@ -1,0 +1,86 @@
+/**
+ * The options of `mend`, as text and as checked data.
+ */
+import type { Argv } from 'yargs';
+import { parseRate, parseShare, type Kept, type Rational } from '../index.js';
+import { usage, wholeOption } from './usage.js';
+
+/** Of the catalog's ticks per second and what the exit's belt carries, in items per tick. */
+export type AskedFlow = (saturated: Rational, ticksPerSecond: number) => Rational;
+
+export interface MendChoice {
+  readonly starts: number | undefined;
+  /** What every exit is to give, or some exits by their number; undefined: what the plan promises, else all that belts carry. */
+  readonly target: AskedFlow | ReadonlyMap<number, AskedFlow> | undefined;
+  readonly briefFile: string | undefined;
+  readonly keep: Kept;
+}
+
+export const mendOptions = <T>(argv: Argv<T>) =>
+  argv
+    .option('target', { type: 'string', requiresArg: true, describe: 'What every exit is to give: a share of its belt (0.85), or a rate (20/s); or exit by exit, such as A:0.85,B:20/s; left out: what the plan promises, else all that its belts carry' })
+    .option('brief', { type: 'string', requiresArg: true, describe: 'Mend it so that it meets this brief' })
+    .option('keep', { type: 'string', requiresArg: true, describe: 'What may not change: the part at X,Y, or the rectangle X,Y,WIDTH,HEIGHT; may be given again' })
+    .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' });
+
+const NEEDS = '--target needs a share above 0 and up to 1 such as 0.85, or a rate such as 20/s';
+
+function askedFlow(text: string): AskedFlow {
+  if (text.includes('/s') && parseRate(text, 1) !== undefined) return (saturated, ticksPerSecond) => parseRate(text, ticksPerSecond) ?? saturated;
+  const share = parseShare(text);
+  if (share === undefined || share.compare(0) <= 0 || share.compare(1) > 0) throw usage(`${NEEDS}, not “${text}”.`);
+  return (saturated) => saturated.mul(share);
+}
+
+const LETTERS = 26;
+
+/** "A" or "0": the first exit. */
+function exitNumber(text: string): number {
+  if (/^\d{1,4}$/.test(text)) return Number(text);
+  const letters = text.toUpperCase();
+  if (!/^[A-Z]{1,2}$/.test(letters)) throw usage(`--target names an exit by its letter or number, such as A:0.85 or 0:0.85, not “${text}”.`);
+  return [...letters].reduce((sum, letter) => sum * LETTERS + letter.charCodeAt(0) - 'A'.charCodeAt(0) + 1, 0) - 1;
+}
+
+function readTarget(text: string | undefined): MendChoice['target'] {
+  if (text === undefined) return undefined;
+  if (!text.includes(':')) return askedFlow(text);
+  const targets = new Map<number, AskedFlow>();
+  for (const entry of text.split(',')) {
+    const at = entry.indexOf(':');
+    if (at < 0) throw usage(`${NEEDS}, for all exits or exit by exit, such as A:0.85,B:1; “${entry}” names no exit.`);
+    const exit = exitNumber(entry.slice(0, at).trim());
+    if (targets.has(exit)) throw usage(`--target names the exit “${entry.slice(0, at).trim()}” twice.`);
+    targets.set(exit, askedFlow(entry.slice(at + 1).trim()));
+  }
+  return targets;
+}
+
+/** What stands between the values of a `--keep` that was given again. */
+export const KEEP_SEPARATOR = ';';
+
+function readKeep(text: string | undefined): Kept {
+  const entries = (text ?? '').split(KEEP_SEPARATOR).filter((entry) => entry.trim() !== '');
+  const lists = entries.map((entry) => {
+    const numbers = entry.split(',').map((number) => (/^\s*-?\d{1,4}\s*$/.test(number) ? Number(number) : Number.NaN));
+    if (numbers.some(Number.isNaN) || (numbers.length !== 2 && numbers.length !== 4) || numbers.slice(2).some((length) => length < 1)) {
+      throw usage(`--keep needs a tile X,Y or a rectangle X,Y,WIDTH,HEIGHT in whole tiles, not “${entry}”.`);
+    }
+    return numbers;
+  });
+  return {
+    boxes: lists.filter(({ length }) => length === 4).map(([x, y, width, height]) => ({ x, y, width, height })),
+    tiles: lists.filter(({ length }) => length === 2).map(([x, y]) => ({ x, y })),
+  };
+}
+
+export function readMendOptions(raw: {
+  readonly target: string | undefined;
+  readonly brief: string | undefined;
+  readonly keep: string | undefined;
+  readonly starts: string | undefined;
+}): MendChoice {
+  if (raw.brief === '') throw usage('--brief needs the name of a file.');
+  if (raw.brief !== undefined && raw.target !== undefined) throw usage('--target does not go with --brief, which has targets of its own.');
+  return { starts: wholeOption('starts', raw.starts, 0), target: readTarget(raw.target), briefFile: raw.brief, keep: readKeep(raw.keep) };
+}

@@ -1,0 +1,174 @@
+/**
+ * How a plan is mended, for a reader at a terminal: the verdict, before and after side by side, numbered steps with their
+ * prices, flows before and after, and what was proven. As JSON in `mend-json.ts`.
+ */
+import stringWidth from 'string-width';
+import { compare, isLess, ratio, ZERO, type Rational } from '../base/rational.js';
+import type { Brief } from '../brief/brief.js';
+import { tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
+import type { PromisedFlows } from '../ranking/promise.js';
+import type { LaneFlows } from '../simulation/lane-flows.js';
+import type { MendOutcome, MendStep } from '../synthesis/mend.js';
+import { styled, type Style } from './canvas.js';
+import { STOPPED } from './design-text.js';
+import { drawLayout, exitLetter } from './draw-layout.js';
+import { counted, percent, perSecondText, secondsText } from './numbers.js';
+import { EDGE_WORD, tileText } from './places.js';
+import { tabulate, wrap } from './table.js';
+
+const WIDTH = 96;
+
+export interface MendFinding {
+  readonly layout: Layout;
+  /** What was asked, with exits in the order of the layout's. */
+  readonly brief: Brief;
+  readonly outcome: MendOutcome;
+  readonly before: PromisedFlows;
+  readonly after: PromisedFlows | undefined;
+  /** Undefined where nothing flows. */
+  readonly lanesBefore: LaneFlows | undefined;
+  readonly lanesAfter: LaneFlows | undefined;
+}
+
+const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
+
+const article = (name: string): string => `${/^[aeiou]/i.test(name) ? 'an' : 'a'} ${name}`;
+
+function placeWords(part: Part): string {
+  const [at, other] = tilesOf(part);
+  switch (part.kind) {
+    case 'chest':
+      return `at ${tileText(at)}`;
+    case 'underpass':
+      return `from ${tileText(at)} to ${tileText(other)}, heading ${EDGE_WORD[underpassHeading(part)]}`;
+    case 'splitter':
+      return `at ${tileText(at)} and ${tileText(other)}, heading ${EDGE_WORD[part.heading]}`;
+    default:
+      return `at ${tileText(at)}, heading ${EDGE_WORD[part.heading]}`;
+  }
+}
+
+const standsAt = (part: Part): string => {
+  const [at, other] = tilesOf(part);
+  return part.kind === 'splitter' || part.kind === 'underpass' ? `${tileText(at)} and ${tileText(other)}` : tileText(at);
+};
+
+export function stepWords(step: MendStep): string {
+  const { part } = step;
+  switch (step.kind) {
+    case 'remove':
+      return `take away the ${part.model.name} at ${standsAt(part)}`;
+    case 'turn':
+      return `turn the ${part.model.name} at ${standsAt(part)} to the ${EDGE_WORD[step.heading]}`;
+    case 'add':
+      return `add ${article(part.model.name)} ${placeWords(part)}`;
+  }
+}
+
+/** One or two sentences that say what is known, and no more than that. */
+export function mendVerdict(outcome: MendOutcome): string {
+  const { bound } = outcome.proof;
+  const least = Number.isFinite(bound) && bound > 0 ? ` Any repair costs at least ${bound}.` : '';
+  switch (outcome.status) {
+    case 'optimal':
+      return outcome.mend.steps.length === 0
+        ? 'the plan gives all that is asked, so there is nothing to do.'
+        : `a repair for ${outcome.mend.price}; none in the searched space costs less.`;
+    case 'feasible':
+      return `a repair for ${outcome.mend.price}, but a cheaper one may exist: ${STOPPED[outcome.stoppedBy]} before the proof.${least}`;
+    case 'infeasible':
+      return 'no layout of the searched space gives what is asked: all were ruled out, by bounds or by simulation. Ask for less, keep less, or design the station anew.';
+    case 'unknown':
+      return `${STOPPED[outcome.stoppedBy]} before a repair was found, or shown that there is none.${least}`;
+  }
+}
+
+const HEADLINE = { optimal: 'Mended', feasible: 'Mended', infeasible: "Can't be mended", unknown: 'Unknown' } as const;
+const INKS = { optimal: 'good', feasible: 'warn', infeasible: 'bad', unknown: 'warn' } as const;
+
+const isSound = (outcome: MendOutcome): boolean => outcome.status === 'optimal' && outcome.mend.steps.length === 0;
+
+function verdictLines({ outcome }: MendFinding, style: Style): readonly string[] {
+  const headline = isSound(outcome) ? 'Sound' : HEADLINE[outcome.status];
+  const [first, ...rest] = wrap(mendVerdict(outcome), widthOf(style) - headline.length - 2, 0);
+  return [`${styled(style, INKS[outcome.status], headline)}: ${styled(style, 'plain', first)}`, ...rest.map((line) => styled(style, 'plain', `  ${line}`))];
+}
+
+const GAP = 4;
+
+/** The two pictures beside each other if the terminal is wide enough, else below each other. */
+function pictures(finding: MendFinding, mended: Layout, style: Style): readonly string[] {
+  const before = [styled(style, 'title', 'Before'), ...drawLayout(finding.layout, style, finding.lanesBefore)];
+  const after = [styled(style, 'title', 'After'), ...drawLayout(mended, style, finding.lanesAfter)];
+  const width = Math.max(...before.map((line) => stringWidth(line)));
+  const whole = width + GAP + Math.max(...after.map((line) => stringWidth(line)));
+  if (style.columns !== undefined && whole > style.columns) return [...before, '', ...after];
+  return Array.from({ length: Math.max(before.length, after.length) }, (_, row) => {
+    const left = before.at(row) ?? '';
+    return `${left}${' '.repeat(width + GAP - stringWidth(left))}${after.at(row) ?? ''}`.trimEnd();
+  });
+}
+
+function stepLines(steps: readonly MendStep[], style: Style): readonly string[] {
+  const price = steps.reduce((sum, step) => sum + step.price, 0);
+  const rows = steps.map((step, index) => [`${index + 1}.`, styled(style, 'plain', stepWords(step)), String(step.price)]);
+  return [styled(style, 'title', 'Steps'), ...tabulate([...rows, ['', styled(style, 'dim', 'in all'), String(price)]], ['right', 'left', 'right'])];
+}
+
+function flowLines({ layout, brief, before, after }: MendFinding, style: Style): readonly string[] {
+  const { ticksPerSecond, pitch } = layout.catalog;
+  const rate = (flow: Rational): string => perSecondText(flow, ticksPerSecond);
+  const given = (flow: Rational, asked: Rational): string => styled(style, isLess(flow, asked) ? 'bad' : 'good', rate(flow));
+  const dim = (text: string): string => styled(style, 'dim', text);
+  const rows = brief.exits.flatMap(({ target, belt, edge }, exit) => {
+    const saturated = ratio(2 * belt.speed, pitch);
+    const name = `${exitLetter(exit)}, ${EDGE_WORD[edge]} edge`;
+    const lanes = (['left', 'right'] as const).filter((side) => compare(target[side], ZERO) > 0);
+    const row = (words: string, asked: Rational, most: Rational, was: Rational, is: Rational | undefined): readonly string[] => [
+      words,
+      compare(asked, ZERO) === 0 ? dim('nothing') : `${rate(asked)}  ${percent(asked.div(most))}`,
+      given(was, asked),
+      is === undefined ? '' : given(is, asked),
+    ];
+    return [
+      row(name, target.total, saturated, before.exits[exit].flow, after?.exits[exit].flow),
+      ...lanes.map((side) => row(`  ${side} lane`, target[side], saturated.div(2), before.exits[exit][side], after?.exits[exit][side])),
+    ];
+  });
+  const { together } = brief;
+  const sum = together === undefined ? [] : [['all together', rate(together), given(before.together, together), after === undefined ? '' : given(after.together, together)]];
+  return [
+    styled(style, 'title', 'Flows'),
+    ...tabulate([['exit', 'asked', 'before', after === undefined ? '' : 'after'].map(dim), ...rows, ...sum], ['left', 'right', 'right', 'right']),
+    dim(`  The least from the standard start and ${counted(brief.starts, 'staggered start')}${brief.spotting === 0 ? '' : `, wherever the wagons stop within ${counted(brief.spotting, 'tile')}`}.`),
+  ];
+}
+
+const FED = {
+  chests: 'Arms onto belts draw from chests only.',
+  direct: 'Arms onto belts draw straight from the wagons.',
+  either: 'Arms onto belts draw from chests or straight from the wagons.',
+} as const;
+
+function proofLines({ brief, outcome: { proof } }: MendFinding, style: Style): readonly string[] {
+  const { branches, simulations, seconds, bound, space } = proof;
+  const known = Number.isFinite(bound) ? [`lower bound ${bound}`] : [];
+  const work = [...known, counted(branches, 'branch', 'branches'), counted(simulations, 'simulation'), secondsText(seconds)].join(', ');
+  return [
+    styled(style, 'title', 'Proof'),
+    styled(style, 'plain', `  ${work}`),
+    ...wrap(`Searched: ${space}. ${FED[brief.feed]} In an idealised tile world; see README, “Caution”.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
+  ];
+}
+
+export function mendText(finding: MendFinding, style: Style, quiet = false): readonly string[] {
+  const { outcome, layout } = finding;
+  const verdict = verdictLines(finding, style);
+  if (quiet) return verdict;
+  const head = [styled(style, 'title', layout.name), ...verdict, ''];
+  const tail = [...flowLines(finding, style), '', ...proofLines(finding, style)];
+  if (outcome.status !== 'optimal' && outcome.status !== 'feasible') return [...head, ...tail];
+  const { steps, layout: mended } = outcome.mend;
+  if (steps.length === 0) return [...head, ...drawLayout(layout, style, finding.lanesBefore), '', ...tail];
+  return [...head, ...pictures(finding, mended, style), '', ...stepLines(steps, style), '', ...tail];
+}
