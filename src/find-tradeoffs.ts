@@ -2,6 +2,7 @@
  * Joins the search for trade-offs with the simulator, and each layout found with its trial and its plan. What is
  * made of the list is in `tradeoffs-list.ts`.
  */
+import { invariant } from './base/invariant.js';
 import { ratio, ZERO, type Rational } from './base/rational.js';
 import type { Brief, Objective } from './brief/brief.js';
 import { promised, searchTools, type DesignRequest } from './pipeline.js';
@@ -38,6 +39,7 @@ const extentOf = ({ upTo, within }: TradeoffsRequest): Extent => {
 };
 
 export async function findTradeoffs(brief: Brief, request: TradeoffsRequest): Promise<TradeoffsAnswer> {
+  invariant(brief.load === undefined, 'only designs know briefs of the job "load"', { brief: brief.name });
   const { tools } = await searchTools(brief, request);
   const outcome = await tradeoffs(brief, request.objectives ?? usualObjectives(brief), extentOf(request), {
     ...tools,

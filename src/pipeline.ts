@@ -383,6 +383,7 @@ export function readSearch(json: unknown, brief: Brief, request: Pick<DesignRequ
  * arms and splitters, at least price. Its optimum is a bound on the cost of every station.
  */
 export function exportProgram(brief: Brief, format: 'mps' | 'lp'): string {
+  invariant(brief.load === undefined, 'a design of the job "load" takes no integer program', { brief: brief.name });
   const program = firstProgram(brief);
   return format === 'mps' ? writeMps(program) : writeLp(program);
 }

@@ -2,6 +2,7 @@
  * Joins staircases with the simulator, with time, and with threads: what does the last of the fill cost, what do more
  * rows, columns or arms bring, what is the most that a site can give.
  */
+import { invariant } from './base/invariant.js';
 import type { Rational } from './base/rational.js';
 import type { Brief } from './brief/brief.js';
 import { promised, searchTools, type DesignRequest } from './pipeline.js';
@@ -73,6 +74,7 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<Sta
 }
 
 export async function findStaircase(brief: Brief, range: StaircaseRange, request: WhatIfRequest): Promise<StaircaseAnswer> {
+  invariant(brief.load === undefined, 'only designs know briefs of the job "load"', { brief: brief.name });
   const tools = await staircaseTools(brief, request);
   const staircase = range.over === 'fill' ? await fillStaircase(brief, range, tools) : await sizeStaircase(brief, range.over, range, tools);
   const seed = request.seed ?? USUAL_SEED;
@@ -99,6 +101,7 @@ export interface MostFillAnswer {
 
 /** The greatest fill that the brief's site and limits allow, its targets raised or lowered by one factor. */
 export async function designMostFill(brief: Brief, request: Omit<WhatIfRequest, 'onStep'>): Promise<MostFillAnswer> {
+  invariant(brief.load === undefined, 'only designs know briefs of the job "load"', { brief: brief.name });
   const greatest = await greatestFill(brief, await staircaseTools(brief, request));
   if (greatest.best === undefined) return { greatest, design: undefined };
   const { brief: asked, outcome } = greatest.best;
