@@ -11,8 +11,9 @@ import { headingOf, left, right, type SiteMap } from './site-map.js';
 export const FAR = 1_000_000;
 
 export class CarrierBound {
-  /** Least number of moves from a tile to an exit past the crew, FAR where there is no way. */
+  /** Least number of moves from a tile to an exit past the crew, FAR where there is no way; once they are `measured`. */
   readonly distance: Int32Array;
+  private measured = false;
   private readonly needed: readonly Int16Array[];
   readonly coverCost: Float64Array;
   /** Into how many networks a layout may fall: no more than there are exits. */
@@ -48,15 +49,16 @@ export class CarrierBound {
     this.gaps = new Int32Array(Math.max(1, map.demands.length - 1));
   }
 
-  /** Measures the site around a new crew. */
+  /** Measures the site around a new crew, but for distances: most crews are only weighed. */
   enter(wholeCrew: boolean): void {
-    this.measureDistances();
+    this.measured = false;
     this.countNeededCrossings(wholeCrew);
   }
 
   /** Breadth first from the exits, backwards; an underpass counts its tiles apart as one move at least. */
-  private measureDistances(): void {
+  measureDistances(): void {
     const { net, distance, queue, steps } = this;
+    this.measured = true;
     distance.fill(FAR);
     let end = 0;
     for (const tile of steps.exits) {
@@ -72,6 +74,18 @@ export class CarrierBound {
         queue[end++] = from;
       }
     }
+  }
+
+  /** Whether any way leads from a tile to an exit past the crew. Distances are measured only if it isn't the first shortest one past no crew. */
+  private leadsOut(tile: number): boolean {
+    const { net, steps } = this;
+    let at = tile;
+    while (!this.measured && steps.distance[at] > 1) {
+      const next = steps.after[at].find((to) => steps.distance[to] < steps.distance[at] && net.occupant[to] !== BLOCKED);
+      if (next === undefined) this.measureDistances();
+      else at = next;
+    }
+    return !this.measured || this.distance[tile] !== FAR;
   }
 
   /** For each grid line that all items must cross: how many moves it takes to carry the demand across. */
@@ -151,7 +165,7 @@ export class CarrierBound {
       if (this.tileStamp[tile] === this.stampTiles) continue;
       this.tileStamp[tile] = this.stampTiles;
       openPlaces++;
-      if (this.distance[tile] === FAR) unreachable = true;
+      if (!this.leadsOut(tile)) unreachable = true;
       const x = tile % map.width;
       const y = (tile - x) / map.width;
       this.openColumns[x] = this.stampTiles;
@@ -260,6 +274,10 @@ interface Steps {
   readonly exits: readonly number[];
   /** [tile]: tiles from which one move, at least, leads there. */
   readonly before: readonly Int32Array[];
+  /** [tile]: tiles to which one leads. */
+  readonly after: readonly (readonly number[])[];
+  /** [tile]: least number of moves to an exit past no crew, FAR where there is no way. */
+  readonly distance: Int32Array;
 }
 
 function stepsOf(map: SiteMap): Steps {
@@ -281,7 +299,22 @@ function stepsOf(map: SiteMap): Steps {
       return from;
     }),
   );
-  return { exits: tiles.filter((tile) => ways.some((heading) => map.exitsAt[tile * 4 + heading] !== 0)), before: before.map((from) => Int32Array.from(new Set(from))) };
+  const after = tiles.map((): number[] => []);
+  before.forEach((some, to) => {
+    for (const from of new Set(some)) after[from].push(to);
+  });
+  const exits = tiles.filter((tile) => ways.some((heading) => map.exitsAt[tile * 4 + heading] !== 0));
+  const distance = new Int32Array(map.tiles).fill(FAR);
+  const reached = exits.filter((tile) => map.keepOut[tile] === 0);
+  for (const tile of reached) distance[tile] = 1;
+  for (const tile of reached) {
+    for (const from of before[tile]) {
+      if (map.keepOut[from] !== 0 || distance[from] !== FAR) continue;
+      distance[from] = distance[tile] + 1;
+      reached.push(from);
+    }
+  }
+  return { exits, before: before.map((from) => Int32Array.from(new Set(from))), after, distance };
 }
 
 /** Rows (`top` to `bottom`, counted from the map's first) and columns (`first` to `final`) of the border tiles by which an exit may leave. */

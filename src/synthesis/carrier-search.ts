@@ -197,6 +197,7 @@ export class CarrierSearch {
   scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
     this.share = WHOLE;
     this.enter(crew, splitters, true);
+    this.bound.measureDistances();
     this.idleLeft = 0;
     this.budget = budget;
     this.scoutSteps = steps;
@@ -229,6 +230,7 @@ export class CarrierSearch {
 
   private runWith(crew: Crew, splitters: readonly number[], budget: number, idle: number): number {
     this.enter(crew, splitters, true);
+    this.bound.measureDistances();
     this.idleLeft = idle;
     this.budget = budget;
     this.nextBudget = Infinity;

@@ -40,6 +40,9 @@ export class LastJoin {
   /** By carrier, -1 where not known: the mask of what it leads to. */
   private readonly leads: Int32Array;
   private readonly routes: Int32Array;
+  /** [tile] */
+  private readonly columns: Int32Array;
+  private readonly rows: Int32Array;
   /** Where the stretches of the ends go on. */
   private readonly endX = new Int32Array(MOST_ENDS);
   private readonly endY = new Int32Array(MOST_ENDS);
@@ -54,9 +57,15 @@ export class LastJoin {
   /** [n]: least cost of n moves across grid lines. */
   private readonly coverCost: Float64Array;
   private most = 0;
-  /** What all else costs at least where the end that is measured joins a placed carrier, and where it meets another end. */
+  /** The end that is measured, and what all else costs at least where it joins a placed carrier and where it meets another end. */
+  private measured = 0;
   private besideJoin = 0;
   private besideMeeting = 0;
+  /** [tile]: moves from it to the nearest placed carrier, if nothing stood in the way. */
+  private readonly movesToCarrier: Int32Array;
+  /** [exit]: tiles over which it leaves the site. */
+  private readonly exitTiles: readonly Int32Array[];
+  private readonly exitsByCost: readonly number[];
   private crew: Crew = { chests: [], arms: [] };
   /** Whether `split` has been told what is placed. */
   private entered = false;
@@ -80,6 +89,11 @@ export class LastJoin {
     this.routes = new Int32Array(map.tiles + 4);
     this.coverCost = coverCosts(map);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
+    this.movesToCarrier = new Int32Array(map.tiles);
+    this.columns = Int32Array.from({ length: map.tiles }, (_, tile) => tile % map.width);
+    this.rows = Int32Array.from({ length: map.tiles }, (_, tile) => Math.floor(tile / map.width));
+    this.exitTiles = map.demands.map((_, exit) => Int32Array.from(tilesOfExit(map, exit)));
+    this.exitsByCost = map.demands.map((_, exit) => exit).sort((a, b) => exitCost(map, a) - exitCost(map, b));
   }
 
   /** How many joins are still to come; -1 where splitters or drops to come may change that. */
@@ -198,17 +212,18 @@ export class LastJoin {
   }
 
   private begin(most: number): void {
-    const { map, net, ends } = this;
+    const { net, ends } = this;
     this.most = most;
     this.leastCut = Infinity;
     ends.sort((a, b) => net.root[a] - net.root[b]);
     for (let i = 0; i < ends.length; i++) {
       const front = net.frontOf(ends[i]);
-      this.endX[i] = front % map.width;
-      this.endY[i] = (front - this.endX[i]) / map.width;
+      this.endX[i] = this.columns[front];
+      this.endY[i] = this.rows[front];
     }
     this.leads.fill(-1, 0, net.count);
     this.measureOnward();
+    this.measureMovesToCarrier();
     for (let i = 0; i < ends.length; i++) this.measureFrom(i);
   }
 
@@ -293,9 +308,9 @@ export class LastJoin {
       onward[tile] = cost;
       queue.push(step, cost, tile);
     };
-    const exitCost = (exit: number): number => map.belts[map.exitBelt[exit]].cost;
-    for (const exit of [...this.exitsLeft].sort((a, b) => exitCost(a) - exitCost(b))) {
-      for (let at = 0; at < map.tiles * 4; at++) if ((map.exitsAt[at] & (1 << exit)) !== 0) relax(FIRST_STEP, at >> 2, exitCost(exit));
+    for (const exit of this.exitsByCost) {
+      if (!this.exitsLeft.includes(exit)) continue;
+      for (const tile of this.exitTiles[exit]) relax(FIRST_STEP, tile, exitCost(map, exit));
     }
     for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
       const cost = queue.poppedKey;
@@ -305,23 +320,30 @@ export class LastJoin {
         if (end < 0 || net.occupant[end] !== FREE) continue;
         relax(BELT_STEP, end, cost + tileCost);
         let entry = end;
+        let clear = true;
         for (let apart = 1; apart <= map.longestSpan; apart++) {
           entry = map.neighbour[entry * 4 + back(heading)];
           if (entry < 0) break;
           for (let m = 0; m < map.underpasses.length; m++) {
-            const { span, cost: own } = map.underpasses[m];
-            if (span >= apart) relax(UNDERPASS_STEP + m, entry, cost + 2 * own);
+            if (this.pays(m, apart, clear)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
           }
+          clear &&= net.occupant[entry] === FREE;
         }
       }
     }
   }
 
+  /** Whether an underpass model may lead so far, and is not simply what belts do for no more; `clear`: all tiles between are free. */
+  private pays(model: number, apart: number, clear: boolean): boolean {
+    const { span, cost } = this.map.underpasses[model];
+    return span >= apart && (!clear || 2 * cost < (apart + 1) * this.tileCost);
+  }
+
   /** Least number of moves from the open end that is nearest to a tile. */
   private movesFromEnds(tile: number): number {
-    const { map, ends, endX, endY } = this;
-    const x = tile % map.width;
-    const y = (tile - x) / map.width;
+    const { ends, endX, endY, columns, rows } = this;
+    const x = columns[tile];
+    const y = rows[tile];
     let least = Infinity;
     for (let i = 0; i < ends.length; i++) {
       const moves = Math.abs(x - endX[i]) + Math.abs(y - endY[i]);
@@ -338,6 +360,7 @@ export class LastJoin {
     let count = 0;
     this.joins[i].clear();
     queue.clear();
+    this.measured = i;
     this.besideJoin = this.leastTails(i, this.exitsLeft.length);
     this.besideMeeting = this.leastTails(i, this.exitsLeft.length - 1);
     this.reach(FIRST_STEP, net.frontOf(ends[i]), net.heading[ends[i]], 0);
@@ -350,13 +373,16 @@ export class LastJoin {
       if (cost < before[tile]) before[tile] = cost;
       for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
       let end = tile;
+      let clear = true;
       for (let apart = 1; apart <= map.longestSpan; apart++) {
         end = map.neighbour[end * 4 + entered];
         if (end < 0) break;
-        if (net.occupant[end] !== FREE) continue;
+        if (net.occupant[end] !== FREE) {
+          clear = false;
+          continue;
+        }
         for (let m = 0; m < map.underpasses.length; m++) {
-          const { span, cost: own } = map.underpasses[m];
-          if (span >= apart) this.leave(i, UNDERPASS_STEP + m, end, entered, cost + 2 * own);
+          if (this.pays(m, apart, clear)) this.leave(i, UNDERPASS_STEP + m, end, entered, cost + 2 * map.underpasses[m].cost);
         }
       }
     }
@@ -367,13 +393,50 @@ export class LastJoin {
   private reach(step: number, tile: number, entered: number, cost: number): void {
     const state = tile * 4 + entered;
     if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
-    const least = cost + Math.min(this.besideJoin, this.onward[tile] + this.besideMeeting);
+    const least = cost + Math.min(this.besideJoin + this.coverCost[this.movesToCarrier[tile]], this.leastMeetingFrom(tile) + this.besideMeeting);
     if (least > this.most) {
       if (least < this.leastCut) this.leastCut = least;
       return;
     }
     this.states[state] = cost;
     this.queue.push(step, cost, state);
+  }
+
+  /**
+   * What it takes at least from a tile on to meet another end and go on to an exit: of the three parts of such a way (from
+   * here, from the other end, onward) any two lead from one of these three places to another, and each is counted twice.
+   */
+  private leastMeetingFrom(tile: number): number {
+    const { map, ends, endX, endY, onward, coverCost, columns, rows } = this;
+    const x = columns[tile];
+    const y = rows[tile];
+    let least = Infinity;
+    for (let j = 0; j < ends.length; j++) {
+      if (j === this.measured) continue;
+      const apart = coverCost[Math.abs(x - endX[j]) + Math.abs(y - endY[j])];
+      const other = onward[endY[j] * map.width + endX[j]] + apart;
+      if (other < least) least = other;
+    }
+    return Math.max(onward[tile], Math.ceil((onward[tile] + least) / 2));
+  }
+
+  /** Two sweeps over the site: moves to the nearest of several tiles, row by row from both corners. */
+  private measureMovesToCarrier(): void {
+    const { map, net, movesToCarrier: moves } = this;
+    const { width, tiles } = map;
+    const unknown = width + map.depth;
+    for (let tile = 0; tile < tiles; tile++) {
+      let least = net.occupant[tile] > FREE ? 0 : unknown;
+      if (tile % width > 0) least = Math.min(least, moves[tile - 1] + 1);
+      if (tile >= width) least = Math.min(least, moves[tile - width] + 1);
+      moves[tile] = least;
+    }
+    for (let tile = tiles - 1; tile >= 0; tile--) {
+      let least = moves[tile];
+      if (tile % width < width - 1) least = Math.min(least, moves[tile + 1] + 1);
+      if (tile < tiles - width) least = Math.min(least, moves[tile + width] + 1);
+      moves[tile] = least;
+    }
   }
 
   /** A stretch from end `i` whose last carrier, of that step, has its head on `tile`: on to a free tile, or into a placed carrier. */
@@ -405,3 +468,8 @@ export class LastJoin {
     return code >= 0 ? this.leadsTo(code) : 1 << (EXIT_BITS + exitOf(code));
   }
 }
+
+const exitCost = (map: SiteMap, exit: number): number => map.belts[map.exitBelt[exit]].cost;
+
+const tilesOfExit = (map: SiteMap, exit: number): readonly number[] =>
+  Array.from({ length: map.tiles }, (_, tile) => tile).filter((tile) => [0, 1, 2, 3].some((heading) => (map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0));
