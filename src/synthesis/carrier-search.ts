@@ -318,7 +318,7 @@ export class CarrierSearch {
     // What is learned here holds where these stretches grow on, but not where others grow instead of them.
     const memory: JoinMemory | undefined = joins === 1 ? new Map(known) : undefined;
     if (joins > 0) {
-      const most = this.budget - this.spent + JOIN_MARGIN * this.bound.cheapestTile;
+      const most = this.budget - this.spent;
       const connects = networks > this.bound.mostNetworks;
       const least =
         memory === undefined
@@ -803,8 +803,6 @@ export class CarrierSearch {
   }
 }
 
-/** How far above the budget the cost of a last join is told exactly, in carriers. */
-const JOIN_MARGIN = 2;
 const NOTHING_KNOWN: ReadonlyMap<number, boolean> = new Map();
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
 const DEAD_ONLY: readonly number[] = [DEAD];

@@ -141,6 +141,39 @@ describe('a network that is taken back', () => {
     expect(join.leastCost(crew, 10, true, false, new Map())).toBeLessThanOrEqual(1);
   });
 
+  it('joins from as far as an underpass reaches, past what no belt can pass', () => {
+    const [width, depth] = [6, 3];
+    const brief = readBrief({
+      format: 'transloom-brief/1',
+      name: 'wall',
+      catalog: {
+        ...{ format: 'transloom-catalog/1', name: 'wall', ticksPerSecond: 50, unitsPerTile: 16, pitch: 4, splitters: {} },
+        ...{ belts: { belt: { speed: 1, cost: 1 } }, underpasses: { under: { speed: 1, span: 3, cost: 5 } }, chests: {} },
+        ...{ wagons: { wagon: { length: width, capacity: 900 } }, arms: { arm: { reach: 1, payload: 1, swing: 1, cost: 1 } } },
+      },
+      site: { width, depth, keepOut: [[2, 0, 2, depth]] },
+      wagons: [{ model: 'wagon', at: 0 }],
+      exits: [{ edge: 'S', from: 0, to: 0, belt: 'belt', target: { rate: '1/1000' } }],
+      feed: 'direct',
+    } as { readonly catalog: unknown });
+    if (brief === undefined) throw new Error('no brief');
+    const map = siteMap(brief);
+    const arms = [0, 5].map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
+    const net = new CarrierNetwork(map);
+    const flow = new LaneFlow(map, net);
+    const join = new LastJoin(map, net, flow, new EvenSplit(map, net));
+    const crew = { chests: [], arms };
+    net.enter(crew);
+    flow.enter(crew);
+    for (const y of [2, 1]) {
+      const id = net.add(BELT, 2, 0, y * width, y * width, -1, 1);
+      net.settle(id, y === 2 ? exitCode(0) : id - 1);
+    }
+    net.settle(net.add(BELT, 3, 0, width + 5, width + 5, -1, 1), OPEN);
+    expect(join.joinsLeft(new Uint8Array([1]))).toBe(1);
+    expect(join.leastCost(crew, 100, true, false, new Map())).toBe(10);
+  });
+
   it(`is bounded by no more than was paid (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
     const counted = { networks: 0, exits: 0, underpasses: 0, tiers: 0, even: 0, idle: 0, divided: 0, stages: 0, oneJoin: 0, between: 0, several: 0 };
     const tight = { lines: 0, oneJoin: 0, between: 0, several: 0 };
