@@ -170,7 +170,7 @@ export function visitDrawing(finding: VisitFinding): { readonly markup: string; 
   return {
     width: WIDTH,
     height,
-    markup: [element('defs', {}, hatch), element('text', { x: LEFT - 10, y: bottom + 20, 'text-anchor': 'end' }, from === 0 ? 'time' : `from tick ${from}`), ...trains, ...marks, ...panels.map((panel, index) => panelMarkup(panel, TOP + index * (PANEL + GAP), samples.length - 1, x)), bars.markup].join(''),
+    markup: [element('defs', {}, hatch), element('text', { x: LEFT - 24, y: bottom + 20, 'text-anchor': 'end' }, from === 0 ? 'time' : `from tick ${from}`), ...trains, ...marks, ...panels.map((panel, index) => panelMarkup(panel, TOP + index * (PANEL + GAP), samples.length - 1, x)), bars.markup].join(''),
   };
 }
 
