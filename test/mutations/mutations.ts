@@ -40,7 +40,17 @@ const NETWORK_TESTS = [
 const CHECKER_TESTS = ['test/program'];
 const AUDIT_TESTS = ['test/audit'];
 
+const SIDES_TESTS = ['test/layout/sides.test.ts', 'test/oracles/sides.test.ts', 'test/synthesis/admissible.test.ts', 'test/synthesis/least-moves.test.ts', 'test/pipeline/both-sides.test.ts'];
+
 export const MUTATIONS: readonly Mutation[] = [
+  ...breaks('src', SIDES_TESTS, [
+    ['parts may stand on the track', 'layout/check-layout.ts', "else if (isBounded && isOnTrack(layout.site, tile)) report('part-on-track', tile);", ''],
+    ['a track without an end lies nowhere', 'base/ground.ts', '(track.to ?? Infinity)', '(track.to ?? -Infinity)'],
+    ['belts leave along the track', 'layout/check-layout.ts', 'isWithin(site, tile) && !isOnTrack(site, tile) && !isWithin', 'isWithin(site, tile) && !isWithin'],
+    ['wagons need no room to stop short or far', 'catalog/read-site.ts', 'end - 1 + spotting > to', 'end - 1 > to'],
+    ['moves over the east edge count its rows from the south side', 'synthesis/least-moves.ts', 'return outside(y + map.top) + map.width - x;', 'return outside(y) + map.width - x;'],
+    ['exits over the ends count their rows from the south side', 'synthesis/carrier-bound.ts', '{ top: from - map.top, bottom: to - map.top,', '{ top: from, bottom: to,'],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/tradeoffs.test.ts', 'test/oracles/tradeoffs.test.ts'], [
     ['a layout that betters another in something is wanted', 'pareto-archive.ts', "isCounted(objective) && member.numbers[at] > least", "objective === 'footprint' && member.numbers[at] > least"],
 

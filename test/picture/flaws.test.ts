@@ -29,6 +29,28 @@ const STATION = [
   '  +---------------+',
 ];
 
+/** Both sides of a wagon; the track ends after x = 1. */
+const SIDES = [
+  '     0    1    2    3',
+  '   +--------------------+',
+  '-3 |           ^-. .    |',
+  '   |           o-\'      |',
+  '-2 |+=== flat ====+     |',
+  '   ||             |     |',
+  '-1 ||             |     |',
+  '   |+=============+     |',
+  ' 0 |      o-. ---->---->>',
+  '   |      v-\' ---->---->>',
+  '   +--------------------+',
+];
+
+const changedSides = (line: number, from: string, to: string): string => {
+  const lines = drawn(...SIDES).split('\n');
+  expect(lines[line - 1]).toContain(from);
+  lines[line - 1] = lines[line - 1].replace(from, to);
+  return lines.join('\n');
+};
+
 function flawsOf(text: string): readonly string[] {
   const reading = readPicture(text);
   return reading.ok ? [] : reading.flaws.map(({ sentence, place }) => `${place.line}:${place.column} ${sentence}`);
@@ -88,6 +110,16 @@ describe('pictures drawn by hand', () => {
     expect(splitter('b')).toEqual([{ kind: 'splitter', at: [0, 0], heading: 'N', model: 'fork', favourIn: 'left' }]);
   });
 
+  it('tell both sides of a wagon by the number of their first row', () => {
+    const plan = planOf(drawn(...SIDES));
+    expect(plan['site']).toEqual({ width: 4, depth: 1, north: 1, track: { to: 2 } });
+    expect(plan['wagons']).toEqual([{ model: 'flat', at: 0 }]);
+    expect(plan['exits']).toEqual([{ at: [3, 0], heading: 'E' }]);
+    expect(planOf([...drawn(...SIDES).split('\n'), 'track: {"from": 0, "to": 2}'].join('\n'))['site']).toEqual({ width: 4, depth: 1, north: 1, track: { from: 0, to: 2 } });
+    const rails = SIDES.map((line, row) => (row === 4 || row === 7 ? '   |                    |' : row === 5 || row === 6 ? '   |--------------------|' : line));
+    expect(planOf(drawn(...rails))['site']).toEqual({ width: 4, depth: 1, north: 1 });
+  });
+
   it('tell where a value stands that the reader of plans complains about', () => {
     const reading = readPicture(drawn(...STATION, 'result: {', '  "cost": 3', '}').replace('"far"', '17'));
     if (!reading.ok) throw new Error(JSON.stringify(reading.flaws));
@@ -124,6 +156,13 @@ describe('what is wrong in a picture', () => {
     ['17:17', changed(17, '---->', ' a b '), 'has two letters'],
     ['21:1', drawn(...STATION, '', ' part  model'), 'This line belongs to no picture'],
     ['13:1', drawn(''), 'There is no picture in this file'],
+    ['14:1', changedSides(14, '-3', '-2'), 'tells where the track lies'],
+    ['14:1', changedSides(14, '-3', '  '), 'tells where the track lies'],
+    ['14:1', changedSides(14, '-3', '-9'), 'tells where the track lies'],
+    ['16:5', drawn(...SIDES.map((line, row) => (row >= 4 && row <= 7 ? '-2 |                    |' : line))), 'No track is drawn on its rows'],
+    ['17:10', drawn(...SIDES.map((line, row) => (row === 4 || row === 7 ? '   |                    |' : row === 5 || row === 6 ? '   |-----     ----------|' : line))), 'The track has a gap at x = 1'],
+    ['4:1', [...drawn(...SIDES).split('\n')].map((line, row) => (row === 3 ? 'track: {"to": 3}' : line)).join('\n'), 'The picture shows no track at x = 3'],
+    ['4:1', changed(4, 'belt: "run"', 'track: {"to": 3}'), 'There is no track in this picture'],
   ])('%s', (place, text, sentence) => {
     const flaws = flawsOf(text);
     expect(flaws.some((flaw) => flaw.startsWith(`${place} `) && flaw.includes(sentence)), flaws.join('\n')).toBe(true);
