@@ -43,6 +43,8 @@ describe('a site with a north side', () => {
   it.each<readonly [string, Json, readonly string[]]>([
     ['a part north of it', { parts: [belt(0, -5, 'E')] }, ['part-outside /parts/0']],
     ['a part on the track', { parts: [belt(3, -1, 'E'), belt(3, -2, 'E')] }, ['part-on-track /parts/0', 'part-on-track /parts/1']],
+    ['a part where a track without an end goes on', { site: { width: 6, depth: 2, north: 2, track: { from: 0 } }, parts: [belt(5, -1, 'E')] }, ['part-on-track /parts/0']],
+    ['a part on a track of which nothing is told', { site: { width: 6, depth: 2, north: 2 }, parts: [belt(5, -2, 'E')] }, ['part-on-track /parts/0']],
     ['an end of an underpass on the track', { parts: [{ kind: 'underpass', from: [1, 0], to: [1, -2], model: 'field underpass' }] }, ['part-on-track /parts/0']],
     ['an underpass that is too short to pass', { parts: [{ kind: 'underpass', from: [1, 1], to: [1, -3], model: 'field underpass' }] }, ['underpass-too-long /parts/0']],
     ['an exit onto the track', { exits: [exit(1, 0, 'N')] }, ['exit-not-at-border /exits/0']],
@@ -92,6 +94,7 @@ describe('a brief with a north side', () => {
   it('leaves wagons room on the track to stop short or far', () => {
     expect(read({ site: { ...SITE, track: { from: -1, to: 4 } }, spotting: 1 })).toEqual([]);
     expect(read({ site: { ...SITE, track: { from: -1, to: 4 } }, spotting: 2 })).toEqual(['wagon-spotted-off-track /wagons/0']);
+    for (const track of [{ to: 4 }, { from: -1 }]) expect(read({ site: { ...SITE, track }, spotting: 2 })).toEqual(['wagon-spotted-off-track /wagons/0']);
   });
 
   it('is written as it was read', () => {
