@@ -43,6 +43,12 @@ const AUDIT_TESTS = ['test/audit'];
 const SIDES_TESTS = ['test/layout/sides.test.ts', 'test/oracles/sides.test.ts', 'test/synthesis/admissible.test.ts', 'test/synthesis/least-moves.test.ts', 'test/pipeline/both-sides.test.ts'];
 
 export const MUTATIONS: readonly Mutation[] = [
+  ...breaks('src/synthesis', ['test/synthesis/mend.test.ts', 'test/oracles/mend.test.ts'], [
+    ['what comes to stand before a carrier does not matter to it', 'mend-relevance.ts', "if (next.kind === 'nothing' && front >= 0) this.addAbsent(taking[front * 4 + heading]);", ''],
+    ['what feeds a carrier from behind alone matters', 'mend-relevance.ts', "if (way === heading || (kind === 'belt' && way !== back(heading))) this.addAbsent(passingInto[tailTile * 4 + way]);", 'if (way === heading) this.addAbsent(passingInto[tailTile * 4 + way]);'],
+    ['a tee merge that may yet come does not bring items to the near lane', 'mend-bound.ts', 'this.addEdge(far, node(tile, OUT, heading, near), ENDLESS, mergers);', ''],
+    ['a cut is charged once more than it needs parts', 'mend-bound.ts', 'Math.max(1, Math.ceil((map.wanted - flow) / most))', '(1 + Math.ceil((map.wanted - flow) / most))'],
+  ]),
   ...breaks('src', SIDES_TESTS, [
     ['parts may stand on the track', 'layout/check-layout.ts', "else if (isBounded && isOnTrack(layout.site, tile)) report('part-on-track', tile);", ''],
     ['a track without an end lies nowhere', 'base/ground.ts', '(track.to ?? Infinity)', '(track.to ?? -Infinity)'],

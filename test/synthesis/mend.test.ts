@@ -3,19 +3,20 @@
  * less than its bound, all along its way. TRANSLOOM_MENDS sets how many plans (80), TRANSLOOM_SEED the first seed.
  */
 import { describe, expect, it } from 'vitest';
-import { HEADINGS } from '../../src/base/geometry.js';
+import { HEADINGS, stepFrom } from '../../src/base/geometry.js';
 import { seededRandom } from '../../src/base/random.js';
 import { ONE } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost, type Layout, type Part } from '../../src/layout/layout.js';
+import { deriveNetwork } from '../../src/layout/network.js';
 import { termsByPromise } from '../../src/mend-station.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { LeastFirst } from '../../src/synthesis/least-first.js';
 import { MendBound } from '../../src/synthesis/mend-bound.js';
 import { relevantTo } from '../../src/synthesis/mend-relevance.js';
-import { keyOf, layoutOf, mendUniverse, MendState } from '../../src/synthesis/mend-universe.js';
+import { keyOf, layoutOf, mendUniverse, MendState, tileNumber } from '../../src/synthesis/mend-universe.js';
 import { siteMap } from '../../src/synthesis/site-map.js';
 import { seededPlan, type Draw } from '../oracles/random-plans.js';
 
@@ -68,10 +69,14 @@ describe('what a verdict depends on', () => {
         const root = new MendState(universe);
         const relevant = new Set(relevantTo(universe, root, root.standing, { kind: 'flow', exit }));
         const others = universe.placements.flatMap((__, id) => (relevant.has(id) ? [] : [id]));
+        // What a dead end faces comes up too seldom by chance.
+        const ends = deriveNetwork(layout).carriers.filter(({ next }) => next.kind === 'nothing').flatMap(({ head, heading }) => universe.taking[tileNumber(universe.map, stepFrom(head, heading)) * 4 + HEADINGS.indexOf(heading)] ?? []);
+        const faced = others.filter((id) => ends.includes(id));
         for (let round = 0; round < 6 && others.length > 0; round++) {
           const state = root.copy();
           for (let n = 0; n < 5; n++) {
-            const id = others[draw(others.length)];
+            const from = faced.length > 0 && n === 0 ? faced : others;
+            const id = from[draw(from.length)];
             if (state.priceOf(id) === Infinity || (state.stands[id] === 0 && state.inTheWayOf(id).some((other) => relevant.has(other)))) continue;
             state.change(id);
             changes += 1;
