@@ -91,7 +91,7 @@ export class LaneFlow {
    * shared out as evenly as the most that each chest can give allows. To give more than that only makes it less even.
    */
   leastImbalance(splittersLeft: number): number {
-    const { map, crew, chestGives, chestHas } = this;
+    const { crew, chestGives, chestHas } = this;
     this.splittersLeft = splittersLeft;
     const chests = crew.chests.length;
     if (chests < 2) return 0;
@@ -99,7 +99,7 @@ export class LaneFlow {
     for (let chest = 0; chest < chests; chest++) fromChests -= Math.min(chestGives[chest], chestHas[chest]);
     // Gains of dividing lines and what comes straight from wagons are no more than that; either may be all of one chest.
     const gain = this.mostLineGain();
-    const wanted = map.wanted - (fromChests - gain);
+    const wanted = this.asked - (fromChests - gain);
     if (wanted <= 0) return 0;
     const most = Array.from({ length: chests }, (_, chest) => Math.min(chestGives[chest] + gain, chestHas[chest])).sort((a, b) => a - b);
     let left = wanted;
