@@ -138,10 +138,10 @@ describe('the reference simulator, in a visit run', () => {
     const run = referenceRun(plan, [], { wagons: [30], chests: [chest.capacity - 20] });
     for (let tick = 0; tick < 400; tick += 1) run.step();
     // 12 and 8 of the next 12 fit; the hand keeps 4, so the last 6 stay in the wagon.
-    expect(run.totals()).toEqual({ taken: 24, delivered: 20, left: 0, inside: 4 });
+    expect(run.totals()).toEqual({ entered: 0, taken: 24, delivered: 20, left: 0, inside: 4 });
     const roomy = referenceRun(plan, [], { wagons: [30], chests: [0] });
     for (let tick = 0; tick < 400; tick += 1) roomy.step();
-    expect(roomy.totals()).toEqual({ taken: 30, delivered: 30, left: 0, inside: 0 });
+    expect(roomy.totals()).toEqual({ entered: 0, taken: 30, delivered: 30, left: 0, inside: 0 });
   });
 });
 
