@@ -107,6 +107,10 @@ type Waiting = { readonly kind: 'branch'; readonly branch: Branch } | { readonly
 const BREATHE_MILLISECONDS = 40;
 /** So long a repair is looked for before one is asked for that may leave nothing where it was. */
 const ASK_AFTER_MILLISECONDS = 1_500;
+/** When other ways are tried too; how many changes on top of each other, and on how many layouts of either half. */
+const WIDEN_AFTER_MILLISECONDS = 300;
+const WIDEN_CHANGES = 4;
+const WIDEN_BREADTH = 12;
 /** How much more the greedy queue minds what is still to pay than what is paid. */
 const GREED = 3;
 /** By how much a look at one more branch of a bundle puts that off. */
@@ -137,6 +141,7 @@ class MendSearch {
   private simulations = 0;
   private steps = 0;
   private hasAsked = false;
+  private hasWidened = false;
   /** How many layouts may still be simulated on mere suspicion. */
   private triesLeft = FIRST_TRIES;
   /** Of the parts that may be bought. */
@@ -175,20 +180,69 @@ class MendSearch {
   async run(): Promise<MendOutcome> {
     const root: Branch = { parent: undefined, at: 0, price: 0, least: 0, witness: undefined, relevant: [], isDone: false };
     this.look(root);
-    this.dive(new MendState(this.universe), FIRST_LOOKS, BREADTH);
     for (;;) {
       const bound = this.bound();
       if (bound >= this.bestPrice || bound === Infinity) return this.exhausted();
       if (this.tools.shouldStop()) return this.stopped();
       if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
-        this.breathedAt = this.tools.now();
-        this.tools.onProgress({ bound, best: this.best?.price, branches: this.branches, simulations: this.simulations });
-        await this.tools.breathe();
+        await this.breathe(bound);
+        await this.widen();
         await this.askElsewhere();
       }
       const every = this.best === undefined ? GREEDY_EVERY : GREEDY_EVERY_AFTER;
       this.step(++this.steps % every === 0 ? this.greedy : this.byLeast);
     }
+  }
+
+  /** Once, when the search goes on for a while: looks for any repair in two more ways. No part of the proof. */
+  private async widen(): Promise<void> {
+    if (this.hasWidened || this.tools.now() - this.startedAt < WIDEN_AFTER_MILLISECONDS) return;
+    this.hasWidened = true;
+    await this.changeByChange();
+    if (!this.tools.shouldStop()) this.dive(new MendState(this.universe), FIRST_LOOKS, BREADTH);
+  }
+
+  /**
+   * Changes one after the other, of those that matter, going on from a few layouts each time: half of them what gives
+   * most, half what seems to lack least.
+   */
+  private async changeByChange(): Promise<void> {
+    let front: readonly MendState[] = [new MendState(this.universe)];
+    for (let changes = 1; changes <= WIDEN_CHANGES && front.length > 0; changes++) {
+      const next = new Map<string, { readonly state: MendState; readonly reached: number; readonly least: number }>();
+      for (const state of front) {
+        const short = this.glance(state.standing);
+        if (short.verdict !== 'fails') continue;
+        for (const changed of this.oneChangeMore(state, short.lack)) {
+          const key = changed.standing.join();
+          if (changed.price >= this.bestPrice || next.has(key)) continue;
+          const witness = this.glance(changed.standing);
+          if (witness.verdict === 'passes' && this.simulate(changed.standing).verdict === 'passes') this.offer(changed);
+          if (witness.verdict !== 'fails') continue;
+          next.set(key, { state: changed, reached: witness.reached, least: changed.price + this.bounds.least(changed, this.bestPrice - changed.price) });
+        }
+        await this.breathe(this.bound());
+        if (this.tools.shouldStop()) return;
+      }
+      const open = [...next.values()].filter(({ least }) => least < this.bestPrice);
+      const byReached = [...open].sort((a, b) => b.reached - a.reached || a.least - b.least);
+      const byLeast = [...open].sort((a, b) => a.least - b.least || b.reached - a.reached);
+      front = [...new Set([...byReached.slice(0, WIDEN_BREADTH), ...byLeast.slice(0, WIDEN_BREADTH)])].map(({ state }) => state);
+    }
+  }
+
+  /** All that comes of one more change that matters to what a layout lacks, in place of what is in its way. */
+  private oneChangeMore(state: MendState, lack: Lack): readonly MendState[] {
+    const { universe } = this;
+    const changes = this.changesOf(state);
+    const free = state.copy();
+    free.settled.set(universe.fixed);
+    return relevantTo(universe, free, state.standing, lack).flatMap((id) => {
+      const inTheWay = free.stands[id] === 1 ? [] : free.inTheWayOf(id);
+      const others = changes.filter((each) => each !== id && !inTheWay.includes(each));
+      const changed = this.changed(changes.includes(id) ? others : [...others, id]);
+      return changed === undefined ? [] : [changed];
+    });
   }
 
   /** Once, when no repair has been found for a while. */
@@ -197,6 +251,12 @@ class MendSearch {
     this.hasAsked = true;
     const layout = await this.tools.designAnew();
     if (layout !== undefined) this.take(layout);
+  }
+
+  private async breathe(bound: number): Promise<void> {
+    this.breathedAt = this.tools.now();
+    this.tools.onProgress({ bound, best: this.best?.price, branches: this.branches, simulations: this.simulations });
+    await this.tools.breathe();
   }
 
   /** The least of all that is left; drops what is no longer waiting. */
@@ -343,21 +403,12 @@ class MendSearch {
    * way. No part of the proof.
    */
   private tryOneMore(state: MendState): void {
-    const { universe } = this;
     const { standing } = state;
     const first = this.glance(standing);
     const witness = first.verdict === 'passes' ? this.simulate(standing) : first;
     if (witness.verdict === 'passes') this.offer(state);
     if (witness.verdict !== 'fails') return;
-    const changes = this.changesOf(state);
-    const free = state.copy();
-    free.settled.set(universe.fixed);
-    const next = relevantTo(universe, free, standing, witness.lack).flatMap((id) => {
-      const inTheWay = free.stands[id] === 1 ? [] : free.inTheWayOf(id);
-      const others = changes.filter((each) => each !== id && !inTheWay.includes(each));
-      const changed = this.changed(changes.includes(id) ? others : [...others, id]);
-      return changed === undefined ? [] : [changed];
-    });
+    const next = this.oneChangeMore(state, witness.lack);
     let left = Math.min(this.triesLeft, TRIES);
     this.triesLeft -= left;
     for (const changed of inTurn(next)) {

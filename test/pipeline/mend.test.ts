@@ -93,7 +93,6 @@ describe('broken plans', () => {
     const kinds = new Map<string, number>();
     let proven = 0;
     let cheaper = 0;
-    let dearer = 0;
     for (const seed of seeds) {
       const plan = whole[seed % whole.length];
       const { layout, damage, kinds: what } = broken(plan, seed);
@@ -110,9 +109,7 @@ describe('broken plans', () => {
       });
       expect({ seed, what, status: answer.outcome.status }).not.toMatchObject({ status: 'unknown' });
       const repair = repairOf(answer);
-      // What is proven is no dearer than the damage; a run that was stopped may have found a dearer one.
-      if (answer.outcome.status === 'optimal') expect({ seed, what, price: repair.price, within: repair.price <= damage }).toMatchObject({ within: true });
-      dearer += repair.price > damage ? 1 : 0;
+      expect({ seed, what, price: repair.price, within: repair.price <= damage }).toMatchObject({ within: true });
       expect(answer.outcome.proof.bound).toBeLessThanOrEqual(repair.price);
       expect(checkLegality(repair.layout).filter(({ severity }) => severity === 'error')).toEqual([]);
       const given = leastFlows(repair.layout, STARTS);
@@ -128,7 +125,6 @@ describe('broken plans', () => {
     }
     expect([...kinds.keys()]).toEqual(expect.arrayContaining(['removed belt', 'turned belt', 'removed arm', 'turned arm', 'removed chest']));
     expect(proven).toBeGreaterThan(plans / 3);
-    expect(dearer).toBeLessThanOrEqual(plans / 9);
     expect(cheaper).toBeLessThan(plans);
   });
 
