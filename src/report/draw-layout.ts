@@ -4,7 +4,7 @@
  * Facts come from `layout/network.ts`; stamps from `stamps.ts`, how a lane's
  * flow shows from `flow-glyphs.ts`; the key from `bill.ts`.
  */
-import { leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import { backOf, leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../base/ground.js';
 import { deriveNetwork, type Carrier } from '../layout/network.js';
 import { entriesOf, underpassHeading, wagonAt, type Layout, type PlacedArm, type PlacedUnderpass } from '../layout/layout.js';
@@ -39,6 +39,8 @@ const ARM_SIGN: Readonly<Record<Heading, readonly [column: number, row: number]>
   S: [4, 0],
   W: [2, 1],
 };
+
+const ARROWS: Readonly<Record<Heading, string>> = { N: '▲', E: '▶', S: '▼', W: '◀' };
 
 const HEAVY = '━┃┏┓┗┛┣┫┳┻';
 const LIGHT = '─│┌┐└┘├┤┬┴';
@@ -250,51 +252,34 @@ export function drawLayout(layout: Layout, style: Style, flows?: LaneFlows): rea
   for (const tile of tilesWithin(site)) if (!isOnTrack(site, tile) && !taken.has(keyOf(tile))) stamp(tile, GROUND, 'ground');
   for (const part of layout.parts) if (part.kind === 'underpass') drawUnderground(part);
 
-  exits.forEach((exit, index) => {
-    const letter = exitLetter(index);
-    const column = columnOf(exit.at.x);
-    const row = rowOf(exit.at.y);
-    switch (exit.heading) {
-      case 'S':
-        canvas.put(column, foot, '┘▼ ▼└', 'exit');
-        canvas.put(column + 2, foot, letter, 'exit');
-        return;
-      case 'N':
-        canvas.put(column, row - 1, '┐▲ ▲┌', 'exit');
-        canvas.put(column + 2, row - 1, letter, 'exit');
-        return;
-      case 'E':
-        canvas.put(column + TILE_WIDTH, row, `▶ ${letter}`, 'exit');
-        canvas.put(column + TILE_WIDTH, row + 1, '▶', 'exit');
-        return;
-      case 'W':
-        canvas.put(column - 2 - letter.length, row, `${letter} ◀`, 'exit');
-        canvas.put(column - 1, row + 1, '◀', 'exit');
-        return;
-    }
-  });
-  entriesOf(layout).forEach(({ at, heading }, index) => {
-    const label = entryNumber(index);
+  /** What passes over an edge of the site: out of it, or into it. */
+  const mark = (at: Tile, edge: Heading, arrow: string, label: string, ink: 'exit' | 'entry'): void => {
     const column = columnOf(at.x);
     const row = rowOf(at.y);
-    switch (heading) {
-      case 'N':
-        canvas.put(column, foot, '┘▲ ▲└', 'entry');
-        canvas.put(column + 2, foot, label, 'entry');
-        return;
+    switch (edge) {
       case 'S':
-        canvas.put(column, row - 1, '┐▼ ▼┌', 'entry');
-        canvas.put(column + 2, row - 1, label, 'entry');
+        canvas.put(column, foot, `┘${arrow} ${arrow}└`, ink);
+        canvas.put(column + 2, foot, label, ink);
         return;
-      case 'W':
-        canvas.put(column + TILE_WIDTH, row, `◀ ${label}`, 'entry');
-        canvas.put(column + TILE_WIDTH, row + 1, '◀', 'entry');
+      case 'N':
+        canvas.put(column, row - 1, `┐${arrow} ${arrow}┌`, ink);
+        canvas.put(column + 2, row - 1, label, ink);
         return;
       case 'E':
-        canvas.put(column - 2 - label.length, row, `${label} ▶`, 'entry');
-        canvas.put(column - 1, row + 1, '▶', 'entry');
+        canvas.put(column + TILE_WIDTH, row, `${arrow} ${label}`, ink);
+        canvas.put(column + TILE_WIDTH, row + 1, arrow, ink);
+        return;
+      case 'W':
+        canvas.put(column - 2 - label.length, row, `${label} ${arrow}`, ink);
+        canvas.put(column - 1, row + 1, arrow, ink);
         return;
     }
+  };
+  exits.forEach(({ at, heading }, index) => {
+    mark(at, heading, ARROWS[heading], exitLetter(index), 'exit');
+  });
+  entriesOf(layout).forEach(({ at, heading }, index) => {
+    mark(at, backOf(heading), ARROWS[heading], entryNumber(index), 'entry');
   });
   const lines = [...canvas.lines(style)];
   while (lines.at(-1) === '') lines.pop();

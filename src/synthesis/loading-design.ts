@@ -11,6 +11,7 @@ import { jainImbalance } from '../base/jain.js';
 import { checkLegality } from '../layout/check-layout.js';
 import { layoutCost, partCount, type Layout, type Part } from '../layout/layout.js';
 import { AllottedTime } from './allotted-time.js';
+import { SearchStopped } from './carrier-search.js';
 import { Crews } from './loading-crews.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { firstLoadings } from './loading-first.js';
@@ -48,8 +49,6 @@ export const LOADING_SPACE =
 /** Of the share of its time that a run may look for any station, as long as it has none. */
 const FIRST_SHARE = 1 / 3;
 const FIRST_AFTER_MILLISECONDS = 300;
-
-class Stopped extends Error {}
 
 class LoadingRun {
   private readonly site: LoadingSite;
@@ -106,7 +105,7 @@ class LoadingRun {
         this.bound = Math.min(trees.next, crews.next);
       }
     } catch (thrown) {
-      if (thrown instanceof Stopped) return this.stopped();
+      if (thrown instanceof SearchStopped) return this.stopped();
       throw thrown;
     }
     return this.exhausted();
@@ -117,7 +116,7 @@ class LoadingRun {
     const best = this.best === undefined ? undefined : this.price;
     this.tools.onProgress({ bound: this.bound, best, round: this.rounds, simulations: this.simulations });
     await this.tools.breathe();
-    if (this.tools.shouldStop()) throw new Stopped();
+    if (this.tools.shouldStop()) throw new SearchStopped();
     this.lookForAny();
   }
 
@@ -129,7 +128,7 @@ class LoadingRun {
       const before = time.milliseconds;
       this.allFirsts = this.firsts.next().done === true;
       this.firstMilliseconds += time.milliseconds - before;
-      if (this.tools.shouldStop()) throw new Stopped();
+      if (this.tools.shouldStop()) throw new SearchStopped();
     }
   }
 

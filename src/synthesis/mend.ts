@@ -13,6 +13,7 @@ import { invariant } from '../base/invariant.js';
 import type { Brief, Kept } from '../brief/brief.js';
 import { buildOrder } from '../layout/build-order.js';
 import type { Layout, Part } from '../layout/layout.js';
+import { AllottedTime } from './allotted-time.js';
 import { LeastFirst } from './least-first.js';
 import { MendBound } from './mend-bound.js';
 import { relevantTo, type Lack } from './mend-relevance.js';
@@ -104,7 +105,6 @@ interface Bundle {
 
 type Waiting = { readonly kind: 'branch'; readonly branch: Branch } | { readonly kind: 'bundle'; readonly bundle: Bundle };
 
-const BREATHE_MILLISECONDS = 40;
 /** So long a repair is looked for before one is asked for that may leave nothing where it was. */
 const ASK_AFTER_MILLISECONDS = 1_500;
 /** When other ways are tried too; how many changes on top of each other, and on how many layouts of either half. */
@@ -132,8 +132,7 @@ class MendSearch {
   private readonly bounds: MendBound;
   private readonly byLeast = new LeastFirst<Waiting>();
   private readonly greedy = new LeastFirst<Waiting>();
-  private readonly startedAt: number;
-  private breathedAt: number;
+  private readonly time: AllottedTime;
   private best: { readonly standing: readonly number[]; readonly price: number } | undefined;
   /** Least price of a layout that could not be decided. */
   private undecided = Infinity;
@@ -156,8 +155,7 @@ class MendSearch {
     this.universe = mendUniverse(layout, siteMap(brief), kept);
     this.bounds = new MendBound(this.universe, brief.feed);
     this.dearest = this.universe.placements.reduce((most, { cost }) => Math.max(most, cost), 0);
-    this.startedAt = tools.now();
-    this.breathedAt = this.startedAt;
+    this.time = new AllottedTime(tools);
   }
 
   private get bestPrice(): number {
@@ -184,7 +182,7 @@ class MendSearch {
       const bound = this.bound();
       if (bound >= this.bestPrice || bound === Infinity) return this.exhausted();
       if (this.tools.shouldStop()) return this.stopped();
-      if (this.tools.now() - this.breathedAt > BREATHE_MILLISECONDS) {
+      if (this.time.isLong) {
         await this.breathe(bound);
         await this.widen();
         await this.askElsewhere();
@@ -196,7 +194,7 @@ class MendSearch {
 
   /** Once, when the search goes on for a while: looks for any repair in two more ways. No part of the proof. */
   private async widen(): Promise<void> {
-    if (this.hasWidened || this.tools.now() - this.startedAt < WIDEN_AFTER_MILLISECONDS) return;
+    if (this.hasWidened || this.time.milliseconds < WIDEN_AFTER_MILLISECONDS) return;
     this.hasWidened = true;
     await this.changeByChange();
     if (!this.tools.shouldStop()) this.dive(new MendState(this.universe), FIRST_LOOKS, BREADTH);
@@ -247,14 +245,14 @@ class MendSearch {
 
   /** Once, when no repair has been found for a while. */
   private async askElsewhere(): Promise<void> {
-    if (this.hasAsked || this.best !== undefined || this.tools.now() - this.startedAt < ASK_AFTER_MILLISECONDS) return;
+    if (this.hasAsked || this.best !== undefined || this.time.milliseconds < ASK_AFTER_MILLISECONDS) return;
     this.hasAsked = true;
     const layout = await this.tools.designAnew();
     if (layout !== undefined) this.take(layout);
   }
 
   private async breathe(bound: number): Promise<void> {
-    this.breathedAt = this.tools.now();
+    this.time.breathes();
     this.tools.onProgress({ bound, best: this.best?.price, branches: this.branches, simulations: this.simulations });
     await this.tools.breathe();
   }
@@ -474,7 +472,7 @@ class MendSearch {
   private get proof(): MendProof {
     const bound = Math.min(this.bound(), this.bestPrice, this.undecided);
     const { branches, simulations } = this;
-    return { bound, space: MEND_SPACE, branches, simulations, seconds: (this.tools.now() - this.startedAt) / 1000 };
+    return { bound, space: MEND_SPACE, branches, simulations, seconds: this.time.milliseconds / 1000 };
   }
 
   private mendOf({ standing, price }: { readonly standing: readonly number[]; readonly price: number }): Mend {
