@@ -5,16 +5,11 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { seededRandom } from '../../src/base/random.js';
-import { ONE } from '../../src/base/rational.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { countItems } from '../../src/simulation/counts.js';
-import { createRun } from '../../src/simulation/run.js';
-import { runTrial } from '../../src/simulation/trial.js';
-import { countDifference, describeDifference } from './compare-counts.js';
-import { flowDifference } from './compare-flows.js';
-import { armsInOrder, placeDifference, type Watch } from './compare-places.js';
-import { arbitraryPlan, planDocument, seededPlan, shrinkPlan } from './random-plans.js';
+import { countDifference } from './compare-counts.js';
+import { countFailures, flowAgreement, placeFailures } from './compare-plans.js';
+import { arbitraryPlan, planDocument, seededPlan } from './random-plans.js';
 
 const plans = Number(process.env.TRANSLOOM_PLANS ?? 300);
 const firstSeed = Number(process.env.TRANSLOOM_SEED ?? 1);
@@ -73,32 +68,10 @@ const FEATURES = [
   'tee: waits for the item behind',
 ];
 
-/** Ticks to compare after: early, middle and late, so that what is merely late is found too. */
-function ticksFor(seed: number): readonly number[] {
-  const draw = seededRandom(seed * 7919 + 1);
-  return [1 + draw(40), 40 + draw(100), 140 + draw(200)];
-}
-
-const watch: Watch = (layout, delays) => createRun(layout, { delays });
-
-/** Every other seed has a staggered start. */
-function delaysFor(seed: number, arms: number): readonly number[] {
-  const draw = seededRandom(seed * 104_729 + 3);
-  return Array.from({ length: arms }, () => (seed % 2 === 0 ? draw(30) : 0));
-}
-
 describe('the two simulators', () => {
   it(`count the same on ${plans} plans from seed ${firstSeed} on`, { timeout: 60_000 + plans * 100 }, () => {
     const events = new Map<string, number>();
-    const failures: string[] = [];
-    for (const seed of seeds) {
-      const layout = seededPlan(seed);
-      const ticks = ticksFor(seed);
-      if (countDifference(layout, ticks, countItems, events) === undefined) continue;
-      failures.push(describeDifference(`seed ${seed}`, layout, ticks, countItems));
-      if (failures.length >= 3) break;
-    }
-    expect(failures).toEqual([]);
+    expect(countFailures(seeds, seededPlan, events)).toEqual([]);
     const occurs = (feature: string): boolean =>
       [...events.keys()].some((event) => (feature.endsWith('*') ? event.startsWith(feature.slice(0, -1)) : event === feature));
     // A batch of a few plans can't hold everything.
@@ -106,32 +79,11 @@ describe('the two simulators', () => {
   });
 
   it('hold their items in the same places, tick for tick', { timeout: 60_000 + plans * 100 }, () => {
-    const failures: string[] = [];
-    for (const seed of seeds.filter((_, index) => index % 4 < 2)) {
-      const layout = seededPlan(seed);
-      const delays = delaysFor(seed, armsInOrder(layout).length);
-      if (placeDifference(layout, 100, watch, delays) === undefined) continue;
-      // Delays belong to the arms of the whole plan, so it is shrunk from the standard start if that fails, too.
-      const standard = placeDifference(layout, 100, watch) !== undefined;
-      const small = standard ? shrinkPlan(layout, (plan) => placeDifference(plan, 100, watch) !== undefined) : layout;
-      const difference = placeDifference(small, 100, watch, standard ? [] : delays);
-      const start = standard ? 'standard start' : `delays ${delays.join(' ')}`;
-      failures.push(`seed ${seed}, ${start}: ${difference}\n${JSON.stringify(planDocument(small))}`);
-      if (failures.length >= 3) break;
-    }
-    expect(failures).toEqual([]);
+    expect(placeFailures(seeds, seededPlan)).toEqual([]);
   });
 
   it('find the same exact flows, gaps and outflows', { timeout: 60_000 + plans * 200 }, () => {
-    const failures: string[] = [];
-    let exact = 0;
-    for (const seed of seeds.filter((_, index) => index % 5 === 0)) {
-      const layout = seededPlan(seed);
-      const trial = runTrial(layout, { starts: 0, seed: 1, tickLimit: 20_000, presence: ONE });
-      const difference = flowDifference(layout, trial, 1000);
-      if (difference === undefined) exact += 1;
-      else if (difference !== 'unproven') failures.push(`seed ${seed}: ${difference}\n${JSON.stringify(planDocument(layout))}`);
-    }
+    const { exact, failures } = flowAgreement(seeds, seededPlan);
     expect(failures).toEqual([]);
     expect(exact).toBeGreaterThan(plans / 20);
   });

@@ -5,16 +5,11 @@
  */
 import { describe, expect, it } from 'vitest';
 import { referenceRun } from '../../src/audit/reference-simulator.js';
-import { seededRandom } from '../../src/base/random.js';
-import { ONE } from '../../src/base/rational.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
-import { countItems } from '../../src/simulation/counts.js';
 import { createRun } from '../../src/simulation/run.js';
-import { runTrial } from '../../src/simulation/trial.js';
-import { countDifference, describeDifference } from './compare-counts.js';
-import { flowDifference } from './compare-flows.js';
-import { armsInOrder, placeDifference, type Watch } from './compare-places.js';
-import { planDocument, seededLoadingPlan, shrinkPlan } from './random-plans.js';
+import { placeDifference, type Watch } from './compare-places.js';
+import { countFailures, flowAgreement, placeFailures } from './compare-plans.js';
+import { seededLoadingPlan } from './random-plans.js';
 
 const plans = Number(process.env.TRANSLOOM_PLANS ?? 120);
 const firstSeed = Number(process.env.TRANSLOOM_SEED ?? 1);
@@ -37,47 +32,16 @@ const FEATURES = [
   'splitter: both want',
 ];
 
-const watch: Watch = (layout, delays) => createRun(layout, { delays });
-
-function ticksFor(seed: number): readonly number[] {
-  const draw = seededRandom(seed * 7919 + 1);
-  return [1 + draw(40), 40 + draw(100), 140 + draw(200)];
-}
-
-/** Every other seed has a staggered start. */
-function delaysFor(seed: number, arms: number): readonly number[] {
-  const draw = seededRandom(seed * 104_729 + 3);
-  return Array.from({ length: arms }, () => (seed % 2 === 0 ? draw(30) : 0));
-}
-
 describe('the two simulators, with entries', () => {
   it(`count the same on ${plans} plans from seed ${firstSeed} on`, { timeout: 60_000 + plans * 100 }, () => {
     const events = new Map<string, number>();
-    const failures: string[] = [];
-    for (const seed of seeds) {
-      const layout = seededLoadingPlan(seed);
-      const ticks = ticksFor(seed);
-      if (countDifference(layout, ticks, countItems, events) === undefined) continue;
-      failures.push(describeDifference(`seed ${seed}`, layout, ticks, countItems));
-      if (failures.length >= 3) break;
-    }
-    expect(failures).toEqual([]);
+    expect(countFailures(seeds, seededLoadingPlan, events)).toEqual([]);
     // A batch of a few plans can't hold everything.
     if (plans >= 120) expect(FEATURES.filter((feature) => !events.has(feature))).toEqual([]);
   });
 
   it('hold their items in the same places, tick for tick', { timeout: 60_000 + plans * 100 }, () => {
-    const failures: string[] = [];
-    for (const seed of seeds.filter((_, index) => index % 4 < 2)) {
-      const layout = seededLoadingPlan(seed);
-      const delays = delaysFor(seed, armsInOrder(layout).length);
-      if (placeDifference(layout, 100, watch, delays) === undefined) continue;
-      const standard = placeDifference(layout, 100, watch) !== undefined;
-      const small = standard ? shrinkPlan(layout, (plan) => placeDifference(plan, 100, watch) !== undefined) : layout;
-      failures.push(`seed ${seed}: ${placeDifference(small, 100, watch, standard ? [] : delays)}\n${JSON.stringify(planDocument(small))}`);
-      if (failures.length >= 3) break;
-    }
-    expect(failures).toEqual([]);
+    expect(placeFailures(seeds, seededLoadingPlan)).toEqual([]);
   });
 
   it('hold the same items whether or not tiles are merged', () => {
@@ -90,15 +54,7 @@ describe('the two simulators, with entries', () => {
   });
 
   it('find the same exact flows', { timeout: 60_000 + plans * 200 }, () => {
-    const failures: string[] = [];
-    let exact = 0;
-    for (const seed of seeds.filter((_, index) => index % 5 === 0)) {
-      const layout = seededLoadingPlan(seed);
-      const trial = runTrial(layout, { starts: 0, seed: 1, tickLimit: 20_000, presence: ONE });
-      const difference = flowDifference(layout, trial, 1000);
-      if (difference === undefined) exact += 1;
-      else if (difference !== 'unproven') failures.push(`seed ${seed}: ${difference}\n${JSON.stringify(planDocument(layout))}`);
-    }
+    const { exact, failures } = flowAgreement(seeds, seededLoadingPlan);
     expect(failures).toEqual([]);
     expect(exact).toBeGreaterThan(plans / 20);
   });
