@@ -9,7 +9,7 @@ import type { Rational } from '../base/rational.js';
 import { entriesOf, type Layout, type PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../layout/network.js';
 import { orderCarriers } from './carrier-order.js';
-import { ArmEndKind, Link, Op, PICK_STRETCHES, resetMachine, WATCH_NONE, type Machine } from './machine.js';
+import { ArmEndKind, Link, Op, PICK_STRETCHES, resetMachine, WATCH_NONE, type Machine, type Strand } from './machine.js';
 
 export const LEFT = 0;
 export const RIGHT = 1;
@@ -506,29 +506,40 @@ function compilePiece(
 
   const [exitPrice, exitGain] = prices(exits.map((exit) => layout.exits[exit].take));
 
-  const opKind = new Int32Array(moves.length);
-  const opFirst = new Int32Array(moves.length);
-  const opSecond = new Int32Array(moves.length);
-  moves.forEach((move, index) => {
+  const ops: (readonly [kind: number, first: number, second: number])[] = [];
+  for (const move of moves) {
     if (move.kind === 'enter') {
-      opKind[index] = Op.enter;
-      opFirst[index] = move.entry;
-      return;
+      ops.push([Op.enter, move.entry, -1]);
+      continue;
     }
     if (move.kind === 'cross') {
-      opKind[index] = Op.cross;
-      opFirst[index] = splitterOfPart.get(move.part) ?? -1;
-      return;
+      const splitter = splitterOfPart.get(move.part) ?? -1;
+      ops.push([Op.cross, splitter * 2 + LEFT, -1], [Op.cross, splitter * 2 + RIGHT, -1]);
+      continue;
     }
     const left = move.track * 2;
     const link = laneLink[left];
-    const metered = link === Link.exit && exitPrice[laneTo[left] >> 1] > 0;
-    opKind[index] = metered ? Op.meter : Op.move;
+    if (link === Link.exit && exitPrice[laneTo[left] >> 1] > 0) {
+      ops.push([Op.meter, left, left + 1]);
+      continue;
+    }
     // Of a side belt's lanes the one that joins further downstream moves first.
     const rightFirst = link === Link.tee && laneJoin[left + 1] > laneJoin[left];
-    opFirst[index] = rightFirst ? left + 1 : left;
-    opSecond[index] = rightFirst ? left : left + 1;
-  });
+    const first = rightFirst ? left + 1 : left;
+    ops.push([Op.move, first, -1], [Op.move, left + (left + 1) - first, -1]);
+  }
+  const indices = (count: number): Int32Array => Int32Array.from({ length: count }, (_, index) => index);
+  const whole: Strand = {
+    opKind: Int32Array.from(ops, ([kind]) => kind),
+    opFirst: Int32Array.from(ops, ([, first]) => first),
+    opSecond: Int32Array.from(ops, ([, , second]) => second),
+    lanes: indices(lanes),
+    turns: indices(splitters * 2),
+    exitLanes: indices(exits.length * 2),
+    meters: indices(exits.length).filter((exit) => exitPrice[exit] > 0),
+    entries: indices(entries.length),
+    arms: indices(arms.length),
+  };
 
   const count = arms.length;
   const armArray = (): Int32Array => new Int32Array(count);
@@ -612,9 +623,7 @@ function compilePiece(
     laneJoin,
     laneUp,
     position: new Int32Array(room),
-    opKind,
-    opFirst,
-    opSecond,
+    whole,
     splitterIn,
     splitterOut,
     splitterFavourIn,

@@ -103,7 +103,7 @@ function tallyPiece(piece: Piece, { orbit, transientTicks }: Settled, delays: re
   const { machine, arms } = piece;
   const lanes = machine.laneCount.length;
   const tally = { entered: new Int32Array(lanes), hasGap: new Uint8Array(lanes), wasEmpty: new Uint8Array(lanes) };
-  if (isAtRest(piece)) return { ...tally, ticks: 1 };
+  if (isAtRest(piece.machine.whole)) return { ...tally, ticks: 1 };
   resetMachine(machine, arms.map((arm) => delays[arm]));
   machine.watch = WATCH_NONE;
   for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine);

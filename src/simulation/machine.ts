@@ -22,11 +22,11 @@ export const Link = {
 } as const;
 
 export const Op = {
-  /** Move lane `opFirst`, then lane `opSecond`. */
+  /** Move lane `opFirst`. */
   move: 0,
-  /** As `move`, but the metered exit's turn decides which lane goes first (`opFirst` is the left one). */
+  /** Move lanes `opFirst` (the left one) and `opSecond`, in the order that the metered exit's turn decides. */
   meter: 1,
-  /** Splitter `opFirst` takes items over its line, then its input lanes move. */
+  /** At `opFirst` (splitter x 2 + side) items go over the line, then the two input lanes of that side move. */
   cross: 2,
   /** Entry `opFirst` lets items in over its edge, onto the lanes that its two lanes link to. */
   enter: 3,
@@ -39,6 +39,25 @@ export const Phase = { pick: 0, place: 1, release: 2 } as const;
 
 /** Stretches of lanes that an arm looks at when it picks from a carrier: at most two lanes of two segments. */
 export const PICK_STRETCHES = 4;
+
+/**
+ * What of a machine may be advanced by itself: lanes that influence each other, with all that acts on them, as indices
+ * (`strands.ts`). Its steps are in the order of moves.
+ */
+export interface Strand {
+  readonly opKind: Int32Array;
+  readonly opFirst: Int32Array;
+  readonly opSecond: Int32Array;
+  readonly lanes: Int32Array;
+  /** Splitter x 2 + side. */
+  readonly turns: Int32Array;
+  /** Exit x 2 + side. */
+  readonly exitLanes: Int32Array;
+  /** Exits with a limit. */
+  readonly meters: Int32Array;
+  readonly entries: Int32Array;
+  readonly arms: Int32Array;
+}
 
 export interface Machine {
   readonly pitch: number;
@@ -60,9 +79,7 @@ export interface Machine {
   readonly laneUp: Int32Array;
   readonly position: Int32Array;
 
-  readonly opKind: Int32Array;
-  readonly opFirst: Int32Array;
-  readonly opSecond: Int32Array;
+  readonly whole: Strand;
 
   /** [splitter x 4 + half x 2 + side]: lanes. */
   readonly splitterIn: Int32Array;

@@ -1,11 +1,13 @@
 /**
- * Starts of a layout, and how each ends: the standard one (number 0) and the staggered ones.
- * Joins what the pieces of a layout do; flows as rationals are made in `trial.ts` and `verify.ts`.
+ * Starts of a layout, and how each ends: the standard one (number 0) and the staggered ones. Joins what the
+ * strands of each piece do; flows as rationals are made in `trial.ts` and `verify.ts`.
  */
 import { invariant } from '../base/invariant.js';
 import { seededRandom } from '../base/random.js';
 import type { Piece, Program } from './compile.js';
-import { SteadyStates, type Orbit, type Settled } from './steady-state.js';
+import type { Machine, Strand } from './machine.js';
+import { SteadyStates, type Counts, type Orbit, type Settled } from './steady-state.js';
+import { strandsOf } from './strands.js';
 
 /** What every search for steady states is told. */
 export interface StartOptions {
@@ -48,37 +50,129 @@ export function startDelays(program: Program, seed: number, start: number): read
 }
 
 /** Without arms and entries nothing ever moves. */
-export const isAtRest = ({ arms, entries }: Piece): boolean => arms.length === 0 && entries.length === 0;
+export const isAtRest = ({ arms, entries }: Pick<Strand, 'arms' | 'entries'>): boolean => arms.length === 0 && entries.length === 0;
 
-/** Of a piece that is at rest. */
-function restingOrbit(piece: Piece): Orbit {
-  const none = new Int32Array(0);
-  const exitCount = new Int32Array(piece.exits.length * 2);
-  const arms = { armTaken: none, armPlaced: none, armCycles: none, armStarved: none, armBlocked: none };
-  return { exact: true, periodTicks: 1, exitCount, entryCount: none, ...arms };
+const orbitOf = (m: Machine, exact: boolean, periodTicks: number, count: (length: number, of: (orbit: Orbit) => Counts) => Counts): Orbit => {
+  const [exitLanes, entryLanes, arms] = [m.exitCount.length, m.entryCount.length, m.armDue.length];
+  return {
+    exact,
+    periodTicks,
+    exitCount: count(exitLanes, ({ exitCount }) => exitCount),
+    entryCount: count(entryLanes, ({ entryCount }) => entryCount),
+    armTaken: count(arms, ({ armTaken }) => armTaken),
+    armPlaced: count(arms, ({ armPlaced }) => armPlaced),
+    armCycles: count(arms, ({ armCycles }) => armCycles),
+    armStarved: count(arms, ({ armStarved }) => armStarved),
+    armBlocked: count(arms, ({ armBlocked }) => armBlocked),
+  };
+};
+
+const resting = (m: Machine): Settled => ({ orbit: orbitOf(m, true, 1, (length) => new Int32Array(length)), transientTicks: 0 });
+
+/** Longer periods of strands together are not told; counts of any period told are exact. */
+const LONGEST_PERIOD = 2 ** 40;
+
+/** The greatest common divisor. */
+export const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
+
+/** The least common multiple; Infinity where it is beyond the longest period that is told. */
+function jointPeriod(orbits: readonly Orbit[]): number {
+  let period = 1;
+  for (const { periodTicks } of orbits) {
+    period = (period / divisor(period, periodTicks)) * periodTicks;
+    if (period > LONGEST_PERIOD) return Infinity;
+  }
+  return period;
 }
 
-/** The ends of a layout's starts, one after the other; start 0 first. */
+/** Of strands that have all repeated. */
+function jointOrbit(m: Machine, orbits: readonly Orbit[], periodTicks: number): Orbit {
+  return orbitOf(m, true, periodTicks, (length, of) => {
+    const sums = new Float64Array(length);
+    for (const orbit of orbits) {
+      const times = periodTicks / orbit.periodTicks;
+      of(orbit).forEach((count, i) => {
+        sums[i] += count * times;
+      });
+    }
+    return sums;
+  });
+}
+
+/** How a strand ends. */
+export interface StrandEnd {
+  readonly strand: Strand;
+  readonly settled: Settled;
+}
+
+/** How a piece ends. */
+export interface PieceEnd extends Settled {
+  /** Strand by strand; where some strand has not repeated, or not all of them in a time that can be told, the whole as one. */
+  readonly strands: readonly StrandEnd[];
+}
+
+/** The ends of one piece's starts. */
+class PieceStarts {
+  readonly strands: readonly Strand[];
+  private readonly searches: readonly SteadyStates[];
+  private whole: SteadyStates | undefined;
+  /** By start and strand. */
+  private readonly ends: (Settled | undefined)[][] = [];
+  private readonly joined: PieceEnd[] = [];
+
+  constructor(
+    private readonly machine: Machine,
+    private readonly tickLimit: number,
+    private readonly delaysOf: (start: number) => readonly number[],
+  ) {
+    this.strands = strandsOf(machine);
+    this.searches = this.strands.map((strand) => new SteadyStates(machine, tickLimit, undefined, strand));
+  }
+
+  end(start: number, strand: number): Settled {
+    const ends = (this.ends[start] ??= []);
+    return (ends[strand] ??= isAtRest(this.strands[strand]) ? resting(this.machine) : this.searches[strand].settle(this.delaysOf(start)));
+  }
+
+  settle(start: number): PieceEnd {
+    const ends = this.strands.map((strand, index): StrandEnd => ({ strand, settled: this.end(start, index) }));
+    if (ends.length === 1) return { ...ends[0].settled, strands: ends };
+    const transientTicks = Math.max(0, ...ends.map(({ settled }) => settled.transientTicks));
+    const orbits = ends.map(({ settled }) => settled.orbit);
+    // Who finds the same orbits again is to see it by the very same object.
+    const known = this.joined.find(({ strands }) => strands.every(({ settled }, index) => settled.orbit === orbits[index]));
+    if (known !== undefined) return { orbit: known.orbit, transientTicks, strands: ends };
+    const periodTicks = orbits.every(({ exact }) => exact) ? jointPeriod(orbits) : Infinity;
+    if (periodTicks === Infinity) return this.settleWhole(start);
+    const end = { orbit: jointOrbit(this.machine, orbits, periodTicks), transientTicks, strands: ends };
+    this.joined.push(end);
+    return end;
+  }
+
+  private settleWhole(start: number): PieceEnd {
+    this.whole ??= new SteadyStates(this.machine, this.tickLimit);
+    const settled = this.whole.settle(this.delaysOf(start));
+    return { ...settled, strands: [{ strand: this.machine.whole, settled }] };
+  }
+}
+
+/** The ends of a layout's starts, asked for in any order. */
 export class Starts {
-  private readonly searches: readonly (SteadyStates | Settled)[];
+  private readonly pieces: readonly PieceStarts[];
 
   constructor(
     readonly program: Program,
-    private readonly options: StartOptions,
+    options: StartOptions,
   ) {
-    this.searches = program.pieces.map((piece) =>
-      isAtRest(piece)
-        ? { orbit: restingOrbit(piece), transientTicks: 0 }
-        : new SteadyStates(piece.machine, options.tickLimit),
+    const delays: (readonly number[])[] = [];
+    const delaysOf = (start: number): readonly number[] => (delays[start] ??= startDelays(program, options.seed, start));
+    this.pieces = program.pieces.map(
+      ({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => delaysOf(start)[arm])),
     );
   }
 
   /** How each piece ends from a start. */
-  settle(start: number): readonly Settled[] {
-    const { pieces } = this.program;
-    const delays = startDelays(this.program, this.options.seed, start);
-    return this.searches.map((search, piece) =>
-      search instanceof SteadyStates ? search.settle(pieces[piece].arms.map((arm) => delays[arm])) : search,
-    );
+  settle(start: number): readonly PieceEnd[] {
+    return this.pieces.map((piece) => piece.settle(start));
   }
 }

@@ -1,25 +1,28 @@
 /**
- * Exact steady states: runs a machine until its whole state repeats. States are compared in full; a hash
- * only finds the candidates. All starts of one machine share a table, so that a start which runs into
- * states that an earlier start has passed through is finished there.
+ * Exact steady states: runs a strand of a machine until its whole state repeats. States are compared in full; a
+ * hash only finds the candidates. All starts of one strand share a table, so that a start which runs into
+ * states that an earlier start has passed through is finished there. Strands are joined in `starts.ts`.
  */
 import { Landmark } from './landmark.js';
-import { ArmEndKind, Phase, resetMachine, WATCH_ALL, type Machine } from './machine.js';
+import { ArmEndKind, Phase, resetMachine, WATCH_ALL, type Machine, type Strand } from './machine.js';
 import { stepMachine } from './tick.js';
 
-/** What a machine does over and over. Counts are per period; for an unproven one, over the ticks measured. */
+/** Whole numbers; those of a strand alone fit into 32 bits. */
+export type Counts = Int32Array | Float64Array;
+
+/** What is done over and over. Counts are per period; for an unproven one, over the ticks measured; of a strand, 0 for what is of others. */
 export interface Orbit {
   readonly exact: boolean;
   readonly periodTicks: number;
   /** [exit x 2 + side]. */
-  readonly exitCount: Int32Array;
+  readonly exitCount: Counts;
   /** [entry x 2 + side]. */
-  readonly entryCount: Int32Array;
-  readonly armTaken: Int32Array;
-  readonly armPlaced: Int32Array;
-  readonly armCycles: Int32Array;
-  readonly armStarved: Int32Array;
-  readonly armBlocked: Int32Array;
+  readonly entryCount: Counts;
+  readonly armTaken: Counts;
+  readonly armPlaced: Counts;
+  readonly armCycles: Counts;
+  readonly armStarved: Counts;
+  readonly armBlocked: Counts;
 }
 
 /** How one start ends. */
@@ -56,15 +59,15 @@ export class StateTable {
   private landmarkTick = 0;
   private readonly landmarkCounters: Int32Array;
   private readonly stateRoom: number;
-  private readonly counterCount: number;
 
   constructor(
     private readonly machine: Machine,
     private readonly mostNumbers: number,
+    private readonly strand: Strand = machine.whole,
   ) {
-    this.counterCount = machine.exitCount.length + machine.entryCount.length + machine.armDue.length * 5;
-    this.landmarkCounters = new Int32Array(this.counterCount);
-    this.stateRoom = mostStateNumbers(machine) + this.counterCount;
+    const counterCount = counterCountOf(strand);
+    this.landmarkCounters = new Int32Array(counterCount);
+    this.stateRoom = mostStateNumbers(machine) + counterCount;
   }
 
   private get isFull(): boolean {
@@ -88,7 +91,7 @@ export class StateTable {
       this.numbers = larger;
     }
     const start = this.used;
-    const end = writeState(this.machine, this.numbers, start);
+    const end = writeState(this.machine, this.numbers, start, this.strand);
     const { numbers } = this;
     let hash = 0x811c9dc5;
     for (let i = start; i < end; i++) {
@@ -108,7 +111,7 @@ export class StateTable {
     this.lengths.push(end - start);
     this.ticks.push(this.machine.now);
     this.owners.push(owner);
-    this.used = writeCounters(this.machine, numbers, end);
+    this.used = writeCounters(this.machine, this.strand, numbers, end);
     if (this.hashes.length * 2 > this.slots.length) this.rehash();
     return NEW_STATE;
   }
@@ -118,7 +121,7 @@ export class StateTable {
     if (found === 'met') return LANDMARK;
     if (found === 'kept') {
       this.landmarkTick = this.machine.now;
-      writeCounters(this.machine, this.landmarkCounters, 0);
+      writeCounters(this.machine, this.strand, this.landmarkCounters, 0);
     }
     return NEW_STATE;
   }
@@ -129,11 +132,11 @@ export class StateTable {
 
   /** What the machine has counted since the moment of a record. */
   orbitSince(record: number): Orbit {
-    const { machine } = this;
+    const { machine, strand } = this;
     const ticks = machine.now - this.tickOf(record);
-    if (record === LANDMARK) return orbitFrom(machine, this.landmarkCounters, 0, ticks, true);
+    if (record === LANDMARK) return orbitFrom(machine, strand, this.landmarkCounters, 0, ticks, true);
     const at = this.offsets[record] + this.lengths[record];
-    return orbitFrom(machine, this.numbers, at, ticks, true);
+    return orbitFrom(machine, strand, this.numbers, at, ticks, true);
   }
 
   private equals(record: number, start: number, end: number): boolean {
@@ -159,33 +162,37 @@ export const mostStateNumbers = (m: Machine): number =>
   m.laneCount.length + m.position.length + m.toggleIn.length + (m.exitCredit.length + m.entryCredit.length) * 3 + m.armDue.length * 4;
 
 /**
- * Writes all that decides a machine's future, with clocks relative to the present; the place after it.
+ * Writes all that decides a strand's future, with clocks relative to the present; the place after it.
  * A clock that has run out counts as 0, for it makes no difference since when.
  */
-export function writeState(m: Machine, into: Int32Array, start: number): number {
+export function writeState(m: Machine, into: Int32Array, start: number, strand: Strand = m.whole): number {
   let at = start;
   const { laneCount, laneHead, laneShift, position, now } = m;
-  for (let lane = 0; lane < laneCount.length; lane++) {
+  const { lanes, turns, meters, entries, arms } = strand;
+  for (let k = 0; k < lanes.length; k++) {
+    const lane = lanes[k];
     const count = laneCount[lane];
     into[at++] = count;
     const shift = laneShift[lane];
     const end = laneHead[lane] + count;
     for (let i = laneHead[lane]; i < end; i++) into[at++] = position[i] + shift;
   }
-  for (let i = 0; i < m.toggleIn.length; i++) into[at++] = m.toggleIn[i] + 2 * m.toggleOut[i];
-  for (let exit = 0; exit < m.exitCredit.length; exit++) {
-    if (m.exitPrice[exit] === 0) continue;
+  for (let k = 0; k < turns.length; k++) into[at++] = m.toggleIn[turns[k]] + 2 * m.toggleOut[turns[k]];
+  for (let k = 0; k < meters.length; k++) {
+    const exit = meters[k];
     into[at++] = m.exitLast[exit];
     into[at++] = m.exitCredit[exit] % 0x4000_0000;
     into[at++] = Math.floor(m.exitCredit[exit] / 0x4000_0000);
   }
-  for (let entry = 0; entry < m.entryCredit.length; entry++) {
+  for (let k = 0; k < entries.length; k++) {
+    const entry = entries[k];
     if (m.entryPrice[entry] === 0) continue;
     into[at++] = m.entryLast[entry];
     into[at++] = m.entryCredit[entry] % 0x4000_0000;
     into[at++] = Math.floor(m.entryCredit[entry] / 0x4000_0000);
   }
-  for (let arm = 0; arm < m.armDue.length; arm++) {
+  for (let k = 0; k < arms.length; k++) {
+    const arm = arms[k];
     into[at++] = (m.armPhase[arm] === Phase.pick ? 0 : 1) + 2 * m.armHand[arm];
     into[at++] = m.armDue[arm] > now ? m.armDue[arm] - now : 0;
     if (m.armPickKind[arm] === ArmEndKind.container || m.armPhase[arm] !== Phase.pick || m.armHand[arm] === 0) continue;
@@ -195,36 +202,49 @@ export function writeState(m: Machine, into: Int32Array, start: number): number 
   return at;
 }
 
-const countersOf = (m: Machine): readonly Int32Array[] => [
-  m.exitCount,
-  m.entryCount,
-  m.armTaken,
-  m.armPlaced,
-  m.armCycles,
-  m.armStarved,
-  m.armBlocked,
-];
+const counterCountOf = ({ exitLanes, entries, arms }: Strand): number => exitLanes.length + entries.length * 2 + arms.length * 5;
 
-function writeCounters(m: Machine, into: Int32Array, start: number): number {
+function writeCounters(m: Machine, { exitLanes, entries, arms }: Strand, into: Int32Array, start: number): number {
   let at = start;
-  for (const counter of countersOf(m)) {
-    into.set(counter, at);
-    at += counter.length;
+  for (let k = 0; k < exitLanes.length; k++) into[at++] = m.exitCount[exitLanes[k]];
+  for (let k = 0; k < entries.length; k++) {
+    into[at++] = m.entryCount[entries[k] * 2];
+    into[at++] = m.entryCount[entries[k] * 2 + 1];
+  }
+  for (let k = 0; k < arms.length; k++) {
+    const arm = arms[k];
+    into[at++] = m.armTaken[arm];
+    into[at++] = m.armPlaced[arm];
+    into[at++] = m.armCycles[arm];
+    into[at++] = m.armStarved[arm];
+    into[at++] = m.armBlocked[arm];
   }
   return at;
 }
 
-function orbitFrom(m: Machine, numbers: Int32Array, start: number, periodTicks: number, exact: boolean): Orbit {
+/** What the strand has counted since its counters were written to `numbers` at `start`. */
+function orbitFrom(m: Machine, { exitLanes, entries, arms }: Strand, numbers: Int32Array, start: number, periodTicks: number, exact: boolean): Orbit {
+  const exitCount = new Int32Array(m.exitCount.length);
+  const entryCount = new Int32Array(m.entryCount.length);
+  const count = m.armDue.length;
+  const [armTaken, armPlaced, armCycles] = [new Int32Array(count), new Int32Array(count), new Int32Array(count)];
+  const [armStarved, armBlocked] = [new Int32Array(count), new Int32Array(count)];
   let at = start;
-  const [exitCount, entryCount, armTaken, armPlaced, armCycles, armStarved, armBlocked] = countersOf(m).map((counter) => {
-    const since = counter.map((value, i) => value - numbers[at + i]);
-    at += counter.length;
-    return since;
-  });
+  for (const lane of exitLanes) exitCount[lane] = m.exitCount[lane] - numbers[at++];
+  for (const entry of entries) {
+    for (let lane = entry * 2; lane < entry * 2 + 2; lane++) entryCount[lane] = m.entryCount[lane] - numbers[at++];
+  }
+  for (const arm of arms) {
+    armTaken[arm] = m.armTaken[arm] - numbers[at++];
+    armPlaced[arm] = m.armPlaced[arm] - numbers[at++];
+    armCycles[arm] = m.armCycles[arm] - numbers[at++];
+    armStarved[arm] = m.armStarved[arm] - numbers[at++];
+    armBlocked[arm] = m.armBlocked[arm] - numbers[at++];
+  }
   return { exact, periodTicks, exitCount, entryCount, armTaken, armPlaced, armCycles, armStarved, armBlocked };
 }
 
-/** The steady states of one machine, found start by start. */
+/** The steady states of one strand, found start by start. */
 export class SteadyStates {
   private readonly table: StateTable;
   private readonly settled: Settled[] = [];
@@ -233,8 +253,9 @@ export class SteadyStates {
     private readonly machine: Machine,
     private readonly tickLimit: number,
     mostNumbers = MOST_NUMBERS,
+    readonly strand: Strand = machine.whole,
   ) {
-    this.table = new StateTable(machine, mostNumbers);
+    this.table = new StateTable(machine, mostNumbers, strand);
   }
 
   /** Runs a start, of which each arm is held back by `delays` ticks, until its state repeats or the limit ends it. */
@@ -245,21 +266,21 @@ export class SteadyStates {
   }
 
   private run(delays?: ArrayLike<number>): Settled {
-    const { machine: m, table } = this;
+    const { machine: m, table, strand } = this;
     const owner = this.settled.length;
     const halfway = Math.floor(this.tickLimit / 2);
     let atHalfway: Int32Array | undefined;
     resetMachine(m, delays);
     table.beginStart();
-    m.watch = preferredArm(m);
+    m.watch = preferredArm(m, strand);
     let closeness = 0;
     let lastVisit = 0;
     while (m.now < this.tickLimit) {
       if (m.now === halfway) {
-        atHalfway = new Int32Array(countersOf(m).reduce((sum, counter) => sum + counter.length, 0));
-        writeCounters(m, atHalfway, 0);
+        atHalfway = new Int32Array(counterCountOf(strand));
+        writeCounters(m, strand, atHalfway, 0);
       }
-      const visited = stepMachine(m);
+      const visited = stepMachine(m, strand);
       if (!visited && closeness < WATCH_EVERY_TICK) {
         if (m.now - lastVisit < QUIET_TICKS) continue;
         closeness++;
@@ -275,16 +296,12 @@ export class SteadyStates {
       const ticksToGo = Math.max(0, known.transientTicks - table.tickOf(record));
       return { orbit: known.orbit, transientTicks: m.now + ticksToGo };
     }
-    const since = atHalfway ?? new Int32Array(countersOf(m).reduce((sum, counter) => sum + counter.length, 0));
+    const since = atHalfway ?? new Int32Array(counterCountOf(strand));
     const measured = this.tickLimit - (atHalfway === undefined ? 0 : halfway);
-    return { orbit: orbitFrom(m, since, 0, measured, false), transientTicks: this.tickLimit - measured };
+    return { orbit: orbitFrom(m, strand, since, 0, measured, false), transientTicks: this.tickLimit - measured };
   }
 }
 
 /** An arm that fills a lane from a container, if there is one: it goes on as long as anything flows. */
-function preferredArm(m: Machine): number {
-  for (let arm = 0; arm < m.armDue.length; arm++) {
-    if (m.armPickKind[arm] === ArmEndKind.container) return arm;
-  }
-  return m.armDue.length > 0 ? 0 : WATCH_ALL;
-}
+const preferredArm = (m: Machine, { arms }: Strand): number =>
+  arms.find((arm) => m.armPickKind[arm] === ArmEndKind.container) ?? (arms.length > 0 ? arms[0] : WATCH_ALL);

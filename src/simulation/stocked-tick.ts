@@ -71,7 +71,7 @@ function noteExits(s: Stock): void {
 /** Advances by one tick; the arm that began a visit in it by taking an item: the watched one, else the first, or -1. */
 export function stepStock(s: Stock): number {
   const m = s.machine;
-  moveCarriers(m);
+  moveCarriers(m, m.whole);
   const { now, watch } = m;
   const arms = m.armDue.length;
   let began = -1;
@@ -87,7 +87,7 @@ export function stepStock(s: Stock): number {
       else placesInto(s, arm, into);
     }
   }
-  endTick(m);
+  endTick(m, m.whole);
   noteExits(s);
   return began;
 }

@@ -3,7 +3,7 @@
  * Whole numbers only, and nothing is allocated here. What the arrays mean stands in `machine.ts`.
  */
 import { appendItem, firstBelow, insertItem, itemAt, removeFront, removeItem } from './lanes.js';
-import { ArmEndKind, Link, Op, Phase, PICK_STRETCHES, WATCH_ALL, type Machine } from './machine.js';
+import { ArmEndKind, Link, Op, Phase, PICK_STRETCHES, WATCH_ALL, type Machine, type Strand } from './machine.js';
 
 /** Beyond every position; small enough to add lane lengths to. */
 const FAR = 0x3fff_ffff;
@@ -255,6 +255,11 @@ function moveLaneInRing(m: Machine, lane: number): void {
   m.laneMoved[lane] = 1;
 }
 
+function advance(m: Machine, lane: number): void {
+  if (m.opensRing) moveLaneInRing(m, lane);
+  else moveLane(m, lane);
+}
+
 function couldLeave(m: Machine, lane: number): boolean {
   if (m.laneCount[lane] === 0) return false;
   const front = itemAt(m, lane, 0);
@@ -309,31 +314,29 @@ function moveInputInRing(m: Machine, lane: number): void {
   }
 }
 
-function crossSplitter(m: Machine, splitter: number): void {
-  for (let side = 0; side < 2; side++) {
-    const leftLane = m.splitterIn[splitter * 4 + side];
-    const rightLane = m.splitterIn[splitter * 4 + 2 + side];
-    const leftOver = wantsOver(m, leftLane);
-    const rightOver = wantsOver(m, rightLane);
-    let leftCrossed = false;
-    let rightCrossed = false;
-    if (leftOver > 0 && rightOver > 0) {
-      const favoured = m.splitterFavourIn[splitter];
-      const toggle = splitter * 2 + side;
-      const leftFirst = (favoured >= 0 ? favoured : m.toggleIn[toggle]) === 0;
-      if (leftFirst) leftCrossed = crossLine(m, splitter, side, leftOver);
-      rightCrossed = crossLine(m, splitter, side, rightOver);
-      if (!leftFirst) leftCrossed = crossLine(m, splitter, side, leftOver);
-      if (favoured < 0 && (leftFirst ? leftCrossed : rightCrossed)) m.toggleIn[toggle] = leftFirst ? 1 : 0;
-    } else if (leftOver > 0) {
-      leftCrossed = crossLine(m, splitter, side, leftOver);
-    } else if (rightOver > 0) {
-      rightCrossed = crossLine(m, splitter, side, rightOver);
-    }
-    moveInput(m, leftLane, leftCrossed);
-    moveInput(m, rightLane, rightCrossed);
-    if (m.opensRing) m.laneMoved[leftLane] = m.laneMoved[rightLane] = 1;
+function crossSplitter(m: Machine, splitter: number, side: number): void {
+  const leftLane = m.splitterIn[splitter * 4 + side];
+  const rightLane = m.splitterIn[splitter * 4 + 2 + side];
+  const leftOver = wantsOver(m, leftLane);
+  const rightOver = wantsOver(m, rightLane);
+  let leftCrossed = false;
+  let rightCrossed = false;
+  if (leftOver > 0 && rightOver > 0) {
+    const favoured = m.splitterFavourIn[splitter];
+    const toggle = splitter * 2 + side;
+    const leftFirst = (favoured >= 0 ? favoured : m.toggleIn[toggle]) === 0;
+    if (leftFirst) leftCrossed = crossLine(m, splitter, side, leftOver);
+    rightCrossed = crossLine(m, splitter, side, rightOver);
+    if (!leftFirst) leftCrossed = crossLine(m, splitter, side, leftOver);
+    if (favoured < 0 && (leftFirst ? leftCrossed : rightCrossed)) m.toggleIn[toggle] = leftFirst ? 1 : 0;
+  } else if (leftOver > 0) {
+    leftCrossed = crossLine(m, splitter, side, leftOver);
+  } else if (rightOver > 0) {
+    rightCrossed = crossLine(m, splitter, side, rightOver);
   }
+  moveInput(m, leftLane, leftCrossed);
+  moveInput(m, rightLane, rightCrossed);
+  if (m.opensRing) m.laneMoved[leftLane] = m.laneMoved[rightLane] = 1;
 }
 
 /** Position of the last item on a lane. */
@@ -473,39 +476,35 @@ export function armPlaces(m: Machine, arm: number): void {
 }
 
 /** The first part of a tick: credit, then carriers in their order. */
-export function moveCarriers(m: Machine): void {
-  const exits = m.exitPrice.length;
-  for (let exit = 0; exit < exits; exit++) m.exitCredit[exit] += m.exitGain[exit];
-
-  for (let entry = 0; entry < m.entryPrice.length; entry++) m.entryCredit[entry] += m.entryGain[entry];
+export function moveCarriers(m: Machine, strand: Strand): void {
+  const { opKind, opFirst, opSecond, meters, entries } = strand;
+  for (let i = 0; i < meters.length; i++) m.exitCredit[meters[i]] += m.exitGain[meters[i]];
+  for (let i = 0; i < entries.length; i++) m.entryCredit[entries[i]] += m.entryGain[entries[i]];
 
   if (m.opensRing) {
     m.laneMoved.fill(0);
     m.earlyCount = 0;
   }
-  const ops = m.opKind.length;
+  const ops = opKind.length;
   for (let op = 0; op < ops; op++) {
-    const first = m.opFirst[op];
-    if (m.opKind[op] === Op.cross) {
-      crossSplitter(m, first);
-      continue;
-    }
-    if (m.opKind[op] === Op.enter) {
-      enter(m, first);
-      continue;
-    }
-    const second = m.opSecond[op];
-    let swap = false;
-    if (m.opKind[op] === Op.meter) {
-      const turn = 1 - m.exitLast[m.laneTo[first] >> 1];
-      swap = turn === 1 && couldLeave(m, first) && couldLeave(m, second);
-    }
-    if (m.opensRing) {
-      moveLaneInRing(m, swap ? second : first);
-      moveLaneInRing(m, swap ? first : second);
-    } else {
-      moveLane(m, swap ? second : first);
-      moveLane(m, swap ? first : second);
+    const first = opFirst[op];
+    switch (opKind[op]) {
+      case Op.move:
+        advance(m, first);
+        break;
+      case Op.cross:
+        crossSplitter(m, first >> 1, first & 1);
+        break;
+      case Op.enter:
+        enter(m, first);
+        break;
+      case Op.meter: {
+        const second = opSecond[op];
+        const turn = 1 - m.exitLast[m.laneTo[first] >> 1];
+        const swap = turn === 1 && couldLeave(m, first) && couldLeave(m, second);
+        advance(m, swap ? second : first);
+        advance(m, swap ? first : second);
+      }
     }
   }
   // Arms act when every lane has moved: what they put down is not early.
@@ -513,13 +512,14 @@ export function moveCarriers(m: Machine): void {
 }
 
 /** The last part of a tick: meters. */
-export function endTick(m: Machine): void {
-  const exits = m.exitPrice.length;
-  for (let exit = 0; exit < exits; exit++) {
+export function endTick(m: Machine, { meters, entries }: Strand): void {
+  for (let i = 0; i < meters.length; i++) {
+    const exit = meters[i];
     const most = m.exitPrice[exit] > m.exitGain[exit] ? m.exitPrice[exit] : m.exitGain[exit];
     if (m.exitCredit[exit] > most) m.exitCredit[exit] = most;
   }
-  for (let entry = 0; entry < m.entryPrice.length; entry++) {
+  for (let i = 0; i < entries.length; i++) {
+    const entry = entries[i];
     const most = m.entryPrice[entry] > m.entryGain[entry] ? m.entryPrice[entry] : m.entryGain[entry];
     if (m.entryCredit[entry] > most) m.entryCredit[entry] = most;
   }
@@ -527,19 +527,20 @@ export function endTick(m: Machine): void {
 }
 
 /**
- * Advances a machine by one tick, with containers that never run dry or fill (those that do: `stocked-tick.ts`); whether
- * the watched arm (or any, if all are watched) began a visit by taking an item.
+ * Advances a machine, or one strand of it, by one tick, with containers that never run dry or fill (those that do:
+ * `stocked-tick.ts`); whether the watched arm (or any, if all are watched) began a visit by taking an item.
  */
-export function stepMachine(m: Machine): boolean {
-  moveCarriers(m);
+export function stepMachine(m: Machine, strand: Strand = m.whole): boolean {
+  moveCarriers(m, strand);
   const { now, watch } = m;
-  const arms = m.armDue.length;
+  const { arms } = strand;
   let visited = false;
-  for (let arm = 0; arm < arms; arm++) {
+  for (let i = 0; i < arms.length; i++) {
+    const arm = arms[i];
     if (m.armDue[arm] > now) continue;
     if (m.armPhase[arm] !== Phase.pick) armPlaces(m, arm);
     else if (armPicks(m, arm) && (arm === watch || watch === WATCH_ALL)) visited = true;
   }
-  endTick(m);
+  endTick(m, strand);
   return visited;
 }

@@ -8,7 +8,7 @@ import { entriesOf, type Layout } from '../layout/layout.js';
 import { countedMeasures } from '../layout/measure.js';
 import { compileLayout, type Piece, type Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
-import { isAtRest, startDelays, Starts, type StartOptions } from './starts.js';
+import { divisor, isAtRest, startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
@@ -32,24 +32,23 @@ function greatestGap(m: Machine, exitLane: number, periodTicks: number | undefin
   return Math.max(within, round);
 }
 
-/** Runs a piece through its start once more, up to and over its period, for the gaps at its exits. */
-function measureGaps(piece: Piece, settled: Settled, delays: readonly number[]): readonly (number | undefined)[] {
-  const { machine } = piece;
-  if (isAtRest(piece)) return piece.exits.flatMap(() => [undefined, undefined]);
-  const { orbit, transientTicks } = settled;
-  resetMachine(machine, piece.arms.map((arm) => delays[arm]));
-  machine.watch = WATCH_NONE;
-  for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine);
-  clearGaps(machine);
-  for (let tick = 0; tick < orbit.periodTicks; tick++) stepMachine(machine);
-  const period = orbit.exact ? orbit.periodTicks : undefined;
-  return piece.exits.flatMap((_, local) => [
-    greatestGap(machine, local * 2, period),
-    greatestGap(machine, local * 2 + 1, period),
-  ]);
+/** Runs a piece through its start once more, strand by strand, up to and over its period, for the gaps at its exits. */
+function measureGaps({ machine, arms }: Piece, { strands }: PieceEnd, delays: readonly number[]): readonly (number | undefined)[] {
+  const gaps: (number | undefined)[] = Array.from(machine.exitCount, () => undefined);
+  for (const { strand, settled } of strands) {
+    if (isAtRest(strand)) continue;
+    const { orbit, transientTicks } = settled;
+    resetMachine(machine, arms.map((arm) => delays[arm]));
+    machine.watch = WATCH_NONE;
+    for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine, strand);
+    clearGaps(machine);
+    for (let tick = 0; tick < orbit.periodTicks; tick++) stepMachine(machine, strand);
+    for (const lane of strand.exitLanes) gaps[lane] = greatestGap(machine, lane, orbit.exact ? orbit.periodTicks : undefined);
+  }
+  return gaps;
 }
 
-function exitTrials(program: Program, settled: readonly Settled[], delays: readonly number[]): readonly ExitTrial[] {
+function exitTrials(program: Program, settled: readonly PieceEnd[], delays: readonly number[]): readonly ExitTrial[] {
   const { layout, pieces } = program;
   const { pitch } = layout.catalog;
   const unreached: LaneTrial = { flow: ZERO, fill: ZERO, largestGap: undefined };
@@ -128,8 +127,6 @@ function entryTrials(program: Program, settled: readonly Settled[]): readonly En
   });
 }
 
-const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
-
 /** Period of all pieces and free arms together; past 2^53 ticks it stays there. */
 function jointPeriod(program: Program, settled: readonly Settled[]): number {
   let period = 1;
@@ -143,7 +140,7 @@ function jointPeriod(program: Program, settled: readonly Settled[]): number {
 
 function startTrial(
   program: Program,
-  settled: readonly Settled[],
+  settled: readonly PieceEnd[],
   delays: readonly number[],
   presence: Rational,
 ): StartTrial {
