@@ -31,7 +31,8 @@ import { LastJoin, type JoinMemory } from './last-join.js';
 import { reachOf, type Reach } from './reach.js';
 import { areAlike, back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
 import type { TrainBounds } from './train-bounds.js';
-import { TailCosts, oneTailSpeed, type Tail } from './tail-costs.js';
+import { looksNotBeyond, smoothTails, type SmoothTails } from './smooth-tails.js';
+import { TailCosts, type Tail } from './tail-costs.js';
 
 export type Verdict = 'passes' | 'fails' | 'undecided';
 
@@ -123,8 +124,8 @@ export class CarrierSearch {
   private scoutFound = false;
   /** Most places for idle belts that a network of this crew had. */
   private spots = 0;
-  /** [exit]: the one speed of all carriers that can bear its demand; -1 where there are several. */
-  private readonly tailSpeed: readonly number[];
+  /** [exit] */
+  private readonly smooth: readonly SmoothTails[];
 
   constructor(
     private readonly map: SiteMap,
@@ -140,7 +141,7 @@ export class CarrierSearch {
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
     this.dearestPart = Math.max(1, ...[...map.belts, ...map.underpasses].map(({ cost }) => cost));
     this.tails = new TailCosts(map, this.net);
-    this.tailSpeed = map.demands.map((_, exit) => oneTailSpeed(map, exit));
+    this.smooth = map.demands.map((_, exit) => smoothTails(map, exit));
   }
 
   /** Least cost of carriers (splitters apart) that any network for this crew can have; if not `whole`, with arms still to come. */
@@ -596,7 +597,7 @@ export class CarrierSearch {
     for (let carrier = 0; carrier < this.net.count; carrier++) if (idleHeadings(this.map, this.net, carrier).length > 0) spots++;
     // Of a last stretch still to be laid, two: one brings all to one lane, another one to the other lane.
     for (let e = 0; e < this.exitTaken.length; e++) {
-      if (this.exitTaken[e] === 0 && this.map.demands[e].total <= this.map.endCapacities[this.tailSpeed[e]]) spots += 2;
+      if (this.exitTaken[e] === 0 && this.map.demands[e].total <= this.smooth[e].mostOnLane) spots += 2;
     }
     this.spots = Math.max(this.spots, spots);
   }
@@ -626,26 +627,28 @@ export class CarrierSearch {
   // ---------------------------------------------------------------- the last stretch
 
   /**
-   * Whether each open place is the front of one carrier that needs nothing but a way to an exit of its own, where
-   * every carrier that can bear that exit's demand has the same speed, no less than that of the carrier
-   * before it. Such a last stretch never holds an item up, so flows do not depend on how it lies.
+   * Whether each open place is the front of one carrier that needs nothing but a way to an exit of its own, and
+   * whatever can bear that exit's demand never holds an item up. Then flows do not depend on how such a last
+   * stretch lies: see `smooth-tails.ts`.
    */
   private onlyTailsLeft(): boolean {
     const { map, net } = this;
     let fastest = 0;
+    let looksBeyond = false;
     for (let c = 0; c < net.count; c++) {
       if (net.next[c] !== OPEN) continue;
       const front = net.frontOf(c);
       if (net.facing(front, DEAD) !== 0) return false;
       for (let other = 0; other < c; other++) if (net.next[other] === OPEN && net.frontOf(other) === front) return false;
       fastest = Math.max(fastest, net.speed[c]);
+      looksBeyond ||= !looksNotBeyond(map, net, c);
     }
     for (let e = 0; e < this.exitTaken.length; e++) {
       if (this.exitTaken[e] === 1) continue;
-      const speed = this.tailSpeed[e];
-      if (speed < fastest) return false;
+      const { mostSpeedBefore, mixed, mostOnLane } = this.smooth[e];
+      if (mostSpeedBefore < fastest || (mixed && looksBeyond)) return false;
       // Idle belts beside a stretch that fits on one lane could make it one.
-      if (this.idleLeft > 0 && map.demands[e].total <= map.endCapacities[speed]) return false;
+      if (this.idleLeft > 0 && map.demands[e].total <= mostOnLane) return false;
     }
     return true;
   }
@@ -670,7 +673,7 @@ export class CarrierSearch {
     for (let e = 0; e < map.demands.length; e++) {
       if (this.exitTaken[e] === 1) continue;
       const mark = net.count;
-      const id = net.add(BELT, heading, map.exitBelt[e], front, front, -1, this.tailSpeed[e]);
+      const id = net.add(BELT, heading, map.exitBelt[e], front, front, -1, map.belts[map.exitBelt[e]].speed);
       this.exitTaken[e] = 1;
       net.settle(id, exitCode(e));
       const passes = this.anyHeadsPass();
@@ -698,13 +701,12 @@ export class CarrierSearch {
    * looked at only where the cheapest way is none, or may break a limit that prices do not tell of.
    */
   private finishTail(place: number): void {
-    const { map, net } = this;
+    const { net } = this;
     let feeder = 0;
     while (net.next[feeder] !== OPEN) feeder++;
     let exit = 0;
     while (this.exitTaken[exit] === 1) exit++;
-    const speed = this.tailSpeed[exit];
-    const tail: Tail = { exit, speed, belt: map.bodyBelts.find((b) => map.belts[b].speed === speed) ?? map.exitBelt[exit] };
+    const tail = this.smooth[exit];
     this.tails.measure(tail);
     const least = this.tails.at(place, net.heading[feeder]);
     if (least === Infinity) return;
@@ -728,7 +730,7 @@ export class CarrierSearch {
   private walkTail(place: number, entered: number, tail: Tail): void {
     const { map, net, tails } = this;
     if (net.occupant[place] !== FREE || (this.scouting && this.scoutFound) || (this.onlyLooking && this.tailFound)) return;
-    const { exit, belt, speed } = tail;
+    const { exit, belts, underpasses } = tail;
     if (!this.onlyLooking && !this.reachAdmitted(true)) {
       this.tailFound = true;
       return;
@@ -742,15 +744,19 @@ export class CarrierSearch {
         const cost = map.belts[map.exitBelt[exit]].cost;
         if ((map.exitsAt[place * 4 + heading] & (1 << exit)) === 0 || cost !== left) continue;
         this.exitTaken[exit] = 1;
-        this.place(BELT, place, place, heading, map.exitBelt[exit], speed, cost, exitCode(exit), () => {
+        this.place(BELT, place, place, heading, map.exitBelt[exit], map.belts[map.exitBelt[exit]].speed, cost, exitCode(exit), () => {
           this.tailFound = true;
           if (!this.onlyLooking && this.reachAdmitted(true)) this.judgeWhole(true);
         });
         this.exitTaken[exit] = 0;
-      } else if (net.occupant[front] === FREE && tails.at(front, heading) === left - map.belts[belt].cost) {
-        this.place(BELT, place, place, heading, belt, speed, map.belts[belt].cost, OPEN, () => {
-          this.walkTail(front, heading, tail);
-        });
+      } else if (net.occupant[front] === FREE) {
+        for (const belt of belts) {
+          const { speed, cost } = map.belts[belt];
+          if (tails.at(front, heading) !== left - cost) continue;
+          this.place(BELT, place, place, heading, belt, speed, cost, OPEN, () => {
+            this.walkTail(front, heading, tail);
+          });
+        }
       }
     }
     if ((dead & (1 << entered)) !== 0) return;
@@ -760,13 +766,13 @@ export class CarrierSearch {
       if (end < 0) return;
       const front = map.neighbour[end * 4 + entered];
       if (front < 0) return;
-      for (let m = 0; m < map.underpasses.length; m++) {
+      for (const m of underpasses) {
         const model = map.underpasses[m];
         if (model.span < apart) continue;
-        if (model.speed !== speed || net.occupant[end] !== FREE || net.occupant[front] !== FREE) continue;
+        if (net.occupant[end] !== FREE || net.occupant[front] !== FREE) continue;
         if (net.crossesUnderpass(place, end, entered)) continue;
         if (tails.at(front, entered) !== left - 2 * model.cost) continue;
-        this.place(UNDERPASS, place, end, entered, m, speed, 2 * model.cost, OPEN, () => {
+        this.place(UNDERPASS, place, end, entered, m, model.speed, 2 * model.cost, OPEN, () => {
           this.walkTail(front, entered, tail);
         });
       }

@@ -12,8 +12,10 @@ import { back, headingOf, laneRate, lineRate, right, totalDemand, type SiteMap }
 import { boundsOfCrew, type TrainBounds } from './train-bounds.js';
 
 const ENDLESS = Number.MAX_SAFE_INTEGER;
-/** In a route: its items may come to change lanes. */
+/** In a route: its items may come to change lanes; or all of them come to one lane. */
 export const ANY_LANE = 1 << 30;
+export const ONTO_LEFT = 1 << 29;
+export const ONTO_RIGHT = 1 << 28;
 
 export class LaneFlow {
   private readonly graph = new MaxFlow();
@@ -34,10 +36,12 @@ export class LaneFlow {
   private chestHas = new Float64Array(4);
   private openChests: readonly number[] = [];
   private splittersLeft = 0;
-  /** Whether the network has no open places: no feeder can come any more. */
+  /** Whether no feeder can come any more to what stands. */
   private whole = false;
   /** By open carrier, the exits (bits) that its items may come to, perhaps with `ANY_LANE`; undefined: all. */
   private routes: Int32Array | undefined;
+  /** Exits (bits) whose own belt is still to come, and gets one feeder and nothing set down. */
+  private plainExits = 0;
 
   constructor(
     private readonly map: SiteMap,
@@ -72,11 +76,16 @@ export class LaneFlow {
     return this.mostGiven() >= this.map.wanted && this.solve();
   }
 
-  /** The same of a network with no splitters or drop tiles to come, whose open carriers lead to exits by `routes`. */
-  sufficesBy(routes: Int32Array): boolean {
+  /**
+   * The same of a network with no splitters or drop tiles to come, whose open carriers lead to exits by `routes`; to those
+   * of `plainExits` (bits) by carriers with one feeder each. `fed`: no carrier that stands gets one more feeder.
+   */
+  sufficesBy(routes: Int32Array, plainExits: number, fed: boolean): boolean {
     this.routes = routes;
-    const found = this.suffices(0, false);
+    this.plainExits = plainExits;
+    const found = this.suffices(0, fed);
     this.routes = undefined;
+    this.plainExits = 0;
     return found;
   }
 
@@ -187,7 +196,8 @@ export class LaneFlow {
       const demand = map.demands[e];
       const extra = graph.addNode();
       graph.addEdge(extra, sink, demand.total - demand.left - demand.right);
-      const capacity = map.endCapacities[map.belts[map.exitBelt[e]].speed];
+      const capacities = (this.plainExits & (1 << e)) !== 0 ? map.plainCapacities : map.endCapacities;
+      const capacity = capacities[map.belts[map.exitBelt[e]].speed];
       for (let lane = 0; lane < 2; lane++) {
         const into = graph.addNode();
         const node = graph.addNode();
@@ -284,9 +294,10 @@ export class LaneFlow {
     const { graph, exitNode } = this;
     const way = graph.addNode();
     graph.addEdge(from, way, capacity);
+    const onto = (route & ONTO_LEFT) !== 0 ? 0 : (route & ONTO_RIGHT) !== 0 ? 1 : lane;
     for (let e = 0; e < this.map.demands.length; e++) {
       if ((route & (1 << e)) === 0) continue;
-      graph.addEdge(way, exitNode[e * 2 + lane], ENDLESS);
+      graph.addEdge(way, exitNode[e * 2 + onto], ENDLESS);
       if ((route & ANY_LANE) !== 0) graph.addEdge(way, exitNode[e * 2 + 1 - lane], ENDLESS);
     }
   }

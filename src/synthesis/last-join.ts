@@ -8,7 +8,7 @@ import { coverCosts } from './carrier-bound.js';
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from './crew.js';
 import type { EvenSplit } from './even-split.js';
-import { ANY_LANE, type LaneFlow } from './lane-flow.js';
+import { ANY_LANE, ONTO_LEFT, ONTO_RIGHT, type LaneFlow } from './lane-flow.js';
 import { back, type SiteMap } from './site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 
@@ -18,8 +18,11 @@ const EXIT_BITS = MOST_ENDS;
 /** So that a mask and the number of an end fit into 31 bits together. */
 const MOST_EXITS = 31 - EXIT_BITS - 3;
 
-/** Answers of the flow test, by end and mask; they stay true while the stretches only grow. */
+/** Answers of the flow test, by what comes together where; they stay true while the stretches only grow. */
 export type JoinMemory = Map<number, boolean>;
+
+/** A placed carrier that leads to what is joined; a tile from which a stretch leads to an exit, or the exit's own. */
+type JoinsAt = 'carrier' | 'tile' | 'exit';
 
 export class LastJoin {
   /** Open carriers in the order of their roots, so that they keep their numbers while their stretches grow. */
@@ -54,6 +57,12 @@ export class LastJoin {
   private readonly tails: number[] = [];
   private readonly gathered = { most: 0, wanted: 0 };
   private readonly tileCost: number;
+  /** Least cost of a carrier that is no exit's own. */
+  private readonly leastStep: number;
+  private readonly meetings = { tile: Infinity, exit: Infinity };
+  /** [tile]: least cost of leaving right there by an exit that is left; Infinity where none does. And the least of them. */
+  private readonly exitBelow: Float64Array;
+  private leastExit = Infinity;
   /** [n]: least cost of n moves across grid lines. */
   private readonly coverCost: Float64Array;
   private most = 0;
@@ -89,6 +98,8 @@ export class LastJoin {
     this.routes = new Int32Array(map.tiles + 4);
     this.coverCost = coverCosts(map);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
+    this.leastStep = Math.min(this.tileCost, ...map.underpasses.map((model) => 2 * model.cost));
+    this.exitBelow = new Float64Array(map.tiles);
     this.movesToCarrier = new Int32Array(map.tiles);
     this.columns = Int32Array.from({ length: map.tiles }, (_, tile) => tile % map.width);
     this.rows = Int32Array.from({ length: map.tiles }, (_, tile) => Math.floor(tile / map.width));
@@ -124,12 +135,16 @@ export class LastJoin {
       for (const [mask, cost] of this.joins[i]) {
         if (connects && this.networkOfMask(mask) === net.networkOf[ends[i]]) continue;
         const total = this.tailsBut(i, i) + cost;
-        if (total < best && this.allows(i, mask, keepsLanes, memory)) best = total;
+        if (total < best && this.allows(i, mask, 'carrier', keepsLanes, memory)) best = total;
       }
       for (let j = 0; j < i; j++) {
         if (connects && net.networkOf[ends[j]] === net.networkOf[ends[i]]) continue;
-        const total = this.tailsBut(i, j) + this.meeting(i, j);
-        if (total < best && (this.allows(i, 1 << j, keepsLanes, memory) || this.allows(j, 1 << i, keepsLanes, memory))) best = total;
+        const others = this.tailsBut(i, j);
+        this.measureMeeting(i, j);
+        for (const at of MEETINGS) {
+          const total = others + this.meetings[at];
+          if (total < best && (this.allows(i, 1 << j, at, keepsLanes, memory) || this.allows(j, 1 << i, at, keepsLanes, memory))) best = total;
+        }
       }
     }
     return Math.min(best, this.leastCut);
@@ -175,7 +190,10 @@ export class LastJoin {
     };
     for (let i = 0; i < ends.length; i++) {
       raise(1 << i, onward[net.frontOf(ends[i])]);
-      for (let j = 0; j < i; j++) raise((1 << i) | (1 << j), this.meeting(i, j));
+      for (let j = 0; j < i; j++) {
+        this.measureMeeting(i, j);
+        raise((1 << i) | (1 << j), Math.min(this.meetings.tile, this.meetings.exit));
+      }
     }
   }
 
@@ -198,17 +216,23 @@ export class LastJoin {
     return sum;
   }
 
-  /** Least cost of bringing two ends together and on to an exit. */
-  private meeting(i: number, j: number): number {
-    const { before, onward, reached, reachedCount } = this;
-    let least = Infinity;
+  /** Least cost of bringing two ends together and on to an exit: before its own tile, and on it. */
+  private measureMeeting(i: number, j: number): void {
+    const { before, onward, reached, reachedCount, exitBelow, leastStep } = this;
+    let inside = Infinity;
+    let atExit = Infinity;
     const [own, other] = reachedCount[i] < reachedCount[j] ? [i, j] : [j, i];
     for (let at = 0; at < reachedCount[own]; at++) {
       const tile = reached[own][at];
-      const total = before[own][tile] + before[other][tile] + onward[tile];
-      if (total < least) least = total;
+      const both = before[own][tile] + before[other][tile];
+      const exit = exitBelow[tile];
+      if (both + exit < atExit) atExit = both + exit;
+      // Whatever does not leave here makes one more step to where it does.
+      const total = both + Math.max(onward[tile], exit === Infinity ? 0 : this.leastExit + leastStep);
+      if (total < inside) inside = total;
     }
-    return least;
+    this.meetings.tile = inside;
+    this.meetings.exit = atExit;
   }
 
   private begin(most: number): void {
@@ -237,37 +261,65 @@ export class LastJoin {
     return -1;
   }
 
-  private allows(i: number, mask: number, keepsLanes: boolean, memory: JoinMemory): boolean {
-    const key = (mask << 3) | i;
+  private allows(i: number, mask: number, at: JoinsAt, keepsLanes: boolean, memory: JoinMemory): boolean {
+    const key = (((mask << 3) | i) * 3 + PLACES.indexOf(at));
     let known = memory.get(key);
-    if (known === undefined) memory.set(key, (known = this.flowAllows(i, mask, keepsLanes, 0, 0)));
+    if (known === undefined) memory.set(key, (known = this.flowAllows(i, mask, at, keepsLanes, 0, 0)));
     return known;
   }
 
   /**
    * Whether, for some way of giving the exits that are left to the other ends from `from` on, enough flows
-   * with end `i` joined to what leads to `mask`. A join may bring either stretch onto one lane.
+   * with end `i` joined to what leads to `mask`.
    */
-  private flowAllows(i: number, mask: number, keepsLanes: boolean, from: number, given: number): boolean {
+  private flowAllows(i: number, mask: number, at: JoinsAt, keepsLanes: boolean, from: number, given: number): boolean {
     const { ends, exitsLeft, exitOfEnd, routes } = this;
-    if (from === i) return this.flowAllows(i, mask, keepsLanes, from + 1, given);
+    if (from === i) return this.flowAllows(i, mask, at, keepsLanes, from + 1, given);
     if (from < ends.length) {
       for (const exit of exitsLeft) {
         if ((given & (1 << exit)) !== 0) continue;
         exitOfEnd[from] = exit;
-        if (this.flowAllows(i, mask, keepsLanes, from + 1, given | (1 << exit))) return true;
+        if (this.flowAllows(i, mask, at, keepsLanes, from + 1, given | (1 << exit))) return true;
       }
       return false;
     }
     let exits = mask >> EXIT_BITS;
     for (let j = 0; j < ends.length; j++) {
       if (j === i) continue;
-      const joined = (mask & (1 << j)) !== 0;
-      if (joined) exits |= 1 << exitOfEnd[j];
-      routes[ends[j]] = (1 << exitOfEnd[j]) | (joined || !keepsLanes ? ANY_LANE : 0);
+      if ((mask & (1 << j)) !== 0) exits |= 1 << exitOfEnd[j];
+      routes[ends[j]] = (1 << exitOfEnd[j]) | (keepsLanes ? 0 : ANY_LANE);
     }
-    routes[ends[i]] = exits | ANY_LANE;
-    return (!this.split.applies || !keepsLanes || this.sharesSuffice(i, mask, exits)) && this.flow.sufficesBy(routes);
+    if (this.split.applies && keepsLanes && !this.sharesSuffice(i, mask, exits)) return false;
+    let plain = 0;
+    for (const exit of exitsLeft) if (!(at === 'exit' && (exits & (1 << exit)) !== 0) && (keepsLanes || this.needsBothLanes(exit))) plain |= 1 << exit;
+    // Where two ends meet, no carrier that stands is fed anew.
+    const fed = keepsLanes && at !== 'carrier';
+    if (!keepsLanes || !this.leadsOneWay(mask)) {
+      routes[ends[i]] = exits | ANY_LANE;
+      for (let j = 0; j < ends.length; j++) if ((mask & (1 << j)) !== 0) routes[ends[j]] |= ANY_LANE;
+      return this.flow.sufficesBy(routes, plain, fed);
+    }
+    const j = at === 'carrier' ? i : 31 - Math.clz32(mask);
+    const other = routes[ends[j]];
+    const suffices = ([onto, otherOnto]: readonly [number, number]): boolean => {
+      routes[ends[j]] = other | otherOnto;
+      routes[ends[i]] = exits | onto;
+      return this.flow.sufficesBy(routes, plain, fed);
+    };
+    return (at === 'carrier' ? CARRIER_LANES : MEETING_LANES).some(suffices);
+  }
+
+  /** Whether all that comes to what a mask names comes by one way: no splitter parts it. */
+  private leadsOneWay(mask: number): boolean {
+    const { net } = this;
+    for (let c = 0; c < net.count; c++) if (net.mate[c] >= 0) return false;
+    return (mask & (mask - 1)) === 0;
+  }
+
+  /** Whether an exit's demand is more than leaves by one lane, onto which an idle belt beside a stretch brings all of it. */
+  private needsBothLanes(exit: number): boolean {
+    const { demands, endCapacities, belts, exitBelt } = this.map;
+    return demands[exit].total > endCapacities[belts[exitBelt[exit]].speed];
   }
 
   /** The same of what splitters that share evenly leave to each exit. `exits` are those that the join feeds. */
@@ -297,6 +349,8 @@ export class LastJoin {
   private measureOnward(): void {
     const { map, net, onward, queue, tileCost, coverCost, most } = this;
     onward.fill(Infinity);
+    this.exitBelow.fill(Infinity);
+    this.leastExit = Infinity;
     queue.clear();
     const relax = (step: number, tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
@@ -310,7 +364,12 @@ export class LastJoin {
     };
     for (const exit of this.exitsByCost) {
       if (!this.exitsLeft.includes(exit)) continue;
-      for (const tile of this.exitTiles[exit]) relax(FIRST_STEP, tile, exitCost(map, exit));
+      const cost = exitCost(map, exit);
+      this.leastExit = Math.min(this.leastExit, cost);
+      for (const tile of this.exitTiles[exit]) {
+        this.exitBelow[tile] = Math.min(this.exitBelow[tile], cost);
+        relax(FIRST_STEP, tile, cost);
+      }
     }
     for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
       const cost = queue.poppedKey;
@@ -468,6 +527,18 @@ export class LastJoin {
     return code >= 0 ? this.leadsTo(code) : 1 << (EXIT_BITS + exitOf(code));
   }
 }
+
+const PLACES: readonly JoinsAt[] = ['carrier', 'tile', 'exit'];
+const MEETINGS = ['tile', 'exit'] as const;
+
+/** On which lanes what joins may come to lie: a tee merge brings both onto one; a turn, and what comes from behind, keeps them. */
+const CARRIER_LANES: readonly (readonly [number, number])[] = [0, ONTO_LEFT, ONTO_RIGHT].map((onto) => [onto, 0] as const);
+/** The same of two that meet: one from behind, or from both sides. The other way round is asked for by itself. */
+const MEETING_LANES: readonly (readonly [number, number])[] = [
+  [ONTO_LEFT, 0],
+  [ONTO_RIGHT, 0],
+  [ONTO_LEFT, ONTO_RIGHT],
+];
 
 const exitCost = (map: SiteMap, exit: number): number => map.belts[map.exitBelt[exit]].cost;
 

@@ -148,18 +148,27 @@ export const bestLineRate = (catalog: Catalog, arm: ArmModel, speed: number): Ra
  * n + 1 that keep a pitch apart takes (n P + 1 - most) / v ticks at least; the worst is one such run after the other.
  */
 export function endRateBound(catalog: Catalog, speed: number): Rational {
-  const { pitch, unitsPerTile, turn } = catalog;
-  const shortest = Math.min(unitsPerTile, turn.inner, turn.outer);
+  const { unitsPerTile, turn } = catalog;
   const slack = catalog.arms.reduce((most, arm) => Math.max(most, arm.slack), 0);
-  const most = Math.max(speed, fastest(catalog));
   // Spots are rounded down, so the stretch behind one is a quarter of the length at least. A tee merge and a
   // faster feeder bring an item further by what is left of its move.
-  const byArm = Math.max(0, Math.ceil(shortest / 4) - slack);
-  const byTee = unitsPerTile / 4 - most;
-  const byFeeder = most > speed ? shortest - most : Infinity;
-  const apart = Math.ceil((Math.min(byArm, byTee, byFeeder) + 1) / speed);
+  const byArm = Math.max(0, Math.ceil(Math.min(unitsPerTile, turn.inner, turn.outer) / 4) - slack);
+  const byTee = unitsPerTile / 4 - Math.max(speed, fastest(catalog));
+  return rateBehind(catalog, speed, Math.min(byArm, byTee));
+}
+
+/** The same of a lane with one feeder, on which nothing is set down: only a faster feeder lets more than v / P leave. */
+export const plainEndRateBound = (catalog: Catalog, speed: number): Rational => rateBehind(catalog, speed, Infinity);
+
+/** `room`: where tests end, an item may come to stand so far before the head, but for what comes from a feeder. */
+function rateBehind(catalog: Catalog, speed: number, room: number): Rational {
+  const { pitch, unitsPerTile, turn } = catalog;
+  const most = Math.max(speed, fastest(catalog));
+  const byFeeder = most > speed ? Math.min(unitsPerTile, turn.inner, turn.outer) - most : Infinity;
+  const apart = Math.ceil((Math.min(room, byFeeder) + 1) / speed);
   if (apart <= 0) return ratio(MOST_AT_ONCE);
   let best = ratio(speed, pitch);
+  if (apart === Infinity) return best;
   // The ticks of longer runs repeat, as multiples of the pitch do in whole ticks.
   for (let pitches = 0; pitches < speed; pitches++) {
     const run = Math.max(0, Math.ceil((pitches * pitch + 1 - most) / speed));

@@ -9,7 +9,7 @@ import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../base/ground.
 import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
-import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
+import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate, plainEndRateBound } from './rate-model.js';
 import { rateScale, ROOM_ABOVE, type RateScale } from './rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
@@ -63,6 +63,8 @@ export interface SiteMap {
   readonly capacities: Float64Array;
   /** [speed]: the most that leaves a lane on which items are set down near its end; see `endRateBound`. */
   readonly endCapacities: Float64Array;
+  /** [speed]: the same where nothing is set down and one carrier feeds it; see `plainEndRateBound`. */
+  readonly plainCapacities: Float64Array;
   readonly mostLaneCapacity: number;
   /** Scaled bound of arm model m at quarter q of a lane of that speed: [m * 3 + q - 1]. */
   readonly laneRates: ReadonlyMap<number, Float64Array>;
@@ -174,6 +176,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const fills = arms.map((arm) => fillRate(arm).mul(brief.presence));
   const capacities = speeds.map((speed) => ratio(speed, catalog.pitch));
   const endCapacities = speeds.map((speed) => endRateBound(catalog, speed));
+  const plainCapacities = speeds.map((speed) => plainEndRateBound(catalog, speed));
   const scale = rateScale(
     [
       ...laneExact.flat(2),
@@ -181,6 +184,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
       ...fills,
       ...capacities,
       ...endCapacities,
+      ...plainCapacities,
       ...targetRates(brief),
     ],
     MOST_FACTOR,
@@ -220,6 +224,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     scale,
     capacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
     endCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(endCapacities[s])])),
+    plainCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(plainCapacities[s])])),
     mostLaneCapacity: Math.max(...endCapacities.map((capacity) => scale.supply(capacity))),
     laneRates,
     lineRates,

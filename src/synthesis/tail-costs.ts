@@ -1,16 +1,17 @@
 /**
  * Last stretches: what it costs at least to lead from each free tile of a network under construction to an
- * exit, by belts and underpasses of one speed. Laying them is the search's.
+ * exit, by belts and underpasses that never hold an item up. Which those are is in `smooth-tails.ts`; laying
+ * them is the search's.
  */
 import { FREE, type CarrierNetwork } from './carrier-network.js';
 import { back, type SiteMap } from './site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 
-/** The last stretch to `exit`: belts and underpasses of one speed; `belt` is the cheapest belt of it. */
+/** The last stretch to `exit`, of these belts and underpasses (indices of models) but for the exit's own belt. */
 export interface Tail {
   readonly exit: number;
-  readonly speed: number;
-  readonly belt: number;
+  readonly belts: readonly number[];
+  readonly underpasses: readonly number[];
 }
 
 export class TailCosts {
@@ -31,7 +32,7 @@ export class TailCosts {
     return this.costs[tile * 4 + entered];
   }
 
-  measure({ exit, belt, speed }: Tail): void {
+  measure({ exit, belts, underpasses }: Tail): void {
     const { map, net, costs, queue } = this;
     costs.fill(Infinity);
     queue.clear();
@@ -41,7 +42,7 @@ export class TailCosts {
       costs[state] = cost;
       queue.push(step, cost, state);
     };
-    const beltCost = map.belts[belt].cost;
+    const beltCost = belts.reduce((least, belt) => Math.min(least, map.belts[belt].cost), Infinity);
     const exitCost = map.belts[map.exitBelt[exit]].cost;
     const viaBelt = (step: number, tile: number, heading: number, cost: number): void => {
       if (net.occupant[tile] !== FREE) return;
@@ -65,30 +66,12 @@ export class TailCosts {
       for (let apart = 1; apart <= map.longestSpan; apart++) {
         from = map.neighbour[from * 4 + back(heading)];
         if (from < 0) break;
-        for (let m = 0; m < map.underpasses.length; m++) {
+        for (const m of underpasses) {
           const model = map.underpasses[m];
-          if (model.span < apart) continue;
-          if (model.speed !== speed || net.occupant[from] !== FREE || net.crossesUnderpass(from, end, heading)) continue;
+          if (model.span < apart || net.occupant[from] !== FREE || net.crossesUnderpass(from, end, heading)) continue;
           relax(UNDERPASS_STEP + m, from, heading, cost + 2 * model.cost);
         }
       }
     }
   }
-}
-
-/**
- * The speed of every carrier that can bear an exit's whole demand, if it is one and a pitch fits on any of its
- * lanes; otherwise -1.
- */
-export function oneTailSpeed(map: SiteMap, exit: number): number {
-  const demand = map.demands[exit];
-  const { speed } = map.belts[map.exitBelt[exit]];
-  const bears = (other: number): boolean => {
-    const capacity = map.endCapacities[other];
-    return 2 * capacity >= demand.total && capacity >= demand.left && capacity >= demand.right;
-  };
-  const { turn, pitch } = map.brief.catalog;
-  const uniform = [...map.belts, ...map.underpasses].every((model) => model.speed === speed || !bears(model.speed));
-  // On a turn shorter than a pitch, what is dropped before it looks further than that turn.
-  return uniform && Math.min(turn.inner, turn.outer) >= pitch ? speed : -1;
 }
