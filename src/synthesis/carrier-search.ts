@@ -310,6 +310,11 @@ export class CarrierSearch {
     // Each join makes one network of two at most.
     const networks = joins >= 0 && this.bound.mostNetworks < this.map.demands.length ? this.net.divide() : 0;
     if (networks - joins > this.bound.mostNetworks) return;
+    const keepsLanes = this.idleLeft === 0;
+    if (joins === 0 && !headsPass && !this.lastJoin.tailsAllow(keepsLanes)) {
+      if (keepsLanes && this.spots < this.map.tiles && this.lastJoin.tailsAllow(false)) this.spots = this.map.tiles;
+      return;
+    }
     let heads = headsPass;
     if (!heads && joins === 0 && this.onlyTailsLeft()) {
       this.countSpots();
@@ -324,7 +329,9 @@ export class CarrierSearch {
       const least =
         memory === undefined
           ? this.lastJoin.leastCostOfSeveral(most)
-          : this.lastJoin.leastCost(this.crew, most, this.idleLeft === 0, connects, memory);
+          : this.lastJoin.leastCost(this.crew, most, keepsLanes, connects, memory);
+      // What only idle belts let pass was not looked at.
+      if (this.lastJoin.idleMayHelp) this.spots = this.map.tiles;
       if (this.spent + least > this.budget) {
         this.nextBudget = Math.min(this.nextBudget, this.spent + least);
         return;
@@ -410,9 +417,18 @@ export class CarrierSearch {
     const joins = next >= 0 || gathers || (net.drops[place] > 0 && open !== 0);
     for (const m of map.bodyBelts) {
       const check = joins || this.mayLower(place, heading, map.belts[m].speed);
-      const grows = !check && next === OPEN;
-      this.putBelt(place, heading, m, next, check, tailsOnly && next === OPEN, grows ? memory : undefined);
+      const grows = !check && next === OPEN && memory !== undefined;
+      this.putBelt(place, heading, m, next, check, tailsOnly && next === OPEN, grows ? this.stillKnown(memory, place, m) : undefined);
     }
+  }
+
+  /** Of a last join, what stays known where a stretch grows on: what may be, only while the stretch bears as much as before. */
+  private stillKnown(memory: JoinMemory, place: number, belt: number): JoinMemory {
+    const { map, net, flow } = this;
+    let feeder = 0;
+    while (feeder < net.count && (net.next[feeder] !== OPEN || net.frontOf(feeder) !== place)) feeder++;
+    if (feeder < net.count && map.capacities[map.belts[belt].speed] >= flow.mostFrom(feeder)) return memory;
+    return new Map([...memory].filter(([, may]) => !may));
   }
 
   /** Whether a belt that is fed by arms alone may bear less than the flow test took its free tile for. */

@@ -11,6 +11,8 @@ import { MaxFlow } from './max-flow.js';
 import { back, headingOf, laneRate, lineRate, right, totalDemand, type SiteMap } from './site-map.js';
 import { boundsOfCrew, type TrainBounds } from './train-bounds.js';
 
+/** Ways of dealing out what arms give that are tried. */
+const MOST_DEALS = 4096;
 const ENDLESS = Number.MAX_SAFE_INTEGER;
 /** In a route: its items may come to change lanes; or all of them come to one lane. */
 export const ANY_LANE = 1 << 30;
@@ -42,6 +44,10 @@ export class LaneFlow {
   private routes: Int32Array | undefined;
   /** Exits (bits) whose own belt is still to come, and gets one feeder and nothing set down. */
   private plainExits = 0;
+  private tee = -1;
+  private readonly streams: number[] = [];
+  /** [exit * 2 + lane]: what is left of what it can bear, while streams are dealt out. */
+  private readonly room: Float64Array;
 
   constructor(
     private readonly map: SiteMap,
@@ -53,6 +59,7 @@ export class LaneFlow {
     this.tileNode = new Int32Array(map.tiles);
     this.tileCall = new Int32Array(map.tiles);
     this.exitNode = new Int32Array(map.demands.length * 2);
+    this.room = new Float64Array(map.demands.length * 2);
     this.feeders = new Int16Array(most);
     this.lastFeeder = new Int16Array(most);
     this.asked = map.scale.demand(totalDemand(map.brief));
@@ -78,14 +85,17 @@ export class LaneFlow {
 
   /**
    * The same of a network with no splitters or drop tiles to come, whose open carriers lead to exits by `routes`; to those
-   * of `plainExits` (bits) by carriers with one feeder each. `fed`: no carrier that stands gets one more feeder.
+   * of `plainExits` (bits) by carriers with one feeder each. `fed`: no carrier that stands gets one more feeder, but for
+   * `tee` (or -1), a turn that becomes a tee merge.
    */
-  sufficesBy(routes: Int32Array, plainExits: number, fed: boolean): boolean {
+  sufficesBy(routes: Int32Array, plainExits: number, fed: boolean, tee: number): boolean {
     this.routes = routes;
     this.plainExits = plainExits;
-    const found = this.suffices(0, fed);
+    this.tee = tee;
+    const found = this.suffices(0, fed) && this.streamsFit();
     this.routes = undefined;
     this.plainExits = 0;
+    this.tee = -1;
     return found;
   }
 
@@ -196,8 +206,7 @@ export class LaneFlow {
       const demand = map.demands[e];
       const extra = graph.addNode();
       graph.addEdge(extra, sink, demand.total - demand.left - demand.right);
-      const capacities = (this.plainExits & (1 << e)) !== 0 ? map.plainCapacities : map.endCapacities;
-      const capacity = capacities[map.belts[map.exitBelt[e]].speed];
+      const capacity = this.exitCapacity(e);
       for (let lane = 0; lane < 2; lane++) {
         const into = graph.addNode();
         const node = graph.addNode();
@@ -302,6 +311,57 @@ export class LaneFlow {
     }
   }
 
+  private exitCapacity(exit: number): number {
+    const { map } = this;
+    const capacities = (this.plainExits & (1 << exit)) !== 0 ? map.plainCapacities : map.endCapacities;
+    return capacities[map.belts[map.exitBelt[exit]].speed];
+  }
+
+  /**
+   * Whether what arms give can be dealt out to the lanes of exits so that all demands are met, of a network with nothing but
+   * stretches to come. Without a splitter no arm's items part: each comes to one lane of one exit.
+   */
+  private streamsFit(): boolean {
+    const { net, crew, streams, room } = this;
+    for (let c = 0; c < net.count; c++) if (net.mate[c] >= 0) return true;
+    streams.length = 0;
+    for (const arm of crew.arms) if (arm.role === 'load') streams.push(this.rateOf(arm));
+    if (room.length ** streams.length > MOST_DEALS) return true;
+    for (let lane = 0; lane < room.length; lane++) room[lane] = this.exitCapacity(lane >> 1);
+    return this.dealOut(0, 0);
+  }
+
+  /** Whether streams from `from` on can be dealt out so that, with the `given` of those before, enough leaves. */
+  private dealOut(from: number, given: number): boolean {
+    const { map, streams, room } = this;
+    if (from === streams.length) {
+      return (
+        given >= map.wanted &&
+        map.demands.every(({ left, right, total }, e) => {
+          const capacity = this.exitCapacity(e);
+          const onLeft = Math.min(capacity, capacity - room[2 * e]);
+          const onRight = Math.min(capacity, capacity - room[2 * e + 1]);
+          return onLeft >= left && onRight >= right && onLeft + onRight >= total;
+        })
+      );
+    }
+    for (let lane = 0; lane < room.length; lane++) {
+      const taken = Math.max(0, Math.min(room[lane], streams[from]));
+      room[lane] -= streams[from];
+      const fits = this.dealOut(from + 1, given + taken);
+      room[lane] += streams[from];
+      if (fits) return true;
+    }
+    return false;
+  }
+
+  /** Most that leaves a lane of an open carrier to which no more feeders come. */
+  mostFrom(carrier: number): number {
+    this.whole = true;
+    this.countFeeders();
+    return this.capacityOf(carrier);
+  }
+
   /** Most that leaves a lane of a carrier: more than passes along it only where items are set down on it or come faster. */
   private capacityOf(c: number): number {
     const { net, map } = this;
@@ -380,7 +440,7 @@ export class LaneFlow {
     // From its side. While no other feeder stands there it may be a turn or, once one comes, a tee merge.
     const near = heading === right(net.heading[to]) ? 0 : 1;
     const nearNode = this.laneNode[to * 2 + near];
-    const tee = this.hasOtherFeeder(to, heading);
+    const tee = to === this.tee || this.hasOtherFeeder(to, heading);
     const undecided = !tee && this.mayGetFeeder(to, heading);
     if (undecided && near !== lane) {
       const either = graph.addNode();

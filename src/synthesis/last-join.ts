@@ -5,11 +5,11 @@
  * allows: an admissible bound that sees what stands in the way, which grid lines do not.
  */
 import { coverCosts } from './carrier-bound.js';
-import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from './crew.js';
 import type { EvenSplit } from './even-split.js';
 import { ANY_LANE, ONTO_LEFT, ONTO_RIGHT, type LaneFlow } from './lane-flow.js';
-import { back, type SiteMap } from './site-map.js';
+import { back, right, type SiteMap } from './site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 
 /** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
@@ -21,8 +21,17 @@ const MOST_EXITS = 31 - EXIT_BITS - 3;
 /** Answers of the flow test, by what comes together where; they stay true while the stretches only grow. */
 export type JoinMemory = Map<number, boolean>;
 
-/** A placed carrier that leads to what is joined; a tile from which a stretch leads to an exit, or the exit's own. */
-type JoinsAt = 'carrier' | 'tile' | 'exit';
+/** Two ends meet on a tile from which a stretch leads on to an exit, or on the exit's own. */
+type MeetsAt = 'tile' | 'exit';
+
+/** A stretch that joins placed carriers: to what they lead, onto which lane it comes, and which turn it makes a tee merge, or -1. */
+interface Joining {
+  readonly mask: number;
+  readonly onto: number;
+  readonly tee: number;
+  readonly cost: number;
+}
+type Joined = Omit<Joining, 'cost'>;
 
 export class LastJoin {
   /** Open carriers in the order of their roots, so that they keep their numbers while their stretches grow. */
@@ -33,8 +42,11 @@ export class LastJoin {
   /** [end]: the first `reachedCount` are tiles to which it was followed. */
   private readonly reached: readonly Int32Array[];
   private readonly reachedCount = new Int32Array(MOST_ENDS);
-  /** [end]: by mask, the least cost of a stretch that joins a placed carrier leading to just these ends and exits. */
-  private readonly joins: readonly Map<number, number>[];
+  /** [end]: by `joiningKey`, the cheapest of stretches that join alike. */
+  private readonly joins: readonly Map<number, Joining>[];
+  /** By carrier, as `begin` finds them. */
+  private readonly feeders: Int16Array;
+  private readonly lastFeeder: Int16Array;
   /** Least cost from a tile on to any exit that is left, this tile included. */
   private readonly onward: Float64Array;
   /** [tile * 4 + entered]: of one end while it is measured; otherwise Infinity. */
@@ -55,6 +67,8 @@ export class LastJoin {
   private readonly ways: Float64Array;
   private readonly rough: number[] = [];
   private readonly tails: number[] = [];
+  /** Whether `leastCost` passed over a join, no dearer than asked for, that may do with idle belts. */
+  idleMayHelp = false;
   private readonly gathered = { most: 0, wanted: 0 };
   private readonly tileCost: number;
   /** Least cost of a carrier that is no exit's own. */
@@ -95,6 +109,8 @@ export class LastJoin {
     this.states = new Float64Array(map.tiles * 4).fill(Infinity);
     this.queue = new StepQueues(map.underpasses.length);
     this.leads = new Int32Array(map.tiles + 4);
+    this.feeders = new Int16Array(map.tiles + 4);
+    this.lastFeeder = new Int16Array(map.tiles + 4);
     this.routes = new Int32Array(map.tiles + 4);
     this.coverCost = coverCosts(map);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
@@ -129,13 +145,14 @@ export class LastJoin {
     if (ends.length > MOST_ENDS || map.demands.length > MOST_EXITS) return 0;
     this.begin(most);
     this.entered = false;
+    this.idleMayHelp = false;
     this.crew = crew;
     let best = Infinity;
     for (let i = 0; i < ends.length; i++) {
-      for (const [mask, cost] of this.joins[i]) {
-        if (connects && this.networkOfMask(mask) === net.networkOf[ends[i]]) continue;
-        const total = this.tailsBut(i, i) + cost;
-        if (total < best && this.allows(i, mask, 'carrier', keepsLanes, memory)) best = total;
+      for (const joining of this.joins[i].values()) {
+        if (connects && this.networkOfMask(joining.mask) === net.networkOf[ends[i]]) continue;
+        const total = this.tailsBut(i, i) + joining.cost;
+        if (total < best && this.allowsJoining(i, joining, keepsLanes, memory)) best = total;
       }
       for (let j = 0; j < i; j++) {
         if (connects && net.networkOf[ends[j]] === net.networkOf[ends[i]]) continue;
@@ -143,7 +160,7 @@ export class LastJoin {
         this.measureMeeting(i, j);
         for (const at of MEETINGS) {
           const total = others + this.meetings[at];
-          if (total < best && (this.allows(i, 1 << j, at, keepsLanes, memory) || this.allows(j, 1 << i, at, keepsLanes, memory))) best = total;
+          if (total < best && (this.allowsMeeting(i, j, at, keepsLanes, memory) || this.allowsMeeting(j, i, at, keepsLanes, memory))) best = total;
         }
       }
     }
@@ -160,7 +177,7 @@ export class LastJoin {
     this.begin(most);
     const all = (1 << ends.length) - 1;
     this.measureGathering(all);
-    const joined = ends.map((_, i) => Math.min(Infinity, ...this.joins[i].values()));
+    const joined = ends.map((_, i) => Math.min(Infinity, ...[...this.joins[i].values()].map(({ cost }) => cost)));
     // ways[exits * (all + 1) + set]: least cost of bringing just these ends to so many exits.
     ways.fill(Infinity, 0, (exitsLeft.length + 1) * (all + 1));
     for (let set = 0; set <= all; set++) {
@@ -179,6 +196,25 @@ export class LastJoin {
       }
     }
     return Math.min(ways[exitsLeft.length * (all + 1) + all], this.leastCut);
+  }
+
+  /** Whether enough may flow where `joinsLeft` has just said that there is none: each end leads to an exit of its own. */
+  tailsAllow(keepsLanes: boolean): boolean {
+    return this.map.demands.length > MOST_EXITS || this.tailsAllowFrom(0, keepsLanes, 0);
+  }
+
+  private tailsAllowFrom(from: number, keepsLanes: boolean, given: number): boolean {
+    const { ends, exitsLeft, routes } = this;
+    if (from < ends.length) {
+      return exitsLeft.some((exit) => {
+        if ((given & (1 << exit)) !== 0) return false;
+        routes[ends[from]] = (1 << exit) | (keepsLanes ? 0 : ANY_LANE);
+        return this.tailsAllowFrom(from + 1, keepsLanes, given | (1 << exit));
+      });
+    }
+    let plain = 0;
+    for (const exit of exitsLeft) if (keepsLanes || this.needsBothLanes(exit)) plain |= 1 << exit;
+    return this.flow.sufficesBy(routes, plain, keepsLanes, -1);
   }
 
   /** Fills `gather`: a set takes no less than any of its ends, or any two of them, take. */
@@ -246,6 +282,13 @@ export class LastJoin {
       this.endY[i] = this.rows[front];
     }
     this.leads.fill(-1, 0, net.count);
+    this.feeders.fill(0, 0, net.count);
+    for (let c = 0; c < net.count; c++) {
+      const to = net.next[c];
+      if (to < 0) continue;
+      this.feeders[to]++;
+      this.lastFeeder[to] = c;
+    }
     this.measureOnward();
     this.measureMovesToCarrier();
     for (let i = 0; i < ends.length; i++) this.measureFrom(i);
@@ -261,28 +304,43 @@ export class LastJoin {
     return -1;
   }
 
-  private allows(i: number, mask: number, at: JoinsAt, keepsLanes: boolean, memory: JoinMemory): boolean {
-    const key = (((mask << 3) | i) * 3 + PLACES.indexOf(at));
-    let known = memory.get(key);
-    if (known === undefined) memory.set(key, (known = this.flowAllows(i, mask, at, keepsLanes, 0, 0)));
-    return known;
+  private allowsJoining(i: number, joining: Joining, keepsLanes: boolean, memory: JoinMemory): boolean {
+    return this.allows(joiningKey(joining) * MOST_ENDS + i, i, joining, undefined, keepsLanes, memory);
+  }
+
+  private allowsMeeting(i: number, j: number, at: MeetsAt, keepsLanes: boolean, memory: JoinMemory): boolean {
+    const key = MEETING_KEYS + (i * MOST_ENDS + j) * 2 + (at === 'exit' ? 1 : 0);
+    return this.allows(key, i, { mask: 1 << j, onto: 0, tee: -1 }, at, keepsLanes, memory);
+  }
+
+  private allows(key: number, i: number, joining: Joined, meets: MeetsAt | undefined, keepsLanes: boolean, memory: JoinMemory): boolean {
+    const ask = (keeps: boolean): boolean => {
+      const own = keeps ? key : key + IDLE_KEYS;
+      let known = memory.get(own);
+      if (known === undefined) memory.set(own, (known = this.flowAllows(i, joining, meets, keeps, 0, 0)));
+      return known;
+    };
+    const allowed = ask(keepsLanes);
+    if (!allowed && keepsLanes && !this.idleMayHelp) this.idleMayHelp = ask(false);
+    return allowed;
   }
 
   /**
-   * Whether, for some way of giving the exits that are left to the other ends from `from` on, enough flows
-   * with end `i` joined to what leads to `mask`.
+   * Whether, for some way of giving the exits that are left to the other ends from `from` on, enough flows with end `i` joined
+   * as said; `meets`: with the one end that its mask names, on a tile of their own.
    */
-  private flowAllows(i: number, mask: number, at: JoinsAt, keepsLanes: boolean, from: number, given: number): boolean {
+  private flowAllows(i: number, joining: Joined, meets: MeetsAt | undefined, keepsLanes: boolean, from: number, given: number): boolean {
     const { ends, exitsLeft, exitOfEnd, routes } = this;
-    if (from === i) return this.flowAllows(i, mask, at, keepsLanes, from + 1, given);
+    if (from === i) return this.flowAllows(i, joining, meets, keepsLanes, from + 1, given);
     if (from < ends.length) {
       for (const exit of exitsLeft) {
         if ((given & (1 << exit)) !== 0) continue;
         exitOfEnd[from] = exit;
-        if (this.flowAllows(i, mask, at, keepsLanes, from + 1, given | (1 << exit))) return true;
+        if (this.flowAllows(i, joining, meets, keepsLanes, from + 1, given | (1 << exit))) return true;
       }
       return false;
     }
+    const { mask, onto, tee } = joining;
     let exits = mask >> EXIT_BITS;
     for (let j = 0; j < ends.length; j++) {
       if (j === i) continue;
@@ -290,23 +348,24 @@ export class LastJoin {
       routes[ends[j]] = (1 << exitOfEnd[j]) | (keepsLanes ? 0 : ANY_LANE);
     }
     if (this.split.applies && keepsLanes && !this.sharesSuffice(i, mask, exits)) return false;
+    // Where two ends meet on an exit's own tile, a tee merge may set items down there.
+    const meetsAtExit = meets === 'exit' ? exits : 0;
     let plain = 0;
-    for (const exit of exitsLeft) if (!(at === 'exit' && (exits & (1 << exit)) !== 0) && (keepsLanes || this.needsBothLanes(exit))) plain |= 1 << exit;
-    // Where two ends meet, no carrier that stands is fed anew.
-    const fed = keepsLanes && at !== 'carrier';
+    for (const exit of exitsLeft) if ((meetsAtExit & (1 << exit)) === 0 && (keepsLanes || this.needsBothLanes(exit))) plain |= 1 << exit;
     if (!keepsLanes || !this.leadsOneWay(mask)) {
       routes[ends[i]] = exits | ANY_LANE;
-      for (let j = 0; j < ends.length; j++) if ((mask & (1 << j)) !== 0) routes[ends[j]] |= ANY_LANE;
-      return this.flow.sufficesBy(routes, plain, fed);
+      return this.flow.sufficesBy(routes, plain, keepsLanes, tee);
     }
-    const j = at === 'carrier' ? i : 31 - Math.clz32(mask);
-    const other = routes[ends[j]];
-    const suffices = ([onto, otherOnto]: readonly [number, number]): boolean => {
-      routes[ends[j]] = other | otherOnto;
+    if (meets === undefined) {
       routes[ends[i]] = exits | onto;
-      return this.flow.sufficesBy(routes, plain, fed);
-    };
-    return (at === 'carrier' ? CARRIER_LANES : MEETING_LANES).some(suffices);
+      return this.flow.sufficesBy(routes, plain, true, tee);
+    }
+    const other = routes[ends[31 - Math.clz32(mask)]];
+    return MEETING_LANES.some(([own, others]) => {
+      routes[ends[i]] = exits | own;
+      routes[ends[31 - Math.clz32(mask)]] = other | others;
+      return this.flow.sufficesBy(routes, plain, true, -1);
+    });
   }
 
   /** Whether all that comes to what a mask names comes by one way: no splitter parts it. */
@@ -511,7 +570,32 @@ export class LastJoin {
     if (to === undefined || to < 0) return;
     const mask = this.leadsTo(to);
     // What leads back to this end would close a ring.
-    if ((mask & (1 << i)) === 0 && cost < (this.joins[i].get(mask) ?? Infinity)) this.joins[i].set(mask, cost);
+    if ((mask & (1 << i)) !== 0) return;
+    const joining = { mask, ...this.waysInto(to, heading), cost };
+    const key = joiningKey(joining);
+    const known = this.joins[i].get(key);
+    if (known === undefined || cost < known.cost) this.joins[i].set(key, joining);
+  }
+
+  /**
+   * Onto which lane a stretch of this heading comes at the end of the way of a placed carrier that it joins (where no splitter
+   * parts it), and which turn it makes a tee merge.
+   */
+  private waysInto(to: number, heading: number): { readonly onto: number; readonly tee: number } {
+    const { net, feeders, lastFeeder } = this;
+    const isTurn = net.kind[to] === BELT && feeders[to] === 1 && net.heading[lastFeeder[to]] !== net.heading[to];
+    let onto = feeders[to] === 0 ? 0 : this.laneFromSide(heading, to);
+    for (let at = to; net.next[at] >= 0; at = net.next[at]) {
+      const next = net.next[at];
+      if (feeders[next] > 1) onto = this.laneFromSide(net.heading[at], next) || onto;
+    }
+    return { onto, tee: isTurn ? to : -1 };
+  }
+
+  /** The lane of a tee merge onto which a side feeder of this heading brings all; 0 of one from behind. */
+  private laneFromSide(heading: number, to: number): number {
+    const own = this.net.heading[to];
+    return heading === own ? 0 : heading === right(own) ? ONTO_LEFT : ONTO_RIGHT;
   }
 
   private leadsTo(c: number): number {
@@ -528,17 +612,23 @@ export class LastJoin {
   }
 }
 
-const PLACES: readonly JoinsAt[] = ['carrier', 'tile', 'exit'];
 const MEETINGS = ['tile', 'exit'] as const;
 
-/** On which lanes what joins may come to lie: a tee merge brings both onto one; a turn, and what comes from behind, keeps them. */
-const CARRIER_LANES: readonly (readonly [number, number])[] = [0, ONTO_LEFT, ONTO_RIGHT].map((onto) => [onto, 0] as const);
-/** The same of two that meet: one from behind, or from both sides. The other way round is asked for by itself. */
+/** On which lanes two that meet come to lie: one from behind, or both from a side. The other way round is asked for by itself. */
 const MEETING_LANES: readonly (readonly [number, number])[] = [
   [ONTO_LEFT, 0],
   [ONTO_RIGHT, 0],
   [ONTO_LEFT, ONTO_RIGHT],
 ];
+
+/** Where a turn becomes a tee merge it counts which one, and that leads to its mask. Below `MEETING_KEYS`, and one for each. */
+const joiningKey = ({ mask, onto, tee }: Joined): number => {
+  const lane = onto === ONTO_LEFT ? 1 : onto === ONTO_RIGHT ? 2 : 0;
+  return tee < 0 ? mask * 3 + lane : -1 - (tee * 3 + lane);
+};
+const MEETING_KEYS = 2 ** 40;
+/** Added where idle belts may still come. */
+const IDLE_KEYS = 2 ** 41;
 
 const exitCost = (map: SiteMap, exit: number): number => map.belts[map.exitBelt[exit]].cost;
 

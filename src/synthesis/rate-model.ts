@@ -152,8 +152,10 @@ export function endRateBound(catalog: Catalog, speed: number): Rational {
   const slack = catalog.arms.reduce((most, arm) => Math.max(most, arm.slack), 0);
   // Spots are rounded down, so the stretch behind one is a quarter of the length at least. A tee merge and a
   // faster feeder bring an item further by what is left of its move.
-  const byArm = Math.max(0, Math.ceil(Math.min(unitsPerTile, turn.inner, turn.outer) / 4) - slack);
-  const byTee = unitsPerTile / 4 - Math.max(speed, fastest(catalog));
+  const shortest = Math.min(unitsPerTile, turn.inner, turn.outer);
+  const most = Math.max(speed, fastest(catalog));
+  const byArm = Math.max(0, Math.ceil(shortest / 4) - slack);
+  const byTee = unitsPerTile / 4 - most;
   return rateBehind(catalog, speed, Math.min(byArm, byTee));
 }
 

@@ -42,6 +42,8 @@ interface Stage {
   /** Bounds on what is still to pay, by name. */
   readonly bounds: ReadonlyMap<string, number>;
   readonly flows: boolean;
+  /** Whether enough may flow where nothing but stretches to exits is to come. */
+  readonly tails: boolean;
   readonly paid: number;
 }
 
@@ -99,7 +101,8 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
         if (joins > 1) bounds.set(`several joins, ${most}`, join.leastCostOfSeveral(most));
       }
     }
-    yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft, false), paid };
+    const tails = joins !== 0 || join.tailsAllow(idle === 0);
+    yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft, false), tails, paid };
   }
 }
 
@@ -200,7 +203,7 @@ describe('a network that is taken back', () => {
           const own = partsOfView(view, view.count - found.idle);
           const orders = [own, ...Array.from({ length: RANDOM_ORDERS }, () => randomOrder(map, found, own, draw))];
           for (const order of orders) {
-            for (const { joins, networks: over, bounds, flows: flowing, paid } of stages(map, found, order)) {
+            for (const { joins, networks: over, bounds, flows: flowing, tails, paid } of stages(map, found, order)) {
               counted.stages++;
               if (joins === 1) counted.oneJoin++;
               if (joins > 1) counted.several++;
@@ -209,6 +212,7 @@ describe('a network that is taken back', () => {
                 `${JSON.stringify(planDocument(layout))}`;
               if (over > 0) expect.fail(where(`${over} networks too many`));
               if (!flowing) expect.fail(where('too little flow'));
+              if (!tails) expect.fail(where('too little flow by last stretches'));
               for (const [name, least] of bounds) {
                 if (least > paid) expect.fail(where(`${name}: ${least}`));
                 if (name.startsWith('last join between')) counted.between++;
