@@ -268,11 +268,9 @@ export class CarrierSearch {
    * `headsPass`: whether all that is left are last stretches to exits, behind heads that are known to pass.
    * `known`: of the last join, where only stretches have grown since.
    */
-  private descend(headsPass: boolean, known: ReadonlyMap<number, boolean> = NOTHING_KNOWN): void {
-    this.steps++;
-    if ((this.steps & 255) === 0 && this.hooks.shouldStop()) throw new SearchStopped();
-    if (this.scouting && (this.scoutFound || --this.scoutSteps <= 0)) return;
-    const total = this.spent + this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
+  private descend(headsPass: boolean, known: ReadonlyMap<number, boolean> = NOTHING_KNOWN, total = this.leastTotal()): void {
+    this.countStep();
+    if (this.scouting && (this.scoutFound || this.scoutSteps <= 0)) return;
     if (total > this.budget) {
       this.nextBudget = Math.min(this.nextBudget, total);
       return;
@@ -283,6 +281,24 @@ export class CarrierSearch {
       this.descendOn(headsPass, known);
       this.withinShare = false;
     } else this.descendOn(headsPass, known);
+  }
+
+  private countStep(): void {
+    this.steps++;
+    if ((this.steps & 255) === 0 && this.hooks.shouldStop()) throw new SearchStopped();
+    if (this.scouting) this.scoutSteps--;
+  }
+
+  /** What networks cost at least that begin with what is placed. */
+  private leastTotal(): number {
+    return this.spent + this.bound.stillToPay(this.exitTaken, this.splittersTotalLeft);
+  }
+
+  /** Whether that matters no more: neither now nor for the price that is next. Told before the flow test, which costs more. */
+  private isTooDear(total: number): boolean {
+    if (total <= this.budget || total < this.nextBudget) return false;
+    this.countStep();
+    return true;
   }
 
   /** The share to which belongs all that begins with what is placed now. */
@@ -460,7 +476,10 @@ export class CarrierSearch {
     const mark = net.count;
     const id = net.add(BELT, heading, model, place, place, -1, belt.speed);
     this.spent += belt.cost;
-    if (net.settle(id, next) && (!checkFlow || this.flowSuffices())) this.descend(heads, memory);
+    if (net.settle(id, next)) {
+      const total = this.leastTotal();
+      if (!this.isTooDear(total) && (!checkFlow || this.flowSuffices())) this.descend(heads, memory, total);
+    }
     this.spent -= belt.cost;
     net.undo(mark);
   }
@@ -517,7 +536,10 @@ export class CarrierSearch {
     const ringless = net.settle(leftId, leftNext) && net.settle(rightId, rightNext) && !(leftNext >= 0 && net.leadsTo(leftNext, leftId));
     // What a splitter that joins nothing can spoil is only what arms may give.
     const joins = leftNext >= 0 || rightNext >= 0 || this.isFedAndDropped(leftId) || this.isFedAndDropped(rightId);
-    if (ringless && (joins ? this.flowSuffices() : this.flow.givesEnough(this.splittersTotalLeft))) this.descend(false);
+    const total = ringless ? this.leastTotal() : Infinity;
+    if (ringless && !this.isTooDear(total) && (joins ? this.flowSuffices() : this.flow.givesEnough(this.splittersTotalLeft))) {
+      this.descend(false, NOTHING_KNOWN, total);
+    }
     this.splittersLeft[model]++;
     this.splittersTotalLeft++;
     net.undo(mark);
@@ -574,7 +596,10 @@ export class CarrierSearch {
     const id = net.add(UNDERPASS, heading, model, entry, exit, -1, underpass.speed);
     this.spent += 2 * underpass.cost;
     const joins = next >= 0 || net.drops[entry] > 0 || net.drops[exit] > 0;
-    if (net.settle(id, next) && (!joins || this.flowSuffices())) this.descend(heads && next === OPEN);
+    if (net.settle(id, next)) {
+      const total = this.leastTotal();
+      if (!this.isTooDear(total) && (!joins || this.flowSuffices())) this.descend(heads && next === OPEN, NOTHING_KNOWN, total);
+    }
     this.spent -= 2 * underpass.cost;
     net.undo(mark);
   }

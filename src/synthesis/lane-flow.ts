@@ -92,7 +92,7 @@ export class LaneFlow {
     this.routes = routes;
     this.plainExits = plainExits;
     this.tee = tee;
-    const found = this.suffices(0, fed) && this.streamsFit();
+    const found = this.streamsFit() && this.suffices(0, fed);
     this.routes = undefined;
     this.plainExits = 0;
     this.tee = -1;
