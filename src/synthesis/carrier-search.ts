@@ -200,6 +200,8 @@ export class CarrierSearch {
     this.enter(crew, splitters, true);
     this.bound.measureDistances();
     this.idleLeft = 0;
+    // Which idle belts might do is not asked here.
+    this.lastJoin.idleMayHelp = true;
     this.budget = budget;
     this.scoutSteps = steps;
     this.scoutFound = false;
@@ -233,6 +235,7 @@ export class CarrierSearch {
     this.enter(crew, splitters, true);
     this.bound.measureDistances();
     this.idleLeft = idle;
+    this.lastJoin.idleMayHelp = this.spots >= this.map.tiles;
     this.budget = budget;
     this.nextBudget = Infinity;
     try {
@@ -347,7 +350,7 @@ export class CarrierSearch {
           ? this.lastJoin.leastCostOfSeveral(most)
           : this.lastJoin.leastCost(this.crew, most, keepsLanes, connects, memory);
       // What only idle belts let pass was not looked at.
-      if (this.lastJoin.idleMayHelp) this.spots = this.map.tiles;
+      if (keepsLanes && this.lastJoin.idleMayHelp) this.spots = this.map.tiles;
       if (this.spent + least > this.budget) {
         this.nextBudget = Math.min(this.nextBudget, this.spent + least);
         return;

@@ -65,9 +65,10 @@ export class LastJoin {
   /** [set of ends]: least cost of bringing them to one exit; and see `leastCostOfSeveral`. */
   private readonly gather = new Float64Array(1 << MOST_ENDS);
   private readonly ways: Float64Array;
+  private readonly joined = new Float64Array(MOST_ENDS);
   private readonly rough: number[] = [];
   private readonly tails: number[] = [];
-  /** Whether `leastCost` passed over a join, no dearer than asked for, that may do with idle belts. */
+  /** Whether `leastCost` has passed over a join that may do with idle belts. */
   idleMayHelp = false;
   private readonly gathered = { most: 0, wanted: 0 };
   private readonly tileCost: number;
@@ -145,7 +146,6 @@ export class LastJoin {
     if (ends.length > MOST_ENDS || map.demands.length > MOST_EXITS) return 0;
     this.begin(most);
     this.entered = false;
-    this.idleMayHelp = false;
     this.crew = crew;
     let best = Infinity;
     for (let i = 0; i < ends.length; i++) {
@@ -177,7 +177,11 @@ export class LastJoin {
     this.begin(most);
     const all = (1 << ends.length) - 1;
     this.measureGathering(all);
-    const joined = ends.map((_, i) => Math.min(Infinity, ...[...this.joins[i].values()].map(({ cost }) => cost)));
+    const { joined } = this;
+    for (let i = 0; i < ends.length; i++) {
+      joined[i] = Infinity;
+      for (const { cost } of this.joins[i].values()) if (cost < joined[i]) joined[i] = cost;
+    }
     // ways[exits * (all + 1) + set]: least cost of bringing just these ends to so many exits.
     ways.fill(Infinity, 0, (exitsLeft.length + 1) * (all + 1));
     for (let set = 0; set <= all; set++) {
