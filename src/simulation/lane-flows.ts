@@ -9,7 +9,7 @@ import type { Carrier } from '../layout/network.js';
 import { compileLayout, type Piece } from './compile.js';
 import { itemAt } from './lanes.js';
 import { Link, resetMachine, WATCH_NONE, type Machine } from './machine.js';
-import { isAtRest, startDelays, Starts, type StartOptions } from './starts.js';
+import { startDelays, Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { stepMachine } from './tick.js';
 
@@ -103,7 +103,7 @@ function tallyPiece(piece: Piece, { orbit, transientTicks }: Settled, delays: re
   const { machine, arms } = piece;
   const lanes = machine.laneCount.length;
   const tally = { entered: new Int32Array(lanes), hasGap: new Uint8Array(lanes), wasEmpty: new Uint8Array(lanes) };
-  if (isAtRest(piece.machine.whole)) return { ...tally, ticks: 1 };
+  if (arms.length === 0 && piece.entries.length === 0) return { ...tally, ticks: 1 };
   resetMachine(machine, arms.map((arm) => delays[arm]));
   machine.watch = WATCH_NONE;
   for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine);

@@ -49,26 +49,6 @@ export function startDelays(program: Program, seed: number, start: number): read
   return delays;
 }
 
-/** Without arms and entries nothing ever moves. */
-export const isAtRest = ({ arms, entries }: Pick<Strand, 'arms' | 'entries'>): boolean => arms.length === 0 && entries.length === 0;
-
-const orbitOf = (m: Machine, exact: boolean, periodTicks: number, count: (length: number, of: (orbit: Orbit) => Counts) => Counts): Orbit => {
-  const [exitLanes, entryLanes, arms] = [m.exitCount.length, m.entryCount.length, m.armDue.length];
-  return {
-    exact,
-    periodTicks,
-    exitCount: count(exitLanes, ({ exitCount }) => exitCount),
-    entryCount: count(entryLanes, ({ entryCount }) => entryCount),
-    armTaken: count(arms, ({ armTaken }) => armTaken),
-    armPlaced: count(arms, ({ armPlaced }) => armPlaced),
-    armCycles: count(arms, ({ armCycles }) => armCycles),
-    armStarved: count(arms, ({ armStarved }) => armStarved),
-    armBlocked: count(arms, ({ armBlocked }) => armBlocked),
-  };
-};
-
-const resting = (m: Machine): Settled => ({ orbit: orbitOf(m, true, 1, (length) => new Int32Array(length)), transientTicks: 0 });
-
 /** Longer periods of strands together are not told; counts of any period told are exact. */
 const LONGEST_PERIOD = 2 ** 40;
 
@@ -87,8 +67,8 @@ function jointPeriod(orbits: readonly Orbit[]): number {
 
 /** Of strands that have all repeated. */
 function jointOrbit(m: Machine, orbits: readonly Orbit[], periodTicks: number): Orbit {
-  return orbitOf(m, true, periodTicks, (length, of) => {
-    const sums = new Float64Array(length);
+  const joined = (counted: ArrayLike<number>, of: (orbit: Orbit) => Counts): Counts => {
+    const sums = new Float64Array(counted.length);
     for (const orbit of orbits) {
       const times = periodTicks / orbit.periodTicks;
       of(orbit).forEach((count, i) => {
@@ -96,7 +76,18 @@ function jointOrbit(m: Machine, orbits: readonly Orbit[], periodTicks: number): 
       });
     }
     return sums;
-  });
+  };
+  return {
+    exact: true,
+    periodTicks,
+    exitCount: joined(m.exitCount, ({ exitCount }) => exitCount),
+    entryCount: joined(m.entryCount, ({ entryCount }) => entryCount),
+    armTaken: joined(m.armTaken, ({ armTaken }) => armTaken),
+    armPlaced: joined(m.armPlaced, ({ armPlaced }) => armPlaced),
+    armCycles: joined(m.armCycles, ({ armCycles }) => armCycles),
+    armStarved: joined(m.armStarved, ({ armStarved }) => armStarved),
+    armBlocked: joined(m.armBlocked, ({ armBlocked }) => armBlocked),
+  };
 }
 
 /** How a strand ends. */
@@ -131,7 +122,7 @@ class PieceStarts {
 
   end(start: number, strand: number): Settled {
     const ends = (this.ends[start] ??= []);
-    return (ends[strand] ??= isAtRest(this.strands[strand]) ? resting(this.machine) : this.searches[strand].settle(this.delaysOf(start)));
+    return (ends[strand] ??= this.searches[strand].settle(this.delaysOf(start)));
   }
 
   settle(start: number): PieceEnd {

@@ -5,6 +5,41 @@
  */
 import { ArmEndKind, Link, Op, PICK_STRETCHES, type Machine, type Strand } from './machine.js';
 
+/** Splitter x 2 + side, and a half as 0 or 2: where its lane is in `splitterIn` and `splitterOut`. */
+const atTurn = (turn: number, half: 0 | 2): number => (turn >> 1) * 4 + half + (turn & 1);
+
+/** Calls back for every pair of lanes that influence each other other than by way of a third. */
+function forEachTie(m: Machine, tie: (a: number, b: number) => void): void {
+  const { lanes, turns, arms } = m.whole;
+  const firstAtExit = new Int32Array(m.exitPrice.length).fill(-1);
+  for (const lane of lanes) {
+    const to = m.laneTo[lane];
+    const link = m.laneLink[lane];
+    if (link === Link.onward || link === Link.tee) tie(lane, to);
+    if (link !== Link.exit || m.exitPrice[to >> 1] === 0) continue;
+    // Both lanes of a metered exit draw on one credit.
+    if (firstAtExit[to >> 1] < 0) firstAtExit[to >> 1] = lane;
+    tie(lane, firstAtExit[to >> 1]);
+  }
+  for (const turn of turns) {
+    const first = m.splitterIn[atTurn(turn, 0)];
+    tie(first, m.splitterIn[atTurn(turn, 2)]);
+    tie(first, m.splitterOut[atTurn(turn, 0)]);
+    tie(first, m.splitterOut[atTurn(turn, 2)]);
+  }
+  for (const left of m.entryLane) tie(left, left + 1);
+  for (const arm of arms) {
+    const first = firstLaneOfArm(m, arm);
+    for (let k = arm * PICK_STRETCHES; k < (arm + 1) * PICK_STRETCHES && m.armPickLane[k] >= 0; k++) tie(first, m.armPickLane[k]);
+  }
+}
+
+/** Where an arm puts down, or else a lane from which it takes. */
+function firstLaneOfArm(m: Machine, arm: number): number {
+  if (m.armPlaceKind[arm] === ArmEndKind.lane) return m.armPlaceLane[arm];
+  return m.armPlaceKind[arm] === ArmEndKind.line ? m.splitterIn[atTurn(m.armPlaceLane[arm], 0)] : m.armPickLane[arm * PICK_STRETCHES];
+}
+
 /** By lane, the least lane of its strand. */
 function leadersOf(m: Machine): Int32Array {
   const leader = Int32Array.from(m.whole.lanes);
@@ -13,66 +48,104 @@ function leadersOf(m: Machine): Int32Array {
     while (leader[at] !== at) at = leader[at] = leader[leader[at]];
     return at;
   };
-  const tie = (a: number, b: number): void => {
+  forEachTie(m, (a, b) => {
     const [one, other] = [find(a), find(b)];
     if (one < other) leader[other] = one;
     else leader[one] = other;
-  };
-  const lastAtExit = new Map<number, number>();
-  for (const lane of m.whole.lanes) {
-    const to = m.laneTo[lane];
-    if (m.laneLink[lane] === Link.onward || m.laneLink[lane] === Link.tee) tie(lane, to);
-    if (m.laneLink[lane] !== Link.exit || m.exitPrice[to >> 1] === 0) continue;
-    // Both lanes of a metered exit draw on one credit.
-    tie(lane, lastAtExit.get(to >> 1) ?? lane);
-    lastAtExit.set(to >> 1, lane);
-  }
+  });
+  // A leader is less than all that it leads, so it has been settled before them.
+  for (let lane = 0; lane < leader.length; lane++) leader[lane] = leader[leader[lane]];
+  return leader;
+}
+
+/** By lane, whether an item may ever come onto it. */
+function fedLanes(m: Machine): Uint8Array {
+  const isFed = new Uint8Array(m.laneLink.length);
+  const turnOfInput = new Int32Array(m.laneLink.length).fill(-1);
   for (const turn of m.whole.turns) {
-    const [left, right] = [(turn >> 1) * 4 + (turn & 1), (turn >> 1) * 4 + 2 + (turn & 1)];
-    for (const lane of [m.splitterIn[right], m.splitterOut[left], m.splitterOut[right]]) tie(m.splitterIn[left], lane);
+    turnOfInput[m.splitterIn[atTurn(turn, 0)]] = turn;
+    turnOfInput[m.splitterIn[atTurn(turn, 2)]] = turn;
   }
-  for (const left of m.entryLane) tie(left, left + 1);
+  const feed = (lane: number): void => {
+    if (isFed[lane] === 1) return;
+    isFed[lane] = 1;
+    if (m.laneLink[lane] === Link.onward || m.laneLink[lane] === Link.tee) feed(m.laneTo[lane]);
+    if (turnOfInput[lane] >= 0) feedBeyond(turnOfInput[lane]);
+  };
+  const feedBeyond = (turn: number): void => {
+    feed(m.splitterOut[atTurn(turn, 0)]);
+    feed(m.splitterOut[atTurn(turn, 2)]);
+  };
   for (const arm of m.whole.arms) {
-    const [first, ...others] = lanesOfArm(m, arm);
-    for (const lane of others) tie(first, lane);
+    if (m.armPlaceKind[arm] === ArmEndKind.lane) feed(m.armPlaceLane[arm]);
+    if (m.armPlaceKind[arm] === ArmEndKind.line) feedBeyond(m.armPlaceLane[arm]);
   }
-  return leader.map((_, lane) => find(lane));
+  for (const left of m.entryLane) {
+    feed(left);
+    feed(left + 1);
+  }
+  return isFed;
 }
 
-/** All lanes that an arm takes from or puts down on, at least one. */
-function lanesOfArm(m: Machine, arm: number): readonly number[] {
-  const lanes = [...m.armPickLane.subarray(arm * PICK_STRETCHES, (arm + 1) * PICK_STRETCHES)].filter((lane) => lane >= 0);
-  const place = m.armPlaceLane[arm];
-  if (m.armPlaceKind[arm] === ArmEndKind.lane) lanes.push(place);
-  if (m.armPlaceKind[arm] === ArmEndKind.line) lanes.push(m.splitterIn[(place >> 1) * 4 + (place & 1)]);
-  return lanes;
+/** The lanes that a step moves; -1: no other. */
+function lanesOfStep(m: Machine, step: number): readonly [number, number] {
+  const first = m.whole.opFirst[step];
+  switch (m.whole.opKind[step]) {
+    case Op.cross:
+      return [m.splitterIn[atTurn(first, 0)], m.splitterIn[atTurn(first, 2)]];
+    case Op.enter:
+      return [m.entryLane[first], m.entryLane[first] + 1];
+    default:
+      return [first, m.whole.opSecond[step]];
+  }
 }
 
+/** Lanes that stay empty belong to none, and are not moved; nor are those on which no arm and no entry ever acts. */
 export function strandsOf(m: Machine): readonly Strand[] {
   const { whole } = m;
   const leader = leadersOf(m);
-  const leaders = whole.lanes.filter((lane) => leader[lane] === lane);
-  if (leaders.length === 1) return [whole];
-  const laneOfOp = (op: number): number => {
-    const first = whole.opFirst[op];
-    if (whole.opKind[op] === Op.cross) return m.splitterIn[(first >> 1) * 4 + (first & 1)];
-    return whole.opKind[op] === Op.enter ? m.entryLane[first] : first;
+  const isFed = fedLanes(m);
+  const byLeader = new Map<number, Record<keyof Strand, number[]>>();
+  const strandOf = (lane: number): Record<keyof Strand, number[]> => {
+    const known = byLeader.get(leader[lane]);
+    if (known !== undefined) return known;
+    const fresh = { opKind: [], opFirst: [], opSecond: [], lanes: [], turns: [], exitLanes: [], meters: [], entries: [], arms: [] };
+    byLeader.set(leader[lane], fresh);
+    return fresh;
   };
-  const exitLaneOf = new Map<number, number>();
-  for (const lane of whole.lanes) if (m.laneLink[lane] === Link.exit) exitLaneOf.set(m.laneTo[lane], lane);
-  return [...leaders].map((own): Strand => {
-    const isOwn = (lane: number | undefined): boolean => lane !== undefined && leader[lane] === own;
-    const isOwnOp = (_: number, op: number): boolean => isOwn(laneOfOp(op));
-    return {
-      opKind: whole.opKind.filter(isOwnOp),
-      opFirst: whole.opFirst.filter(isOwnOp),
-      opSecond: whole.opSecond.filter(isOwnOp),
-      lanes: whole.lanes.filter((lane) => isOwn(lane)),
-      turns: whole.turns.filter((turn) => isOwn(m.splitterIn[(turn >> 1) * 4 + (turn & 1)])),
-      exitLanes: whole.exitLanes.filter((exitLane) => isOwn(exitLaneOf.get(exitLane))),
-      meters: whole.meters.filter((exit) => isOwn(exitLaneOf.get(exit * 2))),
-      entries: whole.entries.filter((entry) => isOwn(m.entryLane[entry])),
-      arms: whole.arms.filter((arm) => isOwn(lanesOfArm(m, arm)[0])),
-    };
-  });
+  for (const lane of whole.lanes) {
+    if (isFed[lane] === 0) continue;
+    const strand = strandOf(lane);
+    strand.lanes.push(lane);
+    if (m.laneLink[lane] !== Link.exit) continue;
+    const exitLane = m.laneTo[lane];
+    strand.exitLanes.push(exitLane);
+    if (m.exitPrice[exitLane >> 1] > 0 && !strand.meters.includes(exitLane >> 1)) strand.meters.push(exitLane >> 1);
+  }
+  for (let step = 0; step < whole.opKind.length; step++) {
+    const [one, other] = lanesOfStep(m, step);
+    if (isFed[one] === 0 && (other < 0 || isFed[other] === 0)) continue;
+    const { opKind, opFirst, opSecond } = strandOf(one);
+    opKind.push(whole.opKind[step]);
+    opFirst.push(whole.opFirst[step]);
+    opSecond.push(whole.opSecond[step]);
+  }
+  for (const turn of whole.turns) {
+    const output = m.splitterOut[atTurn(turn, 0)];
+    // One side of a splitter is fed on both of its outputs, or an arm puts down beyond its line and nothing crosses.
+    if (isFed[output] === 1 && isFed[m.splitterOut[atTurn(turn, 2)]] === 1) strandOf(output).turns.push(turn);
+  }
+  whole.entries.forEach((entry) => strandOf(m.entryLane[entry]).entries.push(entry));
+  whole.arms.forEach((arm) => strandOf(firstLaneOfArm(m, arm)).arms.push(arm));
+  return [...byLeader.values()].map((strand) => ({
+    opKind: Int32Array.from(strand.opKind),
+    opFirst: Int32Array.from(strand.opFirst),
+    opSecond: Int32Array.from(strand.opSecond),
+    lanes: Int32Array.from(strand.lanes),
+    turns: Int32Array.from(strand.turns),
+    exitLanes: Int32Array.from(strand.exitLanes),
+    meters: Int32Array.from(strand.meters),
+    entries: Int32Array.from(strand.entries),
+    arms: Int32Array.from(strand.arms),
+  }));
 }

@@ -8,7 +8,7 @@ import { entriesOf, type Layout } from '../layout/layout.js';
 import { countedMeasures } from '../layout/measure.js';
 import { compileLayout, type Piece, type Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
-import { divisor, isAtRest, startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
+import { divisor, startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
@@ -36,7 +36,7 @@ function greatestGap(m: Machine, exitLane: number, periodTicks: number | undefin
 function measureGaps({ machine, arms }: Piece, { strands }: PieceEnd, delays: readonly number[]): readonly (number | undefined)[] {
   const gaps: (number | undefined)[] = Array.from(machine.exitCount, () => undefined);
   for (const { strand, settled } of strands) {
-    if (isAtRest(strand)) continue;
+    if (strand.exitLanes.length === 0) continue;
     const { orbit, transientTicks } = settled;
     resetMachine(machine, arms.map((arm) => delays[arm]));
     machine.watch = WATCH_NONE;

@@ -62,13 +62,27 @@ describe('strands', () => {
     expect(several).toBeGreaterThan(200);
   });
 
-  it('take each lane, arm, toggle and exit once, in the order of moves', () => {
+  it('take each arm and entry once, each lane that an item comes onto, and steps in their order', () => {
     for (const machine of machines) {
       const strands = strandsOf(machine);
-      for (const of of [(s: Strand) => s.lanes, (s: Strand) => s.arms, (s: Strand) => s.turns, (s: Strand) => s.exitLanes, (s: Strand) => s.meters, (s: Strand) => s.entries]) {
-        expect(strands.flatMap((strand) => [...of(strand)]).sort((a, b) => a - b)).toEqual([...of(machine.whole)]);
+      const all = (of: (strand: Strand) => Int32Array): readonly number[] => strands.flatMap((strand) => [...of(strand)]).sort((a, b) => a - b);
+      for (const of of [({ arms }: Strand) => arms, ({ entries }: Strand) => entries]) expect(all(of)).toEqual([...of(machine.whole)]);
+      for (const of of [({ lanes }: Strand) => lanes, ({ turns }: Strand) => turns, ({ exitLanes }: Strand) => exitLanes]) {
+        expect(new Set(all(of)).size).toBe(all(of).length);
       }
-      expect(strands.reduce((sum, { opKind }) => sum + opKind.length, 0)).toBe(machine.whole.opKind.length);
+      const lanes = new Set(all((strand) => strand.lanes));
+      resetMachine(machine);
+      machine.watch = WATCH_NONE;
+      const held = new Set<number>();
+      for (let tick = 0; tick < 300; tick++) {
+        stepMachine(machine);
+        machine.laneCount.forEach((count, lane) => count > 0 && held.add(lane));
+      }
+      expect([...held].filter((lane) => !lanes.has(lane))).toEqual([]);
+      for (const { opKind, opFirst } of strands) {
+        const places = [...opKind].map((kind, op) => machine.whole.opKind.findIndex((each, at) => each === kind && machine.whole.opFirst[at] === opFirst[op]));
+        expect(places).toEqual([...places].sort((a, b) => a - b));
+      }
     }
   });
 
