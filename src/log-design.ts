@@ -9,7 +9,7 @@ import type { Brief } from './brief/brief.js';
 import type { Layout } from './layout/layout.js';
 import { startRecorder } from './simulation/record-start.js';
 import type { StartOptions } from './simulation/starts.js';
-import type { VerifyFailure } from './simulation/verify.js';
+import type { VerifyFailure } from './simulation/verify-terms.js';
 
 /** How a layout came to fail, for whoever wants to see it again. */
 export class FailureNotes {

@@ -477,6 +477,7 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
         together: brief.together,
         exceed: brief.exceed,
         chestsCount: !flowsAlone,
+        verdictOnly: true,
       });
       const { passes, failure, chests, share } = verification;
       if (failure !== undefined) notes?.take(layout, each, failure);

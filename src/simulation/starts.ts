@@ -147,9 +147,18 @@ class PieceStarts {
   }
 }
 
+/** Where a strand is: index of its piece, and of the strand among those of the piece. */
+export interface StrandPlace {
+  readonly piece: number;
+  readonly index: number;
+  readonly strand: Strand;
+}
+
 /** The ends of a layout's starts, asked for in any order. */
 export class Starts {
   private readonly pieces: readonly PieceStarts[];
+  /** Of all pieces, those of few arms first: they tend to repeat soon. */
+  readonly strands: readonly StrandPlace[];
 
   constructor(
     readonly program: Program,
@@ -160,6 +169,14 @@ export class Starts {
     this.pieces = program.pieces.map(
       ({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => delaysOf(start)[arm])),
     );
+    this.strands = this.pieces
+      .flatMap(({ strands }, piece) => strands.map((strand, index): StrandPlace => ({ piece, index, strand })))
+      .sort((a, b) => a.strand.arms.length - b.strand.arms.length);
+  }
+
+  /** How one strand ends from a start. */
+  settleStrand({ piece, index }: StrandPlace, start: number): Settled {
+    return this.pieces[piece].end(start, index);
   }
 
   /** How each piece ends from a start. */

@@ -26,10 +26,16 @@ export interface ChestLoads {
   readonly carryOff: Rational;
 }
 
-/** Items per tick that each of the network's arms takes. */
-export function armFlows(program: Program, settled: readonly Settled[]): readonly Rational[] {
+/** Items per tick that arms between containers take; 0 of the others. */
+export function freeFlows(program: Program): Rational[] {
   const flows = program.network.arms.map(() => ZERO);
   for (const { arm, payload, cycleTicks } of program.freeArms) flows[arm] = ratio(payload, cycleTicks);
+  return flows;
+}
+
+/** Items per tick that each of the network's arms takes. */
+export function armFlows(program: Program, settled: readonly Settled[]): readonly Rational[] {
+  const flows = freeFlows(program);
   program.pieces.forEach((piece, index) => {
     const { orbit } = settled[index];
     piece.arms.forEach((arm, local) => {
@@ -48,11 +54,13 @@ function freeRate(program: Program, arm: number): Rational {
 }
 
 /** Every chest of the layout, in the order of its parts. */
-export function chestFlows(program: Program, settled: readonly Settled[], presence: Rational): readonly ChestFlow[] {
+export const chestFlows = (program: Program, settled: readonly Settled[], presence: Rational): readonly ChestFlow[] =>
+  chestsOf(program, armFlows(program, settled), presence);
+
+/** As `chestFlows`, of arms that take as much as said. A chest that does not keep up does not if some of them take more. */
+export function chestsOf(program: Program, flows: readonly Rational[], presence: Rational): readonly ChestFlow[] {
   const { layout, network } = program;
   const chests = layout.parts.flatMap((part, index) => (part.kind === 'chest' ? [index] : []));
-  if (chests.length === 0) return [];
-  const flows = armFlows(program, settled);
   return chests.map((part): ChestFlow => {
     let [all, intoWagons, supply, inflow, carryOff] = [ZERO, ZERO, ZERO, ZERO, ZERO];
     let [isFilled, isEmptied] = [false, false];

@@ -5,43 +5,17 @@
 import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import { compileLayout, type Program } from './compile.js';
-import { Starts, type StartOptions } from './starts.js';
+import { earlyFailure } from './early-verdict.js';
+import { fractionIsLess, isShort, type ExitTarget, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
+import { Starts } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows, type ChestFlow } from './supply.js';
-
-/** Least flows, in items per tick, at one exit. */
-export interface ExitTarget {
-  /** Index into the layout's exits. */
-  readonly exit: number;
-  readonly total: Rational;
-  readonly left: Rational;
-  readonly right: Rational;
-}
-
-export interface VerifyOptions extends StartOptions {
-  /** Left out: true. False where whatever fills the chests is not part of the layout. */
-  readonly chestsCount?: boolean;
-  /** Share of time in which a wagon stands there. */
-  readonly presence: Rational;
-  /** Least flow over all exits together, in items per tick; left out: none is asked. */
-  readonly together?: Rational | undefined;
-  /** Whether all that is asked is to be exceeded; left out: to be met. */
-  readonly exceed?: boolean | undefined;
-}
 
 export interface ExitFlow {
   readonly flow: Rational;
   readonly left: Rational;
   readonly right: Rational;
 }
-
-/** Why a layout doesn't pass, at the start that showed it. */
-export type VerifyFailure =
-  | { readonly kind: 'flow'; readonly exit: number; readonly start: number }
-  /** The exits together fall short, all of their pieces having repeated. */
-  | { readonly kind: 'sum'; readonly start: number }
-  | { readonly kind: 'supply'; readonly part: number; readonly start: number }
-  | { readonly kind: 'unproven'; readonly start: number };
 
 export interface Verification {
   /** Every start, proven, meets every target, and all chests keep up. */
@@ -64,18 +38,6 @@ export interface Verification {
   /** Items per tick that each arm takes, in the order of the layout's network. */
   readonly arms: readonly Rational[];
 }
-
-/** a/b < c/d for whole numbers, b and d above 0. */
-function fractionIsLess(a: number, b: number, c: number, d: number): boolean {
-  const left = a * d;
-  const right = c * b;
-  if (Number.isSafeInteger(left) && Number.isSafeInteger(right)) return left < right;
-  return BigInt(a) * BigInt(d) < BigInt(c) * BigInt(b);
-}
-
-/** Whether a / b falls short of an asked c / d, where nothing is asked by 0. */
-const isShort = (a: number, b: number, [c, d]: readonly [number, number], exceed: boolean): boolean =>
-  exceed && c > 0 ? !fractionIsLess(c, d, a, b) : fractionIsLess(a, b, c, d);
 
 /** Counts of one exit in the period of its piece. */
 interface ExitCounts {
@@ -112,13 +74,6 @@ export function leastFill(program: Program, settled: readonly Settled[]): readon
 
 export const isLessFill = (a: readonly [number, number], b: readonly [number, number]): boolean =>
   fractionIsLess(a[0], a[1], b[0], b[1]);
-
-interface WholeTarget {
-  readonly exit: number;
-  readonly total: readonly [number, number];
-  readonly left: readonly [number, number];
-  readonly right: readonly [number, number];
-}
 
 const whole = (value: Rational): readonly [number, number] => [Number(value.n), Number(value.d)];
 
@@ -165,6 +120,22 @@ const isSumShort = (sum: Rational, asked: Rational, exceed: boolean): boolean =>
 const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean =>
   a.every(({ orbit }, index) => orbit === b[index].orbit);
 
+/** What is told of a layout that is known to fail by one of its strands. */
+const failedEarly = (failure: VerifyFailure): Verification => ({
+  passes: false,
+  failure,
+  exact: true,
+  keepsUp: failure.kind !== 'supply',
+  share: undefined,
+  startsRun: failure.start + 1,
+  worstStart: failure.start,
+  transientTicks: 0,
+  periodTicks: [],
+  exits: [],
+  chests: [],
+  arms: [],
+});
+
 export function verifyTargets(
   layout: Layout,
   targets: readonly ExitTarget[],
@@ -185,6 +156,10 @@ export function verifyTargets(
   let share: Rational | undefined;
   let start = 0;
   for (; start <= options.starts && failure === undefined; start++) {
+    if (options.verdictOnly === true) {
+      failure = earlyFailure(starts, start, wholeTargets, options);
+      if (failure !== undefined) return failedEarly(failure);
+    }
     const settled = starts.settle(start);
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);

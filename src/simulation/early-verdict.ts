@@ -1,0 +1,64 @@
+/**
+ * Whether a start falls short by what some of its strands do, whatever the others come to: what has not been run yet
+ * may give each exit lane as much as it can carry, and takes nothing from any chest. A layout that is not found
+ * to fail here may still do so; `verify.ts` then looks at all of it.
+ */
+import { ratio, type Rational } from '../base/rational.js';
+import { ArmEndKind, Link, type Machine } from './machine.js';
+import type { Starts } from './starts.js';
+import { chestsOf, freeFlows } from './supply.js';
+import { isShort, type Fraction, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
+
+/**
+ * Most items per tick that can leave over an exit lane; undefined where nothing is known. Items keep the pitch as long
+ * as all of them come from behind, at one speed, and none is put in within a pitch of the edge.
+ */
+export function mostOver(m: Machine, exitLane: number): Fraction | undefined {
+  const lane = m.laneTo.findIndex((to, each) => to === exitLane && m.laneLink[each] === Link.exit);
+  if (lane < 0) return [0, 1];
+  const speed = m.laneSpeed[lane];
+  const latest = m.laneLength[lane] - m.pitch;
+  if (m.opensRing || latest < speed || m.laneSpeed.some((other) => other !== speed)) return undefined;
+  const joinsLate = m.laneLink.some((link, from) => link === Link.tee && m.laneTo[from] === lane && m.laneJoin[from] + speed > latest);
+  const dropsLate = m.armPlaceLane.some((to, arm) => m.armPlaceKind[arm] === ArmEndKind.lane && to === lane && m.armPlaceTo[arm] > latest);
+  return joinsLate || dropsLate ? undefined : [speed, m.pitch];
+}
+
+/** What is known of the flow over an exit's two lanes: at most so much, [side]. */
+type Most = [Fraction | undefined, Fraction | undefined];
+
+/** Whether an exit can't come to its target. */
+function isExitShort([left, right]: Most, target: WholeTarget, exceed: boolean): boolean {
+  if (left !== undefined && isShort(left[0], left[1], target.left, exceed)) return true;
+  if (right !== undefined && isShort(right[0], right[1], target.right, exceed)) return true;
+  if (left === undefined || right === undefined) return false;
+  return isShort(left[0] * right[1] + right[0] * left[1], left[1] * right[1], target.total, exceed);
+}
+
+export function earlyFailure(starts: Starts, start: number, targets: readonly WholeTarget[], options: VerifyOptions): VerifyFailure | undefined {
+  const { program } = starts;
+  const most = program.layout.exits.map((): Most => [[0, 1], [0, 1]]);
+  const missed = (): VerifyFailure | undefined => {
+    const target = targets.find((each) => isExitShort(most[each.exit], each, options.exceed === true));
+    return target && { kind: 'flow', exit: target.exit, start };
+  };
+  for (const { piece, strand } of starts.strands) {
+    const { machine, exits } = program.pieces[piece];
+    for (const exitLane of strand.exitLanes) most[exits[exitLane >> 1]][exitLane & 1] = mostOver(machine, exitLane);
+  }
+  let failure = missed();
+  const takes: Rational[] = freeFlows(program);
+  for (const place of failure === undefined ? starts.strands : []) {
+    const { orbit } = starts.settleStrand(place, start);
+    if (!orbit.exact) continue;
+    const { exits, arms } = program.pieces[place.piece];
+    for (const exitLane of place.strand.exitLanes) most[exits[exitLane >> 1]][exitLane & 1] = [orbit.exitCount[exitLane], orbit.periodTicks];
+    failure = missed();
+    if (failure !== undefined) break;
+    if (options.chestsCount === false) continue;
+    for (const arm of place.strand.arms) takes[arms[arm]] = ratio(orbit.armTaken[arm], orbit.periodTicks);
+    const short = chestsOf(program, takes, options.presence).find(({ keepsUp }) => !keepsUp);
+    if (short !== undefined) return { kind: 'supply', part: short.part, start };
+  }
+  return failure;
+}
