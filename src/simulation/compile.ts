@@ -9,7 +9,7 @@ import type { Rational } from '../base/rational.js';
 import { entriesOf, type Layout, type PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../layout/network.js';
 import { orderCarriers } from './carrier-order.js';
-import { ArmEndKind, Link, Op, PICK_STRETCHES, resetMachine, WATCH_NONE, type Machine, type Strand } from './machine.js';
+import { ArmEndKind, FAR, Link, Op, PICK_STRETCHES, resetMachine, WATCH_NONE, type Machine, type Strand } from './machine.js';
 
 export const LEFT = 0;
 export const RIGHT = 1;
@@ -622,6 +622,8 @@ function compilePiece(
     laneTo,
     laneJoin,
     laneUp,
+    laneHeld: new Int32Array(lanes).fill(FAR),
+    laneTeed: new Int32Array(lanes),
     position: new Int32Array(room),
     whole,
     splitterIn,
@@ -674,6 +676,7 @@ function compilePiece(
     earlyLane: new Int32Array(early),
     earlyPosition: new Int32Array(early),
     earlyCount: 0,
+    opened: false,
     now: 0,
     watch: WATCH_NONE,
   };

@@ -30,6 +30,12 @@ export const Op = {
   cross: 2,
   /** Entry `opFirst` lets items in over its edge, onto the lanes that its two lanes link to. */
   enter: 3,
+  /** In parts of a strand only (`decouple.ts`): move lane `opFirst`, which nothing takes items from at its end. */
+  stop: 4,
+  /** Move lane `opFirst`, whose items have a free way and are gone beyond its end. */
+  drain: 5,
+  /** Note in `opened` if the tee merge at the end of lane `opFirst` would take an item, should one wait there. */
+  guard: 6,
 } as const;
 
 export const ArmEndKind = { container: 0, lane: 1, line: 2 } as const;
@@ -77,6 +83,10 @@ export interface Machine {
   readonly laneJoin: Int32Array;
   /** The lane that flows onward into this one, or -1. */
   readonly laneUp: Int32Array;
+  /** Since somebody set it: no item further upstream than this has been kept from a whole move (FAR: none at all). */
+  readonly laneHeld: Int32Array;
+  /** Since somebody set it: items that left the lane by a tee merge. */
+  readonly laneTeed: Int32Array;
   readonly position: Int32Array;
 
   readonly whole: Strand;
@@ -159,11 +169,26 @@ export interface Machine {
   readonly earlyPosition: Int32Array;
   earlyCount: number;
 
+  /** Set where a tee merge that is watched would have taken an item. */
+  opened: boolean;
   /** The tick that comes next. */
   now: number;
   /** An arm whose visits `tick.ts` reports, WATCH_ALL or WATCH_NONE. */
   watch: number;
 }
+
+/** Beyond every position; small enough to add lane lengths to. */
+export const FAR = 0x3fff_ffff;
+
+/** All that a run changes, but for the clock and for what is only watched. */
+export const changing = (m: Machine): readonly (Int32Array | Float64Array)[] => [
+  m.position, m.laneHead, m.laneCount, m.laneShift, m.lanePacked,
+  m.toggleIn, m.toggleOut,
+  m.exitCredit, m.exitLast, m.exitCount,
+  m.entryCredit, m.entryLast, m.entryCount,
+  m.armPhase, m.armHand, m.armDue, m.armGrabDue, m.armLastTake,
+  m.armTaken, m.armPlaced, m.armCycles, m.armStarved, m.armBlocked,
+];
 
 export const WATCH_ALL = -1;
 export const WATCH_NONE = -2;

@@ -6,7 +6,7 @@ import { invariant } from '../base/invariant.js';
 import { seededRandom } from '../base/random.js';
 import type { Piece, Program } from './compile.js';
 import type { Machine, Strand } from './machine.js';
-import { SteadyStates, type Counts, type Orbit, type Settled } from './steady-state.js';
+import { jointOrbit, SteadyStates, type Settled } from './steady-state.js';
 import { strandsOf } from './strands.js';
 
 /** What every search for steady states is told. */
@@ -49,45 +49,12 @@ export function startDelays(program: Program, seed: number, start: number): read
   return delays;
 }
 
-/** Longer periods of strands together are not told; counts of any period told are exact. */
-const LONGEST_PERIOD = 2 ** 40;
-
-/** The greatest common divisor. */
-export const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
-
-/** The least common multiple; Infinity where it is beyond the longest period that is told. */
-function jointPeriod(orbits: readonly Orbit[]): number {
-  let period = 1;
-  for (const { periodTicks } of orbits) {
-    period = (period / divisor(period, periodTicks)) * periodTicks;
-    if (period > LONGEST_PERIOD) return Infinity;
-  }
-  return period;
-}
-
-/** Of strands that have all repeated. */
-function jointOrbit(m: Machine, orbits: readonly Orbit[], periodTicks: number): Orbit {
-  const joined = (counted: ArrayLike<number>, of: (orbit: Orbit) => Counts): Counts => {
-    const sums = new Float64Array(counted.length);
-    for (const orbit of orbits) {
-      const times = periodTicks / orbit.periodTicks;
-      of(orbit).forEach((count, i) => {
-        sums[i] += count * times;
-      });
-    }
-    return sums;
-  };
-  return {
-    exact: true,
-    periodTicks,
-    exitCount: joined(m.exitCount, ({ exitCount }) => exitCount),
-    entryCount: joined(m.entryCount, ({ entryCount }) => entryCount),
-    armTaken: joined(m.armTaken, ({ armTaken }) => armTaken),
-    armPlaced: joined(m.armPlaced, ({ armPlaced }) => armPlaced),
-    armCycles: joined(m.armCycles, ({ armCycles }) => armCycles),
-    armStarved: joined(m.armStarved, ({ armStarved }) => armStarved),
-    armBlocked: joined(m.armBlocked, ({ armBlocked }) => armBlocked),
-  };
+/** Where no item ever comes onto any lane, and no arm waits for one. */
+function atRest(m: Machine): Settled {
+  const none = new Int32Array(m.armDue.length);
+  const counts = { armTaken: none, armPlaced: none, armCycles: none, armStarved: none, armBlocked: none };
+  const orbit = { exact: true, periodTicks: 1, exitCount: new Int32Array(m.exitCount.length), entryCount: new Int32Array(m.entryCount.length), ...counts };
+  return { orbit, transientTicks: 0 };
 }
 
 /** How a strand ends. */
@@ -127,15 +94,16 @@ class PieceStarts {
 
   settle(start: number): PieceEnd {
     const ends = this.strands.map((strand, index): StrandEnd => ({ strand, settled: this.end(start, index) }));
+    if (ends.length === 0) return { ...atRest(this.machine), strands: ends };
     if (ends.length === 1) return { ...ends[0].settled, strands: ends };
     const transientTicks = Math.max(0, ...ends.map(({ settled }) => settled.transientTicks));
     const orbits = ends.map(({ settled }) => settled.orbit);
     // Who finds the same orbits again is to see it by the very same object.
     const known = this.joined.find(({ strands }) => strands.every(({ settled }, index) => settled.orbit === orbits[index]));
     if (known !== undefined) return { orbit: known.orbit, transientTicks, strands: ends };
-    const periodTicks = orbits.every(({ exact }) => exact) ? jointPeriod(orbits) : Infinity;
-    if (periodTicks === Infinity) return this.settleWhole(start);
-    const end = { orbit: jointOrbit(this.machine, orbits, periodTicks), transientTicks, strands: ends };
+    const orbit = orbits.every(({ exact }) => exact) ? jointOrbit(orbits) : undefined;
+    if (orbit === undefined) return this.settleWhole(start);
+    const end = { orbit, transientTicks, strands: ends };
     this.joined.push(end);
     return end;
   }

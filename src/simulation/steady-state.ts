@@ -4,7 +4,8 @@
  * states that an earlier start has passed through is finished there. Strands are joined in `starts.ts`.
  */
 import { Landmark } from './landmark.js';
-import { ArmEndKind, Phase, resetMachine, WATCH_ALL, type Machine, type Strand } from './machine.js';
+import { mayDecouple, partsOf, type StrandPart } from './decouple.js';
+import { ArmEndKind, changing, FAR, Phase, resetMachine, WATCH_ALL, type Machine, type Strand } from './machine.js';
 import { stepMachine } from './tick.js';
 
 /** Whole numbers; those of a strand alone fit into 32 bits. */
@@ -30,6 +31,8 @@ export interface Settled {
   readonly orbit: Orbit;
   /** Ticks before the first tested state that repeats; of an unproven start, before the measured ticks. */
   readonly transientTicks: number;
+  /** Where it was found part by part: after how many ticks each exit lane (exit x 2 + side) does again what it did. */
+  readonly exitPeriods?: ReadonlyMap<number, number>;
 }
 
 /** Ticks without a visit of the watched arm after which the search watches more closely. */
@@ -244,6 +247,49 @@ function orbitFrom(m: Machine, { exitLanes, entries, arms }: Strand, numbers: In
   return { exact, periodTicks, exitCount, entryCount, armTaken, armPlaced, armCycles, armStarved, armBlocked };
 }
 
+/** Longer periods of several together are not told; counts of any period told are exact. */
+const LONGEST_PERIOD = 2 ** 40;
+
+/** The greatest common divisor. */
+export const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
+
+/** What several do together that have all repeated, each with counts of its own; undefined where that takes too long to be told. */
+export function jointOrbit(orbits: readonly Orbit[]): Orbit | undefined {
+  let period = 1;
+  for (const { periodTicks } of orbits) {
+    period = (period / divisor(period, periodTicks)) * periodTicks;
+    if (period > LONGEST_PERIOD) return undefined;
+  }
+  const joined = (of: (orbit: Orbit) => Counts): Counts => {
+    const sums = new Float64Array(orbits.length === 0 ? 0 : of(orbits[0]).length);
+    for (const orbit of orbits) {
+      const times = period / orbit.periodTicks;
+      of(orbit).forEach((count, i) => {
+        sums[i] += count * times;
+      });
+    }
+    return sums;
+  };
+  return {
+    exact: true,
+    periodTicks: period,
+    exitCount: joined(({ exitCount }) => exitCount),
+    entryCount: joined(({ entryCount }) => entryCount),
+    armTaken: joined(({ armTaken }) => armTaken),
+    armPlaced: joined(({ armPlaced }) => armPlaced),
+    armCycles: joined(({ armCycles }) => armCycles),
+    armStarved: joined(({ armStarved }) => armStarved),
+    armBlocked: joined(({ armBlocked }) => armBlocked),
+  };
+}
+
+/** Ticks after which a strand that has not repeated is looked at for parts; each time four times as many. */
+const FIRST_LOOK_TICKS = 512;
+/** A part that does not repeat within so many times the ticks until then is no help. */
+const PART_TICKS = 2;
+/** As `QUIET_TICKS`, of a part, which may well stand still. */
+const PART_QUIET_TICKS = 64;
+
 /** The steady states of one strand, found start by start. */
 export class SteadyStates {
   private readonly table: StateTable;
@@ -254,35 +300,52 @@ export class SteadyStates {
     private readonly tickLimit: number,
     mostNumbers = MOST_NUMBERS,
     readonly strand: Strand = machine.whole,
+    private readonly quietTicks = QUIET_TICKS,
   ) {
     this.table = new StateTable(machine, mostNumbers, strand);
   }
 
-  /** Runs a start, of which each arm is held back by `delays` ticks, until its state repeats or the limit ends it. */
-  settle(delays?: ArrayLike<number>): Settled {
-    const found = this.run(delays);
+  /** Runs a start, of which each arm is held back by `delays` ticks, until its state repeats or the limit ends it; looks for parts after `firstLook` ticks. */
+  settle(delays?: ArrayLike<number>, firstLook = FIRST_LOOK_TICKS): Settled {
+    resetMachine(this.machine, delays);
+    const found = this.run(mayDecouple(this.machine, this.strand) ? firstLook : Infinity);
     this.settled.push(found);
     return found;
   }
 
-  private run(delays?: ArrayLike<number>): Settled {
+  /** Goes on from how the machine stands, with the same limit of ticks. */
+  goOn(): Settled {
+    return this.run(Infinity);
+  }
+
+  /** `look`: the tick after which it is looked for parts. */
+  private run(firstLook: number): Settled {
     const { machine: m, table, strand } = this;
     const owner = this.settled.length;
     const halfway = Math.floor(this.tickLimit / 2);
     let atHalfway: Int32Array | undefined;
-    resetMachine(m, delays);
     table.beginStart();
     m.watch = preferredArm(m, strand);
     let closeness = 0;
-    let lastVisit = 0;
+    let lastVisit = m.now;
+    let look = firstLook;
     while (m.now < this.tickLimit) {
       if (m.now === halfway) {
         atHalfway = new Int32Array(counterCountOf(strand));
         writeCounters(m, strand, atHalfway, 0);
       }
+      if (m.now * 2 === look) {
+        m.laneHeld.fill(FAR);
+        m.laneTeed.fill(0);
+      }
+      if (m.now === look) {
+        look *= 4;
+        const found = settleParts(m, strand);
+        if (found !== undefined) return found;
+      }
       const visited = stepMachine(m, strand);
       if (!visited && closeness < WATCH_EVERY_TICK) {
-        if (m.now - lastVisit < QUIET_TICKS) continue;
+        if (m.now - lastVisit < this.quietTicks) continue;
         closeness++;
         m.watch = WATCH_ALL;
       }
@@ -300,6 +363,57 @@ export class SteadyStates {
     const measured = this.tickLimit - (atHalfway === undefined ? 0 : halfway);
     return { orbit: orbitFrom(m, strand, since, 0, measured, false), transientTicks: this.tickLimit - measured };
   }
+}
+
+/**
+ * How a strand goes on from where it stands, found by its parts, each run by itself; undefined, and the machine as it
+ * was, where it has none, or one does not do by itself what it would do together with the others.
+ */
+function settleParts(m: Machine, strand: Strand): Settled | undefined {
+  const parts = partsOf(m, strand);
+  if (parts === undefined) return undefined;
+  const { now, watch } = m;
+  const kept = changing(m).map((numbers) => numbers.slice());
+  const putBack = (): void => {
+    changing(m).forEach((numbers, index) => {
+      numbers.set(kept[index]);
+    });
+    m.now = now;
+    m.watch = watch;
+  };
+  const ends: Settled[] = [];
+  for (const { strand: part, free } of parts) {
+    m.laneHeld.fill(FAR);
+    m.opened = false;
+    const end = new SteadyStates(m, now * (1 + PART_TICKS), MOST_NUMBERS, part, PART_QUIET_TICKS).goOn();
+    const holds = end.orbit.exact && !m.opened && free.every(({ lane, held }) => m.laneHeld[lane] >= held);
+    putBack();
+    if (!holds) return undefined;
+    ends.push(end);
+  }
+  const orbit = jointOrbit(countedOnce(ends.map((end) => end.orbit), parts));
+  if (orbit === undefined) return undefined;
+  const exitPeriods = new Map(parts.flatMap((part, index) => [...part.strand.exitLanes].map((lane) => [lane, ends[index].orbit.periodTicks] as const)));
+  return { orbit, transientTicks: Math.max(...ends.map(({ transientTicks }) => transientTicks)), exitPeriods };
+}
+
+/** Parts may share arms: these count in the first of them alone. */
+function countedOnce(orbits: readonly Orbit[], parts: readonly StrandPart[]): readonly Orbit[] {
+  const counted = new Set<number>();
+  return orbits.map((orbit, index) => {
+    const again = [...parts[index].strand.arms].filter((arm) => counted.has(arm));
+    for (const arm of parts[index].strand.arms) counted.add(arm);
+    const without = (counts: Counts): Counts => counts.map((count, arm) => (again.includes(arm) ? 0 : count));
+    const { armTaken, armPlaced, armCycles, armStarved, armBlocked } = orbit;
+    return {
+      ...orbit,
+      armTaken: without(armTaken),
+      armPlaced: without(armPlaced),
+      armCycles: without(armCycles),
+      armStarved: without(armStarved),
+      armBlocked: without(armBlocked),
+    };
+  });
 }
 
 /** An arm that fills a lane from a container, if there is one: it goes on as long as anything flows. */

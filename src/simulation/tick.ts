@@ -3,10 +3,7 @@
  * Whole numbers only, and nothing is allocated here. What the arrays mean stands in `machine.ts`.
  */
 import { appendItem, firstBelow, insertItem, itemAt, removeFront, removeItem } from './lanes.js';
-import { ArmEndKind, Link, Op, Phase, PICK_STRETCHES, WATCH_ALL, type Machine, type Strand } from './machine.js';
-
-/** Beyond every position; small enough to add lane lengths to. */
-const FAR = 0x3fff_ffff;
+import { ArmEndKind, FAR, Link, Op, Phase, PICK_STRETCHES, WATCH_ALL, type Machine, type Strand } from './machine.js';
 
 /**
  * Position, from the lane's tail, of the next item beyond the lane's end, along its way.
@@ -102,7 +99,9 @@ function passOn(m: Machine, lane: number, over: number): boolean {
     case Link.exit:
       return leave(m, m.laneTo[lane], over);
     case Link.tee:
-      return enterByTee(m, m.laneTo[lane], m.laneJoin[lane], over);
+      if (!enterByTee(m, m.laneTo[lane], m.laneJoin[lane], over)) return false;
+      m.laneTeed[lane]++;
+      return true;
     default:
       return false;
   }
@@ -125,17 +124,30 @@ function land(m: Machine, lane: number, position: number): void {
   enterLane(m, at, m.laneCount[at], stop);
 }
 
-/** An item enters a lane at `join` with `over` units of its move left, if it finds room. */
-function enterByTee(m: Machine, lane: number, join: number, over: number): boolean {
-  const index = firstBelow(m, lane, join);
+/** Where an item with `over` units of its move left gets to at a tee merge, ahead of those from `index` on; -1 if the one ahead is too close. */
+function placeByTee(m: Machine, lane: number, index: number, join: number, over: number): number {
   const ahead = index > 0 ? itemAt(m, lane, index - 1) : aheadOf(m, lane, join + over);
   let q = join + over;
   if (q > ahead - m.pitch) q = ahead - m.pitch;
-  if (q < join) return false;
+  return q < join ? -1 : q;
+}
+
+/** An item enters a lane at `join` with `over` units of its move left, if it finds room. */
+function enterByTee(m: Machine, lane: number, join: number, over: number): boolean {
+  const index = firstBelow(m, lane, join);
+  const q = placeByTee(m, lane, index, join, over);
+  if (q < 0) return false;
   if (q > m.laneLength[lane]) return enterBeyond(m, lane, q, index);
   if (!clearBehind(m, lane, index, q)) return false;
   enterLane(m, lane, index, q);
   return true;
+}
+
+/** Whether a tee merge would take an item with a whole move left; at the safe side where that would go past the target lane. */
+function wouldTake(m: Machine, lane: number, join: number, over: number): boolean {
+  const index = firstBelow(m, lane, join);
+  const q = placeByTee(m, lane, index, join, over);
+  return q >= 0 && (q > m.laneLength[lane] || clearBehind(m, lane, index, q));
 }
 
 /** Whether no item from `index` on, nor upstream of the lane, is closer than the pitch to q. */
@@ -150,6 +162,8 @@ function clearBehind(m: Machine, lane: number, index: number, q: number): boolea
  * No item of the lane is ahead of it here, and none is nearer to q than the pitch on the lanes beyond.
  */
 function enterBeyond(m: Machine, lane: number, q: number, index: number): boolean {
+  // Other tees may be passed here without being asked.
+  m.opened = true;
   let end = m.laneLength[lane];
   let last = lane;
   while (m.laneLink[last] === Link.onward && q > end) {
@@ -189,7 +203,10 @@ function closeUp(m: Machine, lane: number, limit: number): void {
   if (moved === speed) return;
   const end = head + m.laneCount[lane];
   let i = head + (m.lanePacked[lane] > 0 ? m.lanePacked[lane] : 1);
-  if (i >= end) return;
+  if (i >= end) {
+    noteHeld(m, lane, position[end - 1] + shift);
+    return;
+  }
   const pitch = m.pitch;
   const rest = speed - moved;
   let place = position[i - 1] - pitch;
@@ -197,8 +214,14 @@ function closeUp(m: Machine, lane: number, limit: number): void {
     position[i++] = place;
     place -= pitch;
   }
+  noteHeld(m, lane, position[i - 1] + shift);
   m.lanePacked[lane] = i - head;
   for (; i < end; i++) position[i] += rest;
+}
+
+/** An item that has got no further than `position` in this tick did not make a whole move. */
+function noteHeld(m: Machine, lane: number, position: number): void {
+  if (position < m.laneHeld[lane]) m.laneHeld[lane] = position;
 }
 
 /** Moves the items of a lane that doesn't end at a dividing line. */
@@ -258,6 +281,11 @@ function moveLaneInRing(m: Machine, lane: number): void {
 function advance(m: Machine, lane: number): void {
   if (m.opensRing) moveLaneInRing(m, lane);
   else moveLane(m, lane);
+}
+
+function drain(m: Machine, lane: number): void {
+  m.laneShift[lane] += m.laneSpeed[lane];
+  while (m.laneCount[lane] > 0 && itemAt(m, lane, 0) > m.laneLength[lane]) removeFront(m, lane);
 }
 
 function couldLeave(m: Machine, lane: number): boolean {
@@ -497,6 +525,15 @@ export function moveCarriers(m: Machine, strand: Strand): void {
         break;
       case Op.enter:
         enter(m, first);
+        break;
+      case Op.stop:
+        if (m.laneCount[first] > 0) closeUp(m, first, m.laneLength[first]);
+        break;
+      case Op.drain:
+        if (m.laneCount[first] > 0) drain(m, first);
+        break;
+      case Op.guard:
+        if (wouldTake(m, m.laneTo[first], m.laneJoin[first], m.laneSpeed[first])) m.opened = true;
         break;
       case Op.meter: {
         const second = opSecond[op];

@@ -8,8 +8,8 @@ import { entriesOf, type Layout } from '../layout/layout.js';
 import { countedMeasures } from '../layout/measure.js';
 import { compileLayout, type Piece, type Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
-import { divisor, startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
-import type { Settled } from './steady-state.js';
+import { startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
+import { divisor, type Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
 import { stepMachine } from './tick.js';
@@ -37,13 +37,16 @@ function measureGaps({ machine, arms }: Piece, { strands }: PieceEnd, delays: re
   const gaps: (number | undefined)[] = Array.from(machine.exitCount, () => undefined);
   for (const { strand, settled } of strands) {
     if (strand.exitLanes.length === 0) continue;
-    const { orbit, transientTicks } = settled;
+    const { orbit, transientTicks, exitPeriods } = settled;
+    const periodOf = (lane: number): number => exitPeriods?.get(lane) ?? orbit.periodTicks;
     resetMachine(machine, arms.map((arm) => delays[arm]));
     machine.watch = WATCH_NONE;
     for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine, strand);
-    clearGaps(machine);
-    for (let tick = 0; tick < orbit.periodTicks; tick++) stepMachine(machine, strand);
-    for (const lane of strand.exitLanes) gaps[lane] = greatestGap(machine, lane, orbit.exact ? orbit.periodTicks : undefined);
+    for (const period of new Set([...strand.exitLanes].map(periodOf))) {
+      clearGaps(machine);
+      for (let tick = 0; tick < period; tick++) stepMachine(machine, strand);
+      for (const lane of strand.exitLanes) if (periodOf(lane) === period) gaps[lane] = greatestGap(machine, lane, orbit.exact ? period : undefined);
+    }
   }
   return gaps;
 }
