@@ -12,3 +12,11 @@ export type AloneAnswer = Layout | 'none' | 'late';
  * already, with the arms that fill them, on tiles that the brief keeps out; load arms may take from them too.
  */
 export type DesignAlone = (brief: Brief, given: readonly Part[]) => (milliseconds: number) => Promise<AloneAnswer>;
+
+/** Layouts that pass, in the order in which they were come upon, cheapest first but for their exits' last stretches; and whether no more will come. */
+export interface GatherAnswer {
+  readonly layouts: readonly Layout[];
+  readonly isWhole: boolean;
+}
+/** The same of all layouts, up to `most` of them, that cost no more than `above` above the cheapest. */
+export type GatherAlone = (brief: Brief, above: number, most: number) => (milliseconds: number) => Promise<GatherAnswer>;

@@ -23,10 +23,11 @@ import { candidates, type Candidates } from './candidates.js';
 import { SearchStopped, WHOLE } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { drawCrew } from './crew-search.js';
-import type { AloneAnswer } from './design-alone.js';
+import type { AloneAnswer, GatherAnswer } from './design-alone.js';
 import { Families, STAND_SECONDS, type Family } from './families.js';
 import { FamilySearch } from './family-search.js';
 import { asksForMuch, firstLayouts } from './first-layouts.js';
+import { GatheredLayouts } from './gathered-layouts.js';
 import { Judge } from './judge.js';
 import { NetworkCosts } from './network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
@@ -35,7 +36,7 @@ import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
 import type { ShareTakers, ShareTask } from './share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site-map.js';
-import { hasTiers } from './simpler-designs.js';
+import { hasTiers, isHigh } from './simpler-designs.js';
 import type { Verify } from './verifier.js';
 
 export interface DesignTools {
@@ -90,6 +91,8 @@ const JOIN_AHEAD_MILLISECONDS = 1_500;
 const JOIN_SHARE = 1 / 2;
 const JOIN_SHARE_AFTER = 1 / 8;
 const JOIN_SHARE_AFTER_MUCH = 1 / 4;
+/** Several belts that are nearly full: far from their proof, and packed ever better. */
+const JOIN_SHARE_AFTER_MOST = 1 / 2;
 const SCOUT_BILL_MILLISECONDS = 250;
 const SCOUT_DRAWS = 200;
 const SCOUT_CREWS = 40;
@@ -123,20 +126,25 @@ class DesignRun {
   private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
 
-  /** `allJoined`: whether nothing is left to be put together of designs alone. `scoutAfter`: milliseconds. `given`: chests of others. */
+  /**
+   * `allJoined`: whether nothing is left to be put together of designs alone. `scoutAfter`: milliseconds. `given`: chests of
+   * others. `kept`: what is to be kept instead of the best.
+   */
   constructor(
     private readonly brief: Brief,
     private readonly tools: DesignTools,
     private allJoined = false,
     private readonly scoutAfter = SCOUT_AFTER_MILLISECONDS,
     given: readonly Tile[] = [],
+    kept?: BestSoFar,
   ) {
     const much = asksForMuch(brief);
     this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
-    this.joinShareAfter = much ? JOIN_SHARE_AFTER_MUCH : JOIN_SHARE_AFTER;
+    this.joinShareAfter = !much ? JOIN_SHARE_AFTER : brief.exits.some((exit) => isHigh(brief, exit)) ? JOIN_SHARE_AFTER_MOST : JOIN_SHARE_AFTER_MUCH;
     this.joined = firstLayouts(brief, {
       designAlone: (alone, given) => this.designAlone(alone, given),
-      passes: (layout) => tools.verify(layout, brief).verdict === 'passes',
+      gatherAlone: (alone, above, most) => this.gatherAlone(alone, above, most),
+      passes: (layout, asked) => tools.verify(layout, asked).verdict === 'passes',
     });
     this.time = new AllottedTime(tools);
     this.map = siteMap(brief, priceOf(brief));
@@ -144,9 +152,11 @@ class DesignRun {
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
     this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
-    this.kept = new BestSoFar(brief, ({ layout }) => {
-      tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
-    });
+    this.kept =
+      kept ??
+      new BestSoFar(brief, ({ layout }) => {
+        tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
+      });
     this.searches = new FamilySearch(this.map, this.spots, this.judges, this.kept, () => tools.shouldStop());
     this.before = tools.resumed?.price === priceOf(brief) ? tools.resumed : undefined;
     if (this.before !== undefined) this.goOnFrom(this.before);
@@ -256,7 +266,10 @@ class DesignRun {
       if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
-      if (value !== undefined) this.takeFound(value);
+      if (value !== undefined) {
+        this.takeFound(value);
+        await this.report();
+      }
       this.joinedMilliseconds += this.time.milliseconds - elapsed;
     }
   }
@@ -288,6 +301,36 @@ class DesignRun {
       until = now() + milliseconds;
       const { status } = await run.run();
       return found ?? (status === 'infeasible' ? 'none' : 'late');
+    };
+  }
+
+  /** All layouts that a run of its own comes upon, up to `most` of them that cost no more than `above` above the cheapest. */
+  private gatherAlone(brief: Brief, above: number, most: number): (milliseconds: number) => Promise<GatherAnswer> {
+    const { verify, solver, now, shouldStop } = this.tools;
+    let until = now();
+    const layouts: Layout[] = [];
+    const run = new DesignRun(
+      brief,
+      {
+        verify,
+        solver,
+        now,
+        shouldStop: () => layouts.length >= most || now() > until || shouldStop(),
+        secondsLeft: () => Math.min(this.time.secondsLeft, (until - now()) / 1000),
+        breathe: () => this.report(),
+        onProgress: () => undefined,
+      },
+      true,
+      Infinity,
+      [],
+      new GatheredLayouts(brief, above, (layout) => {
+        layouts.push(layout);
+      }),
+    );
+    return async (milliseconds) => {
+      until = now() + milliseconds;
+      await run.run();
+      return { layouts, isWhole: layouts.length >= most || (now() <= until && !shouldStop()) };
     };
   }
 

@@ -12,16 +12,20 @@ import type { Brief, ExitDemand } from '../brief/brief.js';
 import { checkLegality } from '../layout/check-layout.js';
 import { beltCapacity, layoutCost, partCount, tilesOf, type Layout, type Part, type PlacedExit } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
-import type { AloneAnswer, DesignAlone } from './design-alone.js';
+import type { AloneAnswer, DesignAlone, GatherAlone } from './design-alone.js';
 import { stripsOf, type Strip } from './exit-strips.js';
 import { liftsFrom, partsOf, sparing, storesIn, type Store } from './shared-chests.js';
+import { packings } from './packings.js';
+import type { Packed, PackedStation, Passes } from './packing.js';
 import { hasChoice, isHigh, simplerDesigns } from './simpler-designs.js';
 import { demandOf, priceOf, totalDemand } from './site-map.js';
+import { shifted } from './station-heads.js';
 
 export interface FirstLayoutTools {
   readonly designAlone: DesignAlone;
-  /** Whether a layout of all exits meets the brief. */
-  readonly passes: (layout: Layout) => boolean;
+  readonly gatherAlone: GatherAlone;
+  /** Whether a layout meets a brief: the whole one, or some of its exits alone. */
+  readonly passes: (layout: Layout, brief: Brief) => boolean;
 }
 
 /** The parts of one exit or more, where they stand on the whole site; but for chests that others share. */
@@ -78,6 +82,8 @@ const ROUNDS: readonly Round[] = [
 ];
 /** A network takes three columns as a rule: a chest, an arm beside it, and the belt that it places on. */
 const LEAST_STRIP = 3;
+/** Looks for pieces in strips before the library is asked too. */
+const STEPS_ALONE = 6;
 /** Each holds what it knows of its search. */
 const MOST_BEGUN = 12;
 /** How many divisions of the site are tried, and in how many steps a drawn share grows to twice its own. */
@@ -106,9 +112,14 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
     return;
   }
   const table = new PieceTable(brief, tools);
-  yield* firstPieces(brief, table);
+  const packed = packings(brief, table.targets, tools.gatherAlone, table.judges, () => (table.missing.length > 0 ? Infinity : table.price));
+  yield* firstOfEither(firstPieces(brief, table), packed, table);
   if (table.missing.length > 0) return;
   yield table.layout;
+  for await (const each of packed) {
+    if (each !== undefined) table.adopt(each);
+    yield each === undefined ? undefined : table.layout;
+  }
   for (const { milliseconds, pairs } of REDESIGNS) {
     for (let gained = true; gained; ) {
       gained = false;
@@ -121,6 +132,18 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
         }
       }
     }
+  }
+}
+
+/** Until each exit has a piece: in strips at first, then by turns from a library. */
+async function* firstOfEither(pieces: AsyncGenerator<undefined, void>, packed: AsyncGenerator<Packed | undefined, void>, table: PieceTable): AsyncGenerator<undefined, void> {
+  for (let n = 0; table.missing.length > 0; n++) {
+    const piece = await pieces.next();
+    yield undefined;
+    if (table.missing.length === 0 || n < STEPS_ALONE) continue;
+    const { value, done } = await packed.next();
+    if (value !== undefined) table.adopt(value);
+    if (piece.done === true && done === true) return;
   }
 }
 
@@ -222,6 +245,28 @@ class PieceTable {
     return this.ask({ ...attempt, exits, strip, wagonStrip: strip, shallow: false, mostPrice });
   }
 
+  /** Of packings. */
+  readonly judges: Passes = {
+    together: ({ stations, stores }) => {
+      const pieces = stations.map((station) => this.pieceOfStation(station));
+      if (!areApart(this.brief, pieces, stores)) return false;
+      const isShared = stores.some((store) => pieces.filter(({ parts }) => liftsFrom(parts, store) > 0).length > 1);
+      return !isShared || this.tools.passes(joined(this.brief, pieces, stores), this.brief);
+    },
+    alone: (station, stores) => {
+      const layout = joined(this.brief, [this.pieceOfStation(station)], stores);
+      return this.tools.passes(layout, { ...this.brief, exits: [this.targets[station.exit]], together: undefined });
+    },
+  };
+
+  adopt({ stations, stores }: Packed): void {
+    this.pieces = stations.map((station) => this.pieceOfStation(station));
+    this.shared = stores;
+    this.settleStores();
+  }
+
+  private readonly pieceOfStation = ({ exit, placed, parts }: PackedStation): Piece => ({ exits: [exit], placed: [placed], parts, price: this.priceOf(parts) });
+
   private async ask(ask: Ask): Promise<boolean> {
     const { brief } = this;
     const { exits, strip, milliseconds } = ask;
@@ -259,7 +304,7 @@ class PieceTable {
     this.shared = [...this.shared.filter(({ chest }) => !used.some((store) => store.chest === chest)), ...used];
     this.settleStores();
     if (used.length === 0 && before.shared.length === 0) return;
-    if (this.price < before.price && this.tools.passes(this.layout)) return;
+    if (this.price < before.price && this.tools.passes(this.layout, this.brief)) return;
     ({ pieces: this.pieces, shared: this.shared } = before);
     for (const store of used) this.overdrawn.add(drawKey(piece.exits, store));
   }
@@ -365,11 +410,6 @@ const textOf = ({ site, wagons, exits, limits }: Brief, given: readonly Store[])
   ]);
 
 const drawKey = (exits: readonly number[], { chest }: Store): string => `${exits.join()}@${chest.at.x},${chest.at.y}`;
-
-function shifted(part: Part, by: number): Part {
-  const moved = ({ x, y }: Tile): Tile => ({ x: x + by, y });
-  return part.kind === 'underpass' ? { ...part, from: moved(part.from), to: moved(part.to) } : { ...part, at: moved(part.at) };
-}
 
 /** Each exit with its share of the common target, by what its belt can carry beyond its own. */
 function targetsAlone(brief: Brief): readonly ExitDemand[] {
