@@ -19,7 +19,7 @@ import { packings } from './packings.js';
 import type { Packed, PackedStation, Passes } from './packing.js';
 import { hasChoice, isHigh, simplerDesigns } from './simpler-designs.js';
 import { demandOf, priceOf, totalDemand } from './site-map.js';
-import { shifted } from './station-heads.js';
+import { shifted, standingHead, type Head } from './station-heads.js';
 
 export interface FirstLayoutTools {
   readonly designAlone: DesignAlone;
@@ -112,7 +112,7 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
     return;
   }
   const table = new PieceTable(brief, tools);
-  const packed = packings(brief, table.targets, tools.gatherAlone, table.judges, () => (table.missing.length > 0 ? Infinity : table.price));
+  const packed = packings(brief, table.targets, table.targets.map((exit) => libraryAims(brief, exit)), tools.gatherAlone, table.judges, () => table.standing);
   yield* firstOfEither(firstPieces(brief, table), packed, table);
   if (table.missing.length > 0) return;
   yield table.layout;
@@ -258,6 +258,18 @@ class PieceTable {
       return this.tools.passes(layout, { ...this.brief, exits: [this.targets[station.exit]], together: undefined });
     },
   };
+
+  /** What there is of whole layouts, and the heads in it if each exit has its own. */
+  get standing(): { readonly price: number; readonly heads: readonly Head[] | undefined } {
+    if (this.missing.length > 0) return { price: Infinity, heads: undefined };
+    const heads = this.targets.flatMap((_, e) => {
+      const piece = this.pieces.find(({ exits }) => exits.length === 1 && exits[0] === e);
+      if (piece === undefined) return [];
+      const used = this.shared.filter((store) => liftsFrom(piece.parts, store) > 0);
+      return standingHead(joined(this.brief, [piece], used)) ?? [];
+    });
+    return { price: this.price, heads: heads.length === this.targets.length ? heads : undefined };
+  }
 
   adopt({ stations, stores }: Packed): void {
     this.pieces = stations.map((station) => this.pieceOfStation(station));
@@ -428,6 +440,10 @@ function aimed({ catalog }: Brief, exit: ExitDemand, aim: Rational): ExitDemand 
   const room = beltCapacity(catalog, exit.belt).sub(target.total);
   return { ...exit, target: { ...target, total: target.total.add(room.mul(aim)) } };
 }
+
+/** What stations are gathered for: where much is asked also for all that the belt can carry, which comes sooner. */
+const libraryAims = (brief: Brief, exit: ExitDemand): readonly ExitDemand[] =>
+  isHigh(brief, exit) && isLess(exit.target.total, beltCapacity(brief.catalog, exit.belt)) ? [aimed(brief, exit, FULL), exit] : [exit];
 
 const spreadOut = ({ site }: Brief, { from, to }: Strip, spread: number): Strip => ({
   from: Math.max(0, from - spread),

@@ -3,7 +3,7 @@
  * least: depth first, cheapest first, with what chests cost that several share counted once. Last stretches are laid
  * where heads leave room. What is found is handed out to be judged; that nothing cheaper is found proves nothing.
  */
-import { boxHolds, type Tile } from '../base/geometry.js';
+import { boxHolds, sameTile, type Tile } from '../base/geometry.js';
 import { sumRational, type Rational } from '../base/rational.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { layoutCost, partCount, tilesOf, type Part, type PlacedExit } from '../layout/layout.js';
@@ -115,9 +115,7 @@ export class Packing {
   /** Every place of the heads that serve each exit. */
   placeAll(heads: readonly (readonly Head[])[]): void {
     this.places = heads.map((own, e) => {
-      // On a site without stations.
-      this.clearTiles();
-      this.tails.measure(this.tailOf(e));
+      this.measureEmpty(e);
       return own
         .flatMap((head) => this.placesOf(head, e))
         .sort((a, b) => a.price + a.storesPrice - b.price - b.storesPrice)
@@ -131,14 +129,17 @@ export class Packing {
     return this.places.some((own) => own.length === 0);
   }
 
-  toJSON() { return { places: this.places.map((p) => [p.length, p[0]?.price, p[0]?.storesPrice]), looks: this.looks, laid: this.laid, judged: this.judged, leastStores: this.leastStores, sp: this.storePrice }; }
-  /** Packings that cost less than `below`, each cheaper than the one before; undefined where there is a moment to look up. */
-  *run(below: number): Generator<Packed | undefined, void> {
+  /**
+   * Packings that cost less than `below`, each cheaper than the one before; undefined where there is a moment to look up.
+   * `standing`: a head for each exit that are known to go together at that price, to begin with.
+   */
+  *run(below: number, standing: readonly Head[] | undefined): Generator<Packed | undefined, void> {
     const exits = this.targets.map((_, e) => e).sort((a, b) => this.places[a].length - this.places[b].length || a - b);
-    this.found = undefined;
-    // Of many exits a first packing is taken however dear, and then chosen anew pair by pair.
     const many = exits.length > 2;
-    yield* this.offered(this.chooseFor(exits, exits.map(() => undefined), many ? Infinity : below), below);
+    const places = standing?.flatMap((head, e) => this.placeAt(head, e) ?? []);
+    // Of many exits a first packing is taken however dear, and then chosen anew pair by pair.
+    this.found = many && places?.length === exits.length ? { chosen: places, price: below } : undefined;
+    if (this.found === undefined) yield* this.offered(this.chooseFor(exits, exits.map(() => undefined), many ? Infinity : below), below);
     for (let gained = many; gained; ) {
       gained = false;
       for (const [n, a] of exits.entries()) {
@@ -228,8 +229,8 @@ export class Packing {
     return stores.every((s) => {
       let drawn = 0;
       for (const each of [place, ...this.chosen]) {
-        const at = each === undefined ? -1 : each.stores.indexOf(s);
-        if (at >= 0) drawn += each!.draws[at];
+        const at = each?.stores.indexOf(s) ?? -1;
+        drawn += each?.draws[at] ?? 0;
       }
       return drawn <= this.stores[s].supply * DRAW_TOLERANCE;
     });
@@ -256,32 +257,37 @@ export class Packing {
   }
 
   private placesOf(head: Head, e: number): readonly Place[] {
-    const places: Place[] = [];
-    const image = head.isMirrored ? headKey(head) : undefined;
-    if (image !== undefined && this.images.get(image) === false) return places;
-    for (let x = 0; x < this.brief.site.width; x++) {
-      const at = shiftedHead(head, x);
-      const own = at.others.flatMap(tilesOf);
-      const all = [...own, ...at.stores.flatMap(partsOf).flatMap(tilesOf)];
-      if (!all.every((tile) => this.isFree(tile)) || !reachesWagons(this.brief, at)) continue;
-      // Heads that end at the very edge would need an exit there.
-      if (!this.isFree(at.front) || all.some((tile) => tile.x === at.front.x && tile.y === at.front.y)) continue;
-      const tail = this.tails.at(this.indexOf(at.front), indexOfHeading(at.heading));
-      if (tail === Infinity) continue;
-      const stores = at.stores.map((store) => this.storeOf(store));
-      const loads = at.stores.map((store) => liftsFrom(at.others, store));
-      const flow = this.targets[e].target.total.valueOf() / Math.max(1, loads.reduce((sum, n) => sum + n, 0));
-      places.push({
-        head: at,
-        image,
-        tiles: this.setOf([...own, at.front]),
-        stores,
-        draws: loads.map((n) => n * flow),
-        price: this.priceOf(at.others) + tail,
-        storesPrice: this.priceOfStores(stores),
-      });
-    }
-    return places;
+    if (head.isMirrored && this.images.get(headKey(head)) === false) return [];
+    return Array.from({ length: this.brief.site.width }, (_, x) => this.placeAt(shiftedHead(head, x), e, head) ?? []).flat();
+  }
+
+  /** By what a way to the exit costs where `placeAll` has measured last, or measures now. */
+  private placeAt(at: Head, e: number, head?: Head): Place | undefined {
+    if (head === undefined) this.measureEmpty(e);
+    const own = at.others.flatMap(tilesOf);
+    const all = [...own, ...at.stores.flatMap(partsOf).flatMap(tilesOf)];
+    if (!all.every((tile) => this.isFree(tile)) || !reachesWagons(this.brief, at)) return undefined;
+    // Heads that end at the very edge would need an exit there.
+    if (!this.isFree(at.front) || all.some((tile) => sameTile(tile, at.front))) return undefined;
+    const tail = this.tails.at(this.indexOf(at.front), indexOfHeading(at.heading));
+    if (tail === Infinity) return undefined;
+    const stores = at.stores.map((store) => this.storeOf(store));
+    const loads = at.stores.map((store) => liftsFrom(at.others, store));
+    const flow = this.targets[e].target.total.valueOf() / Math.max(1, loads.reduce((sum, n) => sum + n, 0));
+    return {
+      head: at,
+      image: head?.isMirrored === true ? headKey(head) : undefined,
+      tiles: this.setOf([...own, at.front]),
+      stores,
+      draws: loads.map((n) => n * flow),
+      price: this.priceOf(at.others) + tail,
+      storesPrice: this.priceOfStores(stores),
+    };
+  }
+
+  private measureEmpty(e: number): void {
+    this.clearTiles();
+    this.tails.measure(this.tailOf(e));
   }
 
   private storeOf(store: Store): number {
@@ -320,7 +326,7 @@ export class Packing {
   private lay(storeIndices: readonly number[], below: number): Packed | undefined {
     this.laid++;
     const stores = storeIndices.map((s) => this.stores[s].store);
-    const heads = this.chosen.map((place) => place!.head);
+    const heads = this.chosen.flatMap((place) => (place === undefined ? [] : [place.head]));
     const least = this.chosen.reduce((sum, place) => sum + (place?.price ?? 0), this.priceOfStores(storeIndices));
     let cheapest: Packed | undefined;
     for (let first = 0; first < heads.length; first++) {

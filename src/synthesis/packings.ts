@@ -41,16 +41,20 @@ class Library {
   }
 }
 
-/** Packings that `passes` takes and that cost less than `most` says then; undefined where there is a moment to look up. */
+/**
+ * `asked`: for each exit what stations are gathered for, its own target or more.
+ * Packings that `passes` takes and that cost less than what there is `now`; undefined where there is a moment to look up.
+ */
 export async function* packings(
   brief: Brief,
   targets: readonly ExitDemand[],
+  asked: readonly (readonly ExitDemand[])[],
   gatherAlone: GatherAlone,
   passes: Passes,
-  most: () => number,
+  now: () => { readonly price: number; readonly heads: readonly Head[] | undefined },
 ): AsyncGenerator<Packed | undefined, void> {
   const libraries = new Map<string, Library>();
-  for (const exit of targets) {
+  for (const exit of asked.flat()) {
     if (!libraries.has(demandKey(exit))) libraries.set(demandKey(exit), new Library(gatherAlone(windowOf(brief, exit), ABOVE, MOST_GATHERED), exit.target.left.equals(exit.target.right)));
   }
   const images = new Map<string, boolean>();
@@ -61,15 +65,13 @@ export async function* packings(
       if (await library.grow(milliseconds)) grown = true;
       yield undefined;
     }
-    const heads = targets.map((exit) => [...(libraries.get(demandKey(exit))?.heads.values() ?? [])]);
-    if (process.env.DBG) console.error('round', milliseconds, [...libraries.values()].map((l) => [l.heads.size, l.isWhole]), Date.now() % 1e6);
+    const heads = asked.map((own) => own.flatMap((exit) => [...(libraries.get(demandKey(exit))?.heads.values() ?? [])]));
     if (!grown || heads.some((own) => own.length === 0)) continue;
     const packing = new Packing(brief, targets, passes, images);
     packing.placeAll(heads);
     if (packing.isHopeless) continue;
-    const t = Date.now();
-    yield* packing.run(most());
-    if (process.env.DBG) console.error('packed', Date.now() - t, JSON.stringify(packing));
+    const { price, heads: standing } = now();
+    yield* packing.run(price, standing);
     if ([...libraries.values()].every(({ isWhole }) => isWhole)) return;
   }
 }

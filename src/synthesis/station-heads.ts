@@ -44,8 +44,8 @@ export function windowOf(brief: Brief, exit: ExitDemand): Brief {
   };
 }
 
-/** The head of a layout with one exit; undefined where nothing of it lies before the last stretch. */
-export function headOf(layout: Layout): Head | undefined {
+/** The head of a layout with one exit, where it stands; undefined where nothing of it lies before the last stretch. */
+export function standingHead(layout: Layout): Head | undefined {
   const { carriers } = deriveNetwork(layout);
   const drops = layout.parts.flatMap((part) => (part.kind === 'arm' ? [placeTile(part)] : []));
   const tail = new Set<Part>();
@@ -61,8 +61,14 @@ export function headOf(layout: Layout): Head | undefined {
   const kept = layout.parts.filter((part) => !tail.has(part));
   const stores = storesIn(kept).filter(({ fills }) => fills.length > 0);
   const ofStores = new Set<Part>(stores.flatMap(partsOf));
-  const west = Math.min(...kept.flatMap(tilesOf).map(({ x }) => x));
-  const head: Head = { stores, others: kept.filter((part) => !ofStores.has(part)), front: stepFrom(last.head, last.heading), heading: last.heading, isMirrored: false };
+  return { stores, others: kept.filter((part) => !ofStores.has(part)), front: stepFrom(last.head, last.heading), heading: last.heading, isMirrored: false };
+}
+
+/** The same, its columns counted from its own first. */
+export function headOf(layout: Layout): Head | undefined {
+  const head = standingHead(layout);
+  if (head === undefined) return undefined;
+  const west = Math.min(...[...head.stores.flatMap(partsOf), ...head.others].flatMap(tilesOf).map(({ x }) => x));
   return shiftedHead(head, -west);
 }
 
