@@ -316,10 +316,15 @@ export class Packing {
     for (const tile of tiles) if (this.isFree(tile)) this.net.occupant[this.indexOf(tile)] = BLOCKED;
   }
 
+  /** Of carriers of the exit's own speed. */
   private tailOf(exit: number): Tail {
     const { map } = this;
     const { speed } = map.belts[map.exitBelt[exit]];
-    return { exit, speed, belt: map.bodyBelts.find((b) => map.belts[b].speed === speed) ?? map.exitBelt[exit] };
+    return {
+      exit,
+      belts: map.bodyBelts.filter((b) => map.belts[b].speed === speed),
+      underpasses: map.underpasses.flatMap((model, m) => (model.speed === speed ? [m] : [])),
+    };
   }
 
   /** What was chosen with last stretches, laid one after the other; each exit is the first once. Undefined where there is no room for less than `below`. */
@@ -373,7 +378,8 @@ export class Packing {
     tails.measure(tail);
     const parts: Part[] = [];
     const at = (tile: number): Tile => ({ x: tile % map.width, y: map.top + Math.floor(tile / map.width) });
-    const bodyBelt = this.brief.catalog.belts.find(({ name }) => name === map.belts[tail.belt].name) ?? map.belts[tail.belt];
+    const cheapest = map.belts[tail.belts[0]];
+    const bodyBelt = this.brief.catalog.belts.find(({ name }) => name === cheapest.name) ?? cheapest;
     let place = from;
     let heading = entered;
     for (;;) {
@@ -388,7 +394,7 @@ export class Packing {
       }
       const way = ways.find((w) => {
         const front = map.neighbour[place * 4 + w];
-        return front >= 0 && net.occupant[front] === FREE && tails.at(front, w) === left - map.belts[tail.belt].cost;
+        return front >= 0 && net.occupant[front] === FREE && tails.at(front, w) === left - cheapest.cost;
       });
       if (way !== undefined) {
         parts.push({ kind: 'belt', at: at(place), heading: headingOf(way), model: bodyBelt });
@@ -406,7 +412,7 @@ export class Packing {
     }
   }
 
-  private underpassFrom(place: number, heading: number, left: number, { speed }: Tail): { readonly end: number; readonly model: SiteMap['underpasses'][number] } | undefined {
+  private underpassFrom(place: number, heading: number, left: number, { underpasses }: Tail): { readonly end: number; readonly model: SiteMap['underpasses'][number] } | undefined {
     const { map, net, tails } = this;
     let end = place;
     for (let apart = 1; apart <= map.longestSpan; apart++) {
@@ -415,7 +421,7 @@ export class Packing {
       const front = map.neighbour[end * 4 + heading];
       if (front < 0) return undefined;
       if (net.occupant[end] !== FREE || net.occupant[front] !== FREE) continue;
-      const model = map.underpasses.find(({ span, speed: own, cost }) => span >= apart && own === speed && tails.at(front, heading) === left - 2 * cost);
+      const model = underpasses.map((m) => map.underpasses[m]).find(({ span, cost }) => span >= apart && tails.at(front, heading) === left - 2 * cost);
       if (model !== undefined) return { end, model };
     }
     return undefined;
