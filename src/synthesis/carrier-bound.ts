@@ -15,6 +15,8 @@ export class CarrierBound {
   readonly distance: Int32Array;
   private measured = false;
   private readonly needed: readonly Int16Array[];
+  /** [heading][line]: moves that carry across it what all exits beyond ask for. */
+  private readonly movesBeyond: readonly (readonly number[])[];
   readonly coverCost: Float64Array;
   /** Into how many networks a layout may fall: no more than there are exits. */
   mostNetworks: number;
@@ -37,6 +39,7 @@ export class CarrierBound {
     this.distance = new Int32Array(map.tiles);
     const lines = (): Int16Array => new Int16Array(Math.max(map.width, map.depth) + 1);
     this.needed = [lines(), lines(), lines(), lines()];
+    this.movesBeyond = [0, 1, 2, 3].map((heading) => Array.from({ length: Math.max(map.width, map.depth) + 1 }, (_, line) => movesBeyond(map, heading, line)));
     this.tileStamp = new Int32Array(map.tiles);
     this.coverCost = coverCosts(map);
     this.mostNetworks = map.demands.length;
@@ -112,29 +115,8 @@ export class CarrierBound {
       minY = Math.min(minY, y);
       maxY = Math.max(maxY, y);
     }
-    const perMove = 2 * map.mostLaneCapacity;
-    const demandBeyond = (heading: number, line: number): { flow: number; belts: number } => {
-      let flow = 0;
-      let belts = 0;
-      let nearer = 0;
-      map.brief.exits.forEach((exit, e) => {
-        const last = heading === 2 ? map.depth : heading === 1 ? map.width : 0;
-        const leaves = exit.edge === headingOf(heading);
-        const { top, bottom, first, final } = exitTiles(map, exit);
-        const beyond = heading === 2 ? top >= line : heading === 0 ? bottom < line : heading === 1 ? first >= line : final < line;
-        if (line === last ? leaves : beyond) {
-          flow += map.demands[e].total;
-          belts = line === last ? belts + 1 : 1;
-        } else nearer += 2 * map.endCapacities[exit.belt.speed];
-      });
-      // Of a common target, what the other exits can't take.
-      return { flow: Math.max(flow, map.wanted - nearer), belts };
-    };
     const fill = (heading: number, from: number, to: number): void => {
-      for (let line = from; line <= to; line++) {
-        const { flow, belts } = demandBeyond(heading, line);
-        this.needed[heading][line] = Math.max(belts, Math.ceil(flow / perMove));
-      }
+      for (let line = from; line <= to; line++) this.needed[heading][line] = this.movesBeyond[heading][line];
     };
     fill(2, maxY + 1, map.depth);
     fill(0, 0, minY);
@@ -315,6 +297,25 @@ function stepsOf(map: SiteMap): Steps {
     }
   }
   return { exits, before: before.map((from) => Int32Array.from(new Set(from))), after, distance };
+}
+
+/** How many moves it takes across a grid line to carry what all exits beyond it ask for, if all items come from before it. */
+function movesBeyond(map: SiteMap, heading: number, line: number): number {
+  let flow = 0;
+  let belts = 0;
+  let nearer = 0;
+  map.brief.exits.forEach((exit, e) => {
+    const last = heading === 2 ? map.depth : heading === 1 ? map.width : 0;
+    const leaves = exit.edge === headingOf(heading);
+    const { top, bottom, first, final } = exitTiles(map, exit);
+    const beyond = heading === 2 ? top >= line : heading === 0 ? bottom < line : heading === 1 ? first >= line : final < line;
+    if (line === last ? leaves : beyond) {
+      flow += map.demands[e].total;
+      belts = line === last ? belts + 1 : 1;
+    } else nearer += 2 * map.endCapacities[exit.belt.speed];
+  });
+  // Of a common target, what the other exits can't take.
+  return Math.max(belts, Math.ceil(Math.max(flow, map.wanted - nearer) / (2 * map.mostLaneCapacity)));
 }
 
 /** Rows (`top` to `bottom`, counted from the map's first) and columns (`first` to `final`) of the border tiles by which an exit may leave. */

@@ -637,6 +637,7 @@ export class CarrierSearch {
   }
 
   private countSpots(): void {
+    if (this.spots >= this.map.tiles) return;
     let spots = 0;
     for (let carrier = 0; carrier < this.net.count; carrier++) if (idleHeadings(this.map, this.net, carrier).length > 0) spots++;
     // Of a last stretch still to be laid, two: one brings all to one lane, another one to the other lane.

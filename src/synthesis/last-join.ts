@@ -67,7 +67,7 @@ export class LastJoin {
   private readonly ways: Float64Array;
   private readonly joined = new Float64Array(MOST_ENDS);
   private readonly rough: number[] = [];
-  private readonly tails: number[] = [];
+  private readonly tails = new Float64Array(MOST_ENDS);
   /** Whether `leastCost` has passed over a join that may do with idle belts. */
   idleMayHelp = false;
   private readonly gathered = { most: 0, wanted: 0 };
@@ -128,10 +128,13 @@ export class LastJoin {
   joinsLeft(exitTaken: Uint8Array): number {
     const { net, ends, exitsLeft } = this;
     for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) return -1;
-    ends.length = 0;
-    for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) ends.push(c);
-    exitsLeft.length = 0;
-    for (let e = 0; e < exitTaken.length; e++) if (exitTaken[e] === 0) exitsLeft.push(e);
+    // Filled before they are cut to length, so that they keep their room.
+    let count = 0;
+    for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) ends[count++] = c;
+    ends.length = count;
+    count = 0;
+    for (let e = 0; e < exitTaken.length; e++) if (exitTaken[e] === 0) exitsLeft[count++] = e;
+    exitsLeft.length = count;
     return ends.length - exitsLeft.length;
   }
 
@@ -248,9 +251,15 @@ export class LastJoin {
   /** What so many exits take at least that ends other than this one lead to. */
   private leastTails(i: number, exits: number): number {
     const { net, ends, onward, tails } = this;
-    tails.length = 0;
-    for (let k = 0; k < ends.length; k++) if (k !== i) tails.push(onward[net.frontOf(ends[k])]);
-    tails.sort((a, b) => a - b);
+    if (exits <= 0) return 0;
+    let count = 0;
+    for (let k = 0; k < ends.length; k++) {
+      if (k === i) continue;
+      const tail = onward[net.frontOf(ends[k])];
+      let at = count++;
+      for (; at > 0 && tails[at - 1] > tail; at--) tails[at] = tails[at - 1];
+      tails[at] = tail;
+    }
     let sum = 0;
     for (let k = 0; k < exits; k++) sum += tails[k];
     return sum;
@@ -279,7 +288,12 @@ export class LastJoin {
     const { net, ends } = this;
     this.most = most;
     this.leastCut = Infinity;
-    ends.sort((a, b) => net.root[a] - net.root[b]);
+    for (let i = 1; i < ends.length; i++) {
+      const end = ends[i];
+      let at = i;
+      for (; at > 0 && net.root[ends[at - 1]] > net.root[end]; at--) ends[at] = ends[at - 1];
+      ends[at] = end;
+    }
     for (let i = 0; i < ends.length; i++) {
       const front = net.frontOf(ends[i]);
       this.endX[i] = this.columns[front];

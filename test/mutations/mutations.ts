@@ -179,7 +179,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a splitter crosses one line of each axis', 'carrier-bound.ts', 'splittersLeft + Math.min(upright, rowPairs)', 'splittersLeft'],
     ['the line before the first place is crossed too', 'carrier-bound.ts', 'line > least && line <= farthest ? 1 : 0', 'line >= least && line <= farthest ? 1 : 0'],
     ['open places come together whatever the exits', 'carrier-bound.ts', 'const cuts = this.mostNetworks - 1;', 'const cuts = 0;'],
-    ['demand takes one move more across each line', 'carrier-bound.ts', 'Math.max(belts, Math.ceil(flow / perMove));', 'Math.max(belts, Math.ceil(flow / perMove) + 1);'],
+    ['demand takes one move more across each line', 'carrier-bound.ts', '/ (2 * map.mostLaneCapacity)));', '/ (2 * map.mostLaneCapacity)) + 1);'],
     ['a line to be searched has one output', 'lane-flow.ts', 'net.next[carrier] === DEAD || net.next[mate] === DEAD ? 1 : 2;', '1;'],
     ['an open place bears one lane', 'lane-flow.ts', 'lanes * this.map.mostLaneCapacity);', '(lanes / 2) * this.map.mostLaneCapacity);'],
     ['a side feeder stays a turn', 'lane-flow.ts', 'const undecided = !tee && this.mayGetFeeder(to, heading);', 'const undecided = false;'],
