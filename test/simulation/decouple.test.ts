@@ -102,6 +102,18 @@ describe('strands found part by part', () => {
     expect(found).toBeGreaterThan(200);
   });
 
+  it('are not found where a tee merge is closed for as long as a hand is being emptied', () => {
+    for (const payload of [5, 8, 12, 20]) {
+      for (const tiles of [3, 5]) {
+        const layout = layoutOf(
+          [chest(2, 1), arm(3, 1, 'E', { payload }), ...belts(4, 1, 'S', tiles + 3), chest(5, tiles - 1), arm(5, tiles, 'S', { payload: 2 }), belt(5, tiles + 1, 'W')],
+          [exit(4, tiles + 3, 'S')],
+        );
+        compare(layout, [32, 48, 64, 80, 96, 112, 128, 160, 256], `payload ${payload}, ${tiles} tiles`);
+      }
+    }
+  });
+
   it('are not found where a tee merge seemed closed by what no arm renews', () => {
     // From its plan on: all that was on the target's belt leaves, and the merge opens.
     compare(seededPlan(1857), [16, 32, 64, 256], 'plan 1857');
