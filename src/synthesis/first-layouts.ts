@@ -116,10 +116,11 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
   yield* firstOfEither(firstPieces(brief, table), packed, table);
   if (table.missing.length > 0) return;
   yield table.layout;
-  for await (const each of packed) {
-    if (each !== undefined) table.adopt(each);
-    yield each === undefined ? undefined : table.layout;
-  }
+  yield* byTurns(redesigned(table), adopted(packed, table));
+}
+
+/** Layouts of the table, each cheaper than the one before, by designing one or two exits again. */
+async function* redesigned(table: PieceTable): AsyncGenerator<Layout | undefined, void> {
   for (const { milliseconds, pairs } of REDESIGNS) {
     for (let gained = true; gained; ) {
       gained = false;
@@ -132,6 +133,24 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
         }
       }
     }
+  }
+}
+
+/** The same by packings. */
+async function* adopted(packed: AsyncGenerator<Packed | undefined, void>, table: PieceTable): AsyncGenerator<Layout | undefined, void> {
+  for await (const each of packed) yield each !== undefined && table.adopt(each) ? table.layout : undefined;
+}
+
+async function* byTurns<T>(...all: readonly AsyncGenerator<T, void>[]): AsyncGenerator<T, void> {
+  for (let open = all; open.length > 0; ) {
+    const still: AsyncGenerator<T, void>[] = [];
+    for (const each of open) {
+      const { value, done } = await each.next();
+      if (done === true) continue;
+      still.push(each);
+      yield value;
+    }
+    open = still;
   }
 }
 
@@ -271,10 +290,13 @@ class PieceTable {
     return { price: this.price, heads: heads.length === this.targets.length ? heads : undefined };
   }
 
-  adopt({ stations, stores }: Packed): void {
+  /** Whether a packing is cheaper than what there is; it takes its place then. */
+  adopt({ stations, stores, price }: Packed): boolean {
+    if (price >= this.standing.price) return false;
     this.pieces = stations.map((station) => this.pieceOfStation(station));
     this.shared = stores;
     this.settleStores();
+    return true;
   }
 
   private readonly pieceOfStation = ({ exit, placed, parts }: PackedStation): Piece => ({ exits: [exit], placed: [placed], parts, price: this.priceOf(parts) });
