@@ -72,13 +72,13 @@ describe('strands found part by part', () => {
   // Early looks guess at what has hardly begun, so that many a guess is wrong.
   it(`give what they give as a whole (${PLANS} plans, from seed ${FIRST_SEED})`, () => {
     const found = seeds.reduce((sum, seed) => sum + compare(seededPlan(seed), [16, 64, 256, 512], `plan ${seed}`), 0);
-    expect(found).toBeGreaterThan(PLANS / 4);
+    expect(found).toBeGreaterThan(PLANS / 10);
   });
 
   it(`give what they give as a whole, in networks of the search (${NETWORKS}, from seed ${FIRST_SEED})`, () => {
     let found = 0;
     for (const [layout, where] of networks(NETWORKS)) found += compare(layout, [8, 16, 32, 64, 128], where);
-    expect(found).toBeGreaterThan(NETWORKS / 4);
+    expect(found).toBeGreaterThan(NETWORKS / 10);
   });
 
   it('give what they give as a whole where a queue comes back only later to what feeds it', () => {
