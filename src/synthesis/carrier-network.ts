@@ -100,6 +100,13 @@ export class CarrierNetwork implements CarrierView {
     for (const lines of this.crossings) lines.fill(0);
   }
 
+  /** Tiles on which arms place and nothing stands yet. */
+  freeDrops(): number {
+    let free = 0;
+    for (const tile of this.dropTiles) if (this.occupant[tile] === FREE) free++;
+    return free;
+  }
+
   /** The tile that a carrier faces. */
   frontOf(carrier: number): number {
     return this.map.neighbour[this.head[carrier] * 4 + this.heading[carrier]];

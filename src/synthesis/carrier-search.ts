@@ -27,9 +27,11 @@ import type { Crew } from './crew.js';
 import { EvenSplit } from './even-split.js';
 import { idleHeadings } from './idle-belts.js';
 import { LaneFlow } from './lane-flow.js';
+import { JoinsToCome } from './joins-to-come.js';
 import { LastJoin, type JoinMemory } from './last-join.js';
 import { reachOf, type Reach } from './reach.js';
 import { areAlike, back, headingOf, laneRate, left, right, type SiteMap } from './site-map.js';
+import { Stretches } from './stretches.js';
 import type { TrainBounds } from './train-bounds.js';
 import { looksNotBeyond, smoothTails, type SmoothTails } from './smooth-tails.js';
 import { TailCosts, type Tail } from './tail-costs.js';
@@ -93,7 +95,9 @@ export class CarrierSearch {
   private readonly net: CarrierNetwork;
   private readonly bound: CarrierBound;
   private readonly flow: LaneFlow;
+  private readonly stretches: Stretches;
   private readonly lastJoin: LastJoin;
+  private readonly joinsToCome: JoinsToCome;
   private readonly split: EvenSplit;
   private readonly exitTaken: Uint8Array;
   private readonly splittersLeft: number[];
@@ -135,7 +139,9 @@ export class CarrierSearch {
     this.bound = new CarrierBound(map, this.net);
     this.flow = new LaneFlow(map, this.net);
     this.split = new EvenSplit(map, this.net);
-    this.lastJoin = new LastJoin(map, this.net, this.flow, this.split);
+    this.stretches = new Stretches(map, this.net);
+    this.lastJoin = new LastJoin(map, this.net, this.flow, this.split, this.stretches);
+    this.joinsToCome = new JoinsToCome(map, this.net, this.flow, this.stretches);
     this.exitTaken = new Uint8Array(map.demands.length);
     this.splittersLeft = map.splitters.map(() => 0);
     this.idleBelt = map.bodyBelts.reduce((best, m) => (map.belts[m].cost < map.belts[best].cost ? m : best));
@@ -201,7 +207,7 @@ export class CarrierSearch {
     this.bound.measureDistances();
     this.idleLeft = 0;
     // Which idle belts might do is not asked here.
-    this.lastJoin.idleMayHelp = true;
+    this.stretches.idleMayHelp = true;
     this.budget = budget;
     this.scoutSteps = steps;
     this.scoutFound = false;
@@ -235,7 +241,7 @@ export class CarrierSearch {
     this.enter(crew, splitters, true);
     this.bound.measureDistances();
     this.idleLeft = idle;
-    this.lastJoin.idleMayHelp = this.spots >= this.map.tiles;
+    this.stretches.idleMayHelp = this.spots >= this.map.tiles;
     this.budget = budget;
     this.nextBudget = Infinity;
     try {
@@ -271,7 +277,7 @@ export class CarrierSearch {
    * `headsPass`: whether all that is left are last stretches to exits, behind heads that are known to pass.
    * `known`: of the last join, where only stretches have grown since.
    */
-  private descend(headsPass: boolean, known: ReadonlyMap<number, boolean> = NOTHING_KNOWN, total = this.leastTotal()): void {
+  private descend(headsPass: boolean, known: ReadonlyMap<number | string, boolean> = NOTHING_KNOWN, total = this.leastTotal()): void {
     this.countStep();
     if (this.scouting && (this.scoutFound || this.scoutSteps <= 0)) return;
     if (total > this.budget) {
@@ -315,7 +321,7 @@ export class CarrierSearch {
     return ((hash ^ (hash >>> 15)) >>> 0) % this.share.of;
   }
 
-  private descendOn(headsPass: boolean, known: ReadonlyMap<number, boolean>): void {
+  private descendOn(headsPass: boolean, known: ReadonlyMap<number | string, boolean>): void {
     if (!this.reachAdmitted(headsPass)) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
@@ -325,39 +331,55 @@ export class CarrierSearch {
       else this.countSpots();
       return;
     }
-    const joins = this.splittersTotalLeft === 0 ? this.lastJoin.joinsLeft(this.exitTaken) : -1;
-    // Each join makes one network of two at most.
-    const networks = joins >= 0 && this.bound.mostNetworks < this.map.demands.length ? this.net.divide() : 0;
-    if (networks - joins > this.bound.mostNetworks) return;
-    const keepsLanes = this.idleLeft === 0;
-    if (joins === 0 && !headsPass && !this.lastJoin.tailsAllow(keepsLanes)) {
-      if (keepsLanes && this.spots < this.map.tiles && this.lastJoin.tailsAllow(false)) this.spots = this.map.tiles;
-      return;
-    }
     let heads = headsPass;
-    if (!heads && joins === 0 && this.onlyTailsLeft()) {
-      this.countSpots();
-      if (!this.anyHeadsPass() || !this.reachAdmitted(true)) return;
-      heads = true;
-    }
-    // What is learned here holds where these stretches grow on, but not where others grow instead of them.
-    const memory: JoinMemory | undefined = joins === 1 ? new Map(known) : undefined;
-    if (joins > 0) {
-      const most = this.budget - this.spent;
-      const connects = networks > this.bound.mostNetworks;
-      const least =
-        memory === undefined
-          ? this.lastJoin.leastCostOfSeveral(most)
-          : this.lastJoin.leastCost(this.crew, most, keepsLanes, connects, memory);
-      // What only idle belts let pass was not looked at.
-      if (keepsLanes && this.lastJoin.idleMayHelp) this.spots = this.map.tiles;
-      if (this.spent + least > this.budget) {
-        this.nextBudget = Math.min(this.nextBudget, this.spent + least);
-        return;
+    let memory: JoinMemory | undefined;
+    const joins = this.splittersTotalLeft === 0 ? this.stretches.joinsLeft(this.exitTaken) : undefined;
+    if (joins !== undefined) {
+      const { mostNetworks } = this.bound;
+      const networks = mostNetworks < this.map.demands.length ? this.net.divide() + this.net.freeDrops() : 0;
+      // Each join makes one network of two at most.
+      if (networks - joins > mostNetworks || !(headsPass || joins > 0 || this.tailsAllow())) return;
+      // What is learned here holds where these stretches grow on, but not where others grow instead of them.
+      if (joins > 0) memory = new Map(known);
+      if (memory !== undefined || !headsPass || this.countOpen() > 1) {
+        const least = this.leastOfJoins(joins, networks > mostNetworks, memory);
+        if (this.spent + least > this.budget) {
+          this.nextBudget = Math.min(this.nextBudget, this.spent + least);
+          return;
+        }
+      }
+      if (!heads && joins === 0 && this.stretches.areLaid && this.onlyTailsLeft()) {
+        this.countSpots();
+        if (!this.anyHeadsPass() || !this.reachAdmitted(true)) return;
+        heads = true;
       }
     }
     if (heads && this.countOpen() === 1) this.finishTail(place);
     else this.branch(place, heads, memory);
+  }
+
+  /** Whether enough may flow where each stretch leads to an exit of its own. */
+  private tailsAllow(): boolean {
+    const keepsLanes = this.idleLeft === 0;
+    if (!this.stretches.areLaid || this.lastJoin.tailsAllow(keepsLanes)) return true;
+    // What only idle belts let pass was not looked at.
+    if (keepsLanes && this.spots < this.map.tiles && this.lastJoin.tailsAllow(false)) this.spots = this.map.tiles;
+    return false;
+  }
+
+  /** Least cost of what still must come where so many joins are left; `connects`: the last one must make one network of two. */
+  private leastOfJoins(joins: number, connects: boolean, memory: JoinMemory | undefined): number {
+    const { lastJoin, joinsToCome, stretches } = this;
+    const most = this.budget - this.spent;
+    const keepsLanes = this.idleLeft === 0;
+    if (memory === undefined) return joinsToCome.leastCostOfTails(most);
+    const isLast = joins === 1 && stretches.areLaid;
+    const least = isLast
+      ? lastJoin.leastCost(this.crew, most, keepsLanes, connects, memory)
+      : joinsToCome.leastCost(most, keepsLanes, this.bound.mostNetworks, memory);
+    // What only idle belts let pass was not looked at.
+    if (keepsLanes && this.stretches.idleMayHelp) this.spots = this.map.tiles;
+    return least;
   }
 
   /** The open place farthest from the exits, drop tiles before others; -1 if none is left. */
@@ -854,7 +876,7 @@ export class CarrierSearch {
   }
 }
 
-const NOTHING_KNOWN: ReadonlyMap<number, boolean> = new Map();
+const NOTHING_KNOWN: ReadonlyMap<number | string, boolean> = new Map();
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
 const DEAD_ONLY: readonly number[] = [DEAD];
 const OPEN_OR_DEAD: readonly number[] = [OPEN, DEAD];

@@ -18,6 +18,10 @@ const ENDLESS = Number.MAX_SAFE_INTEGER;
 export const ANY_LANE = 1 << 30;
 export const ONTO_LEFT = 1 << 29;
 export const ONTO_RIGHT = 1 << 28;
+const JOINS = 1 << 27;
+/** The route into carrier `to`, entered with `heading`. */
+export const joinRoute = (to: number, heading: number): number => JOINS | (to << 2) | heading;
+const joinedBy = (route: number): number => (route & ~(JOINS | ANY_LANE)) >> 2;
 
 export class LaneFlow {
   private readonly graph = new MaxFlow();
@@ -40,8 +44,11 @@ export class LaneFlow {
   private splittersLeft = 0;
   /** Whether no feeder can come any more to what stands. */
   private whole = false;
-  /** By open carrier, the exits (bits) that its items may come to, perhaps with `ANY_LANE`; undefined: all. */
+  /** By open carrier, where its items go on to: see `sufficesBy`; undefined: anywhere. */
   private routes: Int32Array | undefined;
+  private dropRoutes: Int32Array | undefined;
+  /** By carrier, whether a route leads into it. */
+  private readonly joined: Uint8Array;
   /** Exits (bits) whose own belt is still to come, and gets one feeder and nothing set down. */
   private plainExits = 0;
   private tee = -1;
@@ -61,6 +68,7 @@ export class LaneFlow {
     this.exitNode = new Int32Array(map.demands.length * 2);
     this.room = new Float64Array(map.demands.length * 2);
     this.feeders = new Int16Array(most);
+    this.joined = new Uint8Array(most);
     this.lastFeeder = new Int16Array(most);
     this.asked = map.scale.demand(totalDemand(map.brief));
     this.common = map.wanted - map.demands.reduce((sum, demand) => sum + demand.total, 0);
@@ -84,16 +92,19 @@ export class LaneFlow {
   }
 
   /**
-   * The same of a network with no splitters or drop tiles to come, whose open carriers lead to exits by `routes`; to those
-   * of `plainExits` (bits) by carriers with one feeder each. `fed`: no carrier that stands gets one more feeder, but for
-   * `tee` (or -1), a turn that becomes a tee merge.
+   * The same of a network with no splitters to come, where each open carrier's stretch goes by its route: to exits (bits), or
+   * into a placed carrier (`joinRoute`); to exits of `plainExits` (bits) by carriers with one feeder each. `fed`: no carrier
+   * that stands gets one more feeder, but for `tee` (or -1), a turn that becomes a tee merge. `dropRoutes`: by free drop tile,
+   * left out where there is none.
    */
-  sufficesBy(routes: Int32Array, plainExits: number, fed: boolean, tee: number): boolean {
+  sufficesBy(routes: Int32Array, plainExits: number, fed: boolean, tee: number, dropRoutes?: Int32Array): boolean {
     this.routes = routes;
+    this.dropRoutes = dropRoutes;
     this.plainExits = plainExits;
     this.tee = tee;
     const found = this.streamsFit() && this.suffices(0, fed);
     this.routes = undefined;
+    this.dropRoutes = undefined;
     this.plainExits = 0;
     this.tee = -1;
     return found;
@@ -303,6 +314,11 @@ export class LaneFlow {
     const { graph, exitNode } = this;
     const way = graph.addNode();
     graph.addEdge(from, way, capacity);
+    if ((route & JOINS) !== 0) {
+      this.linkInto(way, joinedBy(route), route & 3, lane, ENDLESS);
+      if ((route & ANY_LANE) !== 0) this.linkInto(way, joinedBy(route), route & 3, 1 - lane, ENDLESS);
+      return;
+    }
     const onto = (route & ONTO_LEFT) !== 0 ? 0 : (route & ONTO_RIGHT) !== 0 ? 1 : lane;
     for (let e = 0; e < this.map.demands.length; e++) {
       if ((route & (1 << e)) === 0) continue;
@@ -367,6 +383,7 @@ export class LaneFlow {
     const { net, map } = this;
     const only = this.lastFeeder[c];
     const setDown =
+      this.joined[c] === 1 ||
       net.drops[net.tail[c]] > 0 ||
       net.drops[net.head[c]] > 0 ||
       net.mate[c] >= 0 ||
@@ -379,18 +396,25 @@ export class LaneFlow {
   private countFeeders(): void {
     const { net } = this;
     this.feeders.fill(0, 0, net.count);
+    this.joined.fill(0, 0, net.count);
+    if (this.dropRoutes !== undefined) for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) this.noteJoin(this.dropRoutes[tile]);
     for (let c = 0; c < net.count; c++) {
       const to = net.next[c];
+      if (to === OPEN && this.routes !== undefined) this.noteJoin(this.routes[c]);
       if (to < 0) continue;
       this.feeders[to]++;
       this.lastFeeder[to] = c;
     }
   }
 
+  private noteJoin(route: number): void {
+    if ((route & JOINS) !== 0) this.joined[joinedBy(route)] = 1;
+  }
+
   /** The carrier that `c` merely carries on: its one feeder, straight behind, of the same speed, no drop on `c`; or -1. */
   private follows(c: number): number {
     const { net } = this;
-    if (this.feeders[c] !== 1 || net.mate[c] >= 0) return -1;
+    if (this.feeders[c] !== 1 || net.mate[c] >= 0 || this.joined[c] === 1) return -1;
     const from = this.lastFeeder[c];
     if (net.mate[from] >= 0 || net.heading[from] !== net.heading[c] || net.speed[from] !== net.speed[c]) return -1;
     return net.drops[net.tail[c]] > 0 || net.drops[net.head[c]] > 0 ? -1 : from;
@@ -403,6 +427,10 @@ export class LaneFlow {
       this.tileNode[tile] = this.graph.addNode();
       // Of a splitter half, what comes in and what arms set down may leave by both halves.
       const lanes = this.splittersLeft > 0 && this.net.drops[tile] > 0 ? 4 : 2;
+      if (this.dropRoutes !== undefined && this.net.drops[tile] > 0) {
+        this.linkRoute(this.tileNode[tile], this.dropRoutes[tile], 0, lanes * this.map.mostLaneCapacity);
+        return this.tileNode[tile];
+      }
       this.graph.addEdge(this.tileNode[tile], openAny, lanes * this.map.mostLaneCapacity);
     }
     return this.tileNode[tile];

@@ -18,8 +18,10 @@ import { BELT, CarrierNetwork, DEAD, FREE, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT, 
 import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
 import { EvenSplit } from '../../src/synthesis/even-split.js';
 import { LaneFlow } from '../../src/synthesis/lane-flow.js';
+import { JoinsToCome } from '../../src/synthesis/joins-to-come.js';
 import { LastJoin } from '../../src/synthesis/last-join.js';
 import { indexOfHeading, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { Stretches } from '../../src/synthesis/stretches.js';
 import { SEED } from '../documents.js';
 import { isInStatedSpace } from '../oracles/compare-designs.js';
 import { planDocument, seededPlan, type Draw } from '../oracles/random-plans.js';
@@ -121,7 +123,9 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
   const bound = new CarrierBound(map, net);
   const flow = new LaneFlow(map, net);
   const split = new EvenSplit(map, net);
-  const lastJoin = new LastJoin(map, net, flow, split);
+  const stretches = new Stretches(map, net);
+  const joinsToCome = new JoinsToCome(map, net, flow, stretches);
+  const lastJoin = new LastJoin(map, net, flow, split, stretches);
   const { carriers } = deriveNetwork(layout);
   const crew = crewOf(layout, map);
   const tileOf = ({ x, y }: Tile): number => y * map.width + x;
@@ -157,8 +161,13 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
     const bounded = bound.stillToPay(exitTaken, splittersLeft());
     const laid = `${idOf.size} of ${carriers.length} carriers laid`;
     if (bounded > costLeft()) return `${laid}: ${bounded} above ${costLeft()}`;
-    const joins = splittersLeft() === 0 ? lastJoin.joinsLeft(exitTaken) : 0;
-    const joined = joins === 1 ? lastJoin.leastCost(crew, ENOUGH, true, false, new Map()) : joins > 1 ? lastJoin.leastCostOfSeveral(ENOUGH) : 0;
+    const joins = splittersLeft() === 0 ? (stretches.joinsLeft(exitTaken) ?? 0) : 0;
+    const mosts = joins > 0 ? [costLeft() - 1, ENOUGH] : [];
+    const joined = Math.max(
+      0,
+      ...mosts.map((most) => joinsToCome.leastCost(most, true, map.demands.length, new Map())),
+      ...mosts.map((most) => (joins === 1 && stretches.areLaid ? lastJoin.leastCost(crew, most, true, false, new Map()) : 0)),
+    );
     if (joined > costLeft()) return `${laid}, ${joins} to be joined: ${joined} above ${costLeft()}`;
     if (!flow.suffices(splittersLeft(), false)) return `${laid}: too little flow`;
     if (left.size > 0) return undefined;

@@ -11,9 +11,11 @@ import { CarrierBound } from '../../src/synthesis/carrier-bound.js';
 import { BELT, CarrierNetwork, DEAD, OPEN, UNDERPASS, exitCode, exitOf } from '../../src/synthesis/carrier-network.js';
 import { EvenSplit } from '../../src/synthesis/even-split.js';
 import { LaneFlow } from '../../src/synthesis/lane-flow.js';
+import { JoinsToCome } from '../../src/synthesis/joins-to-come.js';
 import { LastJoin } from '../../src/synthesis/last-join.js';
 import { networksOf } from '../../src/synthesis/networks.js';
 import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { Stretches } from '../../src/synthesis/stretches.js';
 import { SEED } from '../documents.js';
 import { readBrief } from '../oracles/random-briefs.js';
 import { planDocument } from '../oracles/random-plans.js';
@@ -68,7 +70,9 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
   const net = new CarrierNetwork(map);
   const bound = new CarrierBound(map, net);
   const flow = new LaneFlow(map, net);
-  const join = new LastJoin(map, net, flow, new EvenSplit(map, net));
+  const stretches = new Stretches(map, net);
+  const join = new LastJoin(map, net, flow, new EvenSplit(map, net), stretches);
+  const toCome = new JoinsToCome(map, net, flow, stretches);
   lay(net, view, crew, order);
   bound.enter(true);
   flow.enter(crew);
@@ -90,18 +94,22 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
       bound.mostNetworks = most;
       bounds.set(`moves across lines, at most ${most} networks`, bound.stillToPay(exitTaken, splittersLeft));
     }
-    const joins = splittersLeft === 0 ? join.joinsLeft(exitTaken) : -1;
-    const networks = joins >= 0 ? net.divide() : 0;
+    const joins = splittersLeft === 0 ? (stretches.joinsLeft(exitTaken) ?? -1) : -1;
+    const networks = joins >= 0 ? net.divide() + net.freeDrops() : 0;
+    if (joins === 0) for (const most of [Math.max(0, paid - 1), 100_000]) bounds.set(`last stretches, ${most}`, toCome.leastCostOfTails(most));
     if (joins > 0) {
       // Ways dearer than what was paid may be measured or not.
-      for (const most of [Math.max(0, paid - 2), paid, paid + 3, 100_000]) {
-        const least = (connects: boolean): number => join.leastCost(crew, most, idle === 0, connects, new Map());
-        if (joins === 1) bounds.set(`last join, ${most}`, least(false));
-        if (joins === 1 && networks > whole) bounds.set(`last join between networks, ${most}`, least(true));
-        if (joins > 1) bounds.set(`several joins, ${most}`, join.leastCostOfSeveral(most));
+      for (const most of [Math.max(0, paid - 2), Math.max(0, paid - 1), paid, paid + 3, 100_000]) {
+        const least = (mostNetworks: number): number => toCome.leastCost(most, idle === 0, mostNetworks, new Map());
+        bounds.set(`joins to come, ${most}`, least(map.demands.length));
+        if (networks > whole && whole < map.demands.length) bounds.set(`joins to come between networks, ${most}`, least(whole));
+        if (joins > 1 || !stretches.areLaid) continue;
+        const last = (connects: boolean): number => join.leastCost(crew, most, idle === 0, connects, new Map());
+        bounds.set(`last join, ${most}`, last(false));
+        if (networks > whole) bounds.set(`last join between networks, ${most}`, last(true));
       }
     }
-    const tails = joins !== 0 || join.tailsAllow(idle === 0);
+    const tails = joins !== 0 || !stretches.areLaid || join.tailsAllow(idle === 0);
     yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft, false), tails, paid };
   }
 }
@@ -128,7 +136,8 @@ describe('a network that is taken back', () => {
     const arms = Array.from({ length: width }, (_, x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
     const net = new CarrierNetwork(map);
     const flow = new LaneFlow(map, net);
-    const join = new LastJoin(map, net, flow, new EvenSplit(map, net));
+    const stretches = new Stretches(map, net);
+    const join = new LastJoin(map, net, flow, new EvenSplit(map, net), stretches);
     const crew = { chests: [], arms };
     net.enter(crew);
     flow.enter(crew);
@@ -140,7 +149,7 @@ describe('a network that is taken back', () => {
     }
     net.settle(net.add(BELT, 2, 0, width + exits, width + exits, -1, 1), OPEN);
     // What is left is one belt that joins the way to the last exit.
-    expect(join.joinsLeft(new Uint8Array(exits).fill(1))).toBe(1);
+    expect(stretches.joinsLeft(new Uint8Array(exits).fill(1))).toBe(1);
     expect(join.leastCost(crew, 10, true, false, new Map())).toBeLessThanOrEqual(1);
   });
 
@@ -164,7 +173,8 @@ describe('a network that is taken back', () => {
     const arms = [0, 5].map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
     const net = new CarrierNetwork(map);
     const flow = new LaneFlow(map, net);
-    const join = new LastJoin(map, net, flow, new EvenSplit(map, net));
+    const stretches = new Stretches(map, net);
+    const join = new LastJoin(map, net, flow, new EvenSplit(map, net), stretches);
     const crew = { chests: [], arms };
     net.enter(crew);
     flow.enter(crew);
@@ -173,7 +183,7 @@ describe('a network that is taken back', () => {
       net.settle(id, y === 2 ? exitCode(0) : id - 1);
     }
     net.settle(net.add(BELT, 3, 0, width + 5, width + 5, -1, 1), OPEN);
-    expect(join.joinsLeft(new Uint8Array([1]))).toBe(1);
+    expect(stretches.joinsLeft(new Uint8Array([1]))).toBe(1);
     expect(join.leastCost(crew, 100, true, false, new Map())).toBe(10);
   });
 
@@ -217,7 +227,7 @@ describe('a network that is taken back', () => {
                 if (least > paid) expect.fail(where(`${name}: ${least}`));
                 if (name.startsWith('last join between')) counted.between++;
                 if (paid === 0 || least < paid) continue;
-                tight[name.startsWith('moves') ? 'lines' : name.startsWith('several') ? 'several' : name.startsWith('last join b') ? 'between' : 'oneJoin']++;
+                tight[name.startsWith('moves') ? 'lines' : name.startsWith('joins') ? 'several' : name.startsWith('last join b') ? 'between' : 'oneJoin']++;
               }
             }
           }
