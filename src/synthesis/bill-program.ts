@@ -8,8 +8,8 @@ import { ONE, ZERO, type Rational } from '../base/rational.js';
 import { flowForTrains, fullLoad } from '../brief/asked-trains.js';
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../program/program.js';
 import { countsOf, type Bill } from './bill.js';
-import type { Candidates, LoadCandidate } from './candidates.js';
-import { cheapestTile, coverCosts } from './carrier-bound.js';
+import { dropsOf, type Candidates, type LoadCandidate } from './candidates.js';
+import { cheapestTile, coverCosts, leastCrossings } from './carrier-bound.js';
 import { leastMoves } from './least-moves.js';
 import { bestLaneRate, bestLineRate, endRateBound, fillRate } from './rate-model.js';
 import { rateScale, type RateScale } from './rate-scale.js';
@@ -218,7 +218,9 @@ export function billProgram(
     const perSplitter = map.demands.length > 1 ? 3 : 2;
     let spared = 0;
     for (let n = 1; n < cover.length; n++) spared = Math.max(spared, cover[n] - cover[Math.max(0, n - perSplitter)]);
-    build.row([one(carriers), ...splitters.map((id): Term => [spared, id])], '>=', cover[moves - 1] + exitPrice);
+    // Beyond all drop tiles, lines must be crossed as often as the demand takes belts.
+    const crossings = leastCrossings(map, dropsOf(spots)) - map.demands.length;
+    build.row([one(carriers), ...splitters.map((id): Term => [spared, id])], '>=', cover[Math.max(moves - 1, crossings)] + exitPrice);
     build.row([one(carriers)], '>=', exitPrice);
     build.row(
       [

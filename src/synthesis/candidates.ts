@@ -80,3 +80,6 @@ export function candidates(map: SiteMap, given: readonly number[] = []): Candida
   loads.sort((a, b) => a.tile - b.tile || a.model - b.model || a.heading - b.heading || a.chestTile - b.chestTile);
   return { chestTiles, fills, loads };
 }
+
+/** Tiles on which arms may place. */
+export const dropsOf = ({ loads }: Candidates): readonly number[] => [...new Set(loads.map(({ target }) => target))];

@@ -14,9 +14,12 @@ export class CarrierBound {
   /** Least number of moves from a tile to an exit past the crew, FAR where there is no way; once they are `measured`. */
   readonly distance: Int32Array;
   private measured = false;
+  /** Whether all arms are placed. */
+  private wholeCrew = true;
+  /** For each grid line that all items must cross: how many moves it takes to carry the demand across. */
   private readonly needed: readonly Int16Array[];
-  /** [heading][line]: moves that carry across it what all exits beyond ask for. */
-  private readonly movesBeyond: readonly (readonly number[])[];
+  private readonly neededByAny: readonly Int16Array[];
+  private readonly movesBeyond: Moves;
   readonly coverCost: Float64Array;
   /** Into how many networks a layout may fall: no more than there are exits. */
   mostNetworks: number;
@@ -29,23 +32,28 @@ export class CarrierBound {
   private readonly openColumns: Int32Array;
   private readonly gaps: Int32Array;
   private readonly steps: Steps;
+  private readonly exitTiles: readonly ExitTiles[];
   /** Tiles in the order in which they are reached. */
   private readonly queue: Int32Array;
 
+  /** `drops`: tiles on which arms may place. */
   constructor(
     private readonly map: SiteMap,
     private readonly net: CarrierNetwork,
+    drops: readonly number[] = Array.from({ length: map.tiles }, (_, tile) => tile),
   ) {
     this.distance = new Int32Array(map.tiles);
-    const lines = (): Int16Array => new Int16Array(Math.max(map.width, map.depth) + 1);
-    this.needed = [lines(), lines(), lines(), lines()];
-    this.movesBeyond = [0, 1, 2, 3].map((heading) => Array.from({ length: Math.max(map.width, map.depth) + 1 }, (_, line) => movesBeyond(map, heading, line)));
+    this.needed = linesOf(map);
+    this.neededByAny = linesOf(map);
+    this.movesBeyond = movesBeyondLines(map);
+    fillNeededCrossings(map, this.movesBeyond, drops, this.neededByAny);
     this.tileStamp = new Int32Array(map.tiles);
     this.coverCost = coverCosts(map);
     this.mostNetworks = map.demands.length;
     this.cheapestTile = cheapestTile(map);
     this.reach = exitReach(map);
     this.steps = stepsOf(map);
+    this.exitTiles = map.brief.exits.map((exit) => exitTiles(map, exit));
     this.queue = new Int32Array(map.tiles);
     this.openRows = new Int32Array(map.depth);
     this.openColumns = new Int32Array(map.width);
@@ -55,6 +63,7 @@ export class CarrierBound {
   /** Measures the site around a new crew, but for distances: most crews are only weighed. */
   enter(wholeCrew: boolean): void {
     this.measured = false;
+    this.wholeCrew = wholeCrew;
     this.countNeededCrossings(wholeCrew);
   }
 
@@ -91,37 +100,13 @@ export class CarrierBound {
     return !this.measured || this.distance[tile] !== FAR;
   }
 
-  /** For each grid line that all items must cross: how many moves it takes to carry the demand across. */
   private countNeededCrossings(wholeCrew: boolean): void {
-    const { map, net } = this;
-    for (const lines of this.needed) lines.fill(0);
+    const { map, net, needed } = this;
+    for (const lines of needed) lines.fill(0);
     if (net.dropTiles.length === 0) return;
-    let minX = map.width;
-    let minY = map.depth;
-    let maxX = -1;
-    let maxY = -1;
-    if (!wholeCrew && map.demands.length > 1) {
-      // Arms still to come may serve one of the exits on their own, from anywhere: only the last moves are sure.
-      minX = 0;
-      minY = 0;
-      maxX = map.width - 1;
-      maxY = map.depth - 1;
-    }
-    for (const tile of net.dropTiles) {
-      const x = tile % map.width;
-      const y = (tile - x) / map.width;
-      minX = Math.min(minX, x);
-      maxX = Math.max(maxX, x);
-      minY = Math.min(minY, y);
-      maxY = Math.max(maxY, y);
-    }
-    const fill = (heading: number, from: number, to: number): void => {
-      for (let line = from; line <= to; line++) this.needed[heading][line] = this.movesBeyond[heading][line];
-    };
-    fill(2, maxY + 1, map.depth);
-    fill(0, 0, minY);
-    fill(1, maxX + 1, map.width);
-    fill(3, 0, minX);
+    // Arms still to come may serve one of the exits on their own, from wherever they may place.
+    if (!wholeCrew && map.demands.length > 1) for (let d = 0; d < 4; d++) needed[d].set(this.neededByAny[d]);
+    else fillNeededCrossings(map, this.movesBeyond, net.dropTiles, needed);
   }
 
   /** Least price of the carriers that still must come (splitters apart); Infinity where none can help. */
@@ -160,15 +145,30 @@ export class CarrierBound {
     if (unreachable) return Infinity;
     let exitsLeft = 0;
     let exitCost = 0;
+    // What must come together: an exit lies in a network too, and of some the row or column is known.
+    const span: Span = { left: minX, right: maxX, top: minY, bottom: maxY };
     for (let e = 0; e < exitTaken.length; e++) {
       if (exitTaken[e] === 1) continue;
       exitsLeft++;
       exitCost += map.belts[map.exitBelt[e]].cost;
+      const { top, bottom, first, final } = this.exitTiles[e];
+      if (top === bottom) {
+        this.openRows[top] = this.stampTiles;
+        span.top = Math.min(span.top, top);
+        span.bottom = Math.max(span.bottom, top);
+      }
+      if (first === final) {
+        this.openColumns[first] = this.stampTiles;
+        span.left = Math.min(span.left, first);
+        span.right = Math.max(span.right, first);
+      }
     }
+    // Each open place takes one carrier, which passes on to one more; only a splitter leads to two.
+    if (this.wholeCrew && openPlaces + splittersLeft < exitsLeft) return Infinity;
     if (openPlaces === 0) return exitsLeft > 0 ? Infinity : 0;
 
     // An exit's belt is a tile of its own that makes one move, at its own price.
-    const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, splittersLeft) - exitsLeft);
+    const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, span, splittersLeft) - exitsLeft);
     const places = Math.max(0, openPlaces - exitsLeft - 2 * splittersLeft);
     const tiles = Math.max(this.coverCost[Math.min(uncovered, this.coverCost.length - 1)], places * this.cheapestTile);
     return exitCost + tiles;
@@ -178,14 +178,14 @@ export class CarrierBound {
    * Moves across grid lines (with their multiplicities) that no placed carrier makes yet and some carrier still
    * must, less what the splitters to come may make of them.
    */
-  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number, splittersLeft: number): number {
+  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number, span: Span, splittersLeft: number): number {
     const { net, openRows, openColumns } = this;
     const { south, north, east, west } = this.reach;
     const [crossN, crossE, crossS, crossW] = net.crossings;
     const [needN, needE, needS, needW] = this.needed;
-    const rows = this.missingAlong(minY, maxY, this.map.depth, openRows, crossS, crossN, needS, needN, south, north);
+    const rows = this.missingAlong(minY, maxY, span.top, span.bottom, this.map.depth, openRows, crossS, crossN, needS, needN, south, north);
     const rowPairs = this.pairs;
-    const columns = this.missingAlong(minX, maxX, this.map.width, openColumns, crossE, crossW, needE, needW, east, west);
+    const columns = this.missingAlong(minX, maxX, span.left, span.right, this.map.width, openColumns, crossE, crossW, needE, needW, east, west);
     const columnPairs = this.pairs;
     if (splittersLeft === 0) return rows + columns;
     // A splitter's halves make a move each across one line, and it shifts items across the line between them.
@@ -208,6 +208,8 @@ export class CarrierBound {
   private missingAlong(
     least: number,
     most: number,
+    first: number,
+    final: number,
     last: number,
     open: Int32Array,
     crossUp: Int16Array,
@@ -231,7 +233,7 @@ export class CarrierBound {
       if (down > crossDown[line]) short += down - crossDown[line];
       missing += short;
       this.pairs += short >> 1;
-      if (line <= least || line > most) continue;
+      if (line <= first || line > final) continue;
       if (short === 0 && crossUp[line] + crossDown[line] === 0) gap++;
       if (open[line] !== stampTiles) continue;
       // The gap before this open row or column is at its end; the widest ones lie between networks.
@@ -248,6 +250,52 @@ export class CarrierBound {
     for (let c = 0; c < cuts; c++) missing -= gaps[c];
     return missing;
   }
+}
+
+/** [heading][line]: moves that carry across each grid line what all exits beyond ask for. */
+type Moves = readonly (readonly number[])[];
+
+const movesBeyondLines = (map: SiteMap): Moves =>
+  [0, 1, 2, 3].map((heading) => Array.from({ length: Math.max(map.width, map.depth) + 1 }, (_, line) => movesBeyond(map, heading, line)));
+
+/** Fills in how many of these moves must be made, whatever is set down on `drops`: those across lines that lie beyond them all. */
+function fillNeededCrossings(map: SiteMap, moves: Moves, drops: readonly number[], needed: readonly Int16Array[]): void {
+  let minX = map.width;
+  let minY = map.depth;
+  let maxX = -1;
+  let maxY = -1;
+  for (const tile of drops) {
+    const x = tile % map.width;
+    const y = (tile - x) / map.width;
+    minX = Math.min(minX, x);
+    maxX = Math.max(maxX, x);
+    minY = Math.min(minY, y);
+    maxY = Math.max(maxY, y);
+  }
+  const fill = (heading: number, from: number, to: number): void => {
+    for (let line = from; line <= to; line++) needed[heading][line] = moves[heading][line];
+  };
+  fill(2, maxY + 1, map.depth);
+  fill(0, 0, minY);
+  fill(1, maxX + 1, map.width);
+  fill(3, 0, minX);
+}
+
+const linesOf = (map: SiteMap): readonly Int16Array[] => [0, 1, 2, 3].map(() => new Int16Array(Math.max(map.width, map.depth) + 1));
+
+/** Least number of moves across grid lines that carry out what is set down on some of these tiles. */
+export function leastCrossings(map: SiteMap, drops: readonly number[]): number {
+  const needed = linesOf(map);
+  fillNeededCrossings(map, movesBeyondLines(map), drops, needed);
+  return needed.reduce((sum, lines) => lines.reduce((total, n) => total + n, sum), 0);
+}
+
+/** Rows and columns from the first to the last of what must come together. */
+interface Span {
+  left: number;
+  right: number;
+  top: number;
+  bottom: number;
 }
 
 /** Where moves may end, and from where they come, whatever stands there. */
@@ -319,7 +367,14 @@ function movesBeyond(map: SiteMap, heading: number, line: number): number {
 }
 
 /** Rows (`top` to `bottom`, counted from the map's first) and columns (`first` to `final`) of the border tiles by which an exit may leave. */
-function exitTiles(map: SiteMap, { edge, from, to }: ExitDemand): { top: number; bottom: number; first: number; final: number } {
+interface ExitTiles {
+  readonly top: number;
+  readonly bottom: number;
+  readonly first: number;
+  readonly final: number;
+}
+
+function exitTiles(map: SiteMap, { edge, from, to }: ExitDemand): ExitTiles {
   const row = edge === 'N' ? 0 : map.depth - 1;
   const column = edge === 'W' ? 0 : map.width - 1;
   const vertical = edge === 'N' || edge === 'S';

@@ -4,10 +4,18 @@
  */
 import { SearchStopped, type CarrierSearch, type CrewMemory } from './carrier-search.js';
 import { crewKey, type Crew } from './crew.js';
-import type { Affordable } from './crew-search.js';
+import type { CrewTests } from './crew-search.js';
+
+interface CrewPrice {
+  price: number;
+  readonly memory: CrewMemory;
+}
 
 /** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
-export type CrewMemories = Map<string, { price: number; readonly memory: CrewMemory }>;
+export class CrewMemories extends Map<string, CrewPrice> {
+  /** By crews that begin alike: the least price that is left to try in any of them. It is found anew where it is not known. */
+  readonly groups = new Map<string, number>();
+}
 
 /**
  * Searches all crews whose carriers may cost `carriers` at just that price; yields after each, for whoever
@@ -15,7 +23,7 @@ export type CrewMemories = Map<string, { price: number; readonly memory: CrewMem
  */
 export function* searchCrews(
   search: CarrierSearch,
-  crewsOf: (affordable: Affordable) => Iterable<Crew>,
+  crewsOf: (tests: CrewTests) => Iterable<Crew>,
   splitters: readonly number[],
   carriers: number,
   memories: CrewMemories,
@@ -23,21 +31,49 @@ export function* searchCrews(
 ): Generator<void, number> {
   let next = Infinity;
   let weighed = 0;
-  const affordable = (crew: Crew, whole: boolean): boolean => {
+  let group: string | undefined;
+  let leastOfGroup = Infinity;
+  const leave = (price: number): void => {
+    next = Math.min(next, price);
+    leastOfGroup = Math.min(leastOfGroup, price);
+  };
+  const lookUp = (): void => {
     // Long stretches may hold no affordable crew, and so no other moment to look up.
     if ((++weighed & 63) === 0 && shouldStop()) throw new SearchStopped();
-    const least = search.leastCost(crew, splitters, whole);
-    if (least <= carriers) return true;
-    next = Math.min(next, least);
-    return false;
   };
-  for (const crew of crewsOf(affordable)) {
+  const close = (): void => {
+    if (group !== undefined) memories.groups.set(group, search.leastBeforeMoreNetworks(leastOfGroup));
+  };
+  const tests: CrewTests = {
+    affordable: (crew, whole) => {
+      lookUp();
+      const least = search.leastCost(crew, splitters, whole);
+      if (least <= carriers) return true;
+      leave(least);
+      return false;
+    },
+    mayHold: (name) => {
+      lookUp();
+      close();
+      group = undefined;
+      const known = memories.groups.get(name) ?? 0;
+      if (known > carriers) {
+        next = Math.min(next, known);
+        return false;
+      }
+      group = name;
+      leastOfGroup = Infinity;
+      return true;
+    },
+  };
+  for (const crew of crewsOf(tests)) {
     const key = crewKey(crew);
     const known = memories.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
     memories.set(key, known);
     if (known.price <= carriers) known.price = search.run(crew, splitters, carriers, known.memory);
-    next = Math.min(next, known.price);
+    leave(known.price);
     yield;
   }
+  close();
   return next;
 }

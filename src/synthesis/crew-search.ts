@@ -11,7 +11,13 @@ import type { SiteMap } from './site-map.js';
 /** Whether carriers for these chests and arms, others still to come, can be had within the budget. */
 export type Affordable = (crew: Crew, whole: boolean) => boolean;
 
-export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable: Affordable): Generator<Crew, void> {
+export interface CrewTests {
+  readonly affordable: Affordable;
+  /** Asked before all crews that begin alike, by a name of theirs: whether any of them is still to be looked at. */
+  readonly mayHold: (group: string) => boolean;
+}
+
+export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordable, mayHold }: CrewTests): Generator<Crew, void> {
   const taken = new Uint8Array(map.tiles);
   const chests: CrewChest[] = [];
   const arms: CrewArm[] = [];
@@ -25,7 +31,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
 
   function* chooseChests(from: number): Generator<Crew, void> {
     if (chests.length === bill.chests) {
-      yield* chooseFills(0, fillPool());
+      if (mayHold(chests.map(({ tile }) => tile).join())) yield* chooseFills(0, fillPool());
       return;
     }
     for (let i = from; i <= spots.chestTiles.length - (bill.chests - chests.length); i++) {
@@ -104,7 +110,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, affordable
  * The same of the arms alone that load carriers, with the chests they draw from: what fills those is left open.
  * `loads`: how many of each model.
  */
-export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly number[], affordable: Affordable): Generator<Crew, void> {
+export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly number[], { affordable, mayHold }: CrewTests): Generator<Crew, void> {
   const arms = new Uint8Array(map.tiles);
   const chests = new Uint8Array(map.tiles);
   const targets = new Uint8Array(map.tiles);
@@ -137,7 +143,7 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly nu
       targets[target]++;
       if (chestTile >= 0) chests[chestTile]++;
       chosen.push(load);
-      if (affordable(crewNow(), chosen.length === total)) yield* choose(i + 1);
+      if ((chosen.length > 1 || mayHold(String(i))) && affordable(crewNow(), chosen.length === total)) yield* choose(i + 1);
       chosen.pop();
       if (chestTile >= 0) chests[chestTile]--;
       targets[target]--;

@@ -8,7 +8,7 @@ import type { Bill } from './bill.js';
 import { billProgram, readBill } from './bill-program.js';
 import type { Candidates } from './candidates.js';
 import type { Crew } from './crew.js';
-import type { CrewMemories } from './crew-prices.js';
+import { CrewMemories } from './crew-prices.js';
 import type { ProofStep } from './proof-step.js';
 import type { SiteMap } from './site-map.js';
 import { readCrew, standProgram } from './stand-program.js';
@@ -84,7 +84,7 @@ export class Families {
     const placed = this.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
     const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
     const fixed = this.restBound - carriers;
-    const family: Family = { bill, fixed, first, crews: new Map(), price: this.restBound };
+    const family: Family = { bill, fixed, first, crews: new CrewMemories(), price: this.restBound };
     this.proposed.push(family);
     this.onStep({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
     // No place for its parts, so no layout of it.

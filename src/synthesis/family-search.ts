@@ -9,12 +9,12 @@ import type { Brief, ExitDemand } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout, type PlacedExit } from '../layout/layout.js';
 import { countsOf, type Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
-import type { Candidates } from './candidates.js';
+import { dropsOf, type Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
 import { CarrierSearch, type Prospect, type Share, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { searchCrews, type CrewMemories } from './crew-prices.js';
-import { crewsOf, type Affordable } from './crew-search.js';
+import { crewsOf, type Affordable, type CrewTests } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
 import { reachOf } from './reach.js';
@@ -79,7 +79,7 @@ export class FamilySearch {
       admits: (prospect, flowsKnown) => keep.admits(this.outlook(prospect, flowsKnown)),
       dearerTailsCount: keep.dearerTailsCount,
       shouldStop,
-    });
+    }, dropsOf(spots));
   }
 
   /**
@@ -98,10 +98,10 @@ export class FamilySearch {
     const mayKeepLimits = (crew: Crew, whole: boolean): boolean => !trainsLimited(map.brief) || mayKeepTrainLimits(map.brief, trainBounds(crew, whole));
     const mayMatter = (crew: Crew, whole: boolean): boolean =>
       !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: nothing, trainBounds: () => trainBounds(crew, whole) }, false));
-    function* crewsFrom(affordable: Affordable): Generator<Crew, void> {
-      const worthwhile: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && affordable(crew, whole);
-      if (first !== undefined && worthwhile(first, true)) yield first;
-      yield* crewsOf(map, spots, bill, worthwhile);
+    function* crewsFrom(tests: CrewTests): Generator<Crew, void> {
+      const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(crew, whole);
+      if (first !== undefined && affordable(first, true)) yield first;
+      yield* crewsOf(map, spots, bill, { ...tests, affordable });
     }
     const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
     return Math.min(next, floor.moreAt);

@@ -10,12 +10,13 @@
 import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Bill } from './bill.js';
-import { candidates, type Candidates } from './candidates.js';
+import { candidates, dropsOf, type Candidates } from './candidates.js';
 import { CarrierSearch } from './carrier-search.js';
-import { searchCrews, type CrewMemories } from './crew-prices.js';
+import { searchCrews, CrewMemories } from './crew-prices.js';
 import { loadCrewsOf } from './crew-search.js';
 import type { Judge } from './judge.js';
 import { siteMap, type Price, type SiteMap } from './site-map.js';
+import { maySufficeUnsplit, partsOf } from './unsplit.js';
 
 type Counts = readonly number[];
 
@@ -33,6 +34,8 @@ export interface KindCosts {
 interface Kind extends KindCosts {
   least: number;
   found: boolean;
+  /** Steps that its search has taken. */
+  steps: number;
 }
 
 /** What is known of networks that serve these of the brief's exits. */
@@ -126,9 +129,10 @@ export class NetworkCosts {
       let best: Division = { cost: Infinity, kinds: [] };
       for (const groups of partitions) best = this.cheapest(groups.map((exits) => this.groundOf(exits)), loads, splitters, 0, [], best);
       if (best.cost > upTo) return best.cost;
-      const open = best.kinds.find(({ kind }) => !kind.found);
-      if (open === undefined) return best.cost;
-      this.raise(open.ground, open.kind);
+      // Whichever is raised raises the sum: so the one that has taken least work.
+      const open = best.kinds.filter(({ kind }) => !kind.found).sort((a, b) => a.kind.steps - b.kind.steps);
+      if (open.length === 0) return best.cost;
+      this.raise(open[0].ground, open[0].kind);
     }
   }
 
@@ -176,9 +180,10 @@ export class NetworkCosts {
     if (known !== undefined) return known;
     const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
     const map = siteMap({ ...brief, exits: demands, limits, minimise: [price] }, price);
+    const spots = candidates(map);
     const ground: Ground = {
       map,
-      spots: candidates(map),
+      spots,
       search: new CarrierSearch(map, {
         // What can't be decided may pass.
         judge: (view, crew) => (judge.networks(map, view, crew) === 'fails' ? 'fails' : 'passes'),
@@ -189,7 +194,7 @@ export class NetworkCosts {
         dearerTailsCount: false,
         admits: () => true,
         shouldStop: () => ground.found || this.shouldStop(),
-      }),
+      }, dropsOf(spots)),
       exits,
       kinds: new Map(),
       found: false,
@@ -203,7 +208,7 @@ export class NetworkCosts {
     const key = `${loads.join()}|${splitters.join()}`;
     let kind = ground.kinds.get(key);
     if (kind === undefined) {
-      kind = { loads, splitters, least: possible(ground, loads, splitters) ? 0 : Infinity, found: false, crews: new Map() };
+      kind = { loads, splitters, least: possible(ground, loads, splitters) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0 };
       ground.kinds.set(key, kind);
     }
     return kind;
@@ -215,12 +220,13 @@ export class NetworkCosts {
     const { loads, splitters, crews } = kind;
     const pass = searchCrews(
       search,
-      (affordable) => loadCrewsOf(map, spots, loads, affordable),
+      (tests) => loadCrewsOf(map, spots, loads, tests),
       splitters,
       kind.least,
       crews,
       this.shouldStop,
     );
+    const stepsBefore = search.steps;
     ground.found = false;
     try {
       for (let step = pass.next(); !ground.found; step = pass.next()) {
@@ -231,6 +237,8 @@ export class NetworkCosts {
     } catch (thrown) {
       // Finding one ends the search of its crew like any other reason to stop.
       if (!ground.found) throw thrown;
+    } finally {
+      kind.steps += search.steps - stepsBefore;
     }
     kind.found = true;
   }
@@ -240,16 +248,9 @@ export class NetworkCosts {
 function possible({ map, exits }: Ground, loads: Counts, splitters: Counts): boolean {
   const dividing = sum(splitters);
   if (dividing < exits.length - 1) return false;
+  if (dividing === 0 && !maySufficeUnsplit(map, loads)) return false;
   const lines = map.arms.map((_, m) => map.bestLane[m] + (dividing > 0 ? map.lineGain[m] : 0));
   return loads.reduce((most, n, m) => most + n * lines[m], 0) >= map.wanted;
-}
-
-/** Every vector of counts that is nowhere above `counts`. */
-function partsOf(counts: Counts): readonly Counts[] {
-  return counts.reduce<readonly Counts[]>(
-    (parts, most) => parts.flatMap((part) => Array.from({ length: most + 1 }, (_, n) => [...part, n])),
-    [[]],
-  );
 }
 
 /** All ways of dividing things into groups. */

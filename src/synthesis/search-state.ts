@@ -15,7 +15,7 @@ import { writeParts, type JsonObject } from '../layout/write-plan.js';
 import { countsOf, type Bill } from './bill.js';
 import { billProgram } from './bill-program.js';
 import { candidates } from './candidates.js';
-import type { CrewMemories } from './crew-prices.js';
+import { CrewMemories } from './crew-prices.js';
 import type { GroundCosts } from './network-costs.js';
 import { priceOf, siteMap, type Price, type SiteMap } from './site-map.js';
 import { keepsToFlowLimits } from './train-bounds.js';
@@ -106,7 +106,7 @@ const writeCrews = (crews: CrewMemories): readonly string[] =>
     .map(([key, { price, memory }]) => `${key} = ${[priceText(price), memory.spots, ...memory.next.map(priceText)].join(' ')}`);
 
 const readCrews = (lines: readonly string[]): CrewMemories =>
-  new Map(
+  new CrewMemories(
     lines.map((line) => {
       const [key, numbers] = line.split(' = ');
       const [price, spots, ...next] = numbers.split(' ').map(readPrice);

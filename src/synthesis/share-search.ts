@@ -11,7 +11,7 @@ import { BestSoFar } from './best-so-far.js';
 import type { Bill } from './bill.js';
 import { candidates } from './candidates.js';
 import { SearchStopped, type Share } from './carrier-search.js';
-import type { CrewMemories } from './crew-prices.js';
+import { CrewMemories } from './crew-prices.js';
 import { FamilySearch } from './family-search.js';
 import { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
@@ -80,7 +80,7 @@ export class ShareSearch {
   }
 
   answer({ family, share, known, best: standing, ...asked }: ShareTask): ShareAnswer {
-    const memory = this.memories.get(family) ?? (new Map() as CrewMemories);
+    const memory = this.memories.get(family) ?? new CrewMemories();
     this.judge.learn(known);
     if (standing !== undefined) this.kept.surpass({ ...standing, values: standing.values.map(rationalOf) });
     this.memories.set(family, memory);

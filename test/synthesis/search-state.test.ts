@@ -3,6 +3,7 @@
  * a stop, whenever they were stopped. Files that are damaged, or of another search, are refused where they are wrong.
  */
 import fc from 'fast-check';
+import { CrewMemories } from '../../src/synthesis/crew-prices.js';
 import { describe, expect, it } from 'vitest';
 import { jsonText } from '../../src/base/json-text.js';
 import type { Brief } from '../../src/brief/brief.js';
@@ -127,7 +128,7 @@ describe('random briefs on tiny sites', () => {
         }
         goneOn++;
         const read = readBack(textOf(left, brief), brief);
-        state = seed % 2 === 0 ? read : { ...read, families: read.families.map((family) => ({ ...family, crews: new Map() })) };
+        state = seed % 2 === 0 ? read : { ...read, families: read.families.map((family) => ({ ...family, crews: new CrewMemories() })) };
       }
     }
     expect(goneOn).toBeGreaterThan(10);
