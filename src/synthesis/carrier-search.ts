@@ -131,12 +131,14 @@ export class CarrierSearch {
   /** [exit] */
   private readonly smooth: readonly SmoothTails[];
 
+  /** `drops`: tiles on which arms may place; left out: all. */
   constructor(
     private readonly map: SiteMap,
     private readonly hooks: CarrierSearchHooks,
+    drops?: readonly number[],
   ) {
     this.net = new CarrierNetwork(map);
-    this.bound = new CarrierBound(map, this.net);
+    this.bound = new CarrierBound(map, this.net, drops);
     this.flow = new LaneFlow(map, this.net);
     this.split = new EvenSplit(map, this.net);
     this.stretches = new Stretches(map, this.net);
@@ -172,6 +174,11 @@ export class CarrierSearch {
   allowNetworks(most: number, moreAt: number): void {
     this.bound.mostNetworks = most;
     this.moreNetworksAt = moreAt;
+  }
+
+  /** Of a price from which on there is something left to search: no more than that at which more networks may be. */
+  leastBeforeMoreNetworks(price: number): number {
+    return Math.min(price, this.moreNetworksAt);
   }
 
   /**
