@@ -10,11 +10,14 @@ type Counts = readonly number[];
 const MOST_EXITS = 6;
 
 /** Whether so many load arms of each model may give every exit what it asks for, if no splitter divides what they bring. */
-export function maySufficeUnsplit({ demands, arms, bestLane, endCapacities, belts, exitBelt }: SiteMap, loads: Counts): boolean {
+export function maySufficeUnsplit(
+  { demands, bestLane, endCapacities, belts, exitBelt }: Pick<SiteMap, 'demands' | 'bestLane' | 'endCapacities' | 'belts' | 'exitBelt'>,
+  loads: Counts,
+): boolean {
   if (demands.length > MOST_EXITS) return true;
   const failed = new Set<string>();
   const flow = (counts: Counts, exit: number): number =>
-    Math.min(endCapacities[belts[exitBelt[exit]].speed], arms.reduce((sum, _, m) => sum + counts[m] * bestLane[m], 0));
+    Math.min(endCapacities[belts[exitBelt[exit]].speed], bestLane.reduce((sum, rate, m) => sum + counts[m] * rate, 0));
   const without = (counts: Counts, some: Counts): Counts => counts.map((n, m) => n - some[m]);
   const serves = (exit: number, left: Counts): boolean => {
     if (exit === demands.length) return true;
