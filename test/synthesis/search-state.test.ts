@@ -66,7 +66,7 @@ const CASES: readonly (readonly [name: string, changes: object, runs: number, lo
   ['tiny-4x5-100', {}, 4, 40, 'optimal'],
   ['tiny-4x6-060', { minimise: ['cost', 'footprint', 'parts'] }, 8, 10, 'optimal'],
   ['headline-060', {}, 6, 10, 'optimal'],
-  ['suite-35-two-belts-030-6x8', {}, 2, 100, 'optimal'],
+  ['suite-35-two-belts-030-6x8', {}, 2, 15, 'optimal'],
   // A run for the limit comes before the brief's own.
   ['suite-01-one-belt-030-4x5', { limits: { parts: 9 } }, 8, 8, 'optimal'],
   ['tiny-4x5-060', { minimise: ['parts', 'cost'], limits: { cost: 60 } }, 8, 30, 'optimal'],
@@ -137,9 +137,9 @@ describe('random briefs on tiny sites', () => {
 
 describe('files of saved searches', async () => {
   const brief = caseOf('suite-35-two-belts-030-6x8');
-  const { left } = await portion(brief, 100);
+  const { left } = await portion(brief, 20);
   if (left === undefined) throw new Error('the portion was too long');
-  const { left: later } = await portion(brief, 170, left);
+  const { left: later } = await portion(brief, 40, left);
   const saved = JSON.parse(textOf(later ?? left, brief)) as Record<string, never>;
   const families = saved['families'] as readonly Record<string, object>[];
   const bill = families[0]['bill'];
