@@ -187,6 +187,39 @@ describe('a network that is taken back', () => {
     expect(join.leastCost(crew, 100, true, false, new Map())).toBe(10);
   });
 
+  it.each([
+    [[1, 4], 11],
+    [[0, 1, 4], 12],
+  ])('meets on the tile of an arm by an underpass that ends there: arms at %j', (columns, least) => {
+    const [width, depth] = [6, 3];
+    const brief = readBrief({
+      format: 'transloom-brief/1',
+      name: 'wall',
+      catalog: {
+        ...{ format: 'transloom-catalog/1', name: 'wall', ticksPerSecond: 50, unitsPerTile: 16, pitch: 4, splitters: {} },
+        ...{ belts: { belt: { speed: 1, cost: 1 } }, underpasses: { under: { speed: 1, span: 3, cost: 5 } }, chests: {} },
+        ...{ wagons: { wagon: { length: width, capacity: 900 } }, arms: { arm: { reach: 1, payload: 1, swing: 1, cost: 1 } } },
+      },
+      site: { width, depth, keepOut: [[2, 0, 1, depth]] },
+      wagons: [{ model: 'wagon', at: 0 }],
+      exits: [{ edge: 'E', from: 1, to: 1, belt: 'belt', target: { rate: '1/1000' } }],
+      feed: 'direct',
+    } as { readonly catalog: unknown });
+    if (brief === undefined) throw new Error('no brief');
+    const map = siteMap(brief);
+    const arms = columns.map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
+    const net = new CarrierNetwork(map);
+    const flow = new LaneFlow(map, net);
+    const stretches = new Stretches(map, net);
+    const toCome = new JoinsToCome(map, net, flow, stretches);
+    const crew = { chests: [], arms };
+    net.enter(crew);
+    flow.enter(crew);
+    // The two ends of an underpass take what two arms place; a belt leads out, and one to it.
+    expect(stretches.joinsLeft(new Uint8Array(1))).toBe(columns.length - 1);
+    expect(toCome.leastCost(10, true, 1, new Map())).toBe(least);
+  });
+
   it(`is bounded by no more than was paid (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
     const counted = { networks: 0, exits: 0, underpasses: 0, tiers: 0, even: 0, idle: 0, divided: 0, stages: 0, oneJoin: 0, between: 0, several: 0 };
     const tight = { lines: 0, oneJoin: 0, between: 0, several: 0 };
