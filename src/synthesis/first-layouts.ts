@@ -83,7 +83,7 @@ const ROUNDS: readonly Round[] = [
 /** A network takes three columns as a rule: a chest, an arm beside it, and the belt that it places on. */
 const LEAST_STRIP = 3;
 /** Looks for pieces in strips before the library is asked too. */
-const STEPS_ALONE = 6;
+const STEPS_ALONE = 40;
 /** Each holds what it knows of its search. */
 const MOST_BEGUN = 12;
 /** How many divisions of the site are tried, and in how many steps a drawn share grows to twice its own. */
@@ -116,7 +116,13 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
   yield* firstOfEither(firstPieces(brief, table), packed, table);
   if (table.missing.length > 0) return;
   yield table.layout;
-  yield* byTurns(redesigned(table), adopted(packed, table));
+  if (brief.exits.some((exit) => isHigh(brief, exit))) {
+    yield* byTurns(redesigned(table), adopted(packed, table));
+    return;
+  }
+  // Belts with room to spare are served well in strips, and chests that many share take long to simulate.
+  yield* redesigned(table);
+  yield* adopted(packed, table);
 }
 
 /** Layouts of the table, each cheaper than the one before, by designing one or two exits again. */
