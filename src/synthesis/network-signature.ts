@@ -8,7 +8,7 @@
  * drops; the order in which the network's arms act (and draw their staggers); the slowest carrier (staggers
  * depend on it); where wagons may stop short or far, which arms then still reach one; where trains count, which wagon
  * each arm draws from. Of a layout also which arms share a chest, and what fills it. What does not: where things stand, and
- * a last stretch of carriers no slower than the one before it, which never holds an item up.
+ * a last stretch of carriers no slower than the one before it, which never holds an item up, but for the speed of its first.
  */
 import { dx } from '../base/geometry.js';
 import { formatRational } from '../base/rational.js';
@@ -148,8 +148,8 @@ const apart = (map: SiteMap, view: CarrierView, c: number): number => {
 
 /**
  * Walks upstream from an exit's carrier over the last stretch: carriers with a single feeder along the
- * way and no drop. Where their speeds never fall and begin no lower than the head's, only the fact that
- * there is such a stretch counts; otherwise each of them does.
+ * way and no drop. Where their speeds never fall and begin no lower than the head's, only the speed counts with
+ * which such a stretch begins; otherwise each of them does.
  */
 function cutTail(
   map: SiteMap,
@@ -179,7 +179,8 @@ function cutTail(
   // Drops on the head look ahead by a pitch, so a turn shorter than that would show.
   if (Math.min(inner, outer, unitsPerTile) < pitch) free = false;
   if (stretch.length === 0) return { head: at, tail: '' };
-  if (free) return { head: at, tail: '+' };
+  // What joins or is set down close to the head's end looks into the stretch, by less than a tile.
+  if (free) return { head: at, tail: `+${view.speed[stretch[stretch.length - 1]]}` };
   const detail = stretch.map((c) => {
     const { behind, fromLeft } = feeders[c];
     const turn = view.kind[c] === BELT && behind < 0 ? (fromLeft >= 0 ? 'l' : 'r') : 's';

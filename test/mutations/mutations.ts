@@ -30,6 +30,7 @@ const SIMULATOR_TESTS = ['test/simulation', 'test/regressions', 'test/oracles/ag
 const BOUND_TESTS = ['test/pipeline/rates.test.ts', 'test/synthesis/rate-of-any-hand.test.ts', 'test/synthesis/flow-bound.test.ts', 'test/oracles/bounds.test.ts'];
 const SEARCH_TESTS = ['test/synthesis', 'test/cases/tiny.test.ts'];
 const NETWORK_TESTS = [
+  'test/synthesis/signatures.test.ts',
   'test/synthesis/prefixes.test.ts',
   'test/synthesis/even-split.test.ts',
   'test/synthesis/undone-networks.test.ts',
@@ -244,6 +245,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm at a line serves the half it stands at', 'even-split.ts', 'let across = lined[c * 2 + lane] + lined[mate * 2 + lane];', 'let across = lined[c * 2 + lane];'],
     ['what arms set down beyond the line is left out', 'even-split.ts', 'Math.min(end, shared + dropped[half * 2 + lane]);', 'Math.min(end, shared);'],
     ['a tee merge brings one lane', 'even-split.ts', 'lane) sum += most[side * 2] + most[side * 2 + 1];', 'lane) sum += most[side * 2 + lane];'],
+    ['a last stretch may begin at any speed', 'network-signature.ts', 'tail: `+${view.speed[stretch[stretch.length - 1]]}`', "tail: '+'"],
     ['halves of a splitter are networks apart', 'networks.ts', 'if (mate[c] >= 0) join(c, mate[c]);', ''],
     ['a network answers for the first exits', 'judge.ts', 'exits: exits.map((e) => brief.exits[e]) });', 'exits: brief.exits.slice(0, exits.length) });'],
     ['layouts fall into one network less', 'network-costs.ts', 'mostNetworks = networks;', 'mostNetworks = networks - 1;'],
