@@ -48,10 +48,16 @@ export class Families {
     return Math.min(this.cheapest?.price ?? Infinity, this.restBound);
   }
 
-  /** The one whose next price is least; the first proposed of equals. */
+  /**
+   * The one whose next price is least; of equals the one with least left for carriers, which is searched soonest, so that what
+   * it finds spares the others work; then the first proposed.
+   */
   get cheapest(): Family | undefined {
     let cheapest: Family | undefined;
-    for (const family of this.proposed) if (cheapest === undefined || family.price < cheapest.price) cheapest = family;
+    for (const family of this.proposed) {
+      const isCheaper = cheapest === undefined || family.price < cheapest.price || (family.price === cheapest.price && family.fixed > cheapest.fixed);
+      if (isCheaper) cheapest = family;
+    }
     return cheapest;
   }
 
