@@ -274,21 +274,30 @@ class DesignRun {
     }
   }
 
+  /** Of a run of its own, which stops once it has enough, or at a moment that may move on. */
+  private toolsOfOwnRun(until: () => number, hasEnough: () => boolean): DesignTools {
+    const { verify, solver, now, shouldStop } = this.tools;
+    return {
+      verify,
+      solver,
+      now,
+      shouldStop: () => hasEnough() || now() > until() || shouldStop(),
+      secondsLeft: () => Math.min(this.time.secondsLeft, (until() - now()) / 1000),
+      breathe: () => this.report(),
+      onProgress: () => undefined,
+    };
+  }
+
   /** The first layout that a run of its own comes upon, which is one of the cheapest. Each call goes on with it. */
   private designAlone(brief: Brief, given: readonly Part[]): (milliseconds: number) => Promise<AloneAnswer> {
-    const { verify, solver, now, shouldStop } = this.tools;
+    const { verify, now } = this.tools;
     let until = now();
     let found: Layout | undefined;
     const run = new DesignRun(
       brief,
       {
+        ...this.toolsOfOwnRun(() => until, () => found !== undefined),
         verify: given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone),
-        solver,
-        now,
-        shouldStop: () => found !== undefined || now() > until || shouldStop(),
-        secondsLeft: () => Math.min(this.time.secondsLeft, (until - now()) / 1000),
-        breathe: () => this.report(),
-        onProgress: () => undefined,
         onStep: (step) => {
           if (step.kind === 'found') found = step.layout;
         },
@@ -306,20 +315,12 @@ class DesignRun {
 
   /** All layouts that a run of its own comes upon, up to `most` of them that cost no more than `above` above the cheapest. */
   private gatherAlone(brief: Brief, above: number, most: number): (milliseconds: number) => Promise<GatherAnswer> {
-    const { verify, solver, now, shouldStop } = this.tools;
+    const { now, shouldStop } = this.tools;
     let until = now();
     const layouts: Layout[] = [];
     const run = new DesignRun(
       brief,
-      {
-        verify,
-        solver,
-        now,
-        shouldStop: () => layouts.length >= most || now() > until || shouldStop(),
-        secondsLeft: () => Math.min(this.time.secondsLeft, (until - now()) / 1000),
-        breathe: () => this.report(),
-        onProgress: () => undefined,
-      },
+      this.toolsOfOwnRun(() => until, () => layouts.length >= most),
       true,
       Infinity,
       [],

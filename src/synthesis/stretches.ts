@@ -259,18 +259,14 @@ export class Stretches {
   }
 
   private measureOnward(): void {
-    const { map, net, onward, queue, tileCost, coverCost, most } = this;
+    const { map, net, onward, queue, tileCost, coverCost } = this;
     onward.fill(Infinity);
     this.exitBelow.fill(Infinity);
     this.leastExit = Infinity;
     queue.clear();
     const relax = (step: number, tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
-      const least = cost + coverCost[this.movesFromEnds(tile)];
-      if (least > most) {
-        if (least < this.leastCut) this.leastCut = least;
-        return;
-      }
+      if (!this.pays(cost + coverCost[this.movesFromEnds(tile)])) return;
       onward[tile] = cost;
       queue.push(step, cost, tile);
     };
@@ -377,11 +373,7 @@ export class Stretches {
   private reach(step: number, tile: number, entered: number, cost: number): void {
     const state = tile * 4 + entered;
     if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
-    const least = cost + Math.min(this.besideJoin + this.coverCost[this.movesToCarrier[tile]], this.leastMeetingFrom(tile) + this.besideMeeting);
-    if (least > this.most) {
-      if (least < this.leastCut) this.leastCut = least;
-      return;
-    }
+    if (!this.pays(cost + Math.min(this.besideJoin + this.coverCost[this.movesToCarrier[tile]], this.leastMeetingFrom(tile) + this.besideMeeting))) return;
     this.states[state] = cost;
     this.queue.push(step, cost, state);
   }

@@ -114,6 +114,34 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
   }
 }
 
+/** Arms in some columns of a small site that place southward, at both sides of a wall so many columns wide; nothing is laid yet. */
+function besideWall(wide: number, exit: object, columns: readonly number[]) {
+  const [width, depth] = [6, 3];
+  const brief = readBrief({
+    format: 'transloom-brief/1',
+    name: 'wall',
+    catalog: {
+      ...{ format: 'transloom-catalog/1', name: 'wall', ticksPerSecond: 50, unitsPerTile: 16, pitch: 4, splitters: {} },
+      ...{ belts: { belt: { speed: 1, cost: 1 } }, underpasses: { under: { speed: 1, span: 3, cost: 5 } }, chests: {} },
+      ...{ wagons: { wagon: { length: width, capacity: 900 } }, arms: { arm: { reach: 1, payload: 1, swing: 1, cost: 1 } } },
+    },
+    site: { width, depth, keepOut: [[2, 0, wide, depth]] },
+    wagons: [{ model: 'wagon', at: 0 }],
+    exits: [{ ...exit, belt: 'belt', target: { rate: '1/1000' } }],
+    feed: 'direct',
+  } as { readonly catalog: unknown });
+  if (brief === undefined) throw new Error('no brief');
+  const map = siteMap(brief);
+  const arms = columns.map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
+  const net = new CarrierNetwork(map);
+  const flow = new LaneFlow(map, net);
+  const stretches = new Stretches(map, net);
+  const crew = { chests: [], arms };
+  net.enter(crew);
+  flow.enter(crew);
+  return { width, map, net, flow, stretches, crew };
+}
+
 describe('a network that is taken back', () => {
   it('is bounded by what was paid with more exits than a mask holds', () => {
     const exits = 25;
@@ -154,30 +182,8 @@ describe('a network that is taken back', () => {
   });
 
   it('joins from as far as an underpass reaches, past what no belt can pass', () => {
-    const [width, depth] = [6, 3];
-    const brief = readBrief({
-      format: 'transloom-brief/1',
-      name: 'wall',
-      catalog: {
-        ...{ format: 'transloom-catalog/1', name: 'wall', ticksPerSecond: 50, unitsPerTile: 16, pitch: 4, splitters: {} },
-        ...{ belts: { belt: { speed: 1, cost: 1 } }, underpasses: { under: { speed: 1, span: 3, cost: 5 } }, chests: {} },
-        ...{ wagons: { wagon: { length: width, capacity: 900 } }, arms: { arm: { reach: 1, payload: 1, swing: 1, cost: 1 } } },
-      },
-      site: { width, depth, keepOut: [[2, 0, 2, depth]] },
-      wagons: [{ model: 'wagon', at: 0 }],
-      exits: [{ edge: 'S', from: 0, to: 0, belt: 'belt', target: { rate: '1/1000' } }],
-      feed: 'direct',
-    } as { readonly catalog: unknown });
-    if (brief === undefined) throw new Error('no brief');
-    const map = siteMap(brief);
-    const arms = [0, 5].map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
-    const net = new CarrierNetwork(map);
-    const flow = new LaneFlow(map, net);
-    const stretches = new Stretches(map, net);
+    const { width, map, net, flow, stretches, crew } = besideWall(2, { edge: 'S', from: 0, to: 0 }, [0, 5]);
     const join = new LastJoin(map, net, flow, new EvenSplit(map, net), stretches);
-    const crew = { chests: [], arms };
-    net.enter(crew);
-    flow.enter(crew);
     for (const y of [2, 1]) {
       const id = net.add(BELT, 2, 0, y * width, y * width, -1, 1);
       net.settle(id, y === 2 ? exitCode(0) : id - 1);
@@ -191,30 +197,8 @@ describe('a network that is taken back', () => {
     [[1, 4], 11],
     [[0, 1, 4], 12],
   ])('meets on the tile of an arm by an underpass that ends there: arms at %j', (columns, least) => {
-    const [width, depth] = [6, 3];
-    const brief = readBrief({
-      format: 'transloom-brief/1',
-      name: 'wall',
-      catalog: {
-        ...{ format: 'transloom-catalog/1', name: 'wall', ticksPerSecond: 50, unitsPerTile: 16, pitch: 4, splitters: {} },
-        ...{ belts: { belt: { speed: 1, cost: 1 } }, underpasses: { under: { speed: 1, span: 3, cost: 5 } }, chests: {} },
-        ...{ wagons: { wagon: { length: width, capacity: 900 } }, arms: { arm: { reach: 1, payload: 1, swing: 1, cost: 1 } } },
-      },
-      site: { width, depth, keepOut: [[2, 0, 1, depth]] },
-      wagons: [{ model: 'wagon', at: 0 }],
-      exits: [{ edge: 'E', from: 1, to: 1, belt: 'belt', target: { rate: '1/1000' } }],
-      feed: 'direct',
-    } as { readonly catalog: unknown });
-    if (brief === undefined) throw new Error('no brief');
-    const map = siteMap(brief);
-    const arms = columns.map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
-    const net = new CarrierNetwork(map);
-    const flow = new LaneFlow(map, net);
-    const stretches = new Stretches(map, net);
+    const { map, net, flow, stretches } = besideWall(1, { edge: 'E', from: 1, to: 1 }, columns);
     const toCome = new JoinsToCome(map, net, flow, stretches);
-    const crew = { chests: [], arms };
-    net.enter(crew);
-    flow.enter(crew);
     // The two ends of an underpass take what two arms place; a belt leads out, and one to it.
     expect(stretches.joinsLeft(new Uint8Array(1))).toBe(columns.length - 1);
     expect(toCome.leastCost(least - 1, true, 1, new Map())).toBe(least);
