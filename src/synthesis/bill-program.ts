@@ -262,6 +262,9 @@ function cutOff(build: ProgramBuilder, counts: readonly VariableId[], bills: rea
   }
 }
 
+/** The counts of a bill, in the order of `countsOf`. */
+export const countIds = ({ chests, fills, loads, splitters }: BillProgram): readonly VariableId[] => [chests, ...fills, ...loads, ...splitters];
+
 /** The bill that a solution stands for, and the least price of its carriers. */
 export function readBill(from: BillProgram, values: readonly number[]): { readonly bill: Bill; readonly carriers: number } {
   const read = (ids: readonly VariableId[]): readonly number[] => ids.map((id) => values[id]);

@@ -3,9 +3,11 @@
  * price that is left to try in it. Whatever has not been proposed costs at least the program's last optimum. So
  * the least of all these is a bound on every layout that has not been tried.
  */
+import { checkSolution } from '../program/check-solution.js';
+import { solutionsAt } from '../program/solutions-at.js';
 import type { IntegerSolver } from '../program/solver.js';
-import type { Bill } from './bill.js';
-import { billProgram, readBill } from './bill-program.js';
+import { countsOf, type Bill } from './bill.js';
+import { billProgram, countIds, readBill } from './bill-program.js';
 import type { Candidates } from './candidates.js';
 import type { Crew } from './crew.js';
 import { CrewMemories } from './crew-prices.js';
@@ -23,6 +25,9 @@ export interface Family {
   price: number;
 }
 
+/** A bill, and what its carriers cost at least. */
+type Proposal = ReturnType<typeof readBill>;
+
 const SOLVER_SECONDS = 600;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 export const STAND_SECONDS = 1;
@@ -33,6 +38,8 @@ export class Families {
   /** Every layout of a bill that has not been proposed costs at least this. */
   restBound = 0;
   rounds = 0;
+  /** Further bills of just `restBound`, which need no solver: see `propose`. */
+  private equals: Iterator<Proposal, void> | undefined;
 
   constructor(
     private readonly map: SiteMap,
@@ -73,9 +80,19 @@ export class Families {
     this.onStep({ kind: 'raised', family: this.proposed.indexOf(family), from, price });
   }
 
-  /** Asks the program for the cheapest bill, up to `mostPrice`, that has not been proposed yet. False where the solver gave no proven answer. */
+  /**
+   * Proposes the cheapest bill, up to `mostPrice`, that has not been proposed yet. False where the solver gave no proven
+   * answer. What the solver has proven of a program holds with more bills cut off: nothing that is left costs less. So as
+   * long as a bill of that very price is found, it is an optimum, and the solver need not be asked.
+   */
   propose(mostPrice: number): boolean {
     this.rounds++;
+    const next = this.restBound <= mostPrice ? this.equals?.next() : undefined;
+    if (next?.done === false) {
+      this.take(next.value, mostPrice);
+      return true;
+    }
+    this.equals = undefined;
     const bills = billProgram(this.map, this.spots, this.proposed.map(({ bill }) => bill), mostPrice);
     const answer = this.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(SOLVER_SECONDS) });
     if (answer.status === 'infeasible') {
@@ -84,8 +101,24 @@ export class Families {
       return true;
     }
     if (answer.status !== 'optimal') return false;
-    const { bill, carriers } = readBill(bills, answer.solution.values);
     this.restBound = answer.solution.objective;
+    this.take(readBill(bills, answer.solution.values), mostPrice);
+    this.equals = this.billsAt(this.restBound, mostPrice);
+    return true;
+  }
+
+  /** Bills of just this price that have not been proposed, as far as they are found. */
+  private *billsAt(price: number, mostPrice: number): Generator<Proposal, void> {
+    const bills = billProgram(this.map, this.spots, [], mostPrice);
+    const keyOf = (bill: Bill): string => countsOf(bill).join();
+    const known = new Set(this.proposed.map(({ bill }) => keyOf(bill)));
+    for (const values of solutionsAt(bills.program, price, countIds(bills), (some) => known.has(keyOf(readBill(bills, some).bill)))) {
+      const recheck = checkSolution(bills.program, values);
+      if (recheck.ok && recheck.objective === price) yield readBill(bills, values);
+    }
+  }
+
+  private take({ bill, carriers }: Proposal, mostPrice: number): void {
     const stand = standProgram(this.map, this.spots, bill);
     const placed = this.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
     const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
@@ -95,6 +128,5 @@ export class Families {
     this.onStep({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
     // No place for its parts, so no layout of it.
     if (placed.status === 'infeasible') this.raise(family, Infinity);
-    return true;
   }
 }

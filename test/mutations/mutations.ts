@@ -252,7 +252,15 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one network of all exits is out of the question', 'network-costs.ts', 'let least = together ? 0 : Infinity;', 'let least = Infinity;'],
     ['a network has a splitter for each of its exits', 'network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/families.test.ts'], [
+    ['bills of one price are proposed beyond what may be paid', 'families.ts', 'this.restBound <= mostPrice ? this.equals?.next() : undefined', 'this.equals?.next()'],
+    ['a bill is proposed again at its price', 'families.ts', 'known.has(keyOf(readBill(bills, some).bill))', 'known.size < 0'],
+    ['what is left costs what the bills before it cost', 'families.ts', 'this.restBound = answer.solution.objective;', 'this.restBound = Math.max(this.restBound, answer.solution.objective - 1);'],
+  ]),
   ...breaks('src/program', CHECKER_TESTS, [
+    ['ranges are narrowed by one too many', 'solutions-at.ts', 'Math.floor(room / Math.abs(coefficients[t]))', 'Math.floor((room - 1) / Math.abs(coefficients[t]))'],
+    ['what is skipped comes all the same', 'solutions-at.ts', 'if (skipped(lower)) return;', ''],
+    ['a search for solutions has no end', 'solutions-at.ts', ' && choices++ < STEPS_TO_NEXT', ''],
     ['<= is taken for <', 'check-solution.ts', 'compared <= 0 : compared >= 0', 'compared < 0 : compared >= 0'],
     ['>= is taken for >', 'check-solution.ts', 'compared <= 0 : compared >= 0', 'compared <= 0 : compared > 0'],
     ['= is taken for <=', 'check-solution.ts', "relation === '=' ? compared === 0", "relation === '=' ? compared <= 0"],
