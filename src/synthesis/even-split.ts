@@ -10,7 +10,7 @@
 import { dropOn } from '../layout/drop.js';
 import { BELT, DEAD, FREE, OPEN, UNDERPASS, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from './crew.js';
-import { headingOf, laneRate, lineRate, right, type SiteMap } from './site-map.js';
+import { headingOf, laneRate, lineRate, outputRate, right, type SiteMap } from './site-map.js';
 
 const YES = 1;
 const NO = 2;
@@ -41,6 +41,8 @@ export class EvenSplit {
   /** [carrier * 2 + lane]: what arms set down on a lane, and at a dividing line. */
   private readonly dropped: Float64Array;
   private readonly lined: Float64Array;
+  /** The same of which one output can come by. */
+  private readonly linedToOne: Float64Array;
   /** [carrier * 2 + lane]: YES, NO or 0 where not known yet. */
   private readonly carries: Uint8Array;
   private readonly smooth: Uint8Array;
@@ -64,6 +66,7 @@ export class EvenSplit {
     this.fromRight = new Int16Array(most);
     this.dropped = new Float64Array(most * 2);
     this.lined = new Float64Array(most * 2);
+    this.linedToOne = new Float64Array(most * 2);
     this.carries = new Uint8Array(most * 2);
     this.smooth = new Uint8Array(most * 2);
     this.rough = new Uint8Array(most);
@@ -79,6 +82,7 @@ export class EvenSplit {
     this.fromRight.fill(-1, 0, count);
     this.dropped.fill(0, 0, count * 2);
     this.lined.fill(0, 0, count * 2);
+    this.linedToOne.fill(0, 0, count * 2);
     this.carries.fill(0, 0, count * 2);
     this.rough.fill(0, 0, count);
     this.roughExits = 0;
@@ -98,7 +102,11 @@ export class EvenSplit {
       const drop = dropOn(headingOf(arm.heading), headingOf(net.heading[c]), mate >= 0);
       const lane = drop.side === 'left' ? 0 : 1;
       if (drop.kind === 'lane') this.dropped[c * 2 + lane] += laneRate(map, net.speed[c], arm.model, drop.quarter);
-      else this.lined[c * 2 + lane] += lineRate(map, net.speed[c], arm.model, net.next[c] === DEAD || net.next[mate] === DEAD ? 1 : 2);
+      else {
+        const rate = lineRate(map, net.speed[c], arm.model, net.next[c] === DEAD || net.next[mate] === DEAD ? 1 : 2);
+        this.lined[c * 2 + lane] += rate;
+        this.linedToOne[c * 2 + lane] += Math.min(rate, outputRate(map, net.speed[c], arm.model, 0));
+      }
     }
     this.forget();
   }
@@ -135,7 +143,7 @@ export class EvenSplit {
 
   private fill(c: number): void {
     if (this.filled[c] !== 0) return;
-    const { net, map, most, dropped, lined } = this;
+    const { net, map, most, dropped, lined, linedToOne } = this;
     this.filled[c] = 1;
     const mate = net.mate[c];
     const end = map.endCapacities[net.speed[c]];
@@ -143,11 +151,13 @@ export class EvenSplit {
       this.filled[mate] = 1;
       for (const half of [c, mate]) if (this.behind[half] >= 0) this.fill(this.behind[half]);
       for (let lane = 0; lane < 2; lane++) {
-        let across = lined[c * 2 + lane] + lined[mate * 2 + lane];
-        for (const half of [c, mate]) if (this.behind[half] >= 0) across += Math.min(end, most[this.behind[half] * 2 + lane]);
+        let come = 0;
+        for (const half of [c, mate]) if (this.behind[half] >= 0) come += Math.min(end, most[this.behind[half] * 2 + lane]);
+        const across = come + lined[c * 2 + lane] + lined[mate * 2 + lane];
+        const toOne = come + linedToOne[c * 2 + lane] + linedToOne[mate * 2 + lane];
         for (const [half, other] of [[c, mate], [mate, c]]) {
           const blind = net.next[half] === DEAD;
-          const shared = net.next[other] !== DEAD && this.isSmooth(other, lane) ? this.halfOf(across) : across;
+          const shared = net.next[other] !== DEAD && this.isSmooth(other, lane) ? this.halfOf(across) : toOne;
           most[half * 2 + lane] = blind ? 0 : Math.min(end, shared + dropped[half * 2 + lane]);
         }
       }

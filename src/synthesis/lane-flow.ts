@@ -8,7 +8,7 @@ import { dropOn } from '../layout/drop.js';
 import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew, CrewArm } from './crew.js';
 import { MaxFlow } from './max-flow.js';
-import { back, headingOf, laneRate, lineRate, right, totalDemand, type SiteMap } from './site-map.js';
+import { back, headingOf, laneRate, lineRate, outputRate, right, totalDemand, type SiteMap } from './site-map.js';
 import { boundsOfCrew, type TrainBounds } from './train-bounds.js';
 
 /** Ways of dealing out what arms give that are tried. */
@@ -41,6 +41,8 @@ export class LaneFlow {
   private chestGives = new Float64Array(4);
   private chestHas = new Float64Array(4);
   private openChests: readonly number[] = [];
+  /** Of the last call of `mostGiven`. */
+  private given = 0;
   private splittersLeft = 0;
   /** Whether no feeder can come any more to what stands. */
   private whole = false;
@@ -185,7 +187,15 @@ export class LaneFlow {
     }
     let total = direct + this.mostLineGain();
     for (let chest = 0; chest < crew.chests.length; chest++) total += Math.min(chestGives[chest], chestHas[chest]);
+    this.given = total;
     return total;
+  }
+
+  /** What an arm of this bound must give if all others, as of the last call of `mostGiven`, give their most. */
+  private leastOf({ chest }: CrewArm, rate: number): number {
+    const { given, chestGives, chestHas } = this;
+    const others = chest < 0 ? given - rate : given - Math.min(chestGives[chest], chestHas[chest]) + Math.min(chestGives[chest] - rate, chestHas[chest]);
+    return this.map.wanted - others;
   }
 
   /** Bound of one load arm: by what stands on its drop tile, or by the best lane while that is free. */
@@ -300,9 +310,10 @@ export class LaneFlow {
       const leaves = this.leaveNode[carrier * 2 + lane];
       if (drop.kind === 'line') {
         const node = graph.addNode();
+        const toOne = outputRate(map, net.speed[carrier], arm.model, this.leastOf(arm, rate));
         graph.addEdge(from, node, rate);
-        graph.addEdge(node, leaves, ENDLESS);
-        graph.addEdge(node, this.leaveNode[mate * 2 + lane], ENDLESS);
+        graph.addEdge(node, leaves, toOne);
+        graph.addEdge(node, this.leaveNode[mate * 2 + lane], toOne);
       } else {
         graph.addEdge(from, leaves, rate);
       }

@@ -136,6 +136,22 @@ export function bestLaneRate(
     .reduce(maxRational);
 }
 
+/**
+ * What holds back the part of an arm's items that goes to one output of a dividing line: they come `apart` ticks after one
+ * another, and a hand with n of them takes `between` + n apart ticks at least, however many go to the other output.
+ */
+export interface OutputTicks {
+  readonly apart: number;
+  readonly between: number;
+}
+
+/** Undefined where slack lets items land elsewhere than on the line. */
+export function outputTicks(catalog: Catalog, arm: ArmModel, speed: number): OutputTicks | undefined {
+  const drop: DropKind = { kind: 'line', speed, outputs: 2, testsEndAfter: 0 };
+  const apart = clearTicks(catalog, arm, drop);
+  return apart === undefined ? undefined : { apart, between: Math.max(0, leastCycleTicks(catalog, arm, drop, 1) - apart) };
+}
+
 /** The same at a dividing line with both outputs open. */
 export const bestLineRate = (catalog: Catalog, arm: ArmModel, speed: number): Rational =>
   armRateBound(catalog, arm, { kind: 'line', speed, outputs: 2, testsEndAfter: 0 });

@@ -9,7 +9,7 @@ import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../base/ground.
 import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { wagonAt } from '../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../catalog/catalog.js';
-import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate, plainEndRateBound } from './rate-model.js';
+import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate, outputTicks, plainEndRateBound, type OutputTicks } from './rate-model.js';
 import { rateScale, ROOM_ABOVE, type RateScale } from './rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
@@ -70,6 +70,8 @@ export interface SiteMap {
   readonly laneRates: ReadonlyMap<number, Float64Array>;
   /** Scaled bound of arm model m at a dividing line of that speed: [m * 2 + outputs - 1]. */
   readonly lineRates: ReadonlyMap<number, Float64Array>;
+  /** [speed][arm model]: what bounds its items that go to one output of such a line. */
+  readonly outputTicks: ReadonlyMap<number, readonly (OutputTicks | undefined)[]>;
   /** Scaled best bound of each arm model over all lanes, and what a dividing line can add to it. */
   readonly bestLane: readonly number[];
   readonly lineGain: readonly number[];
@@ -125,6 +127,21 @@ export const laneRate = (map: SiteMap, speed: number, arm: number, quarter: numb
   map.laneRates.get(speed)?.[arm * 3 + quarter - 1] ?? 0;
 export const lineRate = (map: SiteMap, speed: number, arm: number, outputs: 1 | 2): number =>
   map.lineRates.get(speed)?.[arm * 2 + outputs - 1] ?? 0;
+
+/**
+ * Scaled bound of what an arm that gives `least` at least sets down for one of two outputs of a dividing line. Its hands, of
+ * `payload` items at most, each take `between` ticks, and each item for that output `apart` more; so of T ticks no more are left
+ * for these than hands with `least` of T items leave, nor than hands of nothing else.
+ */
+export function outputRate({ outputTicks, arms, scale }: SiteMap, speed: number, arm: number, least: number): number {
+  const ticks = outputTicks.get(speed)?.[arm];
+  if (ticks === undefined) return Infinity;
+  const { apart, between } = ticks;
+  const { payload } = arms[arm];
+  const beside = (scale.factor * payload - Math.max(0, least) * between) / (payload * apart);
+  const alone = (scale.factor * payload) / (payload * apart + between);
+  return scale.unit * Math.ceil(Math.min(beside, alone) / scale.unit);
+}
 
 /** What the search adds up: the catalog's costs, or parts counted one by one. */
 export type Price = 'cost' | 'parts';
@@ -228,6 +245,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
     mostLaneCapacity: Math.max(...endCapacities.map((capacity) => scale.supply(capacity))),
     laneRates,
     lineRates,
+    outputTicks: new Map(speeds.map((speed) => [speed, arms.map((arm) => outputTicks(catalog, arm, speed))])),
     bestLane,
     lineGain: arms.map((arm, m) =>
       Math.max(0, ...splitters.map(({ speed }) => scale.supply(bestLineRate(catalog, arm, speed)) - bestLane[m])),

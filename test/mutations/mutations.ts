@@ -161,6 +161,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one item less lies before the end of the tests', 'rate-model.ts', 'Math.floor((low + drop.testsEndAfter) / pitch) + 1;', 'Math.floor((low + drop.testsEndAfter) / pitch);'],
     ['items pass the end of the tests one by one', 'rate-model.ts', 'Math.min(leave, Math.floor(pitch / beyond));', 'leave;'],
     ['hands follow each other on one lane at a line', 'rate-model.ts', "ratio(drop.kind === 'line' ? drop.outputs : 1, clear)", 'ratio(1, clear)'],
+    ['hands take an item longer beside those for one output', 'rate-model.ts', 'leastCycleTicks(catalog, arm, drop, 1) - apart)', 'leastCycleTicks(catalog, arm, drop, 1))'],
+    ['an arm gives all that it may at least', 'lane-flow.ts', 'return this.map.wanted - others;', 'return rate;'],
     ['hands are always full', 'rate-model.ts', 'for (let items = 1; items <= arm.payload', 'for (let items = arm.payload; items <= arm.payload'],
     ['ends of lanes take a tick more for each run', 'rate-model.ts', 'ratio(pitches + 1, apart + run)', 'ratio(pitches + 1, apart + run + 1)'],
     ['tee merges bring items no further than 3/4', 'rate-model.ts', 'const byTee = unitsPerTile / 4 - most;', 'const byTee = unitsPerTile / 4;'],

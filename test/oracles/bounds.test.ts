@@ -9,13 +9,14 @@ import { seededRandom } from '../../src/base/random.js';
 import { ONE, ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import type { ArmModel, Catalog } from '../../src/catalog/catalog.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
+import { dropOn } from '../../src/layout/drop.js';
 import type { Layout, Part, PlacedExit } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { compileLayout } from '../../src/simulation/compile.js';
 import { Starts } from '../../src/simulation/starts.js';
 import { armFlows, chestFlows } from '../../src/simulation/supply.js';
 import { flowBound } from '../../src/synthesis/flow-bound.js';
-import { bestLaneRate, bestLineRate } from '../../src/synthesis/rate-model.js';
+import { bestLaneRate, bestLineRate, outputTicks } from '../../src/synthesis/rate-model.js';
 import { SEED } from '../documents.js';
 import { planDocument, randomCatalog, seededPlan } from './random-plans.js';
 
@@ -143,7 +144,8 @@ function* benches(catalog: Catalog): Generator<Bench, void> {
         { kind: 'arm', at: armAt, heading: armHeading, model: arm },
       ];
       const taken = new Set([chestAt, armAt].map(({ x, y }) => `${x},${y}`));
-      const make = (name: string, parts: readonly Part[], exits: readonly PlacedExit[], speed: number, onLine = false): Bench | undefined => {
+      const make = (name: string, parts: readonly Part[], exits: readonly PlacedExit[], speed: number, onSplitter = false): Bench | undefined => {
+        const onLine = dropOn(armHeading, 'S', onSplitter).kind === 'line';
         const tiles = parts.flatMap((part) => (part.kind === 'underpass' ? [part.from, part.to] : [part.at]));
         if (tiles.some(({ x, y }) => taken.has(`${x},${y}`))) return undefined;
         const edges = exits.map(({ at }) => at);
@@ -187,6 +189,8 @@ function* benches(catalog: Catalog): Generator<Bench, void> {
         all.push(make('splitter at exits', [split], [exitBelow(CENTRE, 1), exitBelow(west, 1)], speed, true));
         const tails = [...south(below, 2, fastest), ...south(stepFrom(west, 'S'), 2, fastest)];
         all.push(make('splitter and belts', [split, ...tails], [exitBelow(CENTRE, 3), exitBelow(west, 3)], speed, true));
+        const slow = { ...exitBelow(west, 3), take: ratio(1, 60) };
+        all.push(make('splitter with a slow half', [split, ...tails], [exitBelow(CENTRE, 3), slow], speed, true));
         all.push(make('splitter with a blind half', [split, ...south(below, 2, fastest)], [exitBelow(CENTRE, 3)], speed, true));
       }
       for (const underpass of catalog.underpasses) {
@@ -209,6 +213,7 @@ describe('the rate model of an arm', () => {
   it(`is never below what is simulated, onto every target (${CATALOGS} catalogs, from seed ${SEED})`, { timeout: 600_000 }, () => {
     const exact = new Closeness();
     const best = new Closeness();
+    const ofTicks = new Closeness();
     const seen = new Map<string, number>();
     for (let seed = SEED; seed < SEED + CATALOGS; seed++) {
       const catalog = randomCatalog(seededRandom(seed));
@@ -219,12 +224,19 @@ describe('the rate model of an arm', () => {
         const lane = bestLaneRate(catalog, arm, speed);
         const line = bestLineRate(catalog, arm, speed);
         const loosest = onLine && line.compare(lane) > 0 ? line : lane;
-        for (const { arms } of flowsOf(layout, 1)) {
+        const ticks = onLine ? outputTicks(catalog, arm, speed) : undefined;
+        for (const { arms, exits } of flowsOf(layout, 1)) {
           const flow = arms[feeding] ?? ZERO;
           const where = `seed ${seed}, ${name}: ${show(flow)} above`;
           if (exceeds(flow, bound)) expect.fail(`${where} ${show(bound)}\n${JSON.stringify(planDocument(layout))}`);
           if (exceeds(flow, loosest)) {
             expect.fail(`${where} the best of all targets, ${show(loosest)}\n${JSON.stringify(planDocument(layout))}`);
+          }
+          // Each output of a line leads to an exit of its own.
+          for (const { left, right } of ticks === undefined ? [] : exits) {
+            const taken = left.add(right).mul(ticks?.apart ?? 0).add(flow.mul(ticks?.between ?? 0).div(arm.payload));
+            if (exceeds(taken, ONE)) expect.fail(`${where}: hands with that for one output take ${show(taken)} ticks of one\n${JSON.stringify(planDocument(layout))}`);
+            ofTicks.add(ONE, taken);
           }
           exact.add(bound, flow);
           best.add(loosest, flow);
@@ -237,6 +249,8 @@ describe('the rate model of an arm', () => {
     console.log(`best rate of an arm anywhere, ${best.text}`);
     expect([...seen.entries()].filter(([, count]) => count === 0)).toEqual([]);
     expect(seen.size).toBeGreaterThanOrEqual(15);
+    console.log(`ticks that one output takes, ${ofTicks.text}`);
     expect(exact.summary.equal).toBeGreaterThan(0.5);
+    expect(ofTicks.summary.equal).toBeGreaterThan(0.05);
   });
 });
