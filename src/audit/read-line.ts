@@ -3,6 +3,7 @@
  * `seal.ts`, the order of steps by `replay.ts`.
  */
 import type { Finding } from '../base/finding.js';
+import { parseJson } from '../base/located-json.js';
 import { checkSchema } from '../base/schema-check.js';
 import type { Brief } from '../brief/brief.js';
 import { parseBrief } from '../brief/parse-brief.js';
@@ -24,7 +25,9 @@ function jsonOf(text: string): Read<unknown, string> {
   try {
     return { ok: true, value: JSON.parse(text) as unknown };
   } catch (thrown) {
-    return no(thrown instanceof Error ? thrown.message : String(thrown));
+    // That of the engine is in words of its own, and without a column.
+    const located = parseJson(text);
+    return no(located.ok ? String(thrown) : `column ${located.place.column}: ${located.reason}`);
   }
 }
 
@@ -47,9 +50,9 @@ export interface Opening {
 export function readOpening(text: string | undefined): Read<Opening, LogRefusal> {
   if (text === undefined) return no({ kind: 'empty' });
   const json = jsonOf(text);
-  if (!json.ok) return no({ kind: 'no-log', reason: json.why });
+  if (!json.ok) return no({ kind: 'no-log', reason: 'its first line is not JSON' });
   const line = json.value as Partial<LineOf<'opened'>> | null;
-  if (typeof line !== 'object' || line?.format !== PROOF_FORMAT) return no({ kind: 'no-log', reason: `it does not begin with format ${PROOF_FORMAT}` });
+  if (typeof line !== 'object' || line?.format !== PROOF_FORMAT) return no({ kind: 'no-log', reason: `its first line is not of the format "${PROOF_FORMAT}"` });
   const { findings } = checkSchema('proof-line', line);
   if (findings.length > 0) return no({ kind: 'brief-unsound', findings });
   const opened = line as LineOf<'opened'>;

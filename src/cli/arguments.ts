@@ -8,7 +8,8 @@ import { isPictureFile, STDIN } from './files.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
 import { KEEP_SEPARATOR, mendOptions, readMendOptions, type MendChoice } from './mend-options.js';
 import { givenStation, readStationOptions, stationOptions, type RawStation, type StationChoice } from './station-options.js';
-import { usage, wholeOption } from './usage.js';
+import { durationOption, secondsOption, type Duration } from './time-options.js';
+import { fileOption, startsOption, usage, wholeOption } from './usage.js';
 import { readWhyOptions, whyOptions, type WhyChoice } from './why-options.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
 
@@ -20,6 +21,8 @@ export interface CommonOptions {
   readonly seed: number | undefined;
   readonly timeLimitSeconds: number | undefined;
   readonly solver: string | undefined;
+  /** Of options that this command has no use for. */
+  readonly warnings: readonly string[];
 }
 
 export type Command =
@@ -45,7 +48,7 @@ export type Command =
       readonly name: 'trial';
       readonly plan: string;
       readonly starts: number | undefined;
-      readonly ticks: number | undefined;
+      readonly ticks: Duration | undefined;
       readonly counts: boolean;
       /** Tiles by which wagons may stop short or far, each tried and shown. */
       readonly spotting: number | undefined;
@@ -74,22 +77,31 @@ export type Command =
 /** The command of one name, with all that was given to it. */
 export type CommandOf<N extends Command['name']> = Extract<Command, { readonly name: N }>;
 
-function secondsOption(text: string | undefined): number | undefined {
-  if (text === undefined) return undefined;
-  const value = /^\d{1,9}(\.\d{1,6})?$/.test(text) ? Number(text) : Number.NaN;
-  if (!(value > 0)) throw usage(`--time-limit needs a number of seconds above 0, not “${text}”.`);
-  return value;
-}
+/** Options that every command takes, though only some have a use for them; the others say so, and their help leaves them out. */
+const USED_BY = {
+  seed: ['design', 'tradeoffs', 'trial', 'why', 'mend', 'visit', 'station', 'draw', 'replay'],
+  'time-limit': ['design', 'tradeoffs', 'why', 'mend', 'station', 'replay'],
+  solver: ['design', 'tradeoffs', 'station'],
+} as const satisfies Readonly<Record<string, readonly Command['name'][]>>;
 
-const common = <T>(argv: Argv<T>) =>
+const isUsed = (option: keyof typeof USED_BY, name: Command['name']): boolean => USED_BY[option].some((each) => each === name);
+
+const OUT_TAKES: Partial<Readonly<Record<Command['name'], string>>> = {
+  design: 'Write the plan to this file',
+  mend: 'Write the mended plan to this file',
+  tradeoffs: 'Write to this file what would be printed; with --pick: the plan',
+  fit: 'Write the catalog to this file',
+};
+
+const common = <T>(argv: Argv<T>, name: Command['name']) =>
   argv
     .option('json', { type: 'boolean', default: false, describe: 'Print one JSON document and nothing else' })
-    .option('out', { type: 'string', requiresArg: true, describe: 'Write to this file (design, mend, and tradeoffs with --pick: the plan; fit: the catalog)' })
+    .option('out', { type: 'string', requiresArg: true, describe: OUT_TAKES[name] ?? 'Write to this file what would be printed' })
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
     .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
-    .option('seed', { type: 'string', requiresArg: true, describe: 'Whole number that staggered starts are drawn from' })
-    .option('time-limit', { type: 'string', requiresArg: true, describe: 'Of design, tradeoffs, mend and replay: stop after about so many seconds, with what it has' })
-    .option('solver', { type: 'string', requiresArg: true, describe: `Of design and tradeoffs: solver of integer programs, ${SOLVER_NAMES.join(', ')}` });
+    .option('seed', { type: 'string', requiresArg: true, hidden: !isUsed('seed', name), describe: 'Whole number that staggered starts are drawn from' })
+    .option('time-limit', { type: 'string', requiresArg: true, hidden: !isUsed('time-limit', name), describe: 'Stop after about so many seconds, such as 60 or 60s, with what it has' })
+    .option('solver', { type: 'string', requiresArg: true, hidden: !isUsed('solver', name), describe: `Solver of integer programs: ${SOLVER_NAMES.join(', ')}` });
 
 interface RawOptions {
   readonly json: boolean;
@@ -101,19 +113,20 @@ interface RawOptions {
   readonly solver: string | undefined;
 }
 
-function optionsOf(raw: RawOptions): CommonOptions {
-  if (raw.out === '') throw usage('--out needs the name of a file.');
+function optionsOf(raw: RawOptions, name: Command['name']): CommonOptions {
   if (raw.solver !== undefined && !SOLVER_NAMES.includes(raw.solver)) {
     throw usage(`There is no solver “${raw.solver}”; there are: ${SOLVER_NAMES.join(', ')}.`);
   }
+  const unused = (['seed', 'time-limit', 'solver'] as const).filter((option) => raw[option] !== undefined && !isUsed(option, name));
   return {
     json: raw.json,
-    out: raw.out,
+    out: fileOption('out', raw.out),
     quiet: raw.quiet,
     ascii: raw.ascii,
     seed: wholeOption('seed', raw.seed, 0),
-    timeLimitSeconds: secondsOption(raw['time-limit']),
+    timeLimitSeconds: secondsOption('time-limit', raw['time-limit']),
     solver: raw.solver,
+    warnings: unused.map((option) => `transloom: warning: “${name}” has no use for --${option}; leave it out.`),
   };
 }
 
@@ -122,6 +135,9 @@ export function programFormat(file: string): 'mps' | 'lp' | undefined {
   if (file.endsWith('.mps')) return 'mps';
   return file.endsWith('.lp') ? 'lp' : undefined;
 }
+
+/** Each thread has a search of its own in memory, and no machine that anybody has runs more at once. */
+const MOST_WORKERS = 256;
 
 /** Where the proof log goes if `--audit` names no file. */
 const USUAL_LOG = 'transloom-proof.jsonl';
@@ -146,7 +162,7 @@ export async function parseArguments(words: readonly string[], version: string):
       'Unknown argument: %s': { one: 'There is no option or word “%s” here.', other: 'There are no options or words %s here.' },
       'Unknown command: %s': { one: 'There is no command “%s”.', other: 'There are no commands %s.' },
       'Did you mean %s?': 'There is no such command; did you mean “%s”?',
-      'Not enough arguments following: %s': 'The option “%s” needs a value.',
+      'Not enough arguments following: %s': 'The option --%s needs a value.',
       'Not enough non-option arguments: got %s, need at least %s': {
         one: 'The name of a file is missing (%s given, %s needed).',
         other: 'The name of a file is missing (%s given, %s needed).',
@@ -156,12 +172,12 @@ export async function parseArguments(words: readonly string[], version: string):
         other: 'There are words too many (%s given, at most %s taken).',
       },
     } as unknown as Parameters<Argv['updateStrings']>[0])
-    .usage('transloom COMMAND [FILE] [OPTIONS]\n\nDesigns, tries and draws unloading stations, from rail wagon to belt.')
+    .usage('transloom COMMAND [FILE] [OPTIONS]\n\nDesigns, tries, mends and draws stations between rail wagons and belts.')
     .command(
       'design [brief]',
       'Find the cheapest station that meets a brief, with proof',
       (argv) =>
-        common(argv)
+        common(argv, 'design')
           .positional('brief', { type: 'string', describe: `${FILE_HELP}; left out: the demo brief` })
           .option('export-program', {
             type: 'string',
@@ -183,40 +199,39 @@ export async function parseArguments(words: readonly string[], version: string):
         }
         const logFile = argv.audit === '' ? USUAL_LOG : argv.audit;
         if (logFile?.endsWith('.jsonl') === false) throw usage('--audit needs a file name that ends in .jsonl.');
-        const workers = wholeOption('workers', argv.workers, 1);
-        const { save: saveFile, resume: resumeFile } = argv;
-        if (saveFile === '') throw usage('--save needs the name of a file.');
-        if (resumeFile === '') throw usage('--resume needs the name of a file.');
+        const workers = wholeOption('workers', argv.workers, 1, MOST_WORKERS);
+        const saveFile = fileOption('save', argv.save);
+        const resumeFile = fileOption('resume', argv.resume);
         if (logFile !== undefined && resumeFile !== undefined) {
           throw usage('--audit does not go with --resume: a proof log begins with its search.');
         }
         const mostFill = argv['most-fill'];
         const single = (['audit', 'save', 'resume'] as const).find((name) => argv[name] !== undefined);
         if (mostFill && single !== undefined) throw usage(`--most-fill takes several searches, so --${single}, which is of one, does not go with it.`);
-        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, saveFile, resumeFile, mostFill, options: optionsOf(argv) };
+        command = { name: 'design', brief: argv.brief, programFile, logFile, workers, saveFile, resumeFile, mostFill, options: optionsOf(argv, 'design') };
       },
     )
     .command(
       'tradeoffs <brief>',
       'List the stations of a brief that no other beats in every objective, with proof',
-      (argv) => tradeoffsOptions(common(argv).positional('brief', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => tradeoffsOptions(common(argv, 'tradeoffs').positional('brief', { type: 'string', demandOption: true, describe: FILE_HELP })),
       (argv) => {
-        command = { name: 'tradeoffs', brief: argv.brief, choice: readTradeoffsOptions(argv), given: givenTradeoffs(argv), options: optionsOf(argv) };
+        command = { name: 'tradeoffs', brief: argv.brief, choice: readTradeoffsOptions(argv), given: givenTradeoffs(argv), options: optionsOf(argv, 'tradeoffs') };
       },
     )
     .command(
       'trial <plan>',
       'Simulate a plan: flows, gaps, arms, chests, and whether it keeps its promise',
       (argv) =>
-        common(argv)
+        common(argv, 'trial')
           .positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })
           .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' })
-          .option('ticks', { type: 'string', requiresArg: true, describe: 'With --counts: how many ticks to run' })
+          .option('ticks', { type: 'string', requiresArg: true, describe: 'With --counts: how many ticks to run, or seconds such as 60s' })
           .option('spotting', { type: 'string', requiresArg: true, describe: 'Also try it with its wagons up to so many tiles short and far' })
           .option('watch', { type: 'boolean', default: false, describe: 'Try the plan again at every save of its file, until Ctrl-C' })
           .option('counts', { type: 'boolean', default: false, describe: 'Count items over --ticks from an empty start' }),
       (argv) => {
-        const ticks = wholeOption('ticks', argv.ticks, 1);
+        const ticks = durationOption('ticks', argv.ticks);
         if (argv.counts && ticks === undefined) throw usage('--counts needs --ticks N, the ticks to count over.');
         if (!argv.counts && ticks !== undefined) throw usage('--ticks needs --counts.');
         if (argv.watch && (argv.json || argv.out !== undefined || argv.plan === STDIN)) {
@@ -225,12 +240,12 @@ export async function parseArguments(words: readonly string[], version: string):
         command = {
           name: 'trial',
           plan: argv.plan,
-          starts: wholeOption('starts', argv.starts, 0),
+          starts: startsOption(argv.starts),
           ticks,
           counts: argv.counts,
           spotting: wholeOption('spotting', argv.spotting, 1),
           watch: argv.watch,
-          options: optionsOf(argv),
+          options: optionsOf(argv, 'trial'),
         };
       },
     )
@@ -238,79 +253,74 @@ export async function parseArguments(words: readonly string[], version: string):
       'draw <plan>',
       'Draw a plan and list its parts',
       (argv) =>
-        common(argv)
+        common(argv, 'draw')
           .positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })
           .option('svg', { type: 'string', requiresArg: true, describe: 'Also write the picture to this file, as SVG' })
           .option('html', { type: 'string', requiresArg: true, describe: 'Also write a page to this file, on which the station moves' })
           .option('text', { type: 'string', requiresArg: true, describe: 'Also write the plan to this file as a picture, to be edited and read again' })
           .option('plan-json', { type: 'string', requiresArg: true, describe: 'Also write the plan to this file as JSON' }),
       (argv) => {
-        const { svg: svgFile, html: htmlFile, text: textFile } = argv;
-        const planFile = argv['plan-json'];
-        if (svgFile === '') throw usage('--svg needs the name of a file.');
-        if (htmlFile === '') throw usage('--html needs the name of a file.');
+        const textFile = fileOption('text', argv.text);
+        const planFile = fileOption('plan-json', argv['plan-json']);
         if (planFile !== undefined && isPictureFile(planFile)) throw usage('--plan-json writes JSON; --text writes a .plan.txt file.');
-        for (const [option, file] of Object.entries({ text: textFile, 'plan-json': planFile })) {
-          if (file === '') throw usage(`--${option} needs the name of a file.`);
-        }
         if (textFile !== undefined && !isPictureFile(textFile)) throw usage('--text needs a file name that ends in .plan.txt.');
-        command = { name: 'draw', plan: argv.plan, svgFile, htmlFile, textFile, planFile, options: optionsOf(argv) };
+        command = { name: 'draw', plan: argv.plan, svgFile: fileOption('svg', argv.svg), htmlFile: fileOption('html', argv.html), textFile, planFile, options: optionsOf(argv, 'draw') };
       },
     )
     .command(
       'why <plan>',
       'Follow each missing item of a plan to its cause, and find the single change that helps most',
-      (argv) => whyOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => whyOptions(common(argv, 'why').positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
       (argv) => {
-        command = { name: 'why', plan: argv.plan, choice: readWhyOptions(argv), options: optionsOf(argv) };
+        command = { name: 'why', plan: argv.plan, choice: readWhyOptions(argv), options: optionsOf(argv, 'why') };
       },
     )
     .command(
       'mend <plan>',
       'Find the cheapest repair of a plan that falls short, with proof',
-      (argv) => mendOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => mendOptions(common(argv, 'mend').positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
       (argv) => {
-        command = { name: 'mend', plan: argv.plan, choice: readMendOptions(argv), options: optionsOf(argv) };
+        command = { name: 'mend', plan: argv.plan, choice: readMendOptions(argv), options: optionsOf(argv, 'mend') };
       },
     )
     .command(
       'visit <plan>',
       'Let trains come to a plan, be emptied and leave, with real counts in wagons and chests',
-      (argv) => visitOptions(common(argv).positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
+      (argv) => visitOptions(common(argv, 'visit').positional('plan', { type: 'string', demandOption: true, describe: FILE_HELP })),
       (argv) => {
-        command = { name: 'visit', plan: argv.plan, choice: readVisitOptions(argv), options: optionsOf(argv) };
+        command = { name: 'visit', plan: argv.plan, choice: readVisitOptions(argv), options: optionsOf(argv, 'visit') };
       },
     )
     .command(
       'station <file>',
       'Size a whole station: headway, dwell, trains, chests; of a plan, or of what a brief gets designed',
-      (argv) => stationOptions(common(argv).positional('file', { type: 'string', demandOption: true, describe: `Plan or brief. ${FILE_HELP}` })),
+      (argv) => stationOptions(common(argv, 'station').positional('file', { type: 'string', demandOption: true, describe: `Plan or brief. ${FILE_HELP}` })),
       (argv) => {
-        command = { name: 'station', file: argv.file, choice: readStationOptions(argv), given: givenStation(argv), options: optionsOf(argv) };
+        command = { name: 'station', file: argv.file, choice: readStationOptions(argv), given: givenStation(argv), options: optionsOf(argv, 'station') };
       },
     )
     .command(
       'rates <catalog>',
       'List what each arm can deliver onto each target, by formula and by simulation',
-      (argv) => common(argv).positional('catalog', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => common(argv, 'rates').positional('catalog', { type: 'string', demandOption: true, describe: `Catalog, or a brief or plan with one. ${FILE_HELP}` }),
       (argv) => {
-        command = { name: 'rates', catalog: argv.catalog, options: optionsOf(argv) };
+        command = { name: 'rates', catalog: argv.catalog, options: optionsOf(argv, 'rates') };
       },
     )
     .command(
       'fit <measurements>',
       'Find the catalog that explains what was counted and timed, and what to measure next',
-      (argv) => common(argv).positional('measurements', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => common(argv, 'fit').positional('measurements', { type: 'string', demandOption: true, describe: FILE_HELP }),
       (argv) => {
-        command = { name: 'fit', measurements: argv.measurements, options: optionsOf(argv) };
+        command = { name: 'fit', measurements: argv.measurements, options: optionsOf(argv, 'fit') };
       },
     )
     .command(
       'replay <log>',
       'Recheck a proof log by a second solver and a second simulator',
-      (argv) => common(argv).positional('log', { type: 'string', demandOption: true, describe: FILE_HELP }),
+      (argv) => common(argv, 'replay').positional('log', { type: 'string', demandOption: true, describe: FILE_HELP }),
       (argv) => {
-        command = { name: 'replay', log: argv.log, options: optionsOf(argv) };
+        command = { name: 'replay', log: argv.log, options: optionsOf(argv, 'replay') };
       },
     )
     .completion('completion', 'Print a script that completes commands and options in your shell')

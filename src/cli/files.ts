@@ -34,28 +34,12 @@ import {
   type Place,
 } from '../index.js';
 import { InputError } from './exit-codes.js';
+import { reasonOf } from './reasons.js';
 
 /** The data that ships with the package. */
 const MODELS = fileURLToPath(new URL('../../models/', import.meta.url));
 
 export const DEMO_BRIEF = join(MODELS, 'briefs', 'grain-100-narrow.json');
-
-const REASONS: Readonly<Record<string, string>> = {
-  ENOENT: 'there is no such file or folder',
-  EACCES: 'permission is denied',
-  EPERM: 'permission is denied',
-  EISDIR: 'it is a folder',
-  ENOTDIR: 'a part of its path is not a folder',
-  EROFS: 'the file system is read-only',
-  ENOSPC: 'the disk is full',
-  ELOOP: 'its links go round in a circle',
-  ENAMETOOLONG: 'its name is too long',
-};
-
-function reasonOf(thrown: unknown): string {
-  const code = thrown instanceof Error && 'code' in thrown ? String(thrown.code) : '';
-  return REASONS[code] ?? (code === '' ? String(thrown) : code);
-}
 
 /** Stands for "-", which the library for arguments takes for an empty text. A file of this name is "./(standard input)". */
 export const STDIN = '(standard input)';
@@ -63,6 +47,7 @@ export const STDIN = '(standard input)';
 /** As a reader wrote it, or relative to where they are if that is shorter. */
 export function shownPath(path: string): string {
   if (path === STDIN) return STDIN;
+  if (path === '') return '“”';
   const near = relative(process.cwd(), path);
   return near !== '' && !near.startsWith('..') && near.length < path.length ? near : path;
 }
@@ -176,10 +161,28 @@ function inOrder(document: Document, findings: readonly Finding[]): readonly str
   return findingLines(document, [...findings].sort((a, b) => rank(a) - rank(b)));
 }
 
-export const loadCatalog = (path: string): Loaded<Catalog> => {
+export const loadCatalog = (path: string): Loaded<Catalog> => catalogOf(readDocument(path));
+
+const catalogOf = (document: Document): Loaded<Catalog> => accept(document, parseCatalog(document.value), document.value);
+
+/** A catalog, or that of a brief or a plan. */
+export function loadCatalogWithin(path: string): Loaded<Catalog> {
   const document = readDocument(path);
-  return accept(document, parseCatalog(document.value), document.value);
-};
+  const reference = catalogReference(document.value);
+  switch (reference.kind) {
+    case 'none':
+      return catalogOf(document);
+    case 'path':
+      return loadCatalog(pathFrom(path, reference.path));
+    case 'inline': {
+      const checked = parseCatalog(reference.value);
+      const beneath = checked.ok
+        ? { ...checked, warnings: findingsBeneath(CATALOG_POINTER, checked.warnings) }
+        : { ...checked, findings: findingsBeneath(CATALOG_POINTER, checked.findings) };
+      return accept(document, beneath, reference.value);
+    }
+  }
+}
 
 export const loadMeasurements = (path: string): Loaded<Measurements> => {
   const document = readDocument(path);
@@ -284,7 +287,7 @@ export class GrowingFile {
       return work();
     } catch (thrown) {
       this.abandon();
-      throw new InputError([`transloom: The file ${shownPath(this.path)} can't be written: ${reasonOf(thrown)}.`]);
+      throw new InputError([`transloom: The file ${shownPath(this.path)} can't be written (${reasonOf(thrown)}); name another.`]);
     }
   }
 }

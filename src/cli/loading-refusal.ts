@@ -7,4 +7,4 @@ import { usage } from './usage.js';
 
 /** Undefined where the brief has another job. `what` can't be had, as in “a list of trade-offs”. */
 export const loadingRefusal = ({ load }: Brief, what: string): InputError | undefined =>
-  load === undefined ? undefined : usage(`this brief's job is “load”, for which there is no ${what} yet; “transloom design” finds its cheapest station.`);
+  load === undefined ? undefined : usage(`This brief's job is "load", for which there is no ${what} yet; “transloom design” finds its cheapest station.`);

@@ -17,6 +17,7 @@ import { runStation } from './commands/station.js';
 import { runTrialCommand } from './commands/trial.js';
 import { runVisit } from './commands/visit.js';
 import { runWhy } from './commands/why.js';
+import { warn } from './output.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
 
 async function run(command: Command): Promise<ExitCode> {
@@ -61,7 +62,9 @@ async function main(): Promise<ExitCode> {
   const { version } = createRequire(import.meta.url)('../../package.json') as { readonly version: string };
   try {
     const command = await parseArguments(process.argv.slice(2), version);
-    return command === undefined ? EXIT.done : await run(command);
+    if (command === undefined) return EXIT.done;
+    warn(command.options, command.options.warnings);
+    return await run(command);
   } catch (thrown) {
     if (thrown instanceof InputError) {
       complain(thrown.lines);

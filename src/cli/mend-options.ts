@@ -2,11 +2,9 @@
  * The options of `mend`, as text and as checked data.
  */
 import type { Argv } from 'yargs';
-import { parseRate, parseShare, type Kept, type Rational } from '../index.js';
-import { usage, wholeOption } from './usage.js';
-
-/** Of the catalog's ticks per second and what the exit's belt carries, in items per tick. */
-export type AskedFlow = (saturated: Rational, ticksPerSecond: number) => Rational;
+import type { Kept } from '../index.js';
+import { askedFlow, type AskedFlow } from './target-option.js';
+import { fileOption, startsOption, usage } from './usage.js';
 
 export interface MendChoice {
   readonly starts: number | undefined;
@@ -22,15 +20,6 @@ export const mendOptions = <T>(argv: Argv<T>) =>
     .option('brief', { type: 'string', requiresArg: true, describe: 'Mend it so that it meets this brief' })
     .option('keep', { type: 'string', requiresArg: true, describe: 'What may not change: the part at X,Y, or the rectangle X,Y,WIDTH,HEIGHT; may be given again' })
     .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' });
-
-const NEEDS = '--target needs a share above 0 and up to 1 such as 0.85, or a rate such as 20/s';
-
-function askedFlow(text: string): AskedFlow {
-  if (text.includes('/s') && parseRate(text, 1) !== undefined) return (saturated, ticksPerSecond) => parseRate(text, ticksPerSecond) ?? saturated;
-  const share = parseShare(text);
-  if (share === undefined || share.compare(0) <= 0 || share.compare(1) > 0) throw usage(`${NEEDS}, not “${text}”.`);
-  return (saturated) => saturated.mul(share);
-}
 
 const LETTERS = 26;
 
@@ -48,7 +37,7 @@ function readTarget(text: string | undefined): MendChoice['target'] {
   const targets = new Map<number, AskedFlow>();
   for (const entry of text.split(',')) {
     const at = entry.indexOf(':');
-    if (at < 0) throw usage(`${NEEDS}, for all exits or exit by exit, such as A:0.85,B:1; “${entry}” names no exit.`);
+    if (at < 0) throw usage(`--target needs one target for all exits, or one for each, such as A:0.85,B:20/s; “${entry}” names no exit.`);
     const exit = exitNumber(entry.slice(0, at).trim());
     if (targets.has(exit)) throw usage(`--target names the exit “${entry.slice(0, at).trim()}” twice.`);
     targets.set(exit, askedFlow(entry.slice(at + 1).trim()));
@@ -80,7 +69,6 @@ export function readMendOptions(raw: {
   readonly keep: string | undefined;
   readonly starts: string | undefined;
 }): MendChoice {
-  if (raw.brief === '') throw usage('--brief needs the name of a file.');
   if (raw.brief !== undefined && raw.target !== undefined) throw usage('--target does not go with --brief, which has targets of its own.');
-  return { starts: wholeOption('starts', raw.starts, 0), target: readTarget(raw.target), briefFile: raw.brief, keep: readKeep(raw.keep) };
+  return { starts: startsOption(raw.starts), target: readTarget(raw.target), briefFile: fileOption('brief', raw.brief), keep: readKeep(raw.keep) };
 }

@@ -24,9 +24,7 @@ function shareOption(name: string, text: string | undefined): Rational | undefin
 }
 
 function sizeOption(name: string, over: string, text: string | undefined): number | undefined {
-  const size = wholeOption(name, text, 1);
-  if (size !== undefined && over !== 'arms' && size > LONGEST) throw usage(`--${name} needs a whole number up to ${LONGEST}, the longest side of a site, not “${String(text)}”.`);
-  return size;
+  return over === 'arms' ? wholeOption(name, text, 1) : wholeOption(name, text, 1, LONGEST, ', the longest side of a site');
 }
 
 /** Undefined where the list is asked for. */

@@ -4,6 +4,8 @@
  */
 import { supportsColor } from 'chalk';
 import { terminalInks, type Style } from '../index.js';
+import { EXIT } from './exit-codes.js';
+import { reasonOf } from './reasons.js';
 
 export type ColorLevel = 0 | 1 | 2 | 3;
 
@@ -35,12 +37,14 @@ export const styleFor = (level: ColorLevel, ascii: boolean, columns?: number): S
   ...(columns === undefined ? {} : { columns }),
 });
 
-/** A reader that stops reading (such as `head`) ends the program quietly. */
+/** A reader that stops reading (such as `head`) ends the program quietly; a full disk ends it too, and is told. */
 export function endQuietlyWithoutReader(): void {
   for (const stream of [process.stdout, process.stderr]) {
     stream.on('error', (error: NodeJS.ErrnoException) => {
       if (error.code === 'EPIPE') process.exit();
-      throw error;
+      // There is nowhere left to say it, where it is the error stream that fails.
+      if (stream === process.stdout) complain([`transloom: The standard output can't be written (${reasonOf(error)}); send it elsewhere.`]);
+      process.exit(EXIT.badInput);
     });
   }
 }

@@ -4,7 +4,7 @@
 import type { Argv } from 'yargs';
 import { MEASURES, parseCondition, parseShare, type Condition, type ConditionFlaw, type Measure, type Rational, type SortKey, type StaircaseRange } from '../index.js';
 import { rangeOption, STAIRCASES } from './staircase-range.js';
-import { usage, wholeOption } from './usage.js';
+import { fileOption, usage, wholeOption } from './usage.js';
 
 export interface TradeoffsChoice {
   /** Left out: those of the brief, and the imbalance. */
@@ -123,19 +123,12 @@ function expectedWords({ expected, found }: ConditionFlaw): string {
 function whereOption(text: string): Condition {
   const parsed = parseCondition(text);
   if (parsed.ok) return parsed.value;
-  throw usage(`--where "${text}", sign ${parsed.flaw.column}: ${expectedWords(parsed.flaw)}`);
+  throw usage(`--where “${text}”, sign ${parsed.flaw.column}: ${expectedWords(parsed.flaw)}`);
 }
 
 function pickOption(text: string | undefined): TradeoffsChoice['pick'] {
   if (text === undefined || text === 'knee') return text;
-  const number = /^\d{1,12}$/.test(text) ? Number(text) : 0;
-  if (number < 1) throw usage(`--pick needs a whole number from 1 on, or “knee”, not “${text}”.`);
-  return number;
-}
-
-function fileOption(name: string, text: string | undefined): string | undefined {
-  if (text === '') throw usage(`--${name} needs the name of a file.`);
-  return text;
+  return wholeOption('pick', text, 1, undefined, ', or “knee”');
 }
 
 /** Of all that was given, what is this command's own. */
@@ -158,7 +151,7 @@ export function readTradeoffsOptions(raw: GivenTradeoffs): TradeoffsChoice {
   if (raw['up-to'] !== undefined && raw.within !== undefined) throw usage('--up-to and --within both say how far the list is to go; give one of them.');
   const choice: TradeoffsChoice = {
     objectives: objectivesOption(raw.objectives),
-    upTo: raw['up-to'] === 'all' ? 'all' : wholeOption('up-to', raw['up-to'], 1),
+    upTo: raw['up-to'] === 'all' ? 'all' : wholeOption('up-to', raw['up-to'], 1, undefined, ', or “all”'),
     within: withinOption(raw.within),
     most: wholeOption('most', raw.most, 1),
     sort: sortOption(raw.sort),

@@ -1,5 +1,6 @@
 /**
- * What the options of several commands have in common: how wrong use is said, and how numbers are read.
+ * What the options of several commands have in common: how wrong use is said, and how numbers and names of files are read.
+ * Times are in `time-options.ts`, targets in `target-option.ts`.
  */
 import { InputError } from './exit-codes.js';
 
@@ -7,10 +8,25 @@ const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for 
 
 export const usage = (sentence: string): InputError => new InputError([`transloom: ${sentence}`, HINT]);
 
-/** Whole, from `least` on, written in digits alone. */
-export function wholeOption(name: string, text: string | undefined, least: number): number | undefined {
+/** Beyond this, doubles skip whole numbers long before, and nobody counts so far. */
+const MOST_WHOLE = 999_999_999_999;
+
+/** Whole, from `least` to `most`, written in digits alone; `words` are what the option takes besides. */
+export function wholeOption(name: string, text: string | undefined, least: number, most = MOST_WHOLE, words = ''): number | undefined {
   if (text === undefined) return undefined;
   const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
-  if (!(value >= least)) throw usage(`--${name} needs a whole number from ${least} on, not “${text}”.`);
+  if (!(value >= least && value <= most)) {
+    throw usage(`--${name} needs a whole number from ${least} ${most === MOST_WHOLE ? 'on' : `to ${most}`}${words}, not “${text}”.`);
+  }
   return value;
+}
+
+/** A brief's `starts` has the same bound. */
+const MOST_STARTS = 10_000;
+
+export const startsOption = (text: string | undefined): number | undefined => wholeOption('starts', text, 0, MOST_STARTS);
+
+export function fileOption(name: string, text: string | undefined): string | undefined {
+  if (text === '') throw usage(`--${name} needs the name of a file.`);
+  return text;
 }

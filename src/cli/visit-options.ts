@@ -2,10 +2,9 @@
  * The options of `visit` as checked data; what depends on the plan is checked once there is one, in `visitRequest`.
  */
 import type { Argv } from 'yargs';
-import { parseDuration, ticksOf, type Layout, type VisitRequest } from '../index.js';
-import { usage, wholeOption } from './usage.js';
-
-type Duration = NonNullable<ReturnType<typeof parseDuration>>;
+import type { Layout, VisitRequest } from '../index.js';
+import { durationOption, ticksIn, type Duration } from './time-options.js';
+import { fileOption, startsOption, usage, wholeOption } from './usage.js';
 
 export interface VisitChoice {
   /** Of each wagon, or one number for all of them. */
@@ -44,45 +43,25 @@ export interface RawVisit {
   readonly html: string | undefined;
 }
 
-function durationOption(name: string, text: string | undefined): Duration | undefined {
-  if (text === undefined) return undefined;
-  const duration = parseDuration(text);
-  const isNothing = duration?.kind === 'ticks' ? duration.ticks === 0 : duration?.seconds.equals(0) === true;
-  if (duration === undefined || isNothing) throw usage(`--${name} needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “${text}”.`);
-  return duration;
-}
-
 export function readVisitOptions(raw: RawVisit): VisitChoice {
   const { levels } = raw;
   return {
     loads: raw.load?.split(',').map((word) => wholeOption('load', word.trim(), 0) ?? 0),
-    levels: levels === 'empty' || levels === 'full' ? levels : wholeOption('levels', levels, 0),
+    levels: levels === 'empty' || levels === 'full' ? levels : wholeOption('levels', levels, 0, undefined, ', “empty” or “full”'),
     headway: raw.headway === 'none' ? undefined : durationOption('headway', raw.headway),
     stay: durationOption('stay', raw.stay),
     visits: wholeOption('visits', raw.visits, 1),
     ticks: durationOption('ticks', raw.ticks),
-    starts: wholeOption('starts', raw.starts, 0),
+    starts: startsOption(raw.starts),
     svgFile: fileOption('svg', raw.svg),
     htmlFile: fileOption('html', raw.html),
   };
 }
 
-function fileOption(name: string, text: string | undefined): string | undefined {
-  if (text === '') throw usage(`--${name} needs the name of a file.`);
-  return text;
-}
-
-function ticksIn(name: string, duration: Duration | undefined, { catalog }: Layout): number | undefined {
-  if (duration === undefined) return undefined;
-  const ticks = ticksOf(duration, catalog.ticksPerSecond);
-  if (typeof ticks === 'number') return ticks;
-  throw usage(`--${name} would be ${ticks} ticks at this catalog's ${catalog.ticksPerSecond} a second; give a whole number of them, up to 1000000000.`);
-}
-
 function loadsFor(loads: readonly number[] | undefined, { wagons }: Layout): readonly number[] | undefined {
   if (loads === undefined) return undefined;
   if (loads.length !== 1 && loads.length !== wagons.length) {
-    throw usage(`--load gives ${loads.length} numbers, but the plan has ${wagons.length} wagons; give one for each, or one for all.`);
+    throw usage(`--load gives ${loads.length} numbers, but the plan has ${wagons.length === 1 ? 'one wagon' : `${wagons.length} wagons`}; give one for each, or one for all.`);
   }
   return wagons.map(({ model }, wagon) => {
     const load = loads.length === 1 ? loads[0] : loads[wagon];
@@ -93,7 +72,7 @@ function loadsFor(loads: readonly number[] | undefined, { wagons }: Layout): rea
 
 /** What the options mean for this plan. */
 export function visitRequest(choice: VisitChoice, layout: Layout): VisitRequest {
-  if (layout.wagons.length === 0) throw usage('this plan has no wagon, so no train comes; add one to its “wagons”.');
+  if (layout.wagons.length === 0) throw usage('This plan has no wagon, so no train comes; add one to its “wagons”.');
   for (const part of layout.parts) {
     if (part.kind === 'chest' && typeof choice.levels === 'number' && choice.levels > part.model.capacity) {
       throw usage(`--levels ${choice.levels} is more than the chest at [${part.at.x}, ${part.at.y}] holds; give at most ${part.model.capacity}, or “full”.`);
@@ -102,10 +81,10 @@ export function visitRequest(choice: VisitChoice, layout: Layout): VisitRequest 
   return {
     loads: loadsFor(choice.loads, layout),
     levels: choice.levels,
-    headwayTicks: ticksIn('headway', choice.headway, layout),
-    stayTicks: ticksIn('stay', choice.stay, layout),
+    headwayTicks: ticksIn('headway', choice.headway, layout.catalog),
+    stayTicks: ticksIn('stay', choice.stay, layout.catalog),
     visits: choice.visits,
     starts: choice.starts,
-    ticks: ticksIn('ticks', choice.ticks, layout),
+    ticks: ticksIn('ticks', choice.ticks, layout.catalog),
   };
 }

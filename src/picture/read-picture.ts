@@ -61,7 +61,7 @@ type Complain = (sentence: string, place: Place) => void;
 
 const signAt = (line: DrawnLine, column: number): string => (column < 0 ? ' ' : plainSign(line.glyphs[column] ?? ' '));
 
-const atTile = ({ x, y }: Tile): string => `(${x}, ${y})`;
+const atTile = ({ x, y }: Tile): string => `[${x}, ${y}]`;
 
 const EDGE_SIGNS = '|<>';
 

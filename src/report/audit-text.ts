@@ -10,11 +10,10 @@ import { styled, type Style } from './canvas.js';
 import type { InkName } from './ink.js';
 import { counted, perTickText, secondsText } from './numbers.js';
 import { tileText } from './places.js';
-import { tabulate, wrap } from './table.js';
+import { proseWidth, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 import { findingSentence } from './words.js';
 
-const WIDTH = 96;
 
 /** What no replay shows. */
 export const TRUSTED: readonly string[] = [
@@ -127,9 +126,9 @@ export const flawSentence = (flaw: Flaw): string => `Line ${flaw.line}: ${flawTe
 export function refusalSentences(refusal: LogRefusal): readonly string[] {
   switch (refusal.kind) {
     case 'empty':
-      return ['This is no proof log: it is empty.'];
+      return ['This is no proof log: it is empty; name a file that “transloom design --audit” wrote.'];
     case 'no-log':
-      return [`This is no proof log: ${refusal.reason}.`];
+      return [`This is no proof log: ${refusal.reason}; name a file that “transloom design --audit” wrote.`];
     case 'brief-unsound':
       return refusal.findings.map((finding) => `Line 1: ${findingSentence(finding)}`);
   }
@@ -180,7 +179,7 @@ const rows = (audit: Audit): readonly (readonly [string, string])[] => {
 
 export function auditText(audit: Audit, style: Style, quiet = false): readonly string[] {
   const [headline, ink] = HEADLINE[audit.verdict];
-  const width = Math.min(WIDTH, style.columns ?? WIDTH);
+  const width = proseWidth(style);
   const verdict = wrap(verdictText(audit), width - headline.length - 2, 0);
   const verdictLines = [
     `${styled(style, ink, headline)}: ${styled(style, 'plain', verdict[0])}`,

@@ -7,7 +7,7 @@ import { layoutCost, partCount, tilesOf, underpassHeading, type Layout, type Par
 import { billOf, type BillLine } from './bill.js';
 import { styled, type Style } from './canvas.js';
 import { tileText } from './places.js';
-import { tabulate, wrap } from './table.js';
+import { proseWidth, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 /** The bill's lines by when the first of their parts is built. */
@@ -48,12 +48,10 @@ function placeText(part: Part): string {
   return heading === undefined ? tiles : `${tiles} ${heading}`;
 }
 
-const USUAL_WIDTH = 80;
-
 export function buildText(layout: Layout, style: Style): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
   const bill = billInOrder(layout).map(({ kind, model, count, cost }) => [kind, model, String(count), String(cost)]);
-  const width = Math.min(USUAL_WIDTH, style.columns ?? USUAL_WIDTH);
+  const width = proseWidth(style, 80);
   const steps = stepsOf(layout).flatMap(({ kind, model, parts }, index) => {
     const lines = wrap(`${index + 1}. ${kind} ${model}: ${parts.map((part) => placeText(part).replaceAll(' ', '\u00a0')).join(', ')}`, width);
     return lines.map((line, at) => styled(style, 'plain', at === 0 ? line.replaceAll('\u00a0', ' ') : `   ${line.replaceAll('\u00a0', ' ')}`));

@@ -12,13 +12,9 @@ import { styled, type Style } from './canvas.js';
 import { drawLayout } from './draw-layout.js';
 import { counted, percent, secondsText } from './numbers.js';
 import { reasonText, remedyLines } from './reason-text.js';
-import { wrap } from './table.js';
+import { proseWidth, wrap } from './table.js';
 import { trainLines } from './train-text.js';
 import { flowText } from './trial-text.js';
-
-const WIDTH = 96;
-
-const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
 
 export interface DesignFinding {
   readonly brief: Brief;
@@ -87,17 +83,17 @@ function proofLines(proof: DesignProof, style: Style): readonly string[] {
   ].join(', ');
   return [
     styled(style, 'title', 'Proof'),
-    ...(bounds === '' ? [] : wrap(bounds, widthOf(style))).map((line) => styled(style, 'plain', line)),
-    ...wrap(work, widthOf(style)).map((line) => styled(style, 'plain', line)),
-    ...(proof.resumed === true ? wrap(RESUMED, widthOf(style)) : []).map((line) => styled(style, 'plain', line)),
-    ...wrap(`Searched: ${proof.space}.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
+    ...(bounds === '' ? [] : wrap(bounds, proseWidth(style))).map((line) => styled(style, 'plain', line)),
+    ...wrap(work, proseWidth(style)).map((line) => styled(style, 'plain', line)),
+    ...(proof.resumed === true ? wrap(RESUMED, proseWidth(style)) : []).map((line) => styled(style, 'plain', line)),
+    ...wrap(`Searched: ${proof.space}.`, proseWidth(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 
 /** The verdict alone, for `--quiet`. */
 export function verdictLines({ brief, outcome }: DesignFinding, style: Style): readonly string[] {
   const { status } = outcome;
-  const words = wrap(verdictText(outcome, brief.minimise[0], brief.catalog.ticksPerSecond), widthOf(style) - 12, 0);
+  const words = wrap(verdictText(outcome, brief.minimise[0], brief.catalog.ticksPerSecond), proseWidth(style) - 12, 0);
   const [first, ...rest] = words;
   return [
     `${styled(style, HEADLINE_INK[status], HEADLINE[status])}: ${styled(style, 'plain', first)}`,
@@ -110,7 +106,7 @@ export function designText(finding: DesignFinding, style: Style): readonly strin
   const verdict = [styled(style, 'title', brief.name), ...verdictLines(finding, style), ''];
   const proof = proofLines(outcome.proof, style);
   if (outcome.status === 'infeasible') {
-    const remedies = remedyLines(outcome.reason, brief, widthOf(style)).map((line) => styled(style, 'plain', line));
+    const remedies = remedyLines(outcome.reason, brief, proseWidth(style)).map((line) => styled(style, 'plain', line));
     return [...verdict, ...(remedies.length === 0 ? [] : [...remedies, '']), ...proof];
   }
   if (outcome.status === 'unknown') return [...verdict, ...proof];

@@ -7,10 +7,9 @@ import type { Measurement, Measurements, Probe } from '../fitting/measurements.j
 import type { Suggestion } from '../fitting/suggest.js';
 import { styled, type Style } from './canvas.js';
 import { counted } from './numbers.js';
-import { tabulate, wrap } from './table.js';
+import { proseWidth, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
-const WIDTH = 100;
 
 const isTime = ({ kind }: Probe): boolean => kind === 'item-travels' || kind === 'first-item';
 
@@ -69,17 +68,17 @@ const UNITS: Readonly<Record<Known['integer'], string>> = {
   swing: 'ticks',
 };
 
-function suggestionLines(suggestion: Suggestion | undefined, candidates: bigint, ticksPerSecond: number): readonly string[] {
-  if (candidates === 1n) return wrap('No other integers within the ranges explain the measurements.', WIDTH);
+function suggestionLines(suggestion: Suggestion | undefined, candidates: bigint, ticksPerSecond: number, width: number): readonly string[] {
+  if (candidates === 1n) return wrap('No other integers within the ranges explain the measurements.', width);
   if (suggestion === undefined) {
-    return wrap('None of the measurements that this command knows tells these candidates apart; of parts used as measured, they behave alike.', WIDTH);
+    return wrap('None of the measurements that this command knows tells these candidates apart; of parts used as measured, they behave alike.', width);
   }
   const { probe, uncertainty, leaves } = suggestion;
   const verb = isTime(probe) ? 'Time' : 'Count';
   const sentence =
     `${verb} ${probeText(probe, ticksPerSecond)}, to within ${amountText(probe, uncertainty, ticksPerSecond)}:` +
     ` of ${candidates} candidates that leaves about ${formatDecimal(leaves, leaves.valueOf() < 10 ? 1 : 0)} on average.`;
-  return wrap(sentence, WIDTH);
+  return wrap(sentence, width);
 }
 
 function knownText({ basis, values }: Known, style: Style): string {
@@ -92,13 +91,14 @@ function knownText({ basis, values }: Known, style: Style): string {
 export function fitText({ name, ticksPerSecond, measurements }: Measurements, fit: Fit, style: Style, verdictOnly = false): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
   const title = [styled(style, 'title', name)];
+  const width = proseWidth(style, 100);
   switch (fit.kind) {
     case 'too-many':
       return [
         ...title,
         ...wrap(
           'Too little is measured: too many choices of pitch and speeds remain to go through them. Measure what a lane holds and what each belt carries (“lane-holds”, “belt-carries”), or narrow “ranges”.',
-          WIDTH,
+          width,
         ),
       ];
     case 'none': {
@@ -107,15 +107,15 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
         ...title,
         styled(style, 'bad', 'No integers within the ranges explain all of the measurements.'),
         ...(against.length === 0
-          ? wrap('Leaving out any single one does not help: several are off, or the ranges are too narrow.', WIDTH)
+          ? wrap('Leaving out any single one does not help: several are off, or the ranges are too narrow.', width)
           : [
               ...wrap(
                 against.length === 1
                   ? 'All but this one can be explained together; measure it again, or give it more uncertainty:'
                   : 'Without any one of these the others can be explained together; measure them again, or give them more uncertainty:',
-                WIDTH,
+                width,
               ),
-              ...against.flatMap((each) => wrap(measurementText(each, ticksPerSecond), WIDTH, 6).map((line, index) => (index === 0 ? `    - ${line.trimStart()}` : line))),
+              ...against.flatMap((each) => wrap(measurementText(each, ticksPerSecond), width, 6).map((line, index) => (index === 0 ? `    - ${line.trimStart()}` : line))),
             ]),
       ];
     }
@@ -139,14 +139,14 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
       if (verdictOnly) return [verdict];
       return [
         ...title,
-        verdict,
+        ...wrap(verdict, width, 0),
         ...tabulate([['part', 'integer', 'best', '', 'within the uncertainties'].map(dim), ...rows], ['left', 'left', 'right', 'left', 'left']),
         styled(style, 'title', 'What to measure next'),
-        ...suggestionLines(suggestion, candidates, ticksPerSecond),
+        ...suggestionLines(suggestion, candidates, ticksPerSecond, width),
         ...(candidates === 1n
           ? []
-          : wrap('Best: the least sum of squares, each off by uncertainties of at least one item or tick; of equal ones the first, by pitch, speeds, payload, grab, release and swing.', WIDTH).map(dim)),
-        ...wrap('All of this holds in the idealised tile world of the rules, for arms without slack.', WIDTH).map(dim),
+          : wrap('Best: the least sum of squares, each off by uncertainties of at least one item or tick; of equal ones the first, by pitch, speeds, payload, grab, release and swing.', width).map(dim)),
+        ...wrap('All of this holds in the idealised tile world of the rules, for arms without slack.', width).map(dim),
       ];
     }
   }

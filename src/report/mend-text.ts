@@ -14,9 +14,7 @@ import { STOPPED } from './design-text.js';
 import { drawLayout, exitLetter } from './draw-layout.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { tabulate, wrap } from './table.js';
-
-const WIDTH = 96;
+import { proseWidth, tabulate, wrap } from './table.js';
 
 export interface MendFinding {
   readonly layout: Layout;
@@ -29,8 +27,6 @@ export interface MendFinding {
   readonly lanesBefore: LaneFlows | undefined;
   readonly lanesAfter: LaneFlows | undefined;
 }
-
-const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
 
 const article = (name: string): string => `${/^[aeiou]/i.test(name) ? 'an' : 'a'} ${name}`;
 
@@ -90,7 +86,7 @@ const isSound = (outcome: MendOutcome): boolean => outcome.status === 'optimal' 
 
 function verdictLines({ outcome }: MendFinding, style: Style): readonly string[] {
   const headline = isSound(outcome) ? 'Sound' : HEADLINE[outcome.status];
-  const [first, ...rest] = wrap(mendVerdict(outcome), widthOf(style) - headline.length - 2, 0);
+  const [first, ...rest] = wrap(mendVerdict(outcome), proseWidth(style) - headline.length - 2, 0);
   return [`${styled(style, INKS[outcome.status], headline)}: ${styled(style, 'plain', first)}`, ...rest.map((line) => styled(style, 'plain', `  ${line}`))];
 }
 
@@ -157,7 +153,7 @@ function proofLines({ brief, outcome: { proof } }: MendFinding, style: Style): r
   return [
     styled(style, 'title', 'Proof'),
     styled(style, 'plain', `  ${work}`),
-    ...wrap(`Searched: ${space}. ${FED[brief.feed]} In an idealised tile world; see README, “Caution”.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
+    ...wrap(`Searched: ${space}. ${FED[brief.feed]} In an idealised tile world; see README, “Caution”.`, proseWidth(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 

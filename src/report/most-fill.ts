@@ -8,10 +8,8 @@ import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { endJson } from './staircase-json.js';
 import { fillText } from './staircase-text.js';
-import { wrap } from './table.js';
+import { proseWidth, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
-
-const WIDTH = 96;
 
 function sentences({ asked, best, end }: GreatestFill): readonly string[] {
   if (best === undefined) {
@@ -34,7 +32,7 @@ function sentences({ asked, best, end }: GreatestFill): readonly string[] {
 
 export const mostFillLines = (greatest: GreatestFill, style: Style): readonly string[] =>
   sentences(greatest)
-    .flatMap((text) => wrap(text, Math.min(WIDTH, style.columns ?? WIDTH), 0))
+    .flatMap((text) => wrap(text, proseWidth(style), 0))
     .map((line) => styled(style, 'plain', line));
 
 export const mostFillJson = ({ asked, best, end }: GreatestFill): JsonObject =>

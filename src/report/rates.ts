@@ -6,7 +6,7 @@ import type { Catalog } from '../catalog/catalog.js';
 import type { RateTarget } from '../synthesis/rate-benches.js';
 import { styled, type Style } from './canvas.js';
 import { perSecondNumber, perSecondText, perTickText } from './numbers.js';
-import { tabulate } from './table.js';
+import { firstThatFits, proseWidth, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 export interface RateFinding {
@@ -43,12 +43,22 @@ export function ratesText(catalog: Catalog, findings: readonly RateFinding[], st
     ];
   });
   const head = ['arm', 'target', 'at most', 'per tick', 'simulated', 'per tick', ''].map(dim);
+  const lines = firstThatFits(style.columns, [
+    () => tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'right', 'left']),
+    () => tabulate([head, ...rows].map(([arm, target, most, , simulated, , verdict]) => [arm, target, most, simulated, verdict]), ['left', 'left', 'right', 'right', 'left']),
+    () =>
+      rows.flatMap(([arm, target, most, , simulated, , verdict]) => [
+        ...(arm === '' ? [] : [arm]),
+        ...wrap(`${target}: at most ${most}, simulated ${simulated}, ${verdict}`, proseWidth(style)),
+      ]),
+  ]);
   return [
     styled(style, 'title', catalog.name),
-    ...tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'right', 'left']),
-    ...['Each arm alone, from a chest that never runs dry, onto an empty target that leads on.', 'At most: the formula that designs are bounded by. Simulated: the standard start.'].map(
-      (line) => dim(`  ${line}`),
-    ),
+    ...lines,
+    ...[
+      'Each arm alone, from a chest that never runs dry, onto an empty target that leads on.',
+      'At most: the formula that designs are bounded by. Simulated: the standard start.',
+    ].flatMap((line) => wrap(line, proseWidth(style)).map(dim)),
   ];
 }
 

@@ -8,11 +8,10 @@ import type { Brief, Edge } from '../brief/brief.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from '../synthesis/outcome.js';
 import { exitLetter } from './draw-layout.js';
 import { counted, percent, perSecondText, perTickText } from './numbers.js';
-import { wrap } from './table.js';
+import { USUAL_WIDTH, wrap } from './table.js';
 import { timeText } from './train-text.js';
 import type { JsonObject } from './trial-json.js';
 
-const WIDTH = 96;
 
 const EDGES: Readonly<Record<Edge, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
 
@@ -127,7 +126,7 @@ export function remedyText({ changes, least, cost }: Remedy, brief: Brief): stri
 }
 
 /** What would help, or that nothing was found, line by line; nothing if nobody looked. */
-export function remedyLines({ nearest, looked }: InfeasibleReason, brief: Brief, width = WIDTH): readonly string[] {
+export function remedyLines({ nearest, looked }: InfeasibleReason, brief: Brief, width = USUAL_WIDTH): readonly string[] {
   if (looked === 'not') return [];
   if (nearest.length === 0) {
     return [looked === 'wholly' ? 'None of the nearby changes that were tried helps.' : 'No nearby change was found within the time.'];

@@ -11,15 +11,12 @@ import { shareBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { counted, percent } from './numbers.js';
-import { tabulate, wrap } from './table.js';
+import { proseWidth, tabulate, wrap } from './table.js';
 
-const WIDTH = 96;
 const BAR = 24;
 const PICTURE = 56;
 /** The last of the fill, whose price is told in words. */
 const LAST = ratio(3, 100);
-
-const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
 
 /** "66.7 % (2/3)"; a round share needs no fraction beside it. */
 export function fillText(fill: Rational): string {
@@ -177,7 +174,7 @@ export function stepLine(step: FillStep | SizeStep): string {
 /** The verdict alone, for `--quiet`. */
 export function staircaseVerdict(staircase: Staircase, style: Style): readonly string[] {
   const words = staircase.over === 'fill' ? [...lastWords(staircase), ...endWords(staircase)] : sizeWords(staircase);
-  return words.flatMap((text) => wrap(text, widthOf(style), 0)).map((line) => styled(style, 'plain', line));
+  return words.flatMap((text) => wrap(text, proseWidth(style), 0)).map((line) => styled(style, 'plain', line));
 }
 
 export function staircaseText(brief: Brief, staircase: Staircase, style: Style): readonly string[] {
@@ -185,7 +182,7 @@ export function staircaseText(brief: Brief, staircase: Staircase, style: Style):
   const body = staircase.over === 'fill' ? [...fillTable(staircase, style), ...picture(staircase, style)] : sizeTable(staircase, style);
   return [
     styled(style, 'title', brief.name),
-    ...lead.flatMap((text) => wrap(text, widthOf(style), 0)).map((line) => styled(style, 'dim', line)),
+    ...lead.flatMap((text) => wrap(text, proseWidth(style), 0)).map((line) => styled(style, 'dim', line)),
     '',
     ...body,
     ...staircaseVerdict(staircase, style),

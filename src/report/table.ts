@@ -1,7 +1,8 @@
 /**
- * Columns of text that line up whatever colour or wide signs they hold.
+ * Columns of text that line up whatever colour or wide signs they hold, and paragraphs no wider than their reader's terminal.
  */
 import stringWidth from 'string-width';
+import type { Style } from './canvas.js';
 
 export type Align = 'left' | 'right';
 
@@ -25,6 +26,12 @@ export function firstThatFits(columns: number | undefined, texts: readonly (() =
   }
   return texts.at(-1)?.() ?? [];
 }
+
+/** Longer lines are hard to read, however wide the terminal. */
+export const USUAL_WIDTH = 96;
+
+/** For paragraphs. */
+export const proseWidth = ({ columns = USUAL_WIDTH }: Style, usual = USUAL_WIDTH): number => Math.min(usual, columns);
 
 /** Breaks a paragraph at spaces so that no line is wider than `width`, where its words allow. */
 export function wrap(text: string, width: number, indent = 2): readonly string[] {

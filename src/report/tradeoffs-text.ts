@@ -10,12 +10,10 @@ import { drawLayout } from './draw-layout.js';
 import { kneeReason } from './knee-words.js';
 import { measureText, measureWord } from './measure-words.js';
 import { counted, secondsText } from './numbers.js';
-import { firstThatFits, tabulate, wrap } from './table.js';
+import { firstThatFits, proseWidth, tabulate, wrap } from './table.js';
 import type { TradeoffsFinding } from './tradeoffs-finding.js';
 
-const WIDTH = 80;
-
-const widthOf = (style: Style): number => Math.min(WIDTH, style.columns ?? WIDTH);
+const widthOf = (style: Style): number => proseWidth(style, 80);
 
 const STOPPED: Readonly<Record<StopCause, string>> = {
   'time-limit': 'the time limit came',

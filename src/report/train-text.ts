@@ -7,10 +7,8 @@ import type { Drain, TrainFormula } from '../ranking/train-formula.js';
 import { styled, type Style } from './canvas.js';
 import { counted, secondsText } from './numbers.js';
 import { tileText } from './places.js';
-import { wrap } from './table.js';
+import { proseWidth, wrap } from './table.js';
 import type { JsonObject } from './trial-json.js';
-
-const WIDTH = 96;
 
 /** "5625 ticks (112.5 s)", to a tenth of a tick. */
 export function timeText(ticks: Rational, ticksPerSecond: number): string {
@@ -32,7 +30,7 @@ export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: Tra
         `It has to stand for ${time(dwellTicks)}, to within a cycle of an arm: ${
           slowest.kind === 'chest' ? `${drainText(slowest)} decides that` : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`
         }.`;
-  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, Math.min(WIDTH, style.columns ?? WIDTH))];
+  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, proseWidth(style))];
 }
 
 export const trainsJson = ({ load, headwayTicks, dwellTicks, trainsPerHour, slowest }: TrainFormula): JsonObject => ({

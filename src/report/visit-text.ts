@@ -227,7 +227,9 @@ function shownText({ cycle, ending, samples }: VisitResult): string {
 function chartLines({ layout, result }: VisitFinding, style: Style): readonly string[] {
   const room = Math.max(8, (style.columns ?? Infinity) - LABEL_WIDTH - 2);
   const stride = Math.max(1, Math.ceil((result.samples.length - 1) / room));
-  const samples = result.samples.filter((_, index) => index % stride === 0);
+  const last = result.samples.length - 1;
+  // The last one too, so that nothing of the run is left out.
+  const samples = result.samples.filter((_, index) => index % stride === 0 || index === last);
   if (samples.length < 2) return [];
   const label = (text: string): string => `  ${text.padEnd(LABEL_WIDTH)}`;
   const bins = samples.slice(1).map((to, index): readonly [VisitSample, VisitSample] => [samples[index], to]);
@@ -267,7 +269,7 @@ export function visitVerdict(finding: VisitFinding, style: Style): readonly stri
   const { cycle } = result;
   const lines: string[] = [];
   if (cycle !== undefined && measures !== undefined) {
-    const which = cycle.visits === 1 ? `Train ${cycle.firstVisit} and all after it are alike` : `Trains ${cycle.firstVisit} to ${cycle.firstVisit + cycle.visits - 1} come over and over`;
+    const which = cycle.visits === 1 ? `train ${cycle.firstVisit} and all after it are alike` : `trains ${cycle.firstVisit} to ${cycle.firstVisit + cycle.visits - 1} come over and over`;
     lines.push(
       `${paint(style, 'good', 'Exact')}: ${which}, every ${ticksText(cycle.ticks, ticksPerSecond)}.`,
       `A train stands there for ${tenths(measures.dwellTicks)} ${tenths(measures.dwellTicks) === '1' ? 'tick' : 'ticks'} (${secondsText(measures.dwellTicks.valueOf() / ticksPerSecond)})${cycle.visits === 1 ? '' : ' on average'}, ` +
@@ -298,7 +300,7 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
     ...wrap(termsLine(finding), columns),
     '',
     ...firstThatFits(style.columns, [() => visitRows(finding, style), () => visitRows(finding, style, true)]),
-    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}: ${waitText(waited, last, finding)}`, columns)]),
+    ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}. ${waitText(waited, last, finding)}`, columns)]),
     '',
     paint(style, 'title', cycle === undefined ? 'Over the whole run' : 'Over a cycle'),
     ...firstThatFits(style.columns, [() => chestRows(finding, shown, style), () => chestRows(finding, shown, style, true)]).slice(1),

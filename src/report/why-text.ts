@@ -11,8 +11,11 @@ import { styled, type Style } from './canvas.js';
 import { exitLetter } from './draw-layout.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { tabulate } from './table.js';
+import { firstThatFits, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
+
+/** No wider than the terminal; files and pipes get it whole. */
+const paragraph = (text: string, { columns }: Style, indent = 0): readonly string[] => wrap(text, columns ?? Infinity, indent);
 
 /** What stands on a tile: "the field belt at [2, 3]". */
 function standing(layout: Layout, at: Tile): string {
@@ -103,8 +106,12 @@ function exitLines({ layout }: WhyResult, exit: ExitWhy, index: number, style: S
     dim(whileWords(cause)),
   ]);
   return [
-    `${head}: ${styled(style, 'bad', `${rate(exit.shortfall)} are missing`)}, ${perTickText(exit.shortfall)} items per tick.`,
-    ...tabulate(rows, ['right', 'right', 'left', 'left', 'left']),
+    ...paragraph(`${head}: ${styled(style, 'bad', `${rate(exit.shortfall)} are missing`)}, ${perTickText(exit.shortfall)} items per tick.`, style),
+    ...firstThatFits(style.columns, [
+      () => tabulate(rows, ['right', 'right', 'left', 'left', 'left']),
+      () => tabulate(rows.map((row) => row.slice(0, -1)), ['right', 'right', 'left', 'left']),
+      () => rows.flatMap(([missing, share, lane, words]) => paragraph(`${missing} (${share.trim()}), ${lane}: ${words}`, style, 2)),
+    ]),
   ];
 }
 
@@ -113,7 +120,7 @@ function dryingLines({ layout, drying }: WhyResult, style: Style): readonly stri
   const lines = drying.map(
     ({ at, outflow, supply }) => `${styled(style, 'bad', `${standing(layout, at).replace('the', 'The')} runs dry`)}: ${rate(outflow)} leave it, ${rate(supply)} can come in, so this flow lasts only while there is stock.`,
   );
-  return lines.length === 0 ? [] : ['', ...lines];
+  return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => paragraph(line, style))];
 }
 
 function changeLines({ layout, changes, tried, untried }: WhyResult, style: Style): readonly string[] {
@@ -121,7 +128,7 @@ function changeLines({ layout, changes, tried, untried }: WhyResult, style: Styl
   const { ticksPerSecond } = layout.catalog;
   const rest = untried === 0 ? '' : `; ${untried} more could not be settled in time`;
   const count = `${counted(tried, 'single change')} tried${rest}`;
-  if (changes.length === 0) return ['', `No single change gives more (${count}).`];
+  if (changes.length === 0) return ['', ...paragraph(`No single change gives more (${count}).`, style)];
   const rows = changes.map(({ change, gain, cost, chestsKeepUp }) => {
     const more = cost - layoutCost(layout);
     return [
@@ -131,7 +138,14 @@ function changeLines({ layout, changes, tried, untried }: WhyResult, style: Styl
       chestsKeepUp ? '' : styled(style, 'warn', 'but a chest then runs dry'),
     ];
   });
-  return ['', `What would give most, from every start (${count}, each simulated):`, ...tabulate(rows, ['right', 'left', 'right', 'left'])];
+  return [
+    '',
+    ...paragraph(`What would give most, from every start (${count}, each simulated):`, style),
+    ...firstThatFits(style.columns, [
+      () => tabulate(rows, ['right', 'left', 'right', 'left']),
+      () => rows.flatMap(([more, words, price, but]) => paragraph(`${more}, ${price}: ${words}${but === '' ? '' : `, ${but}`}`, style, 2)),
+    ]),
+  ];
 }
 
 export function whyText(why: WhyResult, style: Style, quiet = false): readonly string[] {
@@ -143,7 +157,7 @@ export function whyText(why: WhyResult, style: Style, quiet = false): readonly s
   const span = exact ? `the period of ${counted(ticks, 'tick')}, exactly` : `${counted(ticks, 'tick')} only, so the numbers are measured and not exact`;
   return [
     styled(style, 'title', layout.name),
-    `Each missing item, followed back to what held it up. From ${start}, the worst of ${starts}, over ${span}.`,
+    ...paragraph(`Each missing item, followed back to what held it up. From ${start}, the worst of ${starts}, over ${span}.`, style),
     '',
     ...nothing,
     ...lines,

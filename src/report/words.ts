@@ -28,6 +28,16 @@ const GROUPS: Readonly<Record<string, string>> = {
   wagons: 'wagon',
 };
 
+/** What has each format, as it stands in a file, and which command begins with it. */
+const FORMATS: Readonly<Partial<Record<string, { readonly what: string; readonly command: string }>>> = {
+  '"transloom-brief/1"': { what: 'a brief', command: 'design' },
+  '"transloom-plan/1"': { what: 'a plan', command: 'trial' },
+  '"transloom-catalog/1"': { what: 'a catalog', command: 'rates' },
+  '"transloom-measurements/1"': { what: 'measurements', command: 'fit' },
+  '"transloom-proof/1"': { what: 'a proof log', command: 'replay' },
+  '"transloom-search/1"': { what: 'a saved search', command: 'design BRIEF --resume' },
+};
+
 const EDGES: Readonly<Record<string, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
 
 /** The word for the edge, heading or side that the values name. */
@@ -46,13 +56,18 @@ const trackReach = ({ trackFrom, trackTo }: Values): string =>
   [...(trackFrom === undefined ? [] : [`begins at x = ${trackFrom}`]), ...(trackTo === undefined ? [] : [`ends at x = ${trackTo}`])].join(' and ');
 
 const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
-  'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); check its name.`,
+  'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); name one that can.`,
   'not-json': (v) => `This is not JSON (${v['reason']}); mend the file's commas, quotes or brackets there.`,
 
   'wrong-type': (v) => `Here stands ${v['found']}, but ${v['expected']} is needed.`,
   'missing-field': (v) => `The field “${v['field']}” is missing; add it.`,
   'unknown-field': (v) => `There is no field “${v['field']}” here.${meant(v) || ' Remove it.'}`,
-  'wrong-format': (v) => `The format is ${v['found']}, but “${v['expected']}” is needed; name a file of that format.`,
+  'wrong-format': ({ found, expected }) => {
+    const kind = FORMATS[String(found)];
+    const known = kind === undefined ? '' : `, of ${kind.what}`;
+    const elsewhere = kind === undefined ? 'name a file of that format' : `name a file of that format, or take this one to “transloom ${kind.command}”`;
+    return `The format is ${found}${known}, but "${expected}" is needed; ${elsewhere}.`;
+  },
   'not-one-of': (v) => `${v['found']} is not one of: ${v['allowed']}.${meant(v) || ' Use one of these.'}`,
   'too-small': (v) => `${v['found']} is too small; give at least ${v['limit']}.`,
   'too-large': (v) => `${v['found']} is too large; give at most ${v['limit']}.`,
@@ -147,7 +162,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `${v['found']} full trains of ${v['load']} items an hour are more than the belts that leave can carry (${v['perSecond']} together);` +
     ` ask for at most "${v['most']}".`,
   'first-objective': (v) =>
-    `“${v['found']}” can't come first, since designs are found in rising cost or part count;` +
+    `"${v['found']}" can't come first, since designs are found in rising cost or part count;` +
     ' begin with "cost" or "parts".',
 
   'part-outside': (v) =>
@@ -158,7 +173,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'parts-overlap': (v) =>
     `This ${v['kind']} stands on the tile of the ${v['otherKind']} of ${v['other']}; move one of them.`,
   'underpass-not-straight': (v) =>
-    `The underpass's other end at (${v['toX']}, ${v['toY']}) shares no row or column with its entry;` +
+    `The underpass's other end at [${v['toX']}, ${v['toY']}] shares no row or column with its entry;` +
     ' put both on one line.',
   'underpass-no-length': () => "The underpass's entry and exit end are one tile; move them apart.",
   'underpass-too-long': (v) =>
@@ -224,11 +239,11 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
 
 const hasWords = (code: string): code is FindingCode => Object.hasOwn(WORDS, code);
 
-/** "At /parts/3, tile (2, 4): ", or nothing for the whole document. */
+/** "At /parts/3, tile [2, 4]: ", or nothing for the whole document. */
 function place({ pointer, tile }: Finding): string {
   const places = [
     ...(pointer === undefined || pointer === '' ? [] : [pointer]),
-    ...(tile === undefined ? [] : [`tile (${tile.x}, ${tile.y})`]),
+    ...(tile === undefined ? [] : [`tile [${tile.x}, ${tile.y}]`]),
   ];
   return places.length === 0 ? '' : `At ${places.join(', ')}: `;
 }

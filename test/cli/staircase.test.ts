@@ -17,8 +17,8 @@ describe('wrong use', () => {
     [['--from', '0.5'], '--from says where a staircase goes; it needs --over'],
     [['--over', 'fill', '--from', '0'], '--from needs a fill above 0 and up to 1'],
     [['--over', 'fill', '--to', '6/5'], '--to needs a fill above 0 and up to 1'],
-    [['--over', 'depth', '--to', '0.5'], '--to needs a whole number from 1 on'],
-    [['--over', 'width', '--to', '201'], '--to needs a whole number up to 200'],
+    [['--over', 'depth', '--to', '0.5'], '--to needs a whole number from 1 to 200'],
+    [['--over', 'width', '--to', '201'], '--to needs a whole number from 1 to 200'],
     [['--over', 'arms', '--from', '5', '--to', '4'], '--from 5 lies beyond --to 4'],
   ])('%j is refused with code 2 and a sentence', (words, sentence) => {
     const { status, stdout, stderr } = transloom(['tradeoffs', BRIEF, ...words]);

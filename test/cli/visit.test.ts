@@ -27,7 +27,7 @@ describe('visit', () => {
   it('runs until visits come over and over, and shows trains, chests, exits and a chart', () => {
     const { status, stdout, stderr } = visit(BINS);
     expect([status, stderr]).toEqual([0, '']);
-    expect(stdout).toContain('Exact: Trains 4 to 7 come over and over, every 22500 ticks');
+    expect(stdout).toContain('Exact: trains 4 to 7 come over and over, every 22500 ticks');
     expect(stdout).toContain('for room in the chest at [0, 1]');
     expect(stdout).toMatch(/^ {2}chest \[0, 1\] .*[▇█]/m);
     expect(stdout).not.toContain('late');
@@ -65,7 +65,7 @@ describe('visit', () => {
     const noWagon = planFile('no-wagon.json', (plan) => (plan.wagons = []));
     const cases: readonly (readonly [readonly string[], string])[] = [
       [[BINS, '--load', '1501'], '--load 1501 is more than the wagon “long grain wagon” holds; give at most 1500.'],
-      [[BINS, '--load', '1,2'], '--load gives 2 numbers, but the plan has 1 wagons'],
+      [[BINS, '--load', '1,2'], '--load gives 2 numbers, but the plan has one wagon;'],
       [[BINS, '--load', '-3'], 'load'],
       [[BINS, '--headway', '0'], '--headway needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “0”.'],
       [[BINS, '--headway', '0.01s'], "--headway would be 1/2 ticks at this catalog's 50 a second"],
@@ -73,7 +73,7 @@ describe('visit', () => {
       [[BINS, '--levels', '1201'], '--levels 1201 is more than the chest at [0, 1] holds; give at most 1200, or “full”.'],
       [[BINS, '--visits', '0'], '--visits needs a whole number from 1 on'],
       [[BINS, '--ticks', '1/2'], '--ticks needs ticks'],
-      [[noWagon], 'this plan has no wagon'],
+      [[noWagon], 'This plan has no wagon'],
     ];
     for (const [words, sentence] of cases) {
       const { status, stdout, stderr } = visit(...words);

@@ -28,7 +28,7 @@ it('tries again at every save, also by renaming, tells what changed, survives er
   writeFileSync(plan, whole.replace('1 │▗▄▄▄▖ ╭─╮', '1 │▗▄▄▄▖    ').replace('◦╯ ╰▶', '     '));
   expect(await until(2)).toMatch(/Changed by this save:\n +exit over the south edge of \[2, 7\]: 13\.33\/s, now 6\.67\/s\n +cost: 76, now 63/);
   writeFileSync(plan, whole.replace('▗▄▄▄▖', '▗▄▄▄ '));
-  expect(await until(3)).toContain('error: Tile (0, 1) shows no part');
+  expect(await until(3)).toContain('error: Tile [0, 1] shows no part');
   writeFileSync(`${plan}~`, whole);
   renameSync(`${plan}~`, plan);
   expect(await until(4)).toContain('6.67/s, now 13.33/s');

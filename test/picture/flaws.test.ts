@@ -135,7 +135,7 @@ describe('pictures drawn by hand', () => {
 
 describe('what is wrong in a picture', () => {
   it.each<readonly [string, string, string]>([
-    ['16:5', changed(16, ' v-', '  -'), 'Tile (0, 0) shows no part that there is; it is most like'],
+    ['16:5', changed(16, ' v-', '  -'), 'Tile [0, 0] shows no part that there is; it is most like'],
     ['17:9', changed(6, 'arm b', 'arm c'), 'There is no line “arm b'],
     ['15:4', changed(5, 'arm', 'arm a'), 'Which arm is this? It has no letter'],
     ['16:19', changed(16, '           |', '            |'), 'the right edge is missing'],

@@ -130,8 +130,8 @@ describe('a replay', () => {
 
 describe('a refusal', () => {
   it('is said in sentences', () => {
-    expect(refusalSentences({ kind: 'empty' })).toEqual(['This is no proof log: it is empty.']);
-    expect(refusalSentences({ kind: 'no-log', reason: 'so' })).toEqual(['This is no proof log: so.']);
+    expect(refusalSentences({ kind: 'empty' })).toEqual(['This is no proof log: it is empty; name a file that “transloom design --audit” wrote.']);
+    expect(refusalSentences({ kind: 'no-log', reason: 'so' })).toEqual(['This is no proof log: so; name a file that “transloom design --audit” wrote.']);
     expect(refusalSentences({ kind: 'brief-unsound', findings: [{ severity: 'error', code: 'target-zero', pointer: '/exits/0' }] })).toEqual([
       expect.stringMatching(/^Line 1: At \/exits\/0: /),
     ]);

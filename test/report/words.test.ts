@@ -235,7 +235,7 @@ describe('findingSentence', () => {
     expect(sentence).toMatch(/[.?!]$/);
     expect(sentence.length).toBeLessThan(260);
     if (finding.pointer !== undefined && finding.pointer !== '') expect(sentence).toContain(`At ${finding.pointer}`);
-    if (finding.tile !== undefined) expect(sentence).toContain(`(${finding.tile.x}, ${finding.tile.y})`);
+    if (finding.tile !== undefined) expect(sentence).toContain(`[${finding.tile.x}, ${finding.tile.y}]`);
   });
 
   it('says where and what is meant', () => {
@@ -246,7 +246,7 @@ describe('findingSentence', () => {
     );
     expect(
       findingSentence({ severity: 'warning', code: 'chest-unemptied', pointer: '/parts/1', tile: { x: 2, y: 4 } }),
-    ).toBe('At /parts/1, tile (2, 4): No arm empties this chest; add one or remove it.');
+    ).toBe('At /parts/1, tile [2, 4]: No arm empties this chest; add one or remove it.');
   });
 
   it('falls back to the code itself for one it does not know', () => {

@@ -27,9 +27,10 @@ import { listenForInterrupts } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
-import type { AskedFlow, MendChoice } from '../mend-options.js';
+import type { MendChoice } from '../mend-options.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
+import type { AskedFlow } from '../target-option.js';
 import { complain, ProgressLine } from '../terminal.js';
 
 const MOST_EXITS = 32;

@@ -1,14 +1,14 @@
 /**
- * `transloom rates`: what each arm of a catalog can deliver onto each target.
+ * `transloom rates`: what each arm of a catalog, or of a brief's or plan's catalog, can deliver onto each target.
  */
 import { armRates, ratesDocument, ratesReport } from '../../index.js';
 import type { CommonOptions } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadCatalog } from '../files.js';
+import { loadCatalogWithin } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 
 export function runRates(path: string, options: CommonOptions): ExitCode {
-  const { value: catalog, warnings } = loadCatalog(path);
+  const { value: catalog, warnings } = loadCatalogWithin(path);
   warn(options, warnings);
   const rates = armRates(catalog);
   deliver(

@@ -54,7 +54,7 @@ export async function runStation(command: CommandOf<'station'>): Promise<ExitCod
   const refusal = asked.kind === 'brief' ? loadingRefusal(asked.brief, 'sizing of a station') : undefined;
   if (refusal !== undefined) throw refusal;
   if (asked.kind === 'brief') return designAndSize({ ...loaded, value: asked.brief }, command);
-  if (fillsTrains(asked.layout)) throw usage('this plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
+  if (fillsTrains(asked.layout)) throw usage('This plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
   const finding = sizeStation(asked.layout, terms);
   deliver(options, () => stationReport(finding, outputStyle(options), options.quiet), () => stationDocument(finding));
   return finding.sizing?.isMet === true ? EXIT.done : EXIT.no;

@@ -7,6 +7,7 @@ import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { complain, printLines } from '../terminal.js';
+import { ticksIn } from '../time-options.js';
 import { watchFile } from '../watch-file.js';
 
 function tryOnce({ plan, starts, ticks, spotting, options }: CommandOf<'trial'>): { readonly code: ExitCode; readonly answer: TrialAnswer } {
@@ -14,7 +15,7 @@ function tryOnce({ plan, starts, ticks, spotting, options }: CommandOf<'trial'>)
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   acceptMore(loaded, checkSpotting(loaded.value, Math.max(spotting ?? 0, promise?.spotting ?? 0)));
   warn(options, loaded.warnings);
-  const answer = tryPlan(loaded.value, promise, { starts, seed: options.seed, countTicks: ticks });
+  const answer = tryPlan(loaded.value, promise, { starts, seed: options.seed, countTicks: ticksIn('ticks', ticks, loaded.value.catalog) });
   const stops = spotting === undefined ? undefined : trySpotting(answer, promise, spotting);
   deliver(
     options,

@@ -28,7 +28,7 @@ function targetOf(choice: WhyChoice['target'], layout: Layout, promise: PlanProm
 export function runWhy({ plan, choice, options }: CommandOf<'why'>): ExitCode {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   if (fillsTrains(loaded.value) && loaded.value.exits.length === 0) {
-    throw usage('this plan fills trains and has no exit, and “why” follows what exits lack; “trial” tells what each arm and chest of it waits for.');
+    throw usage('This plan fills trains and has no exit, and “why” follows what exits lack; “trial” tells what each arm and chest of it waits for.');
   }
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   warn(options, loaded.warnings);

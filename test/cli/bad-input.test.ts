@@ -1,0 +1,95 @@
+/**
+ * Wrong files, wrong numbers and outputs that can't be written: one sentence that says what to do, code 2, nothing
+ * half-written. And what is taken though it might have been refused.
+ */
+import { spawnSync } from 'node:child_process';
+import { openSync, closeSync, existsSync, readdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { ownFolder } from '../own-folder.js';
+import { MAIN, ROOT, transloom } from './built-command.js';
+
+const BINS = 'models/plans/grain-two-bins.json';
+const BRIEF = 'models/briefs/grain-060.json';
+const CATALOG = 'models/catalogs/grain-yard.json';
+const MEASUREMENTS = 'models/measurements/grain-yard.json';
+
+const folder = ownFolder();
+
+describe('files of another kind', () => {
+  it.each([
+    ['trial', BRIEF, '"transloom-brief/1", of a brief, but "transloom-plan/1" is needed; name a file of that format, or take this one to “transloom design”.'],
+    ['design', BINS, '"transloom-plan/1", of a plan, but "transloom-brief/1" is needed; name a file of that format, or take this one to “transloom trial”.'],
+    ['fit', CATALOG, '"transloom-catalog/1", of a catalog, but "transloom-measurements/1" is needed; name a file of that format, or take this one to “transloom rates”.'],
+    ['visit', MEASUREMENTS, 'take this one to “transloom fit”.'],
+    ['replay', BRIEF, 'This is no proof log: its first line is not JSON; name a file that “transloom design --audit” wrote.'],
+    ['trial', '', 'The file “” can\'t be read (there is no such file or folder); name one that can.'],
+  ])('%s %s', (command, file, sentence) => {
+    const { status, stdout, stderr } = transloom([command, file]);
+    expect(stderr).toContain(sentence);
+    expect(stderr.split('\n')).toHaveLength(2);
+    expect([status, stdout]).toEqual([2, '']);
+  });
+
+  it('rates takes the catalog of a brief or a plan, inside it or by its path', () => {
+    const { status, stdout } = transloom(['rates', CATALOG, '--json']);
+    expect(status).toBe(0);
+    for (const file of [BRIEF, BINS]) expect(transloom(['rates', file, '--json']), file).toMatchObject({ status: 0, stdout });
+    const inside = join(folder, 'inside.json');
+    writeFileSync(inside, JSON.stringify({ format: 'transloom-plan/1', catalog: { format: 'transloom-catalog/1', pitch: 1 } }));
+    const wrong = transloom(['rates', inside]);
+    expect(wrong.status).toBe(2);
+    expect(wrong.stderr).toContain('error: At /catalog: The field “name” is missing; add it.');
+  });
+});
+
+describe('numbers', () => {
+  it.each([
+    [['design', BRIEF, '--time-limit', '5m'], '--time-limit needs seconds above 0 and below 1000000000, such as 90 or 90s, not “5m”.'],
+    [['design', BRIEF, '--time-limit', '0s'], '--time-limit needs seconds above 0'],
+    [['design', BRIEF, '--workers', '100000'], '--workers needs a whole number from 1 to 256, not “100000”.'],
+    [['trial', BINS, '--starts', '999999999999'], '--starts needs a whole number from 0 to 10000, not “999999999999”.'],
+    [['why', BINS, '--starts', '10001'], '--starts needs a whole number from 0 to 10000, not “10001”.'],
+    [['trial', BINS, '--counts', '--ticks', '999999999999'], '--ticks needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “999999999999”.'],
+    [['trial', BINS, '--counts', '--ticks', '0.01s'], "--ticks would be 1/2 ticks at this catalog's 50 a second"],
+    [['visit', BINS, '--levels', 'some'], '--levels needs a whole number from 0 on, “empty” or “full”, not “some”.'],
+    [['visit', BINS, '--load', '1,2'], '--load gives 2 numbers, but the plan has one wagon; give'],
+    [['why', BINS, '--target', '2'], '--target needs a share above 0 and up to 1 such as 0.85, or a rate such as 20/s, or “promise”, not “2”.'],
+    [['mend', BINS, '--target', 'A:1,x'], '“x” names no exit.'],
+  ])('%j', (words, sentence) => {
+    const { status, stdout, stderr } = transloom(words);
+    expect(stderr).toContain(sentence);
+    expect([status, stdout]).toEqual([2, '']);
+  });
+
+  it('seconds may be written with their unit wherever they are asked for', () => {
+    expect(transloom(['design', BRIEF, '--quiet', '--time-limit', '30s'])).toMatchObject({ status: 0, stderr: '' });
+    const counted = (ticks: string): string => transloom(['trial', BINS, '--counts', '--json', '--ticks', ticks]).stdout;
+    expect(counted('10s')).toBe(counted('500'));
+  });
+});
+
+it('an option that a command has no use for is told, and not shown in its help', () => {
+  const { status, stderr } = transloom(['rates', CATALOG, '--time-limit', '5', '--seed', '2']);
+  expect(status).toBe(0);
+  expect(stderr).toBe('transloom: warning: “rates” has no use for --seed; leave it out.\ntransloom: warning: “rates” has no use for --time-limit; leave it out.\n');
+  expect(transloom(['rates', '--help']).stdout).not.toMatch(/--(seed|time-limit|solver)/);
+  expect(transloom(['why', '--help']).stdout).toMatch(/--time-limit/);
+});
+
+it.skipIf(!existsSync('/dev/full'))('a full disk under the standard output is told in a sentence', () => {
+  const full = openSync('/dev/full', 'w');
+  const { status, stderr } = spawnSync(process.execPath, [MAIN, 'trial', BINS], { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', full, 'pipe'] });
+  closeSync(full);
+  expect([status, stderr]).toEqual([2, "transloom: The standard output can't be written (the disk is full); send it elsewhere.\n"]);
+});
+
+it('of files that can\'t be written nothing is left behind', () => {
+  const before = readdirSync(folder);
+  for (const option of ['--svg', '--html', '--plan-json']) {
+    const { status, stderr } = transloom(['draw', BINS, option, join(folder, 'nowhere', 'a.x')]);
+    expect(stderr).toContain("can't be written (there is no such file or folder); name another.");
+    expect(status).toBe(2);
+  }
+  expect(readdirSync(folder)).toEqual(before);
+});
