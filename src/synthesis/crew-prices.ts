@@ -15,6 +15,27 @@ interface CrewPrice {
 export class CrewMemories extends Map<string, CrewPrice> {
   /** By crews that begin alike: the least price that is left to try in any of them. It is found anew where it is not known. */
   readonly groups = new Map<string, number>();
+  /** Into how many networks what is remembered may fall. */
+  private networks = 0;
+
+  /** `networks`: into so many, for a file. */
+  constructor(entries: Iterable<readonly [string, CrewPrice]> = [], networks = 0) {
+    super(entries);
+    this.networks = networks;
+  }
+
+  get mostNetworks(): number {
+    return this.networks;
+  }
+
+  /** Forgets all where layouts may fall into more networks than when it was found: then they may be cheaper. */
+  allowNetworks(most: number): void {
+    if (most > this.networks) {
+      this.clear();
+      this.groups.clear();
+    }
+    this.networks = most;
+  }
 }
 
 /**
@@ -42,7 +63,7 @@ export function* searchCrews(
     if ((++weighed & 63) === 0 && shouldStop()) throw new SearchStopped();
   };
   const close = (): void => {
-    if (group !== undefined) memories.groups.set(group, search.leastBeforeMoreNetworks(leastOfGroup));
+    if (group !== undefined) memories.groups.set(group, leastOfGroup);
   };
   const tests: CrewTests = {
     affordable: (crew, whole) => {

@@ -106,27 +106,35 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
   yield* chooseChests(0);
 }
 
+/** Load arms of one network: how many of each model, and from how many chests they draw. */
+export interface LoadBill {
+  readonly loads: readonly number[];
+  readonly chests: number;
+}
+
 /**
- * The same of the arms alone that load carriers, with the chests they draw from: what fills those is left open.
- * `loads`: how many of each model.
+ * The same of the arms alone that load carriers, with the chests they draw from. What fills a chest is left open, but where
+ * all arms that can fill it stand on the same tile: then the best of them does.
  */
-export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly number[], { affordable, mayHold }: CrewTests): Generator<Crew, void> {
+export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { affordable, mayHold }: CrewTests): Generator<Crew, void> {
   const arms = new Uint8Array(map.tiles);
   const chests = new Uint8Array(map.tiles);
   const targets = new Uint8Array(map.tiles);
-  const left = [...loads];
-  const total = loads.reduce((sum, n) => sum + n, 0);
+  const soleFills = soleFillsOf(map, spots);
+  const left = [...bill.loads];
+  const total = left.reduce((sum, n) => sum + n, 0);
   const chosen: LoadCandidate[] = [];
+  const fills: FillCandidate[] = [];
+  let drawnFrom = 0;
 
   const crewNow = (): Crew => {
     const tiles = [...new Set(chosen.map(({ chestTile }) => chestTile))].filter((tile) => tile >= 0).sort((a, b) => a - b);
-    return {
-      chests: tiles.map((tile) => ({ tile, model: 0 })),
-      arms: chosen
-        .map(({ tile, heading, model, chestTile, target }): CrewArm => ({ tile, heading, model, role: 'load', chest: tiles.indexOf(chestTile), target }))
-        .sort((a, b) => a.tile - b.tile),
-    };
+    const loading = chosen.map(({ tile, heading, model, chestTile, target }): CrewArm => ({ tile, heading, model, role: 'load', chest: tiles.indexOf(chestTile), target }));
+    const filling = fills.map(({ tile, heading, model, chestTile }): CrewArm => ({ tile, heading, model, role: 'fill', chest: tiles.indexOf(chestTile), target: chestTile }));
+    return { chests: tiles.map((tile) => ({ tile, model: 0 })), arms: [...loading, ...filling].sort((a, b) => a.tile - b.tile) };
   };
+
+  const isFree = (tile: number): boolean => arms[tile] === 0 && chests[tile] === 0 && targets[tile] === 0;
 
   function* choose(from: number): Generator<Crew, void> {
     if (chosen.length === total) {
@@ -136,15 +144,31 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly nu
     for (let i = from; i < spots.loads.length; i++) {
       const load = spots.loads[i];
       const { tile, target, chestTile } = load;
-      if (left[load.model] === 0 || arms[tile] > 0 || chests[tile] > 0 || targets[tile] > 0 || arms[target] > 0 || chests[target] > 0) continue;
+      if (left[load.model] === 0 || !isFree(tile) || arms[target] > 0 || chests[target] > 0) continue;
       if (chestTile >= 0 && (arms[chestTile] > 0 || targets[chestTile] > 0)) continue;
+      const isNew = chestTile >= 0 && chests[chestTile] === 0;
+      const drawn = drawnFrom + (isNew ? 1 : 0);
+      // Each arm to come may draw from one more chest.
+      if (drawn > bill.chests || drawn + total - chosen.length - 1 < bill.chests) continue;
+      const fill = isNew ? soleFills.get(chestTile) : undefined;
+      if (fill !== undefined && (!isFree(fill.tile) || fill.tile === tile || fill.tile === target)) continue;
       left[load.model]--;
       arms[tile]++;
       targets[target]++;
       if (chestTile >= 0) chests[chestTile]++;
+      if (fill !== undefined) {
+        arms[fill.tile]++;
+        fills.push(fill);
+      }
+      drawnFrom = drawn;
       chosen.push(load);
       if ((chosen.length > 1 || mayHold(String(i))) && affordable(crewNow(), chosen.length === total)) yield* choose(i + 1);
       chosen.pop();
+      drawnFrom -= isNew ? 1 : 0;
+      if (fill !== undefined) {
+        arms[fill.tile]--;
+        fills.pop();
+      }
       if (chestTile >= 0) chests[chestTile]--;
       targets[target]--;
       arms[tile]--;
@@ -153,6 +177,19 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, loads: readonly nu
   }
 
   yield* choose(0);
+}
+
+/** By chest tile that can be filled from one tile only: the arm there that brings most. */
+function soleFillsOf(map: SiteMap, { fills }: Candidates): ReadonlyMap<number, FillCandidate> {
+  const best = new Map<number, FillCandidate>();
+  const several = new Set<number>();
+  for (const fill of fills) {
+    const known = best.get(fill.chestTile);
+    if (known !== undefined && known.tile !== fill.tile) several.add(fill.chestTile);
+    if (known === undefined || map.fillRates[fill.model] > map.fillRates[known.model]) best.set(fill.chestTile, fill);
+  }
+  for (const tile of several) best.delete(tile);
+  return best;
 }
 
 /**

@@ -89,7 +89,9 @@ export class FamilySearch {
   *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share): Generator<void, number> {
     this.priceNow = price;
     this.billNow = bill;
-    this.carriers.allowNetworks(floor.mostNetworks, floor.moreAt);
+    // From `moreAt` on a layout may fall into more networks; what is remembered holds as long as it may not.
+    this.carriers.allowNetworks(floor.mostNetworks, Infinity);
+    crews.allowNetworks(floor.mostNetworks);
     this.carriers.takeShare(share);
     const { map, spots, keep } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);

@@ -12,18 +12,26 @@ import type { Brief } from '../brief/brief.js';
 import type { Bill } from './bill.js';
 import { candidates, dropsOf, type Candidates } from './candidates.js';
 import { CarrierSearch } from './carrier-search.js';
+import { leastShares, mostSupplyOfChest } from './chest-shares.js';
 import { searchCrews, CrewMemories } from './crew-prices.js';
 import { loadCrewsOf } from './crew-search.js';
 import type { Judge } from './judge.js';
+import { partitionsOf } from './partitions.js';
 import { siteMap, type Price, type SiteMap } from './site-map.js';
 import { maySufficeUnsplit, partsOf } from './unsplit.js';
 
 type Counts = readonly number[];
 
-/** Networks that serve the same exits with the same arms and splitters. */
-export interface KindCosts {
+/** Of one network, or of all that are still to be dealt with. */
+interface Parts {
   readonly loads: Counts;
   readonly splitters: Counts;
+  /** From which its arms draw. */
+  readonly chests: number;
+}
+
+/** Networks that serve the same exits with the same arms and splitters, and draw from as many chests. */
+export interface KindCosts extends Parts {
   /** No such network's carriers cost less; Infinity where there is none. */
   readonly least: number;
   /** Whether one was found that costs just that. */
@@ -71,12 +79,17 @@ export interface CarrierFloor {
 /** The ways of dividing exits grow faster than any power (Bell numbers: 203 of 6, 4 million of 12): of more exits nothing is known. */
 const MOST_EXITS = 6;
 
+/** Exits by the network that serves them. */
+type Partition = readonly (readonly number[])[];
+
 const sum = (counts: Counts): number => counts.reduce((total, n) => total + n, 0);
 
 export class NetworkCosts {
   private readonly grounds = new Map<string, Ground>();
   /** All ways of dividing the exits, by number of networks; that of a single one left out. */
-  private readonly partitions: readonly (readonly (readonly number[])[])[];
+  private readonly partitions: readonly Partition[];
+  private readonly map: SiteMap;
+  private readonly mostSupply: number;
 
   constructor(
     private readonly brief: Brief,
@@ -84,6 +97,8 @@ export class NetworkCosts {
     private readonly judge: Judge,
     private readonly shouldStop: () => boolean,
   ) {
+    this.map = siteMap(brief, price);
+    this.mostSupply = mostSupplyOfChest(this.map, candidates(this.map));
     // With a common target it takes all networks to say whether it is met.
     const divides = brief.exits.length > 1 && brief.exits.length <= MOST_EXITS && brief.together === undefined;
     this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
@@ -98,21 +113,21 @@ export class NetworkCosts {
   learn(known: readonly GroundCosts[]): void {
     for (const { exits, kinds } of known) {
       const ground = this.groundOf(exits);
-      for (const { loads, splitters, ...costs } of kinds) Object.assign(this.kindOf(ground, loads, splitters), costs);
+      for (const { loads, splitters, chests, ...costs } of kinds) Object.assign(this.kindOf(ground, { loads, splitters, chests }), costs);
     }
   }
 
   /** Raises what is known until it tells whether layouts with these counts may have carriers of cost `upTo`. */
-  floor({ loads, splitters }: Bill, upTo: number): CarrierFloor {
+  floor(bill: Bill, upTo: number): CarrierFloor {
     const exits = this.brief.exits.length;
     if (this.partitions.length === 0) return { least: 0, mostNetworks: exits, moreAt: Infinity };
     // All exits in one network: at least one splitter for each but the first.
-    const together = sum(splitters) >= exits - 1;
+    const together = sum(bill.splitters) >= exits - 1;
     let mostNetworks = together ? 1 : 0;
     let moreAt = Infinity;
     let least = together ? 0 : Infinity;
     for (let networks = exits; networks > 1; networks--) {
-      const cost = this.raised(this.partitions.filter((groups) => groups.length === networks), loads, splitters, upTo);
+      const cost = this.raised(this.partitions.filter((groups) => groups.length === networks), bill, upTo);
       least = Math.min(least, cost);
       if (cost > upTo) moreAt = Math.min(moreAt, cost);
       else {
@@ -124,10 +139,11 @@ export class NetworkCosts {
   }
 
   /** Least cost over these partitions: exact where a network is found for each of its kinds, or above `upTo`. */
-  private raised(partitions: readonly (readonly (readonly number[])[])[], loads: Counts, splitters: Counts, upTo: number): number {
+  private raised(partitions: readonly Partition[], bill: Bill, upTo: number): number {
+    const ways = partitions.map((groups) => ({ grounds: groups.map((exits) => this.groundOf(exits)), shares: this.leastSharesOf(groups, bill) }));
     for (;;) {
       let best: Division = { cost: Infinity, kinds: [] };
-      for (const groups of partitions) best = this.cheapest(groups.map((exits) => this.groundOf(exits)), loads, splitters, 0, [], best);
+      for (const { grounds, shares } of ways) best = this.cheapest(grounds, bill, shares, 0, [], best);
       if (best.cost > upTo) return best.cost;
       // Whichever is raised raises the sum: so the one that has taken least work.
       const open = best.kinds.filter(({ kind }) => !kind.found).sort((a, b) => a.kind.steps - b.kind.steps);
@@ -136,37 +152,42 @@ export class NetworkCosts {
     }
   }
 
-  /** The cheapest way of dealing arms and splitters out among grounds, if cheaper than `best`. */
-  private cheapest(
-    grounds: readonly Ground[],
-    loads: Counts,
-    splitters: Counts,
-    spent: number,
-    chosen: Division['kinds'],
-    best: Division,
-  ): Division {
-    if (spent >= best.cost) return best;
+  /** From how many chests networks draw at the least that serve these exits, each network's counted by itself. */
+  private leastSharesOf(groups: Partition, bill: Bill): number {
+    // What is not drawn from chests needs none.
+    if (this.brief.feed !== 'chests') return bill.chests;
+    const { fillRates, demands } = this.map;
+    const asked = groups.map((exits) => sum(exits.map((e) => demands[e].total)));
+    return leastShares(asked, bill, fillRates, this.mostSupply);
+  }
+
+  /**
+   * The cheapest way of dealing arms and splitters out among grounds, if cheaper than `best`. Each may draw from any of the
+   * chests, all together `shares` times at the least.
+   */
+  private cheapest(grounds: readonly Ground[], { loads, splitters, chests }: Parts, shares: number, spent: number, chosen: Division['kinds'], best: Division): Division {
+    if (spent >= best.cost || shares > grounds.length * chests) return best;
     const [ground, ...others] = grounds;
-    if (others.length === 0) {
-      const kind = this.kindOf(ground, loads, splitters);
-      const cost = spent + kind.least;
-      return cost < best.cost ? { cost, kinds: [...chosen, { ground, kind }] } : best;
-    }
     let found = best;
-    for (const someLoads of partsOf(loads)) {
+    for (const someLoads of others.length === 0 ? [loads] : partsOf(loads)) {
       if (sum(someLoads) === 0) continue;
-      for (const someSplitters of partsOf(splitters)) {
-        const kind = this.kindOf(ground, someLoads, someSplitters);
-        if (kind.least === Infinity) continue;
-        const rest = this.cheapest(
-          others,
-          loads.map((n, m) => n - someLoads[m]),
-          splitters.map((n, m) => n - someSplitters[m]),
-          spent + kind.least,
-          [...chosen, { ground, kind }],
-          found,
-        );
-        found = rest;
+      for (const someSplitters of others.length === 0 ? [splitters] : partsOf(splitters)) {
+        // From more chests for no more leaves the others more freedom.
+        let least = Infinity;
+        const fewest = Math.max(0, shares - others.length * chests);
+        for (let drawn = Math.min(chests, sum(someLoads)); drawn >= fewest; drawn--) {
+          const kind = this.kindOf(ground, { loads: someLoads, splitters: someSplitters, chests: drawn });
+          if (kind.least >= least) continue;
+          least = kind.least;
+          const cost = spent + least;
+          const kinds = [...chosen, { ground, kind }];
+          if (others.length === 0) {
+            if (cost < found.cost) found = { cost, kinds };
+            continue;
+          }
+          const rest = { loads: loads.map((n, m) => n - someLoads[m]), splitters: splitters.map((n, m) => n - someSplitters[m]), chests };
+          found = this.cheapest(others, rest, shares - drawn, cost, kinds, found);
+        }
       }
     }
     return found;
@@ -204,11 +225,11 @@ export class NetworkCosts {
     return ground;
   }
 
-  private kindOf(ground: Ground, loads: Counts, splitters: Counts): Kind {
-    const key = `${loads.join()}|${splitters.join()}`;
+  private kindOf(ground: Ground, parts: Parts): Kind {
+    const key = `${parts.loads.join()}|${parts.splitters.join()}|${parts.chests}`;
     let kind = ground.kinds.get(key);
     if (kind === undefined) {
-      kind = { loads, splitters, least: possible(ground, loads, splitters) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0 };
+      kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0 };
       ground.kinds.set(key, kind);
     }
     return kind;
@@ -217,10 +238,10 @@ export class NetworkCosts {
   /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
   private raise(ground: Ground, kind: Kind): void {
     const { search, map, spots } = ground;
-    const { loads, splitters, crews } = kind;
+    const { loads, chests, splitters, crews } = kind;
     const pass = searchCrews(
       search,
-      (tests) => loadCrewsOf(map, spots, loads, tests),
+      (tests) => loadCrewsOf(map, spots, { loads, chests }, tests),
       splitters,
       kind.least,
       crews,
@@ -245,20 +266,10 @@ export class NetworkCosts {
 }
 
 /** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */
-function possible({ map, exits }: Ground, loads: Counts, splitters: Counts): boolean {
+function possible({ map, exits }: Ground, { loads, splitters }: Parts): boolean {
   const dividing = sum(splitters);
   if (dividing < exits.length - 1) return false;
   if (dividing === 0 && !maySufficeUnsplit(map, loads)) return false;
   const lines = map.arms.map((_, m) => map.bestLane[m] + (dividing > 0 ? map.lineGain[m] : 0));
   return loads.reduce((most, n, m) => most + n * lines[m], 0) >= map.wanted;
-}
-
-/** All ways of dividing things into groups. */
-function partitionsOf(things: readonly number[]): readonly (readonly (readonly number[])[])[] {
-  if (things.length === 0) return [[]];
-  const [first, ...others] = things;
-  return partitionsOf(others).flatMap((groups) => [
-    [[first], ...groups],
-    ...groups.map((group, g) => [[first, ...group], ...groups.filter((_, other) => other !== g)]),
-  ]);
 }

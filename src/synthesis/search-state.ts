@@ -72,6 +72,7 @@ export const SEARCH_FORMAT = 'transloom-search/1';
 interface KindFile {
   readonly loads: readonly number[];
   readonly splitters: readonly number[];
+  readonly chests: number;
   readonly least?: number;
   readonly found: boolean;
   readonly crews: readonly string[];
@@ -87,7 +88,7 @@ interface SearchFile extends SearchSettings {
   readonly seconds: number;
   readonly rest?: number;
   readonly undecided?: number;
-  readonly families: readonly { readonly bill: Bill; readonly fixed: number; readonly price?: number; readonly crews: readonly string[] }[];
+  readonly families: readonly { readonly bill: Bill; readonly fixed: number; readonly price?: number; readonly mostNetworks: number; readonly crews: readonly string[] }[];
   readonly networks: readonly { readonly exits: readonly number[]; readonly kinds: readonly KindFile[] }[];
   readonly best?: { readonly parts: readonly unknown[]; readonly exits: readonly unknown[] };
 }
@@ -105,13 +106,14 @@ const writeCrews = (crews: CrewMemories): readonly string[] =>
     .filter(([, { memory }]) => memory.next.length > 0)
     .map(([key, { price, memory }]) => `${key} = ${[priceText(price), memory.spots, ...memory.next.map(priceText)].join(' ')}`);
 
-const readCrews = (lines: readonly string[]): CrewMemories =>
+const readCrews = (lines: readonly string[], mostNetworks?: number): CrewMemories =>
   new CrewMemories(
     lines.map((line) => {
       const [key, numbers] = line.split(' = ');
       const [price, spots, ...next] = numbers.split(' ').map(readPrice);
       return [key, { price, memory: { spots, next } }];
     }),
+    mostNetworks,
   );
 
 /** Exits in the brief's order. */
@@ -139,13 +141,15 @@ export function writeSearch(state: RunState, brief: Brief, { version, solver, se
       bill: family.bill,
       fixed: family.fixed,
       ...finite('price', family.price),
+      mostNetworks: family.crews.mostNetworks,
       crews: writeCrews(family.crews),
     })),
     networks: networks.map(({ exits, kinds }) => ({
       exits,
-      kinds: kinds.map(({ loads, splitters, least, found, crews }) => ({
+      kinds: kinds.map(({ loads, splitters, chests, least, found, crews }) => ({
         loads,
         splitters,
+        chests,
         ...finite('least', least),
         found,
         crews: writeCrews(crews),
@@ -290,10 +294,10 @@ export function parseSearch(json: unknown, brief: Brief, settings: SearchSetting
       seconds,
       restBound: rest ?? Infinity,
       undecided: undecided ?? Infinity,
-      families: families.map(({ bill, fixed, price: left = Infinity, crews }) => ({ bill, fixed, price: left, crews: readCrews(crews) })),
+      families: families.map(({ bill, fixed, price: left = Infinity, mostNetworks, crews }) => ({ bill, fixed, price: left, crews: readCrews(crews, mostNetworks) })),
       networks: networks.map(({ exits, kinds }) => ({
         exits,
-        kinds: kinds.map(({ loads, splitters, least = Infinity, found, crews }) => ({ loads, splitters, least, found, crews: readCrews(crews) })),
+        kinds: kinds.map(({ loads, splitters, chests, least = Infinity, found, crews }) => ({ loads, splitters, chests, least, found, crews: readCrews(crews) })),
       })),
       best: best?.value,
     },

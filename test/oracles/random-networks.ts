@@ -29,6 +29,8 @@ export interface NetworkKind {
   readonly evenSplit: boolean;
   readonly exits: readonly number[];
   readonly mostSplitters: number;
+  /** Where arms draw from chests alone: from how many at most. */
+  readonly mostChests?: number;
 }
 
 function catalogDocument(draw: Draw, even: boolean) {
@@ -76,7 +78,7 @@ function catalogDocument(draw: Draw, even: boolean) {
 }
 
 /** A brief that asks for nothing, of exits that items must leave by all the same. */
-export function idleBrief(draw: Draw, { evenSplit, exits }: NetworkKind): Brief | undefined {
+export function idleBrief(draw: Draw, { evenSplit, exits, mostChests }: NetworkKind): Brief | undefined {
   const catalog = catalogDocument(draw, evenSplit);
   const [width, depth] = [between(draw, 3, 6), between(draw, 3, 6)];
   const exit = (): object => {
@@ -93,7 +95,7 @@ export function idleBrief(draw: Draw, { evenSplit, exits }: NetworkKind): Brief 
     site: { width, depth, ...(chance(draw, 20) ? { keepOut: [[draw(width), draw(depth), 1, 1]] } : {}) },
     wagons: [{ model: 'wagon', at: 0 }],
     exits: Array.from({ length: pick(draw, exits) }, exit),
-    feed: chance(draw, 75) ? 'direct' : 'either',
+    feed: mostChests !== undefined ? 'chests' : chance(draw, 75) ? 'direct' : 'either',
     starts: 0,
     minimise: ['cost'],
   } as { readonly catalog: unknown });
@@ -169,7 +171,7 @@ export function drawing(brief: Brief): Drawing {
     shouldStop: () => shouldStop(),
   });
   const networks = (draw: Draw, kind: NetworkKind, most: number, steps: number): readonly FoundNetwork[] => {
-    const chests = brief.feed === 'direct' ? 0 : draw(2);
+    const chests = kind.mostChests !== undefined ? between(draw, 1, kind.mostChests) : brief.feed === 'direct' ? 0 : draw(2);
     const counts = (n: number): readonly number[] => {
       const models = Array.from({ length: n }, () => draw(map.arms.length));
       return map.arms.map((_, m) => models.filter((model) => model === m).length);

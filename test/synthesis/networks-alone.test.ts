@@ -6,17 +6,21 @@
  */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
-import { ratio } from '../../src/base/rational.js';
+import { ZERO, maxRational, ratio } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { compileLayout } from '../../src/simulation/compile.js';
 import { Starts } from '../../src/simulation/starts.js';
 import type { Settled } from '../../src/simulation/steady-state.js';
 import { buildLayout } from '../../src/synthesis/build-layout.js';
+import type { Bill } from '../../src/synthesis/bill.js';
 import { SearchStopped } from '../../src/synthesis/carrier-search.js';
+import type { CrewArm } from '../../src/synthesis/crew.js';
 import { Judge } from '../../src/synthesis/judge.js';
 import { NetworkCosts } from '../../src/synthesis/network-costs.js';
+import { leastShares } from '../../src/synthesis/chest-shares.js';
 import { cutOut, networksOf } from '../../src/synthesis/networks.js';
+import { fillRate } from '../../src/synthesis/rate-model.js';
 import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
 import { SEED } from '../documents.js';
 import { witnessOf } from '../oracles/compare-designs.js';
@@ -35,11 +39,11 @@ interface Case {
 }
 
 /** Random layouts that serve two or three exits, each with some flow. */
-function* layouts(most: number, evenSplit: (draw: Draw) => boolean): Generator<Case, void> {
+function* layouts(most: number, evenSplit: (draw: Draw) => boolean, mostChests?: number): Generator<Case, void> {
   let given = 0;
   for (let seed = SEED; given < most; seed++) {
     const draw = seededRandom(seed);
-    const kind = { evenSplit: evenSplit(draw), exits: [2, 2, 3], mostSplitters: 2 };
+    const kind = { evenSplit: evenSplit(draw), exits: [2, 2, 3], mostSplitters: 2, ...(mostChests === undefined ? {} : { mostChests }) };
     const brief = idleBrief(draw, kind);
     if (brief === undefined) continue;
     const { map, networks } = drawing(brief);
@@ -70,8 +74,24 @@ function countsByExit(layout: Layout, start: number): readonly string[] {
   return texts;
 }
 
-const loadsOf = (map: SiteMap, { crew }: FoundNetwork): readonly number[] =>
-  map.arms.map((_, m) => crew.arms.filter(({ role, model }) => role === 'load' && model === m).length);
+function billOf(map: SiteMap, { crew, view }: FoundNetwork): Bill {
+  const counts = (of: CrewArm['role']): readonly number[] => map.arms.map((_, m) => crew.arms.filter(({ role, model }) => role === of && model === m).length);
+  return { chests: crew.chests.length, fills: counts('fill'), loads: counts('load'), splitters: splittersOf(map, view) };
+}
+
+/** The brief with wagons there for just as much of the time as its fullest chest takes; undefined where the layout falls short all the same. */
+function hardlyFilled(brief: Brief, { crew }: FoundNetwork, layout: Layout): Brief | undefined {
+  const witness = witnessOf(layout, brief);
+  if (witness.verdict !== 'passes') return undefined;
+  const outflows = new Map(layout.parts.flatMap((part) => (part.kind === 'chest' ? [part.at] : [])).map(({ x, y }, c) => [`${x} ${y}`, witness.chestOutflows[c]]));
+  const { width, arms } = siteMap(brief);
+  const shares = crew.chests.map(({ tile }, chest) => {
+    const filling = crew.arms.filter((arm) => arm.role === 'fill' && arm.chest === chest).reduce((sum, { model }) => sum.add(fillRate(arms[model])), ZERO);
+    return (outflows.get(`${tile % width} ${Math.floor(tile / width)}`) ?? ZERO).div(filling);
+  });
+  const hard = { ...brief, presence: shares.reduce(maxRational, ZERO) };
+  return witnessOf(layout, hard).verdict === 'passes' ? hard : undefined;
+}
 
 /** A little more than an exit gives. */
 function raised(brief: Brief, exit: number): Brief {
@@ -121,15 +141,16 @@ describe('networks', () => {
     expect(Math.min(...Object.values(counted))).toBeGreaterThan(LAYOUTS / 100);
   });
 
-  it(`cost no more at least than those of a layout that passes (${LAYOUTS} layouts, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+  const neverTooHigh = (cases: Iterable<Case>, most: number): void => {
     const counted = { layouts: 0, divided: 0, known: 0, tight: 0, fewer: 0, moreAt: 0, long: 0 };
-    for (const { seed, found, layout, asking } of layouts(LAYOUTS, (draw) => draw(2) === 0)) {
+    for (const { seed, found, layout, asking } of cases) {
+      if (counted.layouts === most) break;
       const map = siteMap(asking);
       const paid = costOfCarriers(map, found.view);
       const networks = networksOf(found.view, found.crew).length;
       let looks = 0;
       const costs = new NetworkCosts(asking, 'cost', new Judge(witnessOf, () => undefined, asking), () => ++looks > 400);
-      const bill = { chests: 0, fills: [], loads: loadsOf(map, found), splitters: splittersOf(map, found.view) };
+      const bill = billOf(map, found);
       counted.layouts++;
       try {
         for (const upTo of [0, paid - 1, paid, paid + 2]) {
@@ -151,7 +172,40 @@ describe('networks', () => {
       }
     }
     console.log(`costs of networks: ${JSON.stringify(counted)}`);
-    expect(counted.long).toBeLessThan(LAYOUTS / 2);
-    expect(Math.min(counted.divided, counted.known, counted.tight, counted.fewer, counted.moreAt)).toBeGreaterThan(LAYOUTS / 100);
+    expect(counted.long).toBeLessThan(most / 2);
+    expect(Math.min(counted.divided, counted.known, counted.tight, counted.fewer, counted.moreAt)).toBeGreaterThan(most / 100);
+  };
+
+  it(`cost no more at least than those of a layout that passes (${LAYOUTS} layouts, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    neverTooHigh(layouts(LAYOUTS, (draw) => draw(2) === 0), LAYOUTS);
+  });
+
+  it(`nor where chests hold hardly enough (${LAYOUTS} layouts, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    function* hard(): Generator<Case, void> {
+      for (const each of layouts(Infinity, (draw) => draw(2) === 0, 3)) {
+        const asking = hardlyFilled(each.asking, each.found, each.layout);
+        if (asking !== undefined) yield { ...each, asking };
+      }
+    }
+    neverTooHigh(hard(), LAYOUTS);
+  });
+
+  it('draw from chests as often as these suffice for: by hand', () => {
+    const rates = [10];
+    const shares = (demands: readonly number[], chests: number, fills = chests): number => leastShares(demands, { chests, fills: [fills] }, rates, 10);
+    // Each has a chest of its own.
+    expect(shares([10, 10], 2)).toBe(2);
+    // One more than each needs: it serves either of them.
+    expect(shares([10, 10], 3)).toBe(3);
+    // What two chests give is needed to the last, but not in halves: some network draws from both.
+    expect(shares([7, 7], 2)).toBe(2);
+    expect(shares([12, 8], 2)).toBe(3);
+    // Four sevenths of three chests: all are tied together.
+    expect(shares([7, 7, 7, 7], 3)).toBe(6);
+    expect(shares([7, 7, 7, 7], 4)).toBe(4);
+    expect(shares([7, 7, 7, 7], 2)).toBe(Infinity);
+    // A chest with two arms gives no more than one chest can.
+    expect(shares([7, 7], 1, 2)).toBe(Infinity);
+    expect(leastShares([7, 7], { chests: 1, fills: [2] }, rates, 20)).toBe(2);
   });
 });
