@@ -180,13 +180,13 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { 
 }
 
 /** By chest tile that can be filled from one tile only: the arm there that brings most. */
-function soleFillsOf(map: SiteMap, { fills }: Candidates): ReadonlyMap<number, FillCandidate> {
+export function soleFillsOf({ fillRates }: Pick<SiteMap, 'fillRates'>, { fills }: Pick<Candidates, 'fills'>): ReadonlyMap<number, FillCandidate> {
   const best = new Map<number, FillCandidate>();
   const several = new Set<number>();
   for (const fill of fills) {
     const known = best.get(fill.chestTile);
     if (known !== undefined && known.tile !== fill.tile) several.add(fill.chestTile);
-    if (known === undefined || map.fillRates[fill.model] > map.fillRates[known.model]) best.set(fill.chestTile, fill);
+    if (known === undefined || fillRates[fill.model] > fillRates[known.model]) best.set(fill.chestTile, fill);
   }
   for (const tile of several) best.delete(tile);
   return best;

@@ -255,7 +255,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one network of all exits is out of the question', 'network-costs.ts', 'let least = together ? 0 : Infinity;', 'let least = Infinity;'],
     ['networks and chests make one component less', 'chest-shares.ts', 'demands.length + chests - components', 'demands.length + chests - components + 1'],
     ['a network draws from fewer chests than the others leave', 'network-costs.ts', 'Math.min(chests, sum(someLoads)); drawn >= fewest', 'Math.min(chests, sum(someLoads)) - 1; drawn >= fewest'],
-    ['of arms that fill from one tile the least counts', 'crew-search.ts', 'map.fillRates[fill.model] > map.fillRates[known.model]', 'map.fillRates[fill.model] < map.fillRates[known.model]'],
+    ['of arms that fill from one tile the least counts', 'crew-search.ts', 'fillRates[fill.model] > fillRates[known.model]', 'fillRates[fill.model] < fillRates[known.model]'],
     ['any chest is filled from one tile', 'crew-search.ts', 'for (const tile of several) best.delete(tile);', 'several.clear();'],
     ['more networks cost no less', 'crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
     ['a network has a splitter for each of its exits', 'network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],

@@ -15,10 +15,12 @@ import type { Settled } from '../../src/simulation/steady-state.js';
 import { buildLayout } from '../../src/synthesis/build-layout.js';
 import type { Bill } from '../../src/synthesis/bill.js';
 import { SearchStopped } from '../../src/synthesis/carrier-search.js';
+import { soleFillsOf } from '../../src/synthesis/crew-search.js';
+import type { FillCandidate } from '../../src/synthesis/candidates.js';
 import type { CrewArm } from '../../src/synthesis/crew.js';
 import { Judge } from '../../src/synthesis/judge.js';
 import { NetworkCosts } from '../../src/synthesis/network-costs.js';
-import { leastShares } from '../../src/synthesis/chest-shares.js';
+import { leastShares, mostSupplyOfChest } from '../../src/synthesis/chest-shares.js';
 import { cutOut, networksOf } from '../../src/synthesis/networks.js';
 import { fillRate } from '../../src/synthesis/rate-model.js';
 import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
@@ -188,6 +190,13 @@ describe('networks', () => {
       }
     }
     neverTooHigh(hard(), LAYOUTS);
+  });
+
+  it('take for granted what fills a chest only where all that can stands on one tile', () => {
+    const fill = (tile: number, model: number, chestTile: number): FillCandidate => ({ tile, model, heading: 2, chestTile });
+    const sole = soleFillsOf({ fillRates: [3, 5] }, { fills: [fill(0, 0, 6), fill(0, 1, 6), fill(1, 0, 7), fill(2, 0, 8), fill(14, 1, 8)] });
+    expect([...sole]).toEqual([[6, fill(0, 1, 6)], [7, fill(1, 0, 7)]]);
+    expect(mostSupplyOfChest({ fillRates: [3, 5] }, { fills: [fill(0, 0, 6), fill(0, 1, 6), fill(12, 0, 6)] })).toBe(8);
   });
 
   it('draw from chests as often as these suffice for: by hand', () => {
