@@ -26,7 +26,7 @@ export const NO_RESERVE: Rational = ZERO;
 
 const ceiling = (value: Rational): number => Number(value.ceil().valueOf());
 
-/** The exits take, together, what is asked; no more than the layout gives. */
+/** The exits take, together, what is asked; no more than the layout gives. Where trains are filled, these say how much belts bring. */
 function metered(layout: Layout, trial: TrialResult, { demand, most }: Sizing): Layout {
   const share = minRational(demand.div(most), ONE);
   const exits = layout.exits.map((exit, index) => {
@@ -38,20 +38,22 @@ function metered(layout: Layout, trial: TrialResult, { demand, most }: Sizing): 
 
 /** Undefined where the run does not come to a cycle. */
 function measure(layout: Layout, trial: TrialResult, sizing: Sizing, terms: SizingTerms): MeasuredStation | undefined {
-  const station = metered(layout, trial, sizing);
+  const station = sizing.fills ? layout : metered(layout, trial, sizing);
   const visitTerms = {
-    loads: layout.wagons.map(({ model }) => model.capacity),
-    levels: layout.parts.flatMap((part) => (part.kind === 'chest' ? [0] : [])),
+    loads: layout.wagons.map(({ model }) => (sizing.fills ? 0 : model.capacity)),
+    // As between two trains: nothing left, or all full.
+    levels: layout.parts.flatMap((part) => (part.kind === 'chest' ? [sizing.fills ? part.model.capacity : 0] : [])),
     headwayTicks: ceiling(sizing.headwayTicks),
     stayTicks: undefined,
+    ...(sizing.fills ? { leaves: 'full' as const } : {}),
   };
   const result = runVisits(station, visitTerms, {}, { mostTicksRun: MOST_TICKS_RUN });
   const { cycle } = result;
   if (cycle === undefined) return undefined;
   const measures = trainMeasures(cycle, layout.catalog.ticksPerSecond);
   const visits = result.visits.filter(({ number }) => number >= cycle.firstVisit && number < cycle.firstVisit + cycle.visits);
-  const highest = result.chests.map((_, chest) => Math.max(...visits.map((visit) => visit.chests[chest].highest)));
-  return { ...trainNeed(measures.headwayTicks, measures.dwellTicks, terms), flow: measures.flow, highest, chests: result.chests };
+  const used = result.chests.map((_, chest) => Math.max(...visits.map(({ chests }) => (sizing.fills ? chests[chest].atArrival - chests[chest].lowest : chests[chest].highest))));
+  return { ...trainNeed(measures.headwayTicks, measures.dwellTicks, terms), flow: sizing.fills ? ratio(-cycle.unloaded, cycle.ticks) : measures.flow, used, chests: result.chests };
 }
 
 /**

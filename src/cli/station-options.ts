@@ -14,7 +14,7 @@ export interface StationChoice {
 
 export const stationOptions = <T>(argv: Argv<T>) =>
   argv
-    .option('demand', { type: 'string', requiresArg: true, describe: 'Items that must leave, such as 48000/h, 13/s or 3/8 a tick; left out: that of the brief, else all that the layout gives' })
+    .option('demand', { type: 'string', requiresArg: true, describe: 'Items that must leave (or, where trains are filled, get into them), such as 48000/h, 13/s or 3/8 a tick; left out: that of the brief, else all that the layout gives' })
     .option('round-trip', { type: 'string', requiresArg: true, describe: "A train's way there and back with loading, in ticks or such as 900s" })
     .option('layover', { type: 'string', requiresArg: true, describe: "Reserve on top of a train's cycle, as a share of it, such as 1/10 or 10%" });
 

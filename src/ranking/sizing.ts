@@ -1,6 +1,7 @@
 /**
  * How many trains a station needs, by formula: headway, dwell, trains, wagons, what chests have to hold. Flows are
- * in the proportions of a steady trial; visit runs check it (`src/size-station.ts`).
+ * in the proportions of a steady trial; visit runs check it (`src/size-station.ts`). How long trains stand that are
+ * filled is in `sizing-fills.ts`.
  *
  * Fleet = ceil(cycle / headway), as in transit handbooks (value from memory). Trains in a cycle: Little's law
  * (J. D. C. Little, Operations Research 9(3), 1961), L = lambda W.
@@ -8,7 +9,8 @@
 import { isLess, maxRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import type { TrialResult } from '../simulation/trial-result.js';
-import { trainFormula, type Drain, type TrainFormula } from './train-formula.js';
+import { fillTrains } from './sizing-fills.js';
+import { trainFormula, type ChestNeed, type Drain, type TrainFormula } from './train-formula.js';
 
 /** The least whole number of trains that keeps so many ticks between them, if each is back after `cycle`. */
 export const fleetSize = (cycle: Rational, headway: Rational): number => Number(cycle.div(headway).ceil().valueOf());
@@ -21,15 +23,6 @@ export interface SizingTerms {
   readonly itemsPerTick: Rational | undefined;
   readonly roundTripTicks: Rational | undefined;
   readonly layover: Rational;
-}
-
-/** What a chest has to hold to bridge the time between two trains. */
-export interface ChestNeed {
-  readonly drain: Drain;
-  /** Items per tick at the demand. */
-  readonly flow: Rational;
-  readonly items: Rational;
-  readonly capacity: number;
 }
 
 /** What limits the station most, with how much of it is used: 1 is all. */
@@ -50,7 +43,9 @@ export interface TrainNeed {
 }
 
 export interface Sizing extends TrainNeed {
-  /** Items per tick that are asked for, and that the layout can carry off with full trains; the needs are for the lesser. */
+  /** Whether trains come empty and leave full. */
+  readonly fills: boolean;
+  /** Items per tick that are asked for, and that the layout can carry off, or load, with full trains; the needs are for the lesser. */
   readonly demand: Rational;
   readonly most: Rational;
   readonly isMet: boolean;
@@ -77,6 +72,28 @@ function bottleneckOf(use: Rational, drains: readonly Drain[], flowOf: (drain: D
   return [...arms, ...stores].reduce((most, each) => (isLess(most.use, each.use) ? each : most), belts);
 }
 
+/** Of a station that fills trains, at the headway asked for. */
+function sizeFilling(layout: Layout, { load, drains }: TrainFormula, asked: Pick<Sizing, 'demand' | 'most' | 'isMet' | 'headwayTicks'>, terms: SizingTerms): Sizing {
+  const { dwellTicks, chests, isBridged } = fillTrains(layout, drains);
+  const need = trainNeed(asked.headwayTicks, dwellTicks, terms);
+  const limits: readonly Bottleneck[] = [
+    { kind: 'belts', drain: undefined, use: asked.demand.div(asked.most) },
+    { kind: 'arms', drain: undefined, use: need.presence },
+    ...chests.map(({ drain, items, capacity }): Bottleneck => ({ kind: 'chests', drain, use: items.div(ratio(capacity)) })),
+  ];
+  return {
+    ...asked,
+    ...need,
+    fills: true,
+    load,
+    wagonsPerTrain: layout.wagons.length,
+    trainsInCycle: need.cycleTicks?.div(asked.headwayTicks),
+    chests,
+    isBridged,
+    bottleneck: limits.reduce((most, each) => (isLess(most.use, each.use) ? each : most)),
+  };
+}
+
 /** Undefined where the layout's flows can not last at all. */
 export function sizeByFormula(layout: Layout, trial: TrialResult, terms: SizingTerms): { readonly formula: TrainFormula; readonly sizing: Sizing } | undefined {
   const formula = trainFormula(layout, trial);
@@ -86,6 +103,7 @@ export function sizeByFormula(layout: Layout, trial: TrialResult, terms: SizingT
   const demand = terms.itemsPerTick ?? most;
   const isMet = !isLess(most, demand);
   const headwayTicks = ratio(load).div(isMet ? demand : most);
+  if (formula.fills) return { formula, sizing: sizeFilling(layout, formula, { demand, most, isMet, headwayTicks }, terms) };
   const outOf = layout.wagons.map((_, wagon) => sumRational(drains.filter((drain) => drain.wagon === wagon).map(({ flow }) => flow)));
   /** Its share of its wagon's load, once per train. */
   const flowOf = ({ flow, wagon }: Drain): Rational => flow.div(outOf[wagon]).mul(ratio(layout.wagons[wagon].model.capacity)).div(headwayTicks);
@@ -100,6 +118,7 @@ export function sizeByFormula(layout: Layout, trial: TrialResult, terms: SizingT
   const need = trainNeed(headwayTicks, bridged, terms);
   const sizing: Sizing = {
     ...need,
+    fills: false,
     demand,
     most,
     isMet,

@@ -29,6 +29,15 @@ export interface Drain {
   readonly capacity: number | undefined;
 }
 
+/** What a chest has to hold to bridge the time between two trains; where trains are filled, of its stock. */
+export interface ChestNeed {
+  readonly drain: Drain;
+  /** Items per tick at the demand. */
+  readonly flow: Rational;
+  readonly items: Rational;
+  readonly capacity: number;
+}
+
 /** What the formula takes of a trial. */
 export interface SteadyFlows {
   readonly arms: readonly Pick<ArmTrial, 'at' | 'flow'>[];

@@ -16,8 +16,8 @@ import { present, type Json, type JsonObject } from './trial-json.js';
 export interface MeasuredStation extends TrainNeed {
   readonly flow: Rational;
   readonly chests: readonly { readonly at: Tile; readonly capacity: number }[];
-  /** Most items in each chest. */
-  readonly highest: readonly number[];
+  /** Most items in each chest; where trains are filled, most that it gave of its stock to one. */
+  readonly used: readonly number[];
 }
 
 export interface StationFinding {
@@ -32,6 +32,18 @@ export interface StationFinding {
 }
 
 const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
+
+function fillingBottleneck({ kind, drain, use }: Bottleneck): string {
+  const share = percent(use);
+  switch (kind) {
+    case 'belts':
+      return `what the belts and arms bring: the demand is ${share} of it. More needs another layout.`;
+    case 'arms':
+      return `the arms that fill the wagons: a train has to stand there ${share} of the time for them. More or faster arms there would free the track.`;
+    case 'chests':
+      return `${drain === undefined ? 'a chest' : drainText(drain)}: to fill a train without a pause it needs ${share} of what it holds. More trains that take less each, or another chest, would help.`;
+  }
+}
 
 function bottleneckText({ kind, drain, use }: Bottleneck): string {
   const share = percent(use);
@@ -53,7 +65,7 @@ function needRows({ sizing, measured, layout }: StationFinding, style: Style, te
   const ticks = (value: Rational | undefined): string => (value === undefined ? '' : `${terse ? '' : `${tenths(value)} ticks, `}${secondsText(value.valueOf() / ticksPerSecond)}`);
   const row = (name: string, cell: (need: TrainNeed) => string): readonly string[] => [name, cell(sizing), measured === undefined ? dim('no cycle') : cell(measured)];
   const rows = [
-    ['carried off', perSecondText(sizing.isMet ? sizing.demand : sizing.most, ticksPerSecond), measured === undefined ? '' : perSecondText(measured.flow, ticksPerSecond)],
+    [sizing.fills ? 'loaded' : 'carried off', perSecondText(sizing.isMet ? sizing.demand : sizing.most, ticksPerSecond), measured === undefined ? '' : perSecondText(measured.flow, ticksPerSecond)],
     row('from train to train', ({ headwayTicks }) => ticks(headwayTicks)),
     row('a train stands', ({ dwellTicks }) => ticks(dwellTicks)),
     row('a train is there', ({ presence }) => `${percent(presence)} of the time`),
@@ -72,22 +84,23 @@ function chestRows({ sizing, measured }: StationFinding, style: Style, terse = f
     return [
       tileText(drain.at),
       tenths(items),
-      index < 0 || measured === undefined ? '' : String(measured.highest[index]),
+      index < 0 || measured === undefined ? '' : String(measured.used[index]),
       String(capacity),
       isEnough ? styled(style, 'good', '✓ enough') : styled(style, 'warn', terse ? '✗ too small' : '✗ too small: trains have to stand longer'),
     ];
   });
-  return ['', ...tabulate([(terse ? ['chest', 'needs', 'by visits', 'holds', ''] : ['chest', 'needs, by formula', 'most in it, by visits', 'holds at most', '']).map(dim), ...rows], ['left', 'right', 'right', 'right', 'left'])];
+  return ['', ...tabulate([(terse ? ['chest', sizing.fills ? 'gives' : 'needs', 'by visits', 'holds', ''] : sizing.fills ? ['chest', 'gives of its stock, by formula', 'by visits', 'holds at most', ''] : ['chest', 'needs, by formula', 'most in it, by visits', 'holds at most', '']).map(dim), ...rows], ['left', 'right', 'right', 'right', 'left'])];
 }
 
 function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
   const { ticksPerSecond } = layout.catalog;
-  if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout can not last, for a chest runs dry or a wagon is reached by no arm that carries anything off; “transloom trial” shows which.`];
+  if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout can not last, for a chest does not keep up, or a wagon is reached by no arm that carries anything; “transloom trial” shows which.`];
   const asked = perSecondText(sizing.demand, ticksPerSecond);
   const most = perSecondText(sizing.most, ticksPerSecond);
+  const done = sizing.fills ? 'loaded' : 'carried off';
   const first = sizing.isMet
-    ? `${styled(style, 'good', 'Yes')}: ${asked} are asked for, and ${most} can be carried off.`
-    : `${styled(style, 'bad', 'No')}: ${asked} are asked for, but only ${most} can be carried off with full trains. What follows is for those.`;
+    ? `${styled(style, 'good', 'Yes')}: ${asked} are asked for, and ${most} can be ${done}.`
+    : `${styled(style, 'bad', 'No')}: ${asked} are asked for, but only ${most} can be ${done} with full trains. What follows is for those.`;
   const wagons = sizing.trains === undefined ? '' : ` ${counted(sizing.trains * sizing.wagonsPerTrain, 'wagon')} in all.`;
   const under = sizing.trainsInCycle === undefined ? '' : ` (By Little's law ${sizing.trainsInCycle.valueOf().toFixed(2)} trains are in their cycle on average.)`;
   const fleet =
@@ -100,7 +113,7 @@ function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: St
       : agrees === true
         ? `Formula and visits agree: dwells to within ${counted(toleranceTicks, 'tick')} (two cycles of the slowest arm${sizing.isBridged ? '' : ', and what belts and hands can hold'}), flows to within 1 %.`
         : `${styled(style, 'warn', 'Formula and visits do not agree')} to within ${counted(toleranceTicks, 'tick')} of dwell and 1 % of flow: trust the visits, which count every item.`;
-  return [first, fleet, `Bottleneck: ${bottleneckText(sizing.bottleneck)}`, agreement];
+  return [first, fleet, `Bottleneck: ${(sizing.fills ? fillingBottleneck : bottleneckText)(sizing.bottleneck)}`, agreement];
 }
 
 export function stationText(finding: StationFinding, style: Style, quiet = false): readonly string[] {
@@ -114,7 +127,7 @@ export function stationText(finding: StationFinding, style: Style, quiet = false
     styled(style, 'title', `${layout.name}, as a station`),
     ...(sizing === undefined ? [] : ['', ...needs, ...chests, '']),
     ...lines,
-    ...wrap(styled(style, 'dim', 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),
+    ...wrap(styled(style, 'dim', sizing?.fills === true ? 'For an idealised tile world: empty trains that come to the tick, one track; chests are full as a train comes.' : 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),
   ];
 }
 
@@ -147,7 +160,7 @@ export function stationJson({ layout, sizing, measured, agrees, toleranceTicks }
     agrees,
     chests: sizing.chests.map(({ drain, items, capacity }) => {
       const index = measured?.chests.findIndex(({ at }) => at.x === drain.at.x && at.y === drain.at.y) ?? -1;
-      return present({ at: position(drain.at), needs: formatRational(items), capacity, most: index < 0 ? undefined : measured?.highest[index] });
+      return present({ at: position(drain.at), needs: formatRational(items), capacity, most: index < 0 ? undefined : measured?.used[index] });
     }),
     bottleneck: present({ kind: bottleneck.kind, at: bottleneck.drain && position(bottleneck.drain.at), use: formatRational(bottleneck.use) }),
   });

@@ -135,6 +135,15 @@ describe('station', () => {
     expect(stdout).toContain('Formula and visits agree');
   });
 
+  it('of a brief and of a plan that fill trains', { timeout: 60_000 }, () => {
+    const brief = station('models/briefs/grain-load-full.json', '--demand', '8/s', '--round-trip', '600s', '--json');
+    expect(brief.status).toBe(0);
+    expect(JSON.parse(brief.stdout)).toMatchObject({ met: true, formula: { headway: '9375', trains: 4 }, visits: { trains: 4 }, agrees: true, design: { status: 'optimal' } });
+    const plan = station('models/plans/grain-loading.json', '--demand', '25/s', '--quiet');
+    expect(plan.status).toBe(1);
+    expect(plan.stdout).toContain('No: 25.00/s are asked for, but only 20.00/s can be loaded with full trains.');
+  });
+
   it('two wagons onto two belts, no train longer than 100 s: a proven station of both, and its trains', { timeout: 60_000 }, () => {
     const { status, stdout, stderr } = station('models/briefs/grain-two-wagons.json');
     expect([status, stderr]).toEqual([0, '']);

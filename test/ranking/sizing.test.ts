@@ -43,7 +43,7 @@ describe('formula and visits', () => {
       // A chest of the capacity K bridges K / f ticks, f being half of a tenth.
       expect(sizing?.dwellTicks.toFraction()).toBe(ratio(15_000 - capacity * 20).toFraction());
       expect(agrees).toBe(true);
-      expect(measured?.highest).toEqual([capacity, capacity]);
+      expect(measured?.used).toEqual([capacity, capacity]);
     }
   });
 });

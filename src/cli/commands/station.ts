@@ -6,7 +6,6 @@ import { Worker } from 'node:worker_threads';
 import {
   checkBriefForm,
   checkPlanForm,
-  fillsTrains,
   parseBrief,
   parsePlan,
   sizeStation,
@@ -23,11 +22,9 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog, type Loaded } from '../files.js';
-import { loadingRefusal } from '../loading-refusal.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
 import { ProgressLine } from '../terminal.js';
-import { usage } from '../usage.js';
 import { progressText } from './design.js';
 import type { StationErrand, StationMessage } from './station-worker.js';
 
@@ -51,10 +48,7 @@ export async function runStation(command: CommandOf<'station'>): Promise<ExitCod
   const catalog = asked.kind === 'plan' ? asked.layout.catalog : asked.brief.catalog;
   const terms = sizingTerms(choice, asked.kind === 'brief' ? asked.brief.demand : undefined, catalog);
   warn(options, warnings);
-  const refusal = asked.kind === 'brief' ? loadingRefusal(asked.brief, 'sizing of a station') : undefined;
-  if (refusal !== undefined) throw refusal;
   if (asked.kind === 'brief') return designAndSize({ ...loaded, value: asked.brief }, command);
-  if (fillsTrains(asked.layout)) throw usage('This plan fills trains, and “station” sizes stations that empty them; “trial” and “visit” tell how long a train takes to fill.');
   const finding = sizeStation(asked.layout, terms);
   deliver(options, () => stationReport(finding, outputStyle(options), options.quiet), () => stationDocument(finding));
   return finding.sizing?.isMet === true ? EXIT.done : EXIT.no;
