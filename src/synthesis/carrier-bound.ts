@@ -2,10 +2,11 @@
  * What is still to pay, from below: an admissible bound on the carriers that a network under construction
  * still needs. Every carrier makes one move across one grid line (an underpass as many as its span and one
  * more), and the lines that lie between open places and exits, or between open places that must come
- * together, each need a move; so many of them as the demand takes.
+ * together, each need a move; so many of them as the demand takes, and of carriers fast enough for it.
  */
 import type { ExitDemand } from '../brief/brief.js';
 import { BLOCKED, FREE, OPEN, type CarrierNetwork } from './carrier-network.js';
+import { LineCosts } from './line-costs.js';
 import { headingOf, left, right, type SiteMap } from './site-map.js';
 
 export const FAR = 1_000_000;
@@ -19,7 +20,14 @@ export class CarrierBound {
   /** For each grid line that all items must cross: how many moves it takes to carry the demand across. */
   private readonly needed: readonly Int16Array[];
   private readonly neededByAny: readonly Int16Array[];
-  private readonly movesBeyond: Moves;
+  private readonly movesBeyond: Lines;
+  /** What must be carried across each grid line that all items must cross; only where carriers come at several speeds. */
+  private readonly flow: readonly Float64Array[];
+  private readonly flowByAny: readonly Float64Array[];
+  private readonly flowBeyond: Lines;
+  private readonly lineCosts: LineCosts;
+  /** Of the lines of the last call of `missingCrossings`: what a move across them costs beyond the cheapest belt. */
+  private readonly extras: number[] = [];
   readonly coverCost: Float64Array;
   /** Into how many networks a layout may fall: no more than there are exits. */
   mostNetworks: number;
@@ -45,10 +53,15 @@ export class CarrierBound {
     this.distance = new Int32Array(map.tiles);
     this.needed = linesOf(map);
     this.neededByAny = linesOf(map);
-    this.movesBeyond = movesBeyondLines(map);
+    this.movesBeyond = beyondLines(map, movesBeyond);
     fillNeededCrossings(map, this.movesBeyond, drops, this.neededByAny);
+    this.flowBeyond = beyondLines(map, flowBeyond);
+    this.flow = linesOf(map).map((lines) => new Float64Array(lines.length));
+    this.flowByAny = this.flow.map((lines) => new Float64Array(lines.length));
+    fillNeededCrossings(map, this.flowBeyond, drops, this.flowByAny);
     this.tileStamp = new Int32Array(map.tiles);
     this.coverCost = coverCosts(map);
+    this.lineCosts = new LineCosts(map, this.coverCost);
     this.mostNetworks = map.demands.length;
     this.cheapestTile = cheapestTile(map);
     this.reach = exitReach(map);
@@ -103,10 +116,15 @@ export class CarrierBound {
   private countNeededCrossings(wholeCrew: boolean): void {
     const { map, net, needed } = this;
     for (const lines of needed) lines.fill(0);
+    for (const lines of this.flow) lines.fill(0);
     if (net.dropTiles.length === 0) return;
     // Arms still to come may serve one of the exits on their own, from wherever they may place.
     if (!wholeCrew && map.demands.length > 1) for (let d = 0; d < 4; d++) needed[d].set(this.neededByAny[d]);
     else fillNeededCrossings(map, this.movesBeyond, net.dropTiles, needed);
+    if (!this.lineCosts.hasTiers) return;
+    // Not all of it comes from arms that stand already.
+    if (wholeCrew) fillNeededCrossings(map, this.flowBeyond, net.dropTiles, this.flow);
+    else for (let d = 0; d < 4; d++) this.flow[d].set(this.flowByAny[d]);
   }
 
   /** Least price of the carriers that still must come (splitters apart); Infinity where none can help. */
@@ -170,7 +188,9 @@ export class CarrierBound {
     // An exit's belt is a tile of its own that makes one move, at its own price.
     const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, span, splittersLeft) - exitsLeft);
     const places = Math.max(0, openPlaces - exitsLeft - 2 * splittersLeft);
-    const tiles = Math.max(this.coverCost[Math.min(uncovered, this.coverCost.length - 1)], places * this.cheapestTile);
+    // Exits' belts may make the dearest moves.
+    this.extras.splice(0, exitsLeft);
+    const tiles = Math.max(this.lineCosts.ofMoves(uncovered, this.extras), places * this.cheapestTile);
     return exitCost + tiles;
   }
 
@@ -181,12 +201,14 @@ export class CarrierBound {
   private missingCrossings(minX: number, minY: number, maxX: number, maxY: number, span: Span, splittersLeft: number): number {
     const { net, openRows, openColumns } = this;
     const { south, north, east, west } = this.reach;
+    this.extras.length = 0;
     const [crossN, crossE, crossS, crossW] = net.crossings;
     const [needN, needE, needS, needW] = this.needed;
-    const rows = this.missingAlong(minY, maxY, span.top, span.bottom, this.map.depth, openRows, crossS, crossN, needS, needN, south, north);
+    const rows = this.missingAlong(minY, maxY, span.top, span.bottom, this.map.depth, openRows, crossS, crossN, needS, needN, south, north, 2);
     const rowPairs = this.pairs;
-    const columns = this.missingAlong(minX, maxX, span.left, span.right, this.map.width, openColumns, crossE, crossW, needE, needW, east, west);
+    const columns = this.missingAlong(minX, maxX, span.left, span.right, this.map.width, openColumns, crossE, crossW, needE, needW, east, west, 1);
     const columnPairs = this.pairs;
+    this.extras.sort((a, b) => b - a);
     if (splittersLeft === 0) return rows + columns;
     // A splitter's halves make a move each across one line, and it shifts items across the line between them.
     let covered = 0;
@@ -195,6 +217,7 @@ export class CarrierBound {
       const aside = Math.min(columns, splittersLeft + Math.min(splittersLeft - upright, columnPairs));
       if (down + aside > covered) covered = down + aside;
     }
+    this.extras.splice(0, covered);
     return rows + columns - covered;
   }
 
@@ -218,8 +241,10 @@ export class CarrierBound {
     needDown: Int16Array,
     farthest: number,
     nearest: number,
+    up: number,
   ): number {
     const { gaps, stampTiles } = this;
+    const down = (up + 2) & 3;
     const cuts = this.mostNetworks - 1;
     let missing = 0;
     this.pairs = 0;
@@ -227,10 +252,8 @@ export class CarrierBound {
     let gap = 0;
     for (let line = 0; line <= last; line++) {
       let short = 0;
-      const up = Math.max(needUp[line], line > least && line <= farthest ? 1 : 0);
-      if (up > crossUp[line]) short += up - crossUp[line];
-      const down = Math.max(needDown[line], line <= most && line >= nearest ? 1 : 0);
-      if (down > crossDown[line]) short += down - crossDown[line];
+      short += this.missingAcross(up, line, Math.max(needUp[line], line > least && line <= farthest ? 1 : 0) - crossUp[line]);
+      short += this.missingAcross(down, line, Math.max(needDown[line], line <= most && line >= nearest ? 1 : 0) - crossDown[line]);
       missing += short;
       this.pairs += short >> 1;
       if (line <= first || line > final) continue;
@@ -250,16 +273,27 @@ export class CarrierBound {
     for (let c = 0; c < cuts; c++) missing -= gaps[c];
     return missing;
   }
+
+  /** Moves that are missing across a line: so many by count, and one at least where what crosses it carries too little. */
+  private missingAcross(heading: number, line: number, byCount: number): number {
+    const moves = Math.max(0, byCount);
+    const asked = this.flow[heading][line];
+    const flow = asked - this.net.carried[heading][line];
+    if (asked === 0 || flow <= 0) return moves;
+    const extra = this.lineCosts.extraOf(flow, Math.max(1, moves));
+    if (extra > 0) this.extras.push(extra);
+    return Math.max(1, moves);
+  }
 }
 
-/** [heading][line]: moves that carry across each grid line what all exits beyond ask for. */
-type Moves = readonly (readonly number[])[];
+/** [heading][line]: of each grid line, what all exits beyond ask for. */
+type Lines = readonly (readonly number[])[];
 
-const movesBeyondLines = (map: SiteMap): Moves =>
-  [0, 1, 2, 3].map((heading) => Array.from({ length: Math.max(map.width, map.depth) + 1 }, (_, line) => movesBeyond(map, heading, line)));
+const beyondLines = (map: SiteMap, beyond: (map: SiteMap, heading: number, line: number) => number): Lines =>
+  [0, 1, 2, 3].map((heading) => Array.from({ length: Math.max(map.width, map.depth) + 1 }, (_, line) => beyond(map, heading, line)));
 
-/** Fills in how many of these moves must be made, whatever is set down on `drops`: those across lines that lie beyond them all. */
-function fillNeededCrossings(map: SiteMap, moves: Moves, drops: readonly number[], needed: readonly Int16Array[]): void {
+/** Fills in how much of this must cross, whatever is set down on `drops`: lines that lie beyond them all. */
+function fillNeededCrossings(map: SiteMap, moves: Lines, drops: readonly number[], needed: readonly (Int16Array | Float64Array)[]): void {
   let minX = map.width;
   let minY = map.depth;
   let maxX = -1;
@@ -286,7 +320,7 @@ const linesOf = (map: SiteMap): readonly Int16Array[] => [0, 1, 2, 3].map(() => 
 /** Least number of moves across grid lines that carry out what is set down on some of these tiles. */
 export function leastCrossings(map: SiteMap, drops: readonly number[]): number {
   const needed = linesOf(map);
-  fillNeededCrossings(map, movesBeyondLines(map), drops, needed);
+  fillNeededCrossings(map, beyondLines(map, movesBeyond), drops, needed);
   return needed.reduce((sum, lines) => lines.reduce((total, n) => total + n, sum), 0);
 }
 
@@ -347,8 +381,8 @@ function stepsOf(map: SiteMap): Steps {
   return { exits, before: before.map((from) => Int32Array.from(new Set(from))), after, distance };
 }
 
-/** How many moves it takes across a grid line to carry what all exits beyond it ask for, if all items come from before it. */
-function movesBeyond(map: SiteMap, heading: number, line: number): number {
+/** What exits beyond a grid line ask for, if all items come from before it; and how many of them leave across it, or whether any does beyond. */
+function askedBeyond(map: SiteMap, heading: number, line: number): { readonly flow: number; readonly belts: number } {
   let flow = 0;
   let belts = 0;
   let nearer = 0;
@@ -363,7 +397,15 @@ function movesBeyond(map: SiteMap, heading: number, line: number): number {
     } else nearer += 2 * map.endCapacities[exit.belt.speed];
   });
   // Of a common target, what the other exits can't take.
-  return Math.max(belts, Math.ceil(Math.max(flow, map.wanted - nearer) / (2 * map.mostLaneCapacity)));
+  return { flow: Math.max(flow, map.wanted - nearer), belts };
+}
+
+const flowBeyond = (map: SiteMap, heading: number, line: number): number => Math.max(0, askedBeyond(map, heading, line).flow);
+
+/** How many moves it takes across a grid line to carry that. */
+function movesBeyond(map: SiteMap, heading: number, line: number): number {
+  const { flow, belts } = askedBeyond(map, heading, line);
+  return Math.max(belts, Math.ceil(flow / (2 * map.mostLaneCapacity)));
 }
 
 /** Rows (`top` to `bottom`, counted from the map's first) and columns (`first` to `final`) of the border tiles by which an exit may leave. */

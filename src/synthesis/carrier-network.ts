@@ -58,6 +58,8 @@ export class CarrierNetwork implements CarrierView {
   dropTiles: readonly number[] = [];
   /** Moves across grid lines by direction (N, E, S, W); line r lies before row r, line c before column c. */
   readonly crossings: readonly Int16Array[];
+  /** What the carriers that make these moves can carry together, scaled. */
+  readonly carried: readonly Float64Array[];
   private readonly settled: Uint8Array;
   private readonly stamp: Int32Array;
   private stampNow = 0;
@@ -80,6 +82,7 @@ export class CarrierNetwork implements CarrierView {
     this.drops = new Uint8Array(map.tiles);
     const lines = (): Int16Array => new Int16Array(Math.max(map.width, map.depth) + 1);
     this.crossings = [lines(), lines(), lines(), lines()];
+    this.carried = this.crossings.map((moves) => new Float64Array(moves.length));
   }
 
   /** Begins anew: a crew and no carriers. */
@@ -98,6 +101,7 @@ export class CarrierNetwork implements CarrierView {
     }
     this.dropTiles = dropTiles;
     for (const lines of this.crossings) lines.fill(0);
+    for (const lines of this.carried) lines.fill(0);
   }
 
   /** Tiles on which arms place and nothing stands yet. */
@@ -257,15 +261,19 @@ export class CarrierNetwork implements CarrierView {
     const heading = this.heading[id];
     const x = this.head[id] % width;
     const y = (this.head[id] - x) / width;
-    const lines = this.crossings[heading];
+    const most = by * 2 * this.map.endCapacities[this.speed[id]];
+    const cross = (way: number, line: number): void => {
+      this.crossings[way][line] += by;
+      this.carried[way][line] += most;
+    };
     const at = heading === 0 ? y : heading === 1 ? x + 1 : heading === 2 ? y + 1 : x;
-    if (this.next[id] !== DEAD) lines[at] += by;
+    if (this.next[id] !== DEAD) cross(heading, at);
     if (this.kind[id] === UNDERPASS) {
       const tx = this.tail[id] % width;
       const ty = (this.tail[id] - tx) / width;
       const apart = Math.abs(tx - x) + Math.abs(ty - y);
       const step = heading === 0 || heading === 3 ? 1 : -1;
-      for (let k = 1; k <= apart; k++) lines[at + step * k] += by;
+      for (let k = 1; k <= apart; k++) cross(heading, at + step * k);
     }
     if (this.kind[id] === SPLITTER_LEFT) {
       // Items may shift to either half, across the line between them.
@@ -273,8 +281,8 @@ export class CarrierNetwork implements CarrierView {
       const mateX = mateTile % width;
       const vertical = heading === 0 || heading === 2;
       const between = vertical ? Math.max(x, mateX) : Math.max(y, (mateTile - mateX) / width);
-      this.crossings[vertical ? 1 : 0][between] += by;
-      this.crossings[vertical ? 3 : 2][between] += by;
+      cross(vertical ? 1 : 0, between);
+      cross(vertical ? 3 : 2, between);
     }
   }
 }

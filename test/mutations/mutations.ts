@@ -265,6 +265,13 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a bill is proposed again at its price', 'families.ts', 'known.has(keyOf(readBill(bills, some).bill))', 'known.size < 0'],
     ['what is left costs what the bills before it cost', 'families.ts', 'this.restBound = answer.solution.objective;', 'this.restBound = Math.max(this.restBound, answer.solution.objective - 1);'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/line-costs.test.ts', 'test/synthesis/undone-networks.test.ts'], [
+    ['a move across a line takes one belt more than carries enough', 'line-costs.ts', 'carries >= flow', 'carries > 2 * flow'],
+    ['underpasses lie where belts are cheapest', 'line-costs.ts', 'beneath <= extras.length ? extras[beneath - 1] : 0', '0'],
+    ["exits' belts make the cheapest moves", 'carrier-bound.ts', 'this.extras.splice(0, exitsLeft);', ''],
+    ['splitters to come make the cheapest moves', 'carrier-bound.ts', 'this.extras.splice(0, covered);', ''],
+    ['what is placed carries nothing', 'carrier-network.ts', 'const most = by * 2 * this.map.endCapacities[this.speed[id]];', 'const most = 0;'],
+  ]),
   ...breaks('src/program', CHECKER_TESTS, [
     ['ranges are narrowed by one too many', 'solutions-at.ts', 'Math.floor(room / Math.abs(coefficients[t]))', 'Math.floor((room - 1) / Math.abs(coefficients[t]))'],
     ['what is skipped comes all the same', 'solutions-at.ts', 'if (skipped(lower)) return;', ''],
