@@ -117,10 +117,10 @@ export class CarrierBound {
     const { map, net, needed } = this;
     for (const lines of needed) lines.fill(0);
     for (const lines of this.flow) lines.fill(0);
-    if (net.dropTiles.length === 0) return;
+    if (wholeCrew && net.dropTiles.length === 0) return;
     // Arms still to come may serve one of the exits on their own, from wherever they may place.
     if (!wholeCrew && map.demands.length > 1) for (let d = 0; d < 4; d++) needed[d].set(this.neededByAny[d]);
-    else fillNeededCrossings(map, this.movesBeyond, net.dropTiles, needed);
+    else if (net.dropTiles.length > 0) fillNeededCrossings(map, this.movesBeyond, net.dropTiles, needed);
     if (!this.lineCosts.hasTiers) return;
     // Not all of it comes from arms that stand already.
     if (wholeCrew) fillNeededCrossings(map, this.flowBeyond, net.dropTiles, this.flow);
@@ -183,7 +183,7 @@ export class CarrierBound {
     }
     // Each open place takes one carrier, which passes on to one more; only a splitter leads to two.
     if (this.wholeCrew && openPlaces + splittersLeft < exitsLeft) return Infinity;
-    if (openPlaces === 0) return exitsLeft > 0 ? Infinity : 0;
+    if (openPlaces === 0 && this.wholeCrew) return exitsLeft > 0 ? Infinity : 0;
 
     // An exit's belt is a tile of its own that makes one move, at its own price.
     const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, span, splittersLeft) - exitsLeft);

@@ -60,6 +60,8 @@ export class CarrierNetwork implements CarrierView {
   readonly crossings: readonly Int16Array[];
   /** What the carriers that make these moves can carry together, scaled. */
   readonly carried: readonly Float64Array[];
+  /** What stands on tiles of the site without a crew. */
+  private readonly bare: Int16Array;
   private readonly settled: Uint8Array;
   private readonly stamp: Int32Array;
   private stampNow = 0;
@@ -76,6 +78,7 @@ export class CarrierNetwork implements CarrierView {
     this.speed = new Int32Array(most);
     this.root = new Int16Array(most);
     this.networkOf = new Int16Array(most);
+    this.bare = Int16Array.from(map.keepOut, (kept) => (kept === 1 ? BLOCKED : FREE));
     this.occupant = new Int16Array(map.tiles);
     this.settled = new Uint8Array(most);
     this.stamp = new Int32Array(most);
@@ -87,9 +90,8 @@ export class CarrierNetwork implements CarrierView {
 
   /** Begins anew: a crew and no carriers. */
   enter(crew: Crew): void {
-    const { map } = this;
     this.count = 0;
-    for (let tile = 0; tile < map.tiles; tile++) this.occupant[tile] = map.keepOut[tile] === 1 ? BLOCKED : FREE;
+    this.occupant.set(this.bare);
     this.drops.fill(0);
     const dropTiles: number[] = [];
     for (const chest of crew.chests) this.occupant[chest.tile] = BLOCKED;

@@ -13,7 +13,7 @@ interface CrewPrice {
 
 /** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
 export class CrewMemories extends Map<string, CrewPrice> {
-  /** By crews that begin alike: the least price that is left to try in any of them. It is found anew where it is not known. */
+  /** By crews that begin alike, few or many in common: the least price that is left to try in any of them. It is found anew where it is not known. */
   readonly groups = new Map<string, number>();
   /** Into how many networks what is remembered may fall. */
   private networks = 0;
@@ -38,6 +38,14 @@ export class CrewMemories extends Map<string, CrewPrice> {
   }
 }
 
+/** Groups remembered, at some hundred bytes each. */
+const MOST_GROUPS = 1_000_000;
+
+interface OpenGroup {
+  readonly name: string;
+  least: number;
+}
+
 /**
  * Searches all crews whose carriers may cost `carriers` at just that price; yields after each, for whoever
  * has to look up now and then. Returns the least price that is left to try; Infinity if there is none.
@@ -50,20 +58,16 @@ export function* searchCrews(
   memories: CrewMemories,
   shouldStop: () => boolean,
 ): Generator<void, number> {
-  let next = Infinity;
   let weighed = 0;
-  let group: string | undefined;
-  let leastOfGroup = Infinity;
+  // The least that is left in each group that is open, the innermost last; the first is of all crews.
+  const open: OpenGroup[] = [{ name: '', least: Infinity }];
   const leave = (price: number): void => {
-    next = Math.min(next, price);
-    leastOfGroup = Math.min(leastOfGroup, price);
+    const innermost = open[open.length - 1];
+    innermost.least = Math.min(innermost.least, price);
   };
   const lookUp = (): void => {
     // Long stretches may hold no affordable crew, and so no other moment to look up.
     if ((++weighed & 63) === 0 && shouldStop()) throw new SearchStopped();
-  };
-  const close = (): void => {
-    if (group !== undefined) memories.groups.set(group, leastOfGroup);
   };
   const tests: CrewTests = {
     affordable: (crew, whole) => {
@@ -75,16 +79,18 @@ export function* searchCrews(
     },
     mayHold: (name) => {
       lookUp();
-      close();
-      group = undefined;
       const known = memories.groups.get(name) ?? 0;
       if (known > carriers) {
-        next = Math.min(next, known);
+        leave(known);
         return false;
       }
-      group = name;
-      leastOfGroup = Infinity;
+      open.push({ name, least: Infinity });
       return true;
+    },
+    close: () => {
+      const { name, least } = open.pop() ?? open[0];
+      if (memories.groups.size < MOST_GROUPS || memories.groups.has(name)) memories.groups.set(name, least);
+      leave(least);
     },
   };
   for (const crew of crewsOf(tests)) {
@@ -95,6 +101,5 @@ export function* searchCrews(
     leave(known.price);
     yield;
   }
-  close();
-  return next;
+  return open[0].least;
 }

@@ -13,11 +13,18 @@ export type Affordable = (crew: Crew, whole: boolean) => boolean;
 
 export interface CrewTests {
   readonly affordable: Affordable;
-  /** Asked before all crews that begin alike, by a name of theirs: whether any of them is still to be looked at. */
+  /**
+   * Asked before all crews that begin alike, by a name of theirs: whether any of them is still to be looked at. Groups lie
+   * within one another; if so, this one is open until `close`.
+   */
   readonly mayHold: (group: string) => boolean;
+  readonly close: () => void;
 }
 
-export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordable, mayHold }: CrewTests): Generator<Crew, void> {
+/** Crews that have all but so many of their load arms in common are too few to be a group. */
+const FEWEST_TO_COME = 3;
+
+export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordable, mayHold, close }: CrewTests): Generator<Crew, void> {
   const taken = new Uint8Array(map.tiles);
   const chests: CrewChest[] = [];
   const arms: CrewArm[] = [];
@@ -31,7 +38,10 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
 
   function* chooseChests(from: number): Generator<Crew, void> {
     if (chests.length === bill.chests) {
-      if (mayHold(chests.map(({ tile }) => tile).join())) yield* chooseFills(0, fillPool());
+      const name = chests.map(({ tile }) => tile).join();
+      if (!mayHold(name)) return;
+      yield* chooseFills(0, fillPool(), name);
+      close();
       return;
     }
     for (let i = from; i <= spots.chestTiles.length - (bill.chests - chests.length); i++) {
@@ -65,9 +75,9 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
   /** Whether each chest has an arm of this role, so that none is left out. */
   const allServed = (role: CrewArm['role']): boolean => chests.every((_, chest) => arms.some((arm) => arm.role === role && arm.chest === chest));
 
-  function* chooseFills(from: number, pool: readonly CrewArm[]): Generator<Crew, void> {
+  function* chooseFills(from: number, pool: readonly CrewArm[], name: string): Generator<Crew, void> {
     if (sum(fillsLeft) === 0) {
-      if (allServed('fill')) yield* chooseLoads(0, loadPool(), 0);
+      if (allServed('fill')) yield* chooseLoads(0, loadPool(), 0, name);
       return;
     }
     for (let i = from; i < pool.length; i++) {
@@ -76,14 +86,14 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
       fillsLeft[arm.model]--;
       taken[arm.tile] = 1;
       arms.push(arm);
-      yield* chooseFills(i + 1, pool);
+      yield* chooseFills(i + 1, pool, `${name}.${i}`);
       arms.pop();
       taken[arm.tile] = 0;
       fillsLeft[arm.model]++;
     }
   }
 
-  function* chooseLoads(from: number, pool: readonly CrewArm[], chosen: number): Generator<Crew, void> {
+  function* chooseLoads(from: number, pool: readonly CrewArm[], chosen: number, name: string): Generator<Crew, void> {
     if (chosen === loadsTotal) {
       if (allServed('load')) yield crewNow();
       return;
@@ -95,7 +105,13 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
       taken[arm.tile] = 1;
       targets[arm.target]++;
       arms.push(arm);
-      if (affordable(crewNow(), chosen + 1 === loadsTotal)) yield* chooseLoads(i + 1, pool, chosen + 1);
+      const toCome = loadsTotal - chosen - 1;
+      const ofGroup = `${name}.${i}`;
+      const isGroup = toCome >= FEWEST_TO_COME;
+      if (!isGroup || mayHold(ofGroup)) {
+        if (affordable(crewNow(), toCome === 0)) yield* chooseLoads(i + 1, pool, chosen + 1, ofGroup);
+        if (isGroup) close();
+      }
       arms.pop();
       targets[arm.target]--;
       taken[arm.tile] = 0;
@@ -103,7 +119,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
     }
   }
 
-  yield* chooseChests(0);
+  if (affordable(crewNow(), false)) yield* chooseChests(0);
 }
 
 /** Load arms of one network: how many of each model, and from how many chests they draw. */
@@ -116,7 +132,7 @@ export interface LoadBill {
  * The same of the arms alone that load carriers, with the chests they draw from. What fills a chest is left open, but where
  * all arms that can fill it stand on the same tile: then the best of them does.
  */
-export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { affordable, mayHold }: CrewTests): Generator<Crew, void> {
+export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { affordable, mayHold, close }: CrewTests): Generator<Crew, void> {
   const arms = new Uint8Array(map.tiles);
   const chests = new Uint8Array(map.tiles);
   const targets = new Uint8Array(map.tiles);
@@ -136,7 +152,7 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { 
 
   const isFree = (tile: number): boolean => arms[tile] === 0 && chests[tile] === 0 && targets[tile] === 0;
 
-  function* choose(from: number): Generator<Crew, void> {
+  function* choose(from: number, name: string): Generator<Crew, void> {
     if (chosen.length === total) {
       yield crewNow();
       return;
@@ -162,7 +178,13 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { 
       }
       drawnFrom = drawn;
       chosen.push(load);
-      if ((chosen.length > 1 || mayHold(String(i))) && affordable(crewNow(), chosen.length === total)) yield* choose(i + 1);
+      const toCome = total - chosen.length;
+      const ofGroup = `${name}.${i}`;
+      const isGroup = toCome >= FEWEST_TO_COME || chosen.length === 1;
+      if (!isGroup || mayHold(ofGroup)) {
+        if (affordable(crewNow(), toCome === 0)) yield* choose(i + 1, ofGroup);
+        if (isGroup) close();
+      }
       chosen.pop();
       drawnFrom -= isNew ? 1 : 0;
       if (fill !== undefined) {
@@ -176,7 +198,7 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { 
     }
   }
 
-  yield* choose(0);
+  yield* choose(0, '');
 }
 
 /** By chest tile that can be filled from one tile only: the arm there that brings most. */

@@ -257,6 +257,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a network draws from fewer chests than the others leave', 'network-costs.ts', 'Math.min(chests, sum(someLoads)); drawn >= fewest', 'Math.min(chests, sum(someLoads)) - 1; drawn >= fewest'],
     ['of arms that fill from one tile the least counts', 'crew-search.ts', 'fillRates[fill.model] > fillRates[known.model]', 'fillRates[fill.model] < fillRates[known.model]'],
     ['any chest is filled from one tile', 'crew-search.ts', 'for (const tile of several) best.delete(tile);', 'several.clear();'],
+    ['only crews of the outermost group are left to try', 'crew-prices.ts', 'memories.groups.set(name, least);\n      leave(least);', 'memories.groups.set(name, least);'],
     ['more networks cost no less', 'crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
     ['a network has a splitter for each of its exits', 'network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),

@@ -150,10 +150,16 @@ describe('bounds of the search and the programs', () => {
         }
         // Any part of the crew, as it is while a crew is being put together.
         const part = { ...crew, arms: crew.arms.filter((arm) => arm.role === 'fill' || draw(2) === 0) };
-        if (part.arms.some(({ role }) => role === 'load')) {
-          counts.parts++;
-          expect(carriers.leastCost(part, bill.splitters, false), `part of a crew, ${where}`).toBeLessThanOrEqual(paid);
+        const begun = [part, { ...crew, arms: crew.arms.filter(({ role }) => role === 'fill') }, { chests: [], arms: [] }];
+        for (const most of [brief.exits.length, networksIn(layout)]) {
+          carriers.allowNetworks(most, Infinity);
+          for (const some of begun) {
+            const leastOfSome = carriers.leastCost(some, bill.splitters, false);
+            expect(leastOfSome, `part of a crew, ${most} networks, ${where}`).toBeLessThanOrEqual(paid);
+            if (leastOfSome > 0) counts.parts++;
+          }
         }
+        carriers.allowNetworks(brief.exits.length, Infinity);
         if (bill.splitters.some((n) => n > 0)) counts.splitters++;
         if (layout.parts.some(({ kind }) => kind === 'underpass')) counts.underpasses++;
         if (layout.exits.length > 1) counts.severalExits++;
