@@ -88,7 +88,8 @@ export {
 } from './mend-station.js';
 export type { MendOutcome, MendProgress, MendStep } from './synthesis/mend.js';
 export { whyDocument, whyReport, whyStation, type WhyRequest } from './why-station.js';
-export type { Cause, Culprit, ExitWhy, TriedChange, WhyResult } from './audit/cause.js';
+export { whyLoading, whyLoadingDocument, whyLoadingReport } from './why-loading.js';
+export type { Cause, Culprit, ExitWhy, LoadingWhy, TriedChange, WhyResult } from './audit/cause.js';
 export type { Change } from './layout/single-change.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
 export type { ReplayProgress } from './audit/replay.js';

@@ -1,14 +1,15 @@
 /**
  * Joins what tells why a station gives less than it might: the trial that finds its worst start, the diaries of arms
- * (first simulator) and of items (second simulator), and a trial of every single change. Kept beside `pipeline.ts`.
+ * (first simulator) and of items (second simulator), and a trial of every single change (`best-changes.ts`). Of stations
+ * that fill wagons, `why-loading.ts`.
  */
 import { barrierAhead, itemDiary, type Departure } from './audit/item-diary.js';
-import type { Cause, Culprit, ExitWhy, TriedChange, WhyResult } from './audit/cause.js';
+import type { Cause, Culprit, ExitWhy, WhyResult } from './audit/cause.js';
 import { invariant } from './base/invariant.js';
 import { compare, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from './base/rational.js';
-import { layoutCost, type Layout, type Side } from './layout/layout.js';
+import { bestChanges, CHANGE_TICK_LIMIT } from './best-changes.js';
+import type { Layout, Side } from './layout/layout.js';
 import { deriveNetwork, type Network } from './layout/network.js';
-import { singleChanges } from './layout/single-change.js';
 import { armDiary, type ArmDiary } from './simulation/arm-diary.js';
 import { leastFlows } from './simulation/least-flows.js';
 import { startRecorder } from './simulation/record-start.js';
@@ -18,12 +19,6 @@ import type { TrialResult } from './simulation/trial-result.js';
 
 /** Longer runs are followed so far item by item: then the numbers are measured. */
 const MOST_TICKS = 20_000;
-
-/** A changed layout that has not repeated by then is not counted: its gain would be no exact number. */
-const CHANGE_TICK_LIMIT = 100_000;
-
-/** How many of the best changes are told. */
-const CHANGES_TOLD = 5;
 
 export interface WhyRequest {
   readonly starts: number;
@@ -210,44 +205,17 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
   return { exits, exact, ticks };
 }
 
-/** The best single changes, exactly: none that was left out, but for those counted as untried, gains more. */
-function bestChanges(layout: Layout, together: Rational, { starts, seed, presence, shouldStop }: WhyRequest): Pick<WhyResult, 'changes' | 'tried' | 'untried'> {
-  const options = { starts, seed, tickLimit: CHANGE_TICK_LIMIT };
-  let untried = 0;
-  const all = singleChanges(layout);
-  const fromStandard = all.flatMap((changed) => {
-    const { together: flow, exact } = shouldStop?.() === true ? { together: ZERO, exact: false } : leastFlows(changed.layout, { ...options, starts: 0 });
-    if (!exact) untried += 1;
-    return exact ? [{ changed, bound: flow.sub(together) }] : [];
-  });
-  const promising = fromStandard.filter(({ bound }) => compare(bound, ZERO) > 0).sort((a, b) => compare(b.bound, a.bound));
-  const best: TriedChange[] = [];
-  const isBetter = (a: TriedChange, b: TriedChange): number => compare(b.gain, a.gain) || a.cost - b.cost;
-  for (const { changed, bound } of promising) {
-    // No start gives more together than the least of all starts, so the rest gains no more than its bound.
-    const last = best.at(CHANGES_TOLD - 1);
-    if (last !== undefined && compare(bound, last.gain) <= 0) break;
-    const { together: flow, exact } = shouldStop?.() === true ? { together: ZERO, exact: false } : leastFlows(changed.layout, options);
-    if (!exact) {
-      untried += 1;
-      continue;
-    }
-    const gain = flow.sub(together);
-    if (compare(gain, ZERO) <= 0) continue;
-    const { chests } = runTrial(changed.layout, { ...options, presence: presence ?? ONE });
-    best.push({ ...changed, gain, cost: layoutCost(changed.layout), chestsKeepUp: chests.every(({ keepsUp }) => keepsUp) });
-    best.sort(isBetter);
-    best.splice(CHANGES_TOLD);
-  }
-  return { changes: best, tried: all.length - untried, untried };
-}
-
 export function whyStation(layout: Layout, request: WhyRequest): WhyResult {
-  const { starts, seed, tickLimit, presence } = request;
+  const { starts, seed, tickLimit, presence = ONE } = request;
   const options = { starts, seed, tickLimit };
-  const trial = runTrial(layout, { ...options, presence: presence ?? ONE });
+  const trial = runTrial(layout, { ...options, presence });
   const { together } = leastFlows(layout, options);
-  const { changes, tried, untried } = request.changes ? bestChanges(layout, together, request) : { changes: [], tried: 0, untried: 0 };
+  const leastFlow = (changed: Layout, count: number) => {
+    const { together: flow, exact } = leastFlows(changed, { starts: count, seed, tickLimit: CHANGE_TICK_LIMIT });
+    return { flow, exact };
+  };
+  const keepsUp = (changed: Layout): boolean => runTrial(changed, { ...options, tickLimit: CHANGE_TICK_LIMIT, presence }).chests.every((chest) => chest.keepsUp);
+  const { changes, tried, untried } = request.changes ? bestChanges(layout, together, starts, leastFlow, keepsUp, request.shouldStop) : { changes: [], tried: 0, untried: 0 };
   const drying = trial.chests.filter(({ keepsUp }) => !keepsUp);
   return { layout, worstStart: trial.worstStart, starts: trial.starts, ...exitFindings(layout, trial, options, request), together, drying, changes, tried, untried };
 }

@@ -65,6 +65,27 @@ export interface DryingChest {
   readonly supply: Rational;
 }
 
+/** What waits outside an entry. All in items per tick. */
+export interface EntryWhy {
+  readonly at: Tile;
+  readonly heading: Heading;
+  readonly flow: Rational;
+  /** Its `give`, and at most what the carrier there takes; 0 where none does. */
+  readonly offered: Rational;
+  readonly missing: Rational;
+  /** Those that pick from its belts, or from belts that hang together with these, and what they do with their time. */
+  readonly arms: readonly { readonly at: Tile; readonly flow: Rational; readonly share: { readonly moving: Rational; readonly blocked: Rational; readonly starved: Rational } }[];
+}
+
+/** Of a station that fills wagons and has no exit. */
+export interface LoadingWhy extends Pick<WhyResult, 'layout' | 'worstStart' | 'ticks' | 'exact' | 'starts' | 'drying' | 'changes' | 'tried' | 'untried'> {
+  /** What all wagons get in the long run, from the worst start. */
+  readonly together: Rational;
+  readonly entries: readonly EntryWhy[];
+  /** Chests into which more comes than arms can carry off. */
+  readonly filling: readonly { readonly at: Tile; readonly inflow: Rational; readonly carryOff: Rational }[];
+}
+
 export interface WhyResult {
   readonly layout: Layout;
   readonly worstStart: number;

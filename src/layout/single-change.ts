@@ -1,12 +1,14 @@
 /**
  * Every single change of a layout that a person might try to get more out of it, as long as the result is legal: a part
- * less, turned, of another model, a part more, a splitter in the place of a belt or two, an exit that takes all. What a
+ * less, turned, of another model, a part more, a splitter in the place of a belt or two, an exit that takes or an entry that
+ * gives all. What a
  * change gives is for the simulator to say.
  */
 import { backOf, boxHolds, HEADINGS, leftOf, rightHalfOf, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import { isOnTrack, tilesWithin } from '../base/ground.js';
 import { checkLegality } from './check-layout.js';
 import {
+  entriesOf,
   pickTile,
   placeTile,
   tilesOf,
@@ -28,6 +30,8 @@ export type Change =
   | { readonly kind: 'add'; readonly part: Part }
   /** A splitter where belts of its heading stood, or one beside a free tile. */
   | { readonly kind: 'divide'; readonly part: PlacedSplitter; readonly instead: readonly PlacedBelt[] }
+  /** The entry gives all that fits. */
+  | { readonly kind: 'admit'; readonly at: Tile; readonly heading: Heading }
   /** The exit takes all that comes. */
   | { readonly kind: 'open'; readonly at: Tile; readonly heading: Heading };
 
@@ -91,15 +95,20 @@ function groundOf({ site, parts }: Layout): Ground {
   return { free, standing, faced: keys(parts.flatMap(fronts)), placedOn: keys(arms.map(placeTile)), pickedFrom: keys(arms.map(pickTile)) };
 }
 
-/** Arms that would pick from a wagon or a chest and place onto a carrier. */
-const armsToAdd = ({ catalog, wagons }: Layout, { free, standing }: Ground): readonly PlacedArm[] =>
-  free.flatMap((at) =>
+/** Arms that would pick from a wagon or a chest and place onto a carrier; where items come in over entries, also the other way round. */
+const armsToAdd = (layout: Layout, { free, standing }: Ground): readonly PlacedArm[] => {
+  const { catalog, wagons } = layout;
+  const loads = entriesOf(layout).length > 0;
+  return free.flatMap((at) =>
     HEADINGS.flatMap((heading) => catalog.arms.map((model): PlacedArm => ({ kind: 'arm', at, heading, model }))).filter((arm) => {
       const pick = pickTile(arm);
-      const isFed = wagonAt(wagons, pick) !== undefined || standing.get(keyOf(pick))?.kind === 'chest';
-      return isFed && isCarrier(standing.get(keyOf(placeTile(arm))));
+      const place = placeTile(arm);
+      const [from, onto] = [standing.get(keyOf(pick)), standing.get(keyOf(place))];
+      const unloads = (wagonAt(wagons, pick) !== undefined || from?.kind === 'chest') && isCarrier(onto);
+      return unloads || (loads && (isCarrier(from) || from?.kind === 'chest') && (wagonAt(wagons, place) !== undefined || (isCarrier(from) && onto?.kind === 'chest')));
     }),
   );
+};
 
 /** Chests between two arms: one that places there and one that picks there. They give the same whatever their model. */
 const chestsToAdd = ({ catalog }: Layout, { free, placedOn, pickedFrom }: Ground): readonly PlacedChest[] =>
@@ -187,6 +196,16 @@ export function singleChanges(layout: Layout): readonly ChangedLayout[] {
       (part): ChangedLayout => ({ change: { kind: 'add', part }, layout: { ...layout, parts: [...parts, part] } }),
     ),
     ...splittersToAdd(layout, ground),
+    ...entriesOf(layout).flatMap((entry, index, entries): readonly ChangedLayout[] =>
+      entry.give === undefined
+        ? []
+        : [
+            {
+              change: { kind: 'admit', at: entry.at, heading: entry.heading },
+              layout: { ...layout, entries: entries.map((old, other) => (other === index ? { ...old, give: undefined } : old)) },
+            },
+          ],
+    ),
     ...exits.flatMap((exit, index): readonly ChangedLayout[] =>
       exit.take === undefined
         ? []

@@ -15,10 +15,10 @@ import { firstThatFits, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 /** No wider than the terminal; files and pipes get it whole. */
-const paragraph = (text: string, { columns }: Style, indent = 0): readonly string[] => wrap(text, columns ?? Infinity, indent);
+export const paragraph = (text: string, { columns }: Style, indent = 0): readonly string[] => wrap(text, columns ?? Infinity, indent);
 
 /** What stands on a tile: "the field belt at [2, 3]". */
-function standing(layout: Layout, at: Tile): string {
+export function standing(layout: Layout, at: Tile): string {
   const part = layout.parts.find((each) => tilesOf(each).some((tile) => tile.x === at.x && tile.y === at.y));
   return `${part === undefined ? 'the tile' : `the ${part.model.name}`} at ${tileText(at)}`;
 }
@@ -84,6 +84,8 @@ export function changeWords(change: Change): string {
       return `add ${placing(change.part)}`;
     case 'divide':
       return `put ${placing(change.part)}, in the place of ${change.instead.map(partWords).join(' and ')}`;
+    case 'admit':
+      return `let the entry at ${tileText(change.at)}, heading ${EDGE_WORD[change.heading]}, give all that fits`;
     case 'open':
       return `let the exit over the ${EDGE_WORD[change.heading]} edge of ${tileText(change.at)} take all that comes`;
   }
@@ -115,7 +117,7 @@ function exitLines({ layout }: WhyResult, exit: ExitWhy, index: number, style: S
   ];
 }
 
-function dryingLines({ layout, drying }: WhyResult, style: Style): readonly string[] {
+export function dryingLines({ layout, drying }: Pick<WhyResult, 'layout' | 'drying'>, style: Style): readonly string[] {
   const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
   const lines = drying.map(
     ({ at, outflow, supply }) => `${styled(style, 'bad', `${standing(layout, at).replace('the', 'The')} runs dry`)}: ${rate(outflow)} leave it, ${rate(supply)} can come in, so this flow lasts only while there is stock.`,
@@ -123,7 +125,7 @@ function dryingLines({ layout, drying }: WhyResult, style: Style): readonly stri
   return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => paragraph(line, style))];
 }
 
-function changeLines({ layout, changes, tried, untried }: WhyResult, style: Style): readonly string[] {
+export function changeLines({ layout, changes, tried, untried }: Pick<WhyResult, 'layout' | 'changes' | 'tried' | 'untried'>, style: Style, heading = 'What would give most'): readonly string[] {
   if (tried + untried === 0) return [];
   const { ticksPerSecond } = layout.catalog;
   const rest = untried === 0 ? '' : `; ${untried} more could not be settled in time`;
@@ -135,12 +137,12 @@ function changeLines({ layout, changes, tried, untried }: WhyResult, style: Styl
       styled(style, 'good', `+${perSecondText(gain, ticksPerSecond)}`),
       changeWords(change),
       `cost ${more < 0 ? '-' : '+'}${Math.abs(more)}`,
-      chestsKeepUp ? '' : styled(style, 'warn', 'but a chest then runs dry'),
+      chestsKeepUp ? '' : styled(style, 'warn', 'but a chest does not keep up'),
     ];
   });
   return [
     '',
-    ...paragraph(`What would give most, from every start (${count}, each simulated):`, style),
+    ...paragraph(`${heading}, from every start (${count}, each simulated):`, style),
     ...firstThatFits(style.columns, [
       () => tabulate(rows, ['right', 'left', 'right', 'left']),
       () => rows.flatMap(([more, words, price, but]) => paragraph(`${more}, ${price}: ${words}${but === '' ? '' : `, ${but}`}`, style, 2)),
@@ -172,7 +174,7 @@ function partJson(part: Part): JsonObject {
 }
 
 function changeJson(change: Change): JsonObject {
-  if (change.kind === 'open') return { kind: 'open', at: [change.at.x, change.at.y], heading: change.heading };
+  if (change.kind === 'open' || change.kind === 'admit') return { kind: change.kind, at: [change.at.x, change.at.y], heading: change.heading };
   const part = partJson(change.part);
   if (change.kind === 'turn') return { kind: 'turn', part, heading: change.heading };
   if (change.kind === 'swap') return { kind: 'swap', part, model: change.model };
@@ -181,8 +183,24 @@ function changeJson(change: Change): JsonObject {
   return change.kind === 'add' ? { kind: 'add', part: placed } : { kind: 'divide', part: placed, instead: change.instead.map(partJson) };
 }
 
+export const dryingJson = ({ drying }: Pick<WhyResult, 'drying'>): JsonObject[] =>
+  drying.map(({ at, outflow, supply }) => ({ at: [at.x, at.y], outflow: formatRational(outflow), supply: formatRational(supply) }));
+
+export const changesJson = ({ layout, changes, tried, untried }: Pick<WhyResult, 'layout' | 'changes' | 'tried' | 'untried'>): JsonObject => ({
+  changes: changes.map((each: TriedChange) => ({
+    change: changeJson(each.change),
+    gain: formatRational(each.gain),
+    perSecond: perSecondNumber(each.gain, layout.catalog.ticksPerSecond),
+    cost: each.cost,
+    chestsKeepUp: each.chestsKeepUp,
+    words: changeWords(each.change),
+  })),
+  tried,
+  untried,
+});
+
 export function whyJson(why: WhyResult): JsonObject {
-  const { layout, exact, ticks, worstStart, starts, together, exits, drying, changes, tried, untried } = why;
+  const { layout, exact, ticks, worstStart, starts, together, exits } = why;
   const { ticksPerSecond } = layout.catalog;
   const per = (value: Rational): number => perSecondNumber(value, ticksPerSecond);
   const tile = ({ x, y }: Tile): readonly number[] => [x, y];
@@ -224,16 +242,7 @@ export function whyJson(why: WhyResult): JsonObject {
         }),
       ),
     })),
-    drying: drying.map(({ at, outflow, supply }) => ({ at: tile(at), outflow: formatRational(outflow), supply: formatRational(supply) })),
-    changes: changes.map((each: TriedChange) => ({
-      change: changeJson(each.change),
-      gain: formatRational(each.gain),
-      perSecond: per(each.gain),
-      cost: each.cost,
-      chestsKeepUp: each.chestsKeepUp,
-      words: changeWords(each.change),
-    })),
-    tried,
-    untried,
+    drying: dryingJson(why),
+    ...changesJson(why),
   });
 }

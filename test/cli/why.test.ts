@@ -36,3 +36,15 @@ it.each([
   const { status, stderr } = transloom(['why', 'models/plans/grain-two-bins.json', `${option}=${value}`]);
   expect([status, stderr]).toEqual([2, expect.stringContaining(sentence)]);
 });
+
+it('tells of a plan that fills wagons what waits outside, and writes the plan with the best change', () => {
+  const best = join(folder, 'loading-best.json');
+  const { status, stdout } = transloom(['why', 'models/plans/grain-loading.json', '--json', '--best', best]);
+  expect(status).toBe(0);
+  const { together, entries, changes } = JSON.parse(stdout) as { together: { perSecond: number }; entries: unknown[]; changes: { perSecond: number }[] };
+  expect([together.perSecond, entries.length]).toEqual([20, 1]);
+  const after = JSON.parse(transloom(['trial', best, '--json']).stdout) as { wagons: { perSecond: number }[] };
+  expect(after.wagons[0].perSecond).toBeCloseTo(20 + changes[0].perSecond, 6);
+  const refused = transloom(['why', 'models/plans/grain-loading.json', '--target', '0.5']);
+  expect([refused.status, refused.stderr]).toEqual([2, expect.stringContaining('--target is for exits, and this plan, which fills trains, has none')]);
+});

@@ -1,7 +1,7 @@
 /**
  * `transloom why`: what each missing item was lost to, and the single change that would help most.
  */
-import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyReport, whyStation, type Layout, type PlanPromise, type Rational } from '../../index.js';
+import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyLoading, whyLoadingDocument, whyLoadingReport, whyReport, whyStation, type JsonObject, type Layout, type PlanPromise, type Rational, type TriedChange } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../files.js';
@@ -25,35 +25,50 @@ function targetOf(choice: WhyChoice['target'], layout: Layout, promise: PlanProm
   };
 }
 
+interface Answered {
+  readonly best: TriedChange | undefined;
+  readonly exact: boolean;
+  readonly lines: () => readonly string[];
+  readonly document: () => JsonObject;
+}
+
+const answered = <T extends { readonly changes: readonly TriedChange[]; readonly exact: boolean }>(why: T, report: (why: T) => readonly string[], document: (why: T) => JsonObject): Answered => ({
+  best: why.changes.at(0),
+  exact: why.exact,
+  lines: () => report(why),
+  document: () => document(why),
+});
+
 export function runWhy({ plan, choice, options }: CommandOf<'why'>): ExitCode {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
-  if (fillsTrains(loaded.value) && loaded.value.exits.length === 0) {
-    throw usage('This plan fills trains and has no exit, and “why” follows what exits lack; “trial” tells what each arm and chest of it waits for.');
-  }
+  const isLoading = fillsTrains(loaded.value) && loaded.value.exits.length === 0;
+  if (isLoading && choice.target !== undefined) throw usage('--target is for exits, and this plan, which fills trains, has none; leave it out.');
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
   warn(options, loaded.warnings);
   const begun = performance.now();
   const limit = options.timeLimitSeconds;
-  const why = whyStation(loaded.value, {
+  const request = {
     starts: choice.starts ?? promise?.starts ?? USUAL_STARTS,
     seed: options.seed ?? promise?.seed ?? USUAL_SEED,
     tickLimit: TICK_LIMIT,
     presence: promise?.presence,
-    target: targetOf(choice.target, loaded.value, promise),
     changes: true,
     shouldStop: limit === undefined ? undefined : () => performance.now() - begun > limit * 1000,
-  });
-  const best = why.changes.at(0);
+  };
+  const style = outputStyle(options);
+  const { best, exact, lines, document } = isLoading
+    ? answered(whyLoading(loaded.value, request), (why) => whyLoadingReport(why, style, options.quiet), whyLoadingDocument)
+    : answered(
+        whyStation(loaded.value, { ...request, target: targetOf(choice.target, loaded.value, promise) }),
+        (why) => whyReport(why, style, options.quiet),
+        whyDocument,
+      );
   if (choice.bestFile !== undefined) {
     if (best === undefined) complain([`transloom: No single change gives more, so ${choice.bestFile} is not written.`]);
     // What was promised of the plan is not promised of the changed one.
     else writePlanFile(choice.bestFile, best.layout, loaded.document, undefined, options.ascii);
   }
-  deliver(
-    options,
-    () => whyReport(why, outputStyle(options), options.quiet),
-    () => whyDocument(why),
-  );
+  deliver(options, lines, document);
   if (choice.bestFile !== undefined && best === undefined) return EXIT.no;
-  return why.exact ? EXIT.done : EXIT.unproven;
+  return exact ? EXIT.done : EXIT.unproven;
 }
