@@ -75,8 +75,10 @@ export { visitPage, visitSvg } from './visit-picture.js';
 export {
   keptFlaw,
   mendDocument,
+  mendPage,
   mendReport,
   mendStation,
+  mendSvg,
   termsByBrief,
   termsByPromise,
   termsByTarget,

@@ -295,3 +295,5 @@ const planOf = ({ outcome, promise }: MendAnswer): JsonObject | undefined =>
 export const mendDocument = (answer: MendAnswer): JsonObject => mendJson(answer, planOf(answer));
 
 export { mendText as mendReport } from './report/mend-text.js';
+export { mendPage } from './report/page/mend-page.js';
+export { mendSvg } from './report/svg/mend-svg.js';

@@ -11,6 +11,9 @@ export interface MendChoice {
   /** What every exit is to give, or some exits by their number; undefined: what the plan promises, else all that belts carry. */
   readonly target: AskedFlow | ReadonlyMap<number, AskedFlow> | undefined;
   readonly briefFile: string | undefined;
+  /** Where pictures of before and after go. */
+  readonly svgFile: string | undefined;
+  readonly htmlFile: string | undefined;
   readonly keep: Kept;
 }
 
@@ -19,6 +22,8 @@ export const mendOptions = <T>(argv: Argv<T>) =>
     .option('target', { type: 'string', requiresArg: true, describe: 'What every exit is to give: a share of its belt (0.85), or a rate (20/s); or exit by exit, such as A:0.85,B:20/s; left out: what the plan promises, else all that its belts carry' })
     .option('brief', { type: 'string', requiresArg: true, describe: 'Mend it so that it meets this brief' })
     .option('keep', { type: 'string', requiresArg: true, describe: 'What may not change: the part at X,Y, or the rectangle X,Y,WIDTH,HEIGHT; may be given again' })
+    .option('svg', { type: 'string', requiresArg: true, describe: 'Also write before and after as a picture to this SVG file' })
+    .option('html', { type: 'string', requiresArg: true, describe: 'Also write before and after, steps and flows as a page to this file' })
     .option('starts', { type: 'string', requiresArg: true, describe: 'Staggered starts besides the standard one' });
 
 const LETTERS = 26;
@@ -68,7 +73,16 @@ export function readMendOptions(raw: {
   readonly brief: string | undefined;
   readonly keep: string | undefined;
   readonly starts: string | undefined;
+  readonly svg: string | undefined;
+  readonly html: string | undefined;
 }): MendChoice {
   if (raw.brief !== undefined && raw.target !== undefined) throw usage('--target does not go with --brief, which has targets of its own.');
-  return { starts: startsOption(raw.starts), target: readTarget(raw.target), briefFile: fileOption('brief', raw.brief), keep: readKeep(raw.keep) };
+  return {
+    starts: startsOption(raw.starts),
+    target: readTarget(raw.target),
+    briefFile: fileOption('brief', raw.brief),
+    svgFile: fileOption('svg', raw.svg),
+    htmlFile: fileOption('html', raw.html),
+    keep: readKeep(raw.keep),
+  };
 }

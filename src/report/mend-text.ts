@@ -8,10 +8,11 @@ import type { Brief } from '../brief/brief.js';
 import { tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
 import type { PromisedFlows } from '../ranking/promise.js';
 import type { LaneFlows } from '../simulation/lane-flows.js';
-import type { MendOutcome, MendStep } from '../synthesis/mend.js';
+import type { Mend, MendOutcome, MendStep } from '../synthesis/mend.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { drawLayout, exitLetter } from './draw-layout.js';
+import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { proseWidth, tabulate, wrap } from './table.js';
@@ -84,8 +85,13 @@ const INKS = { optimal: 'good', feasible: 'warn', infeasible: 'bad', unknown: 'w
 
 const isSound = (outcome: MendOutcome): boolean => outcome.status === 'optimal' && outcome.mend.steps.length === 0;
 
+export const mendHeadline = (outcome: MendOutcome): string => (isSound(outcome) ? 'Sound' : HEADLINE[outcome.status]);
+
+/** The repair that was found. */
+export const repairOf = ({ outcome }: MendFinding): Mend | undefined => (outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend : undefined);
+
 function verdictLines({ outcome }: MendFinding, style: Style): readonly string[] {
-  const headline = isSound(outcome) ? 'Sound' : HEADLINE[outcome.status];
+  const headline = mendHeadline(outcome);
   const [first, ...rest] = wrap(mendVerdict(outcome), proseWidth(style) - headline.length - 2, 0);
   return [`${styled(style, INKS[outcome.status], headline)}: ${styled(style, 'plain', first)}`, ...rest.map((line) => styled(style, 'plain', `  ${line}`))];
 }
@@ -111,7 +117,8 @@ function stepLines(steps: readonly MendStep[], style: Style): readonly string[] 
   return [styled(style, 'title', 'Steps'), ...tabulate([...rows, ['', styled(style, 'dim', 'in all'), String(price)]], ['right', 'left', 'right'])];
 }
 
-function flowLines({ layout, brief, before, after }: MendFinding, style: Style): readonly string[] {
+/** Of each exit and of lanes with targets of their own: what is asked, and what it gives before and after. */
+export function flowRows({ layout, brief, before, after }: MendFinding, style: Style): readonly (readonly string[])[] {
   const { ticksPerSecond, pitch } = layout.catalog;
   const rate = (flow: Rational): string => perSecondText(flow, ticksPerSecond);
   const given = (flow: Rational, asked: Rational): string => styled(style, isLess(flow, asked) ? 'bad' : 'good', rate(flow));
@@ -133,12 +140,27 @@ function flowLines({ layout, brief, before, after }: MendFinding, style: Style):
   });
   const { together } = brief;
   const sum = together === undefined ? [] : [['all together', rate(together), given(before.together, together), after === undefined ? '' : given(after.together, together)]];
+  return [...rows, ...sum];
+}
+
+export const flowsNote = ({ brief: { starts, spotting } }: MendFinding): string =>
+  `The least from the standard start and ${counted(starts, 'staggered start')}${spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`}.`;
+
+function flowLines(finding: MendFinding, style: Style): readonly string[] {
+  const head = ['exit', 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
   return [
     styled(style, 'title', 'Flows'),
-    ...tabulate([['exit', 'asked', 'before', after === undefined ? '' : 'after'].map(dim), ...rows, ...sum], ['left', 'right', 'right', 'right']),
-    dim(`  The least from the standard start and ${counted(brief.starts, 'staggered start')}${brief.spotting === 0 ? '' : `, wherever the wagons stop within ${counted(brief.spotting, 'tile')}`}.`),
+    ...tabulate([head, ...flowRows(finding, style)], ['left', 'right', 'right', 'right']),
+    styled(style, 'dim', `  ${flowsNote(finding)}`),
   ];
 }
+
+/** Each in a sentence, for where there is no room for a table. */
+export const flowSentences = (finding: MendFinding): readonly string[] =>
+  flowRows(finding, { ascii: false, ink: plainInks }).map(([exit, asked, before, after]) => `${exit.trim()}: asked ${asked.replace(/  +/, ', ')}; before ${before}${after === '' ? '' : `, after ${after}`}.`);
+
+export const stepSentences = (finding: MendFinding): readonly string[] =>
+  (repairOf(finding)?.steps ?? []).map((step, index) => `${index + 1}. ${stepWords(step)}: ${step.price}`);
 
 const FED = {
   chests: 'Arms onto belts draw from chests only.',
@@ -146,14 +168,22 @@ const FED = {
   either: 'Arms onto belts draw from chests or straight from the wagons.',
 } as const;
 
-function proofLines({ brief, outcome: { proof } }: MendFinding, style: Style): readonly string[] {
+export const IDEALISED = 'In an idealised tile world; see README, “Caution”.';
+
+/** What was done, and what was searched. */
+export function proofWords({ brief, outcome: { proof } }: MendFinding): readonly [work: string, searched: string] {
   const { branches, simulations, seconds, bound, space } = proof;
   const known = Number.isFinite(bound) ? [`lower bound ${bound}`] : [];
   const work = [...known, counted(branches, 'branch', 'branches'), counted(simulations, 'simulation'), secondsText(seconds)].join(', ');
+  return [work, `Searched: ${space}. ${FED[brief.feed]}`];
+}
+
+function proofLines(finding: MendFinding, style: Style): readonly string[] {
+  const [work, searched] = proofWords(finding);
   return [
     styled(style, 'title', 'Proof'),
     styled(style, 'plain', `  ${work}`),
-    ...wrap(`Searched: ${space}. ${FED[brief.feed]} In an idealised tile world; see README, “Caution”.`, proseWidth(style)).map((line) => styled(style, 'dim', line)),
+    ...wrap(`${searched} ${IDEALISED}`, proseWidth(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 

@@ -85,3 +85,12 @@ it.each([
   expect(read(picture)).toEqual(read(plan));
   expect(transloom(['trial', picture, '--quiet']).stdout).toContain('Promise kept');
 });
+
+it('writes before and after as a picture and as a page, and says at once where it cannot', () => {
+  const [svg, html] = [join(folder, 'mend.svg'), join(folder, 'mend.html')];
+  expect(transloom(['mend', without(2, 4), '--target', '0.65', '--quiet', '--svg', svg, '--html', html]).status).toBe(0);
+  expect(readFileSync(svg, 'utf8')).toMatch(/^<\?xml[\s\S]*>Before<[\s\S]*>After<[\s\S]*<\/svg>\n$/);
+  expect(readFileSync(html, 'utf8')).toMatch(/^<!doctype html>[\s\S]*<h2>Steps<\/h2>[\s\S]*<\/html>\n$/);
+  const refused = transloom(['mend', without(2, 4), '--target', '0.65', '--svg', join(folder, 'other.svg'), '--html', join(folder, 'nowhere', 'a.html')]);
+  expect([refused.status, refused.stdout, existsSync(join(folder, 'other.svg'))]).toEqual([2, '', false]);
+});

@@ -4,10 +4,11 @@
  */
 import { plainInks } from '../ink.js';
 import type { Style } from '../canvas.js';
-import { element, empty, escaped } from '../svg/markup.js';
+import { element, escaped } from '../svg/markup.js';
 import { VISIT_LABEL, VISIT_STYLE, visitDrawing } from '../svg/visit-svg.js';
 import { visitVerdict, waitText, termsLine, type VisitFinding } from '../visit-text.js';
-import { PAGE_STYLE, PALETTE_STYLE } from './page-style.js';
+import { PALETTE_STYLE } from './page-style.js';
+import { note, paragraph, stillPage } from './still-page.js';
 
 const plain: Style = { ascii: false, ink: plainInks };
 
@@ -36,26 +37,16 @@ function waits(finding: VisitFinding): readonly string[] {
 export function visitPage(finding: VisitFinding): string {
   const { layout } = finding;
   const title = `${layout.name}: trains`;
-  const paragraph = (text: string): string => element('p', {}, escaped(text.trim()));
   const reasons = waits(finding);
-  const body = [
-    element('header', {}, element('h1', {}, escaped(title)), ...visitVerdict(finding, plain).map(paragraph), element('p', { class: 'note' }, escaped(termsLine(finding)))),
-    element(
-      'main',
-      {},
+  return stillPage({
+    title,
+    style: `.visit{display:block;width:100%;height:auto}\n${VISIT_STYLE}`,
+    header: [...visitVerdict(finding, plain).map(paragraph), note(termsLine(finding))],
+    main: [
       element('figure', { style: 'margin:1em 0' }, drawingOf(finding, false)),
-      element('p', { class: 'note' }, 'Shaded: a train stands there. Hatched: the exit is starved, nothing has left over it for a second. Dotted: all that a wagon or chest holds, or a belt carries.'),
+      note('Shaded: a train stands there. Hatched: the exit is starved, nothing has left over it for a second. Dotted: all that a wagon or chest holds, or a belt carries.'),
       ...(reasons.length === 0 ? [] : [element('h2', {}, 'What the last wagon waited for'), element('ul', {}, ...reasons.map((text) => element('li', {}, escaped(text))))]),
-    ),
-    element('footer', {}, escaped(IDEALISED)),
-  ].join('\n');
-  const head = [
-    empty('meta', { charset: 'utf-8' }),
-    empty('meta', { name: 'viewport', content: 'width=device-width, initial-scale=1' }),
-    empty('meta', { name: 'color-scheme', content: 'light dark' }),
-    empty('link', { rel: 'icon', href: 'data:,' }),
-    element('title', {}, escaped(title)),
-    element('style', {}, `${PAGE_STYLE}\n.visit{display:block;width:100%;height:auto}\n${VISIT_STYLE}`),
-  ].join('\n');
-  return `<!doctype html>\n<html lang="en">\n<head>\n${head}\n</head>\n<body>\n${body}\n</body>\n</html>\n`;
+    ],
+    footer: IDEALISED,
+  });
 }
