@@ -63,14 +63,6 @@ export interface CarrierSearchHooks {
   readonly shouldStop: () => boolean;
 }
 
-/** What is known of a crew with given splitters: see `CarrierSearch.run`. */
-export interface CrewMemory {
-  /** By number of idle belts: the least cost of networks (idle belts apart) that is left to search. */
-  readonly next: number[];
-  /** Most places for idle belts in any of its networks so far. */
-  spots: number;
-}
-
 /**
  * One of `of` shares of a search, numbered from 0: together they go through what one share of one would. What
  * little is placed before they part is looked at by each.
@@ -109,8 +101,9 @@ export class CarrierSearch {
   private share = WHOLE;
   /** Whether what is placed lies within the share. */
   private withinShare = false;
-  /** Idle belts that a whole network still gets; their cost is not in the budget. */
+  /** Idle belts that are paid for, and stand only once all else does; and whether there will be no more of them. */
   private idleLeft = 0;
+  private idleSettled = false;
   private readonly idleBelt: number;
   /** Least cost above the budget at which some network was cut off; Infinity if none was. */
   private nextBudget = Infinity;
@@ -126,8 +119,6 @@ export class CarrierSearch {
   /** Steps that a scout has left; Infinity in a search that must be complete. */
   private scoutSteps = Infinity;
   private scoutFound = false;
-  /** Most places for idle belts that a network of this crew had. */
-  private spots = 0;
   /** [exit] */
   private readonly smooth: readonly SmoothTails[];
 
@@ -183,25 +174,18 @@ export class CarrierSearch {
 
   /**
    * Hands every network for `crew` with just these splitters and carriers of exactly `budget` in all
-   * (splitters apart) to the judge. `memory` is of this crew and these splitters: what is left of its
-   * networks, by the number of idle belts in them; each is searched at rising costs, every cost once.
+   * (splitters apart, idle belts included) to the judge.
    * Returns the least budget above this one at which there may be more; Infinity if there is none.
    */
-  run(crew: Crew, splitters: readonly number[], budget: number, memory: CrewMemory): number {
-    const idleCost = this.map.belts[this.idleBelt].cost;
-    let price = Infinity;
-    this.spots = memory.spots;
-    for (let idle = 0; this.mayHaveIdle(idle, budget, memory); idle++) {
-      const networkBudget = budget - idle * idleCost;
-      if ((memory.next[idle] ?? 0) <= networkBudget) {
-        const next = this.runWith(crew, splitters, networkBudget, idle);
-        // Both at once: a search that is stopped in what follows may go on from this memory.
-        memory.next[idle] = Math.min(next, this.moreNetworksAt - idle * idleCost);
-        memory.spots = this.spots;
-      }
-      price = Math.min(price, (memory.next[idle] ?? 0) + idle * idleCost);
+  run(crew: Crew, splitters: readonly number[], budget: number): number {
+    this.begin(crew, splitters, budget);
+    this.idleSettled = false;
+    try {
+      if (this.flowSuffices()) this.descend(false);
+    } finally {
+      this.net.undo(0);
     }
-    return price;
+    return Math.min(this.nextBudget, this.moreNetworksAt);
   }
 
   /**
@@ -210,12 +194,9 @@ export class CarrierSearch {
    */
   scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
     this.share = WHOLE;
-    this.enter(crew, splitters, true);
-    this.bound.measureDistances();
-    this.idleLeft = 0;
-    // Which idle belts might do is not asked here.
-    this.stretches.idleMayHelp = true;
-    this.budget = budget;
+    this.begin(crew, splitters, budget);
+    // What idle belts might do is not asked here.
+    this.idleSettled = true;
     this.scoutSteps = steps;
     this.scoutFound = false;
     try {
@@ -236,27 +217,12 @@ export class CarrierSearch {
     return this.scouting ? cost <= this.budget : cost === this.budget;
   }
 
-  /** Once all networks are known, none takes more idle belts than it has places for; before, no more than can be paid. */
-  private mayHaveIdle(idle: number, budget: number, memory: CrewMemory): boolean {
-    if (idle === 0) return true;
-    if (memory.next[0] === Infinity) return idle <= memory.spots;
-    const left = budget - idle * this.map.belts[this.idleBelt].cost;
-    return left >= 0 && idle <= this.map.tiles;
-  }
-
-  private runWith(crew: Crew, splitters: readonly number[], budget: number, idle: number): number {
+  private begin(crew: Crew, splitters: readonly number[], budget: number): void {
     this.enter(crew, splitters, true);
     this.bound.measureDistances();
-    this.idleLeft = idle;
-    this.stretches.idleMayHelp = this.spots >= this.map.tiles;
+    this.idleLeft = 0;
     this.budget = budget;
     this.nextBudget = Infinity;
-    try {
-      if (this.flowSuffices()) this.descend(false);
-    } finally {
-      this.net.undo(0);
-    }
-    return this.nextBudget;
   }
 
   private enter(crew: Crew, splitters: readonly number[], wholeCrew: boolean): void {
@@ -294,9 +260,9 @@ export class CarrierSearch {
     if (!this.withinShare && this.net.count >= SHARES_PART_AT) {
       if (this.shareOfPlaced() !== this.share.index) return;
       this.withinShare = true;
-      this.descendOn(headsPass, known);
+      this.descendOn(headsPass, known, total);
       this.withinShare = false;
-    } else this.descendOn(headsPass, known);
+    } else this.descendOn(headsPass, known, total);
   }
 
   private countStep(): void {
@@ -328,50 +294,105 @@ export class CarrierSearch {
     return ((hash ^ (hash >>> 15)) >>> 0) % this.share.of;
   }
 
-  private descendOn(headsPass: boolean, known: ReadonlyMap<number | string, boolean>): void {
+  private descendOn(headsPass: boolean, known: ReadonlyMap<number | string, boolean>, total: number): void {
     if (!this.reachAdmitted(headsPass)) return;
     const place = this.chooseOpenPlace();
     if (place < 0) {
-      if (this.splittersTotalLeft > 0) return;
-      if (this.isWanted(this.spent)) this.judgeWhole(true);
-      // A cheaper one is settled, but perhaps by a search that left no memory of it.
-      else this.countSpots();
+      if (this.splittersTotalLeft === 0) this.finishWhole();
       return;
     }
-    let heads = headsPass;
-    let memory: JoinMemory | undefined;
     const joins = this.splittersTotalLeft === 0 ? this.stretches.joinsLeft(this.exitTaken) : undefined;
-    if (joins !== undefined) {
-      const { mostNetworks } = this.bound;
-      const networks = mostNetworks < this.map.demands.length ? this.net.divide() + this.net.freeDrops() : 0;
-      // Each join makes one network of two at most.
-      if (networks - joins > mostNetworks || !(headsPass || joins > 0 || this.tailsAllow())) return;
-      // What is learned here holds where these stretches grow on, but not where others grow instead of them.
-      if (joins > 0) memory = new Map(known);
+    if (joins === undefined) {
+      this.branch(place, headsPass);
+      return;
+    }
+    const { mostNetworks } = this.bound;
+    const networks = mostNetworks < this.map.demands.length ? this.net.divide() + this.net.freeDrops() : 0;
+    // Each join makes one network of two at most.
+    if (networks - joins > mostNetworks) return;
+    // What is learned here holds where these stretches grow on, but not where others grow instead of them.
+    const memory = joins > 0 ? new Map(known) : undefined;
+    const layOn = (): boolean => {
+      if (!headsPass && joins === 0 && !this.tailsAllow()) return false;
       if (memory !== undefined || !headsPass || this.countOpen() > 1) {
-        const least = this.leastOfJoins(joins, networks > mostNetworks, memory);
-        if (this.spent + least > this.budget) {
-          this.nextBudget = Math.min(this.nextBudget, this.spent + least);
-          return;
+        const least = this.spent + this.leastOfJoins(joins, networks > mostNetworks, memory);
+        if (least > this.budget) {
+          this.nextBudget = Math.min(this.nextBudget, least);
+          return false;
         }
       }
-      if (!heads && joins === 0 && this.stretches.areLaid && this.onlyTailsLeft()) {
-        this.countSpots();
-        if (!this.anyHeadsPass() || !this.reachAdmitted(true)) return;
-        heads = true;
-      }
+      if (headsPass || joins > 0 || !this.stretches.areLaid) this.goOn(place, headsPass, memory);
+      else this.layTails(place);
+      return true;
+    };
+    if (layOn() || this.idleSettled || this.idleLeft > 0) return;
+    // Without idle belts there is nothing here; with some there may be, since they bring stretches onto one lane.
+    this.withIdle(1, false, total + this.idleCost, layOn);
+  }
+
+  private get idleCost(): number {
+    return this.map.belts[this.idleBelt].cost;
+  }
+
+  /** Does something with so many more idle belts paid for, if that may come to no more than the budget; `settled`: and no others. */
+  private withIdle(more: number, settled: boolean, total: number, then: () => void): void {
+    if (total > this.budget) {
+      this.nextBudget = Math.min(this.nextBudget, total);
+      return;
     }
+    const { idleLeft, idleSettled } = this;
+    this.idleLeft += more;
+    this.idleSettled = settled;
+    this.spent += more * this.idleCost;
+    then();
+    this.spent -= more * this.idleCost;
+    this.idleLeft = idleLeft;
+    this.idleSettled = idleSettled;
+  }
+
+  private goOn(place: number, heads: boolean, memory?: JoinMemory): void {
     if (heads && this.countOpen() === 1) this.finishTail(place);
     else this.branch(place, heads, memory);
   }
 
+  /**
+   * With nothing but a way to an exit to come for each stretch. Where that way does not matter, its heads are judged first, for
+   * each number of idle belts.
+   */
+  private layTails(place: number): void {
+    if (!this.onlyTailsLeft()) {
+      this.goOn(place, false);
+      return;
+    }
+    if (this.idleSettled) {
+      if (this.anyHeadsPass() && this.reachAdmitted(true)) this.goOn(place, true);
+      return;
+    }
+    const total = this.leastTotal();
+    const tailMatters = this.idleMayTurnTails();
+    const most = tailMatters ? 0 : this.countSpots();
+    for (let more = 0; this.idleLeft + more <= most; more++) {
+      const least = total + more * this.idleCost;
+      this.withIdle(more, true, least, () => {
+        this.layTails(place);
+      });
+      if (least > this.budget) return;
+    }
+    if (tailMatters) {
+      this.withIdle(1, false, total + this.idleCost, () => {
+        this.goOn(place, false);
+      });
+    }
+  }
+
+  /** Whether some last stretch that is still to come may be one on which an idle belt beside it brings all to one lane. */
+  private idleMayTurnTails(): boolean {
+    return this.map.demands.some(({ total }, e) => this.exitTaken[e] === 0 && total <= this.smooth[e].mostOnLane);
+  }
+
   /** Whether enough may flow where each stretch leads to an exit of its own. */
   private tailsAllow(): boolean {
-    const keepsLanes = this.idleLeft === 0;
-    if (!this.stretches.areLaid || this.lastJoin.tailsAllow(keepsLanes)) return true;
-    // What only idle belts let pass was not looked at.
-    if (keepsLanes && this.spots < this.map.tiles && this.lastJoin.tailsAllow(false)) this.spots = this.map.tiles;
-    return false;
+    return !this.stretches.areLaid || this.lastJoin.tailsAllow(this.idleLeft === 0);
   }
 
   /** Least cost of what still must come where so many joins are left; `connects`: the last one must make one network of two. */
@@ -381,12 +402,9 @@ export class CarrierSearch {
     const keepsLanes = this.idleLeft === 0;
     if (memory === undefined) return joinsToCome.leastCostOfTails(most);
     const isLast = joins === 1 && stretches.areLaid;
-    const least = isLast
+    return isLast
       ? lastJoin.leastCost(this.crew, most, keepsLanes, connects, memory)
       : joinsToCome.leastCost(most, keepsLanes, this.bound.mostNetworks, memory);
-    // What only idle belts let pass was not looked at.
-    if (keepsLanes && this.stretches.idleMayHelp) this.spots = this.map.tiles;
-    return least;
   }
 
   /** The open place farthest from the exits, drop tiles before others; -1 if none is left. */
@@ -638,10 +656,26 @@ export class CarrierSearch {
 
   // ---------------------------------------------------------------- whole networks
 
+  /** A network without open places: gets as many idle belts as the budget leaves. */
+  private finishWhole(): void {
+    if (this.idleSettled) {
+      // A cheaper one is settled.
+      if (this.isWanted(this.spent)) this.judgeWhole(true);
+      return;
+    }
+    const most = this.countSpots();
+    for (let more = 0; this.idleLeft + more <= most; more++) {
+      const cost = this.spent + more * this.idleCost;
+      this.withIdle(more, true, cost, () => {
+        this.finishWhole();
+      });
+      if (cost > this.budget) return;
+    }
+  }
+
   /** Places the idle belts that are left, in every way, and has each outcome judged; whether any passed. */
   private judgeWhole(mayAccept: boolean): boolean {
     if (this.idleLeft > 0) return this.placeIdle(0, mayAccept);
-    this.countSpots();
     if (!this.flow.suffices(0, true) || !this.sharesSuffice()) return false;
     if (this.hooks.judge(this.net, this.crew) !== 'passes') return false;
     if (mayAccept) {
@@ -665,15 +699,11 @@ export class CarrierSearch {
     return true;
   }
 
-  private countSpots(): void {
-    if (this.spots >= this.map.tiles) return;
+  /** Most idle belts that can make any difference to what is placed. */
+  private countSpots(): number {
     let spots = 0;
     for (let carrier = 0; carrier < this.net.count; carrier++) if (idleHeadings(this.map, this.net, carrier).length > 0) spots++;
-    // Of a last stretch still to be laid, two: one brings all to one lane, another one to the other lane.
-    for (let e = 0; e < this.exitTaken.length; e++) {
-      if (this.exitTaken[e] === 0 && this.map.demands[e].total <= this.smooth[e].mostOnLane) spots += 2;
-    }
-    this.spots = Math.max(this.spots, spots);
+    return spots;
   }
 
   private placeIdle(from: number, mayAccept: boolean): boolean {
@@ -719,12 +749,10 @@ export class CarrierSearch {
     }
     for (let e = 0; e < this.exitTaken.length; e++) {
       if (this.exitTaken[e] === 1) continue;
-      const { mostSpeedBefore, mixed, mostOnLane } = this.smooth[e];
+      const { mostSpeedBefore, mixed } = this.smooth[e];
       if (mostSpeedBefore < fastest || (mixed && looksBeyond)) return false;
-      // Idle belts beside a stretch that fits on one lane could make it one.
-      if (this.idleLeft > 0 && map.demands[e].total <= mostOnLane) return false;
     }
-    return true;
+    return this.idleLeft === 0 || !this.idleMayTurnTails();
   }
 
   private countOpen(): number {

@@ -2,24 +2,19 @@
  * Crews searched at rising prices of carriers: one after the other, all at one price, each with what is
  * remembered of it, so that no price is searched twice. Which crews there are is in `crew-search.ts`.
  */
-import { SearchStopped, type CarrierSearch, type CrewMemory } from './carrier-search.js';
+import { SearchStopped, type CarrierSearch } from './carrier-search.js';
 import { crewKey, type Crew } from './crew.js';
 import type { CrewTests } from './crew-search.js';
 
-interface CrewPrice {
-  price: number;
-  readonly memory: CrewMemory;
-}
-
-/** By crew: the least price of carriers that is left to try, and what the search remembers of it. */
-export class CrewMemories extends Map<string, CrewPrice> {
+/** By crew: the least price of carriers that is left to try. */
+export class CrewMemories extends Map<string, number> {
   /** By crews that begin alike, few or many in common: the least price that is left to try in any of them. It is found anew where it is not known. */
   readonly groups = new Map<string, number>();
   /** Into how many networks what is remembered may fall. */
   private networks = 0;
 
   /** `networks`: into so many, for a file. */
-  constructor(entries: Iterable<readonly [string, CrewPrice]> = [], networks = 0) {
+  constructor(entries: Iterable<readonly [string, number]> = [], networks = 0) {
     super(entries);
     this.networks = networks;
   }
@@ -95,10 +90,9 @@ export function* searchCrews(
   };
   for (const crew of crewsOf(tests)) {
     const key = crewKey(crew);
-    const known = memories.get(key) ?? { price: 0, memory: { next: [], spots: 0 } };
-    memories.set(key, known);
-    if (known.price <= carriers) known.price = search.run(crew, splitters, carriers, known.memory);
-    leave(known.price);
+    let price = memories.get(key) ?? 0;
+    if (price <= carriers) memories.set(key, (price = search.run(crew, splitters, carriers)));
+    leave(price);
     yield;
   }
   return open[0].least;

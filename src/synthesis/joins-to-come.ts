@@ -179,15 +179,10 @@ export class JoinsToCome {
     if (this.mostNetworks < map.demands.length && !this.connects(groups)) return false;
     let key = '';
     for (let g = 0; g < groups; g++) key += `${groupSet[g]}:${groupMask[g] === 0 ? 0 : this.groupRoute[g]},`;
-    const ask = (keepsLanes: boolean): boolean => {
-      const own = keepsLanes ? key : `${key}idle`;
-      let known = memory.get(own);
-      if (known === undefined) memory.set(own, (known = this.flowAllows(groups, keepsLanes, 0, 0)));
-      return known;
-    };
-    const allowed = ask(this.keepsLanes);
-    if (!allowed && this.keepsLanes && !this.stretches.idleMayHelp) this.stretches.idleMayHelp = ask(false);
-    return allowed;
+    if (!this.keepsLanes) key += 'idle';
+    let known = memory.get(key);
+    if (known === undefined) memory.set(key, (known = this.flowAllows(groups, this.keepsLanes, 0, 0)));
+    return known;
   }
 
   /** Whether the networks that the groups make of those that there are come to no more than may be. */

@@ -109,15 +109,10 @@ export class LastJoin {
   }
 
   private allows(key: number, i: number, joining: Joined, meets: MeetsAt | undefined, keepsLanes: boolean, memory: JoinMemory): boolean {
-    const ask = (keeps: boolean): boolean => {
-      const own = keeps ? key : key + IDLE_KEYS;
-      let known = memory.get(own);
-      if (known === undefined) memory.set(own, (known = this.flowAllows(i, joining, meets, keeps, 0, 0)));
-      return known;
-    };
-    const allowed = ask(keepsLanes);
-    if (!allowed && keepsLanes && !this.stretches.idleMayHelp) this.stretches.idleMayHelp = ask(false);
-    return allowed;
+    const own = keepsLanes ? key : key + IDLE_KEYS;
+    let known = memory.get(own);
+    if (known === undefined) memory.set(own, (known = this.flowAllows(i, joining, meets, keepsLanes, 0, 0)));
+    return known;
   }
 
   /**

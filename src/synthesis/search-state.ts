@@ -100,18 +100,14 @@ const NONE = 'none';
 const priceText = (price: number): string => (price === Infinity ? NONE : String(price));
 const readPrice = (text: string): number => (text === NONE ? Infinity : Number(text));
 
-/** "12.2.0.18 15.2.0.21 = 46 3 46 none": the crew; its price, its places for idle belts, what is left by idle belts. */
-const writeCrews = (crews: CrewMemories): readonly string[] =>
-  [...crews]
-    .filter(([, { memory }]) => memory.next.length > 0)
-    .map(([key, { price, memory }]) => `${key} = ${[priceText(price), memory.spots, ...memory.next.map(priceText)].join(' ')}`);
+/** "12.2.0.18 15.2.0.21 = 46": the crew, and the least price that is left. */
+const writeCrews = (crews: CrewMemories): readonly string[] => [...crews].map(([key, price]) => `${key} = ${priceText(price)}`);
 
 const readCrews = (lines: readonly string[], mostNetworks?: number): CrewMemories =>
   new CrewMemories(
     lines.map((line) => {
-      const [key, numbers] = line.split(' = ');
-      const [price, spots, ...next] = numbers.split(' ').map(readPrice);
-      return [key, { price, memory: { spots, next } }];
+      const [key, price] = line.split(' = ');
+      return [key, readPrice(price)];
     }),
     mostNetworks,
   );

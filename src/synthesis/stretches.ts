@@ -54,8 +54,6 @@ export class Stretches {
   readonly coverCost: Float64Array;
   readonly queue: StepQueues;
   readonly tileCost: number;
-  /** Whether joins have been passed over that idle belts may help: for whoever asks about them to begin anew. */
-  idleMayHelp = false;
   /** Of the ways dearer than `most`, which are not followed, what the cheapest one had come to. */
   leastCut = Infinity;
   /** [end][tile]: least cost of a stretch from an open end to before this tile; Infinity but for the tiles in `reached`. */

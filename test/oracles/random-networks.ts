@@ -185,6 +185,7 @@ export function drawing(brief: Brief): Drawing {
     const found: FoundNetwork[] = [];
     let seen = 0;
     accept = (view) => {
+      if (withIdle && idleBelts(view, crew) === 0) return;
       const at = seen++ < most ? found.length : draw(seen);
       if (at < most) found[at] = { view: copyOf(view), crew, splitters, idle: idleBelts(view, crew) };
     };
@@ -192,8 +193,7 @@ export function drawing(brief: Brief): Drawing {
     shouldStop = () => search.steps > until;
     const idleCost = Math.min(...map.belts.map(({ cost }) => cost));
     try {
-      // Where nothing is left to try without idle belts, only networks with one are looked for.
-      search.run(crew, splitters, least + Math.min(draw(7), draw(7)) + (withIdle ? idleCost : 0), withIdle ? { next: [Infinity], spots: 1 } : { next: [], spots: 0 });
+      search.run(crew, splitters, least + Math.min(draw(7), draw(7)) + (withIdle ? idleCost : 0));
     } catch (thrown) {
       if (!(thrown instanceof SearchStopped)) throw thrown;
     }

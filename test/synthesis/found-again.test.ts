@@ -6,7 +6,7 @@
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
 import { buildLayout } from '../../src/synthesis/build-layout.js';
-import { CarrierSearch, SearchStopped, type CrewMemory } from '../../src/synthesis/carrier-search.js';
+import { CarrierSearch, SearchStopped } from '../../src/synthesis/carrier-search.js';
 import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
 import { Judge } from '../../src/synthesis/judge.js';
 import { networksOf } from '../../src/synthesis/networks.js';
@@ -41,10 +41,9 @@ function priceFound(map: SiteMap, crew: Crew, splitters: readonly number[], most
     shouldStop: () => search.steps > MOST_STEPS,
   });
   search.allowNetworks(mostNetworks, Infinity);
-  const memory: CrewMemory = { next: [], spots: 0 };
   try {
     for (let price = 0; price <= most; ) {
-      const next = search.run(crew, splitters, price, memory);
+      const next = search.run(crew, splitters, price);
       if (found) return price;
       price = next;
     }
