@@ -213,8 +213,12 @@ function controls({ trial, seed }: PageEntry): string {
       element('select', { 'data-action': 'speed' }, ...SPEEDS.map(([value, text]) => element('option', { value, selected: value === '1' }, text))),
     ),
     starts,
-    element('input', { type: 'number', min: 0, max: 1_000_000, step: 1, value: 0, 'aria-label': 'tick to go to', 'data-action': 'tick' }),
-    button('go', 'Go to tick'),
+    element(
+      'span',
+      { class: 'together' },
+      element('input', { type: 'number', min: 0, max: 1_000_000, step: 1, value: 0, 'aria-label': 'tick to go to', 'data-action': 'tick' }),
+      button('go', 'Go to tick'),
+    ),
     element('label', {}, element('input', { type: 'checkbox', 'data-action': 'lines' }), ' flow'),
     element('output', { class: 'clock', 'data-show': 'clock' }),
   );

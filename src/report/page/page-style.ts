@@ -34,6 +34,7 @@ button:hover{border-color:var(--mark)}
 input[type=number]{width:6.5em}
 input[type=checkbox]{min-height:0;vertical-align:middle}
 .axes,.controls{display:flex;flex-wrap:wrap;gap:8px 12px;align-items:center;margin:8px 0}
+.together{display:inline-flex;gap:4px}
 .overview-columns{display:grid;grid-template-columns:minmax(0,1fr) minmax(220px,340px);gap:20px;align-items:start}
 .plot svg{display:block;width:100%;height:auto;background:var(--panel);border:1px solid var(--edge);border-radius:8px}
 .plot text{font:12px system-ui,sans-serif;fill:var(--faint)}
@@ -85,6 +86,7 @@ input[type=checkbox]{min-height:0;vertical-align:middle}
 .tapes .way{fill:var(--track)}
 .tapes h3{margin:.8em 0 .1em}
 .scroll{overflow-x:auto;margin:0 0 1.1em}
+p+.scroll{margin-top:1.1em}
 table{border-collapse:collapse;width:100%;font-size:.9rem}
 caption{text-align:left;font-weight:600;padding-bottom:4px}
 th,td{padding:3px 10px 3px 0;text-align:left;font-weight:400;white-space:nowrap}
@@ -102,6 +104,9 @@ tr[data-at].near{background:var(--track)}
 @media (max-width:820px){
 .overview-columns,.detail-columns{grid-template-columns:minmax(0,1fr)}
 .stage{position:static}
+}
+@media (max-width:560px){
+.bar{display:none}
 }
 @media print{
 html{font-size:12px}

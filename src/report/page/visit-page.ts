@@ -12,7 +12,7 @@ import { note, paragraph, stillPage } from './still-page.js';
 
 const plain: Style = { ascii: false, ink: plainInks };
 
-const IDEALISED = 'For an idealised tile world: trains that come to the tick, one track, and exits that take what they can.';
+const IDEALISED = 'For an idealised tile world: trains that come to the tick, one track, exits that take and entries that give what they can.';
 
 const drawingOf = (finding: VisitFinding, own: boolean): string => {
   const { markup, width, height } = visitDrawing(finding);
@@ -31,7 +31,7 @@ function waits(finding: VisitFinding): readonly string[] {
     const text = waitText(visit.waitedFor, visit, finding);
     told.set(text, [...(told.get(text) ?? []), visit.number]);
   }
-  return [...told].map(([text, numbers]) => `${numbers.length === 1 ? 'Train' : 'Trains'} ${numbers.join(', ')}: ${text}`);
+  return [...told].map(([text, numbers]) => `${numbers.length === 1 ? 'Train' : 'Trains'} ${numbers.join(', ')}. ${text}`);
 }
 
 export function visitPage(finding: VisitFinding): string {
@@ -44,7 +44,7 @@ export function visitPage(finding: VisitFinding): string {
     header: [...visitVerdict(finding, plain).map(paragraph), note(termsLine(finding))],
     main: [
       element('figure', { style: 'margin:1em 0' }, drawingOf(finding, false)),
-      note('Shaded: a train stands there. Hatched: the exit is starved, nothing has left over it for a second. Dotted: all that a wagon or chest holds, or a belt carries.'),
+      note(`Shaded: a train stands there. ${layout.exits.length === 0 ? '' : 'Hatched: the exit is starved, nothing has left over it for a second. '}Dotted: all that a wagon or chest holds${layout.exits.length === 0 ? '' : ', or a belt carries'}.`),
       ...(reasons.length === 0 ? [] : [element('h2', {}, 'What the last wagon waited for'), element('ul', {}, ...reasons.map((text) => element('li', {}, escaped(text))))]),
     ],
     footer: IDEALISED,

@@ -106,9 +106,9 @@ function tips(end: Point, heading: Heading, tier: { readonly look: number; reado
 }
 
 /** A stretch of lane for a key, 48 pixels long. */
-export function keySample(lane: LaneFlow | undefined, x: number, y: number, tier = { look: 2, steps: 1 }): string {
+export function keySample(lane: LaneFlow | undefined, x: number, y: number, tier: ReturnType<typeof tierLook>): string {
   const strip = { path: `M${x} ${y}h48`, tier: tier.look, lane };
-  return bedOf(strip) + lineOf(strip) + tips({ x: x + 44, y }, 'E', tier, lane?.state === 'empty');
+  return bedOf(strip) + lineOf(strip) + tips({ x: x + 48, y }, 'E', tier, lane?.state === 'empty');
 }
 
 const isIdle = (lane: LaneFlow | undefined): boolean => lane?.state === 'empty' || lane?.state === 'standing';

@@ -2,6 +2,7 @@
  * A plan as a stand-alone SVG file: the picture (`layout-svg.ts`) with its name, its figures and a key.
  */
 import type { Layout } from '../../layout/layout.js';
+import { deriveNetwork } from '../../layout/network.js';
 import type { LaneFlow, LaneFlows } from '../../simulation/lane-flows.js';
 import type { TrialResult } from '../../simulation/trial-result.js';
 import { ratio, type Rational } from '../../base/rational.js';
@@ -43,8 +44,11 @@ function keyLines({ layout, flows }: PlanPicture): readonly KeyLine[] {
       words: `${name}: ${perLane} on each lane`,
     });
   }
-  const states = STATES.map(([flow, words]): KeyLine => ({ sample: (x, y) => keySample(flow, x, y), words }));
-  return [...models.values(), ...(flows === undefined ? [] : states)];
+  // In the look of the first carrier, so that nobody takes the key's colour for a state's.
+  const first = deriveNetwork(layout).carriers.at(0);
+  if (flows === undefined || first === undefined) return [...models.values()];
+  const look = tierLook(layout, first.speed);
+  return [...models.values(), ...STATES.map(([flow, words]): KeyLine => ({ sample: (x, y) => keySample(flow, x, y, look), words }))];
 }
 
 export interface PlanPicture {
