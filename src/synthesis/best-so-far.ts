@@ -12,6 +12,7 @@ export class BestSoFar implements Keep {
   best: Ranked | undefined;
   price = Infinity;
   readonly dearerTailsCount: boolean;
+  readonly copiesCount: boolean = false;
   /** Of the best, or of one that another search has found and that is better. */
   private standing: Standing | undefined;
 

@@ -121,6 +121,11 @@ export class CarrierBound {
     // Arms still to come may serve one of the exits on their own, from wherever they may place.
     if (!wholeCrew && map.demands.length > 1) for (let d = 0; d < 4; d++) needed[d].set(this.neededByAny[d]);
     else if (net.dropTiles.length > 0) fillNeededCrossings(map, this.movesBeyond, net.dropTiles, needed);
+    if (net.hasCopyInTheWest) {
+      // Items must reach the second column: see `westmost.ts`.
+      const west = net.dropTiles.reduce((least, tile) => Math.min(least, tile % map.width), map.width);
+      for (let line = 2; line <= west; line++) needed[3][line] = Math.max(needed[3][line], 1);
+    }
     if (!this.lineCosts.hasTiers) return;
     // Not all of it comes from arms that stand already.
     if (wholeCrew) fillNeededCrossings(map, this.flowBeyond, net.dropTiles, this.flow);

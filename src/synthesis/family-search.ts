@@ -21,6 +21,7 @@ import { reachOf } from './reach.js';
 import { areAlike, type SiteMap } from './site-map.js';
 import { boundsOfBill, boundsOfCrew, keepsToFlowLimits, mayKeepTrainLimits, type TrainBounds } from './train-bounds.js';
 import type { Passing, Witness } from './verifier.js';
+import { Westmost } from './westmost.js';
 
 /** What is asked: a bill's layouts whose carriers cost just `carriers`, and which cost `price` in all. */
 export interface FamilyPrice {
@@ -50,6 +51,8 @@ export interface Keep {
   readonly offer: (layout: Layout, witness: Passing) => void;
   /** Whether a last stretch that costs more than another one can be wanted for where it lies. */
   readonly dearerTailsCount: boolean;
+  /** Whether a layout can be wanted that stands a column further west too. */
+  readonly copiesCount: boolean;
 }
 
 export class FamilySearch {
@@ -60,6 +63,7 @@ export class FamilySearch {
   private billNow: Bill = { chests: 0, fills: [], loads: [], splitters: [] };
   /** Of the heads that were judged last. */
   private headFlows: Passing | undefined;
+  private readonly westmost: Westmost;
   /** What is come upon by the way takes no part in the proof. */
   private scouting = false;
 
@@ -70,6 +74,7 @@ export class FamilySearch {
     private readonly keep: Keep,
     private readonly shouldStop: () => boolean,
   ) {
+    this.westmost = new Westmost(map, spots);
     this.carriers = new CarrierSearch(map, {
       judge: (view, crew) => this.judge(view, crew),
       accept: (view, crew) => {
@@ -93,7 +98,7 @@ export class FamilySearch {
     this.carriers.allowNetworks(floor.mostNetworks, Infinity);
     crews.allowNetworks(floor.mostNetworks);
     this.carriers.takeShare(share);
-    const { map, spots, keep } = this;
+    const { map, spots, keep, westmost } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
     const ofBill = boundsOfBill(map, bill);
     const trainBounds = (crew: Crew, whole: boolean): TrainBounds => (whole ? boundsOfCrew(map, crew) : ofBill);
@@ -103,7 +108,7 @@ export class FamilySearch {
     function* crewsFrom(tests: CrewTests): Generator<Crew, void> {
       const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(crew, whole);
       if (first !== undefined && affordable(first, true)) yield first;
-      yield* crewsOf(map, spots, bill, { ...tests, affordable });
+      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable })) yield keep.copiesCount ? crew : westmost.told(crew);
     }
     const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
     return Math.min(next, floor.moreAt);

@@ -8,6 +8,7 @@ import { BestSoFar } from './best-so-far.js';
 import { priceOf } from './site-map.js';
 
 export class GatheredLayouts extends BestSoFar {
+  override readonly copiesCount = true;
   private least = Infinity;
 
   /** `above`: how much more than the cheapest a layout may cost. `take` is told of each that does not, as far as is known then. */

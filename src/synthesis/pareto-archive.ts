@@ -27,6 +27,7 @@ const sum = (counts: readonly number[]): number => counts.reduce((total, count) 
 
 export class ParetoArchive implements Keep {
   readonly dearerTailsCount: boolean;
+  readonly copiesCount = true;
   private readonly front = new ParetoFront<Member>();
   private readonly imbalanceAt: number;
   private readonly fillAt: number;

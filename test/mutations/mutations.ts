@@ -274,6 +274,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['splitters to come make the cheapest moves', 'carrier-bound.ts', 'this.extras.splice(0, covered);', ''],
     ['what is placed carries nothing', 'carrier-network.ts', 'const most = by * 2 * this.map.endCapacities[this.speed[id]];', 'const most = 0;'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/westmost.test.ts'], [
+    ['exits may begin anywhere for a copy further west', 'westmost.ts', 'exit.from === 0 &&', ''],
+    ['exits over any edge have copies', 'westmost.ts', "exit.edge === 'S' &&", ''],
+    ['wagons that stop short or far have copies', 'westmost.ts', 'spotting === 0 &&', ''],
+    ['arms have copies where none may stand', 'westmost.ts', '&& places.has(placeOf(tile - 1, heading, model, from, target - 1))', ''],
+    ['networks that matter reach the first column', 'carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 1; line <= west; line++)'],
+    ['networks that matter leave a column further east', 'carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 2; line <= west + 1; line++)'],
+  ]),
   ...breaks('src/program', CHECKER_TESTS, [
     ['ranges are narrowed by one too many', 'solutions-at.ts', 'Math.floor(room / Math.abs(coefficients[t]))', 'Math.floor((room - 1) / Math.abs(coefficients[t]))'],
     ['what is skipped comes all the same', 'solutions-at.ts', 'if (skipped(lower)) return;', ''],

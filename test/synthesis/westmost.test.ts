@@ -1,0 +1,134 @@
+/**
+ * Searches that pass over copies a column further west find the same best layout as those that look at all, in
+ * fewer steps. TRANSLOOM_SEED shifts the briefs, TRANSLOOM_NETWORKS asks for more of them.
+ */
+import { beforeAll, describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
+import type { Brief } from '../../src/brief/brief.js';
+import { loadGlpkSolver } from '../../src/program/glpk-port.js';
+import type { IntegerSolver } from '../../src/program/solver.js';
+import { BestSoFar } from '../../src/synthesis/best-so-far.js';
+import { candidates } from '../../src/synthesis/candidates.js';
+import { CarrierBound } from '../../src/synthesis/carrier-bound.js';
+import { CarrierNetwork } from '../../src/synthesis/carrier-network.js';
+import { SearchStopped, WHOLE } from '../../src/synthesis/carrier-search.js';
+import { highestPrice } from '../../src/synthesis/design.js';
+import { Families } from '../../src/synthesis/families.js';
+import { FamilySearch } from '../../src/synthesis/family-search.js';
+import { Judge } from '../../src/synthesis/judge.js';
+import { NetworkCosts } from '../../src/synthesis/network-costs.js';
+import { siteMap } from '../../src/synthesis/site-map.js';
+import { witnessOf } from '../oracles/compare-designs.js';
+import { readBrief, tinyBriefDocument } from '../oracles/random-briefs.js';
+import { tinyBrief } from './tiny-briefs.js';
+
+const SEED = Number(process.env['TRANSLOOM_SEED'] ?? 20240229);
+const BRIEFS = Number(process.env['TRANSLOOM_NETWORKS'] ?? 400) / 10;
+const MOST_STEPS = 6_000;
+
+let glpk: IntegerSolver;
+beforeAll(async () => {
+  glpk = await loadGlpkSolver();
+});
+
+class LooksAtAll extends BestSoFar {
+  override readonly copiesCount = true;
+}
+
+/** A brief of one exit, mostly over the south edge of a bare site that is wider than the wagon. */
+function drawnBrief(seed: number): Brief | undefined {
+  const draw = seededRandom(seed);
+  const document = tinyBriefDocument(seed);
+  const [exit] = document.exits;
+  const [width, depth] = [[7, 3], [8, 3], [9, 2], [8, 2]][draw(4)];
+  const rare = draw(5);
+  const from = rare === 0 ? 1 + draw(2) : 0;
+  const { wagons } = document.catalog;
+  const length = width - draw(3);
+  const drawn = {
+    ...document,
+    catalog: { ...document.catalog, wagons: { wagon: { ...wagons.wagon, length, coupling: 0 } } },
+    site: { width, depth, ...(rare === 1 ? { keepOut: [[draw(3), draw(depth), 1, 1]] } : {}) },
+    wagons: [{ model: 'wagon', at: draw(width - length + 1) }],
+    exits: [{ ...exit, edge: rare === 2 ? (['E', 'W'] as const)[draw(2)] : 'S', from: rare === 2 ? 0 : from, to: rare === 2 ? depth - 1 : width - 1 }],
+    spotting: rare === 3 ? 1 : 0,
+    starts: 1,
+  };
+  return readBrief(drawn);
+}
+
+interface Found {
+  readonly price: number;
+  readonly text: string | undefined;
+  readonly steps: number;
+}
+
+/** Undefined where it takes long. */
+function bestOf(brief: Brief, copiesCount: boolean): Found | undefined {
+  const map = siteMap(brief);
+  const spots = candidates(map);
+  const kept = new (copiesCount ? LooksAtAll : BestSoFar)(brief, () => undefined);
+  const judge = new Judge(witnessOf, () => undefined, brief);
+  const search: FamilySearch = new FamilySearch(map, spots, judge, kept, () => search.carriers.steps > MOST_STEPS);
+  const costs = new NetworkCosts(brief, 'cost', judge, () => false);
+  const families = new Families(map, spots, glpk, (most) => most, () => undefined);
+  const most = highestPrice(map, spots);
+  try {
+    while (families.bound <= Math.min(kept.price, most)) {
+      const family = families.next;
+      if (family === undefined) {
+        families.propose(Math.min(kept.price, most));
+        continue;
+      }
+      const { bill, fixed, price, first, crews } = family;
+      const carriers = price - fixed;
+      const pass = search.settle({ bill, carriers, price, floor: costs.floor(bill, carriers), first }, crews, WHOLE);
+      let step = pass.next();
+      while (step.done !== true) step = pass.next();
+      families.raise(family, fixed + step.value);
+    }
+  } catch (thrown) {
+    if (!(thrown instanceof SearchStopped)) throw thrown;
+    return undefined;
+  }
+  return { price: kept.price, text: kept.best?.text, steps: search.carriers.steps };
+}
+
+describe('copies of layouts a column further west', () => {
+  it(`are passed over without loss (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, () => {
+    const counts = { found: 0, none: 0, long: 0, fewer: 0, steps: 0, stepsOfAll: 0 };
+    for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
+      const brief = drawnBrief(seed);
+      const all = brief && bestOf(brief, true);
+      const westmost = brief && bestOf(brief, false);
+      if (all === undefined || westmost === undefined) {
+        counts.long++;
+        continue;
+      }
+      expect({ price: westmost.price, text: westmost.text }, `seed ${seed}`).toEqual({ price: all.price, text: all.text });
+      counts[all.text === undefined ? 'none' : 'found']++;
+      if (westmost.steps < all.steps) counts.fewer++;
+      counts.steps += westmost.steps;
+      counts.stepsOfAll += all.steps;
+    }
+    console.log(`copies: ${JSON.stringify(counts)}`);
+    expect(counts.found).toBeGreaterThan(BRIEFS / 4);
+    expect(counts.fewer).toBeGreaterThan(BRIEFS / 20);
+    expect(counts.steps).toBeLessThan(counts.stepsOfAll);
+  });
+
+  it('are passed over but for networks that reach the second column', () => {
+    const map = siteMap(tinyBrief({ site: { width: 6, depth: 3 }, exits: [{ edge: 'S', from: 0, to: 5, belt: 'belt', target: { fill: '0.5' } }] }));
+    const net = new CarrierNetwork(map);
+    const bound = new CarrierBound(map, net);
+    const leastFrom = (column: number, hasCopyInTheWest: boolean): number => {
+      const target = 2 * map.width + column;
+      net.enter({ chests: [], arms: [{ tile: target - map.width, heading: 2, model: 0, role: 'load', chest: -1, target }], hasCopyInTheWest });
+      bound.enter(true);
+      return bound.stillToPay(new Uint8Array(1), 0);
+    };
+    const columns = [0, 1, 2, 3, 4];
+    expect(columns.map((column) => leastFrom(column, false))).toEqual([1, 1, 1, 1, 1]);
+    expect(columns.map((column) => leastFrom(column, true))).toEqual([1, 1, 2, 3, 4]);
+  });
+});
