@@ -36,7 +36,7 @@ const USAGE = `npm run bench -- [options]
   --only TEXT       only what has this in its name; writes no results unless --out is given (of the suite, those)
   --out FILE        where to write the records (bench/results/latest.json; of the suite suite.json)
   --compare FILE    hold this run against the records of another
-  --lists           lists of trade-offs instead, against one design each (writes bench/results/lists.json)
+  --lists           lists of tradeoffs instead, against one design each (writes bench/results/lists.json)
   --suite           the suite instead: how far proof goes, beside the whole grid in one program
   --part NAME       of the suite only: design or whole-grid; the other is taken from earlier results
   --minutes N       of the suite: after so long, whole grids that are not kept yet are left out

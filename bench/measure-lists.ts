@@ -1,5 +1,5 @@
 /**
- * Times of whole lists of trade-offs, against one `design` of the same brief in the same process: what it takes to
+ * Times of whole lists of tradeoffs, against one `design` of the same brief in the same process: what it takes to
  * prove that nothing lies between. Every layout of a list is tried anew before its time counts.
  */
 import { join } from 'node:path';

@@ -101,7 +101,7 @@ export interface SimulatorRecord extends Circumstances {
   readonly naiveTicksPerSecond: number;
 }
 
-/** One brief's list of trade-offs, complete up to a tenth above the cheapest if there was time, and one design of it. */
+/** One brief's list of tradeoffs, complete up to a tenth above the cheapest if there was time, and one design of it. */
 export interface ListRecord extends Circumstances {
   readonly kind: 'list';
   readonly name: string;

@@ -166,5 +166,5 @@ export const withHowFast = (readme: string, records: readonly BenchRecord[]): st
 
 export const LIST_MARKS = ['<!-- lists: written by npm run bench-table -->', '<!-- end of lists -->'] as const;
 
-/** What lists of trade-offs take, as README tells it. */
+/** What lists of tradeoffs take, as README tells it. */
 export const withLists = (readme: string, records: readonly BenchRecord[]): string => withSection(readme, LIST_MARKS, listTable(records).join('\n'));

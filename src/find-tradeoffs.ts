@@ -1,5 +1,5 @@
 /**
- * Joins the search for trade-offs with the simulator, and each layout found with its trial and its plan. What is
+ * Joins the search for tradeoffs with the simulator, and each layout found with its trial and its plan. What is
  * made of the list is in `tradeoffs-list.ts`.
  */
 import { invariant } from './base/invariant.js';

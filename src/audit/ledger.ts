@@ -18,7 +18,7 @@ const times = (counts: readonly number[], models: readonly { readonly cost: numb
   counts.reduce((sum, count, model) => sum + count * models[model].cost, 0);
 
 /** A price that no station which keeps to the brief's limits goes beyond: each part stands on a tile of its own. */
-export function dearestStation({ brief, tiles }: SiteMap, price: Price): number {
+function dearestStation({ brief, tiles }: SiteMap, price: Price): number {
   const limit = brief.limits[price];
   if (limit !== undefined) return limit;
   const { belts, splitters, underpasses, arms, chests } = brief.catalog;

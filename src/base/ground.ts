@@ -32,7 +32,7 @@ export const topOf = ({ north = 0 }: Ground): number => (north === 0 ? 0 : -TRAC
 export const rowsOf = (ground: Ground): number => ground.depth - topOf(ground);
 
 /** Tiles of all rows. */
-export const areaOf = (ground: Ground): number => ground.width * rowsOf(ground);
+const areaOf = (ground: Ground): number => ground.width * rowsOf(ground);
 
 /** What a site has of a north side: nothing at all where it has none. */
 export const northOf = ({ north = 0, track }: Ground): Pick<Ground, 'north' | 'track'> =>

@@ -3,8 +3,9 @@
  * themselves are in `commands/`, named `…-worker.ts`; they send finished text and JSON, for exact rationals do not
  * survive the way between threads.
  */
-import type { Worker } from 'node:worker_threads';
+import { Worker } from 'node:worker_threads';
 import { EXIT } from './exit-codes.js';
+import { ProgressLine } from './terminal.js';
 
 export interface Errand {
   /** One shared number: not 0 once the run is to end. */
@@ -28,6 +29,20 @@ export function listenForInterrupts(quiet: boolean): Interrupts {
   };
   process.on('SIGINT', onInterrupt);
   return { signal: controller.signal, stopListening: () => process.off('SIGINT', onInterrupt) };
+}
+
+/** A thread of that module for as long as the work on it lasts, with Ctrl-C and a line of progress. */
+export async function onThread<T>(module: URL, quiet: boolean, work: (worker: Worker, signal: AbortSignal, progress: ProgressLine) => Promise<T>): Promise<T> {
+  const worker = new Worker(module, { stdout: true });
+  const { signal, stopListening } = listenForInterrupts(quiet);
+  const progress = new ProgressLine(!quiet);
+  try {
+    return await work(worker, signal, progress);
+  } finally {
+    progress.clear();
+    stopListening();
+    await worker.terminate();
+  }
 }
 
 /** Hands the errand to the thread; resolves with its message of kind `finished`, others go to `onMessage`. */

@@ -161,7 +161,7 @@ function inOrder(document: Document, findings: readonly Finding[]): readonly str
   return findingLines(document, [...findings].sort((a, b) => rank(a) - rank(b)));
 }
 
-export const loadCatalog = (path: string): Loaded<Catalog> => catalogOf(readDocument(path));
+const loadCatalog = (path: string): Loaded<Catalog> => catalogOf(readDocument(path));
 
 const catalogOf = (document: Document): Loaded<Catalog> => accept(document, parseCatalog(document.value), document.value);
 
@@ -290,6 +290,16 @@ export class GrowingFile {
       throw new InputError([`transloom: The file ${shownPath(this.path)} can't be written (${reasonOf(thrown)}); name another.`]);
     }
   }
+}
+
+/** Files that were opened before a long search, one for each name that was given. */
+export const opened = (path: string | undefined): GrowingFile | undefined => (path === undefined ? undefined : new GrowingFile(path));
+
+/** Nothing is written where there is no file or no text. */
+export function finishWith(file: GrowingFile | undefined, text: string | undefined): void {
+  if (text === undefined) return;
+  file?.append(text);
+  file?.finish();
 }
 
 /** Whole or not at all. */

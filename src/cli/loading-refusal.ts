@@ -5,6 +5,6 @@ import type { Brief } from '../index.js';
 import type { InputError } from './exit-codes.js';
 import { usage } from './usage.js';
 
-/** Undefined where the brief has another job. `what` can't be had, as in “a list of trade-offs”. */
+/** Undefined where the brief has another job. `what` can't be had, as in “a list of tradeoffs”. */
 export const loadingRefusal = ({ load }: Brief, what: string): InputError | undefined =>
   load === undefined ? undefined : usage(`This brief's job is "load", for which there is no ${what} yet; “transloom design” finds its cheapest station.`);

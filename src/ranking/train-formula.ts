@@ -59,7 +59,7 @@ export interface TrainFormula {
   readonly slowest: Drain | undefined;
 }
 
-export function drainsOf(layout: Layout, trial: SteadyFlows): readonly Drain[] {
+function drainsOf(layout: Layout, trial: SteadyFlows): readonly Drain[] {
   const { arms } = deriveNetwork(layout);
   return layout.wagons.flatMap((_, wagon): readonly Drain[] => {
     const own = arms.filter(({ pick }) => pick.kind === 'wagon' && pick.wagon === wagon);

@@ -11,7 +11,7 @@ import { proseWidth, tabulate, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 /** The bill's lines by when the first of their parts is built. */
-export function billInOrder(layout: Layout): readonly BillLine[] {
+function billInOrder(layout: Layout): readonly BillLine[] {
   const order = buildOrder(layout).map((index) => layout.parts[index]);
   const firstUse = (line: BillLine): number => order.findIndex((part) => part.kind === line.kind && part.model.name === line.model);
   return [...billOf(layout)].sort((a, b) => firstUse(a) - firstUse(b));

@@ -47,7 +47,7 @@ const LIGHT = '─│┌┐└┘├┤┬┴';
 const DOUBLE = '═║╔╗╚╝╠╣╦╩';
 
 /** The tiers of a catalog's carriers: its different speeds, slowest first. */
-export const tierSpeeds = (layout: Layout): readonly number[] =>
+const tierSpeeds = (layout: Layout): readonly number[] =>
   [...new Set(layout.catalog.belts.map((belt) => belt.speed))].sort((a, b) => a - b);
 
 export interface Tier {

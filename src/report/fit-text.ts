@@ -48,7 +48,7 @@ const measurementText = ({ probe, observed, uncertainty }: Measurement, ticksPer
   `${probeText(probe, ticksPerSecond)}: ${amountText(probe, observed, ticksPerSecond)}, give or take ${amountText(probe, uncertainty, ticksPerSecond)}`;
 
 /** "11", "10 to 12", "9, 11 to 13"; of many pieces only both ends. */
-export function valuesText(values: readonly number[]): string {
+function valuesText(values: readonly number[]): string {
   const pieces: [number, number][] = [];
   for (const value of values) {
     const last = pieces.at(-1);

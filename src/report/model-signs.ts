@@ -26,7 +26,7 @@ export interface SignedVariant extends Variant {
   readonly sign: string | undefined;
 }
 
-export const variantOf = (part: Part): Variant => ({
+const variantOf = (part: Part): Variant => ({
   kind: part.kind,
   model: part.model.name,
   ...(part.kind === 'splitter' && part.favourIn !== undefined ? { favourIn: part.favourIn } : {}),

@@ -126,7 +126,7 @@ function targetText(into: ArmTarget): string {
 }
 
 /** Why a train stood as long as it did, in a sentence. */
-export function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit, layout: Layout): string {
+function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit, layout: Layout): string {
   const place = layout.wagons.length === 1 ? 'the wagon' : `wagon ${wagon + 1} (from x = ${layout.wagons[wagon].at})`;
   if (why === 'unreached' || arm === undefined) return `No arm takes from ${place}, so it can not be emptied; let an arm reach it, or bring it empty (--load).`;
   const stood = visit.dwellTicks;

@@ -41,7 +41,7 @@ function barrierWords(layout: Layout, { kind, at }: Barrier): string {
   }
 }
 
-export function culpritWords(layout: Layout, culprit: Culprit): string {
+function culpritWords(layout: Layout, culprit: Culprit): string {
   switch (culprit.kind) {
     case 'arm': {
       const arm = standing(layout, culprit.at);

@@ -8,7 +8,7 @@ import { programFormat, type CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { DEMO_BRIEF, findingLines, GrowingFile, loadWithCatalog, readDocument, shownPath, writeWhole } from '../files.js';
+import { DEMO_BRIEF, findingLines, finishWith, loadWithCatalog, opened, readDocument, shownPath, writeWhole } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
 import { deliver, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
@@ -82,12 +82,10 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
 const savedText = (file: string, { search }: Answered): string =>
   search === undefined ? 'The search is finished, so there was nothing to save.' : `The search is saved; go on with --resume ${shownPath(file)}.`;
 
-const growing = (path: string | undefined): GrowingFile | undefined => (path === undefined ? undefined : new GrowingFile(path));
-
 async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFile }: CommandOf<'design'>): Promise<Finished> {
-  const log = growing(logFile);
+  const log = opened(logFile);
   // Opened before there is anything to save, so that nothing is lost where it can't be written.
-  const search = growing(saveFile);
+  const search = opened(saveFile);
   const { signal, stopListening } = listenForInterrupts(errand.quiet);
   const progress = new ProgressLine(!errand.quiet);
   try {
@@ -96,10 +94,7 @@ async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFil
       else progress.show(progressText(message.progress));
     });
     log?.finish();
-    if (finished.status !== 'refused' && finished.search !== undefined) {
-      search?.append(finished.search);
-      search?.finish();
-    }
+    if (finished.status !== 'refused') finishWith(search, finished.search);
     return finished;
   } finally {
     log?.abandon();

@@ -27,7 +27,7 @@ import {
 import type { CommandOf } from '../arguments.js';
 import { listenForInterrupts } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { acceptMore, GrowingFile, loadWithCatalog, shownPath } from '../files.js';
+import { acceptMore, finishWith, loadWithCatalog, opened, shownPath } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
 import type { MendChoice } from '../mend-options.js';
 import { deliver, outputStyle, warn } from '../output.js';
@@ -98,11 +98,6 @@ function checkKept(kept: Kept, layout: Layout): void {
   );
 }
 
-function finish(file: GrowingFile | undefined, text: () => string): void {
-  file?.append(text());
-  file?.finish();
-}
-
 export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Promise<ExitCode> {
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const layout = loaded.value;
@@ -114,7 +109,7 @@ export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Pro
   checkKept(kept, layout);
   warn(options, warnings);
   // Opened before the search, which may be long: a file that can't be written is told at once.
-  const [svg, html] = [choice.svgFile, choice.htmlFile].map((path) => (path === undefined ? undefined : new GrowingFile(path)));
+  const [svg, html] = [choice.svgFile, choice.htmlFile].map(opened);
   const { signal, stopListening } = listenForInterrupts(options.quiet);
   const progress = new ProgressLine(!options.quiet);
   const answer = await mendStation(layout, {
@@ -140,8 +135,8 @@ export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Pro
     if (mended === undefined) complain([`transloom: No repair was found, so ${options.out} is not written.`]);
     else writePlanFile(options.out, mended.layout, loaded.document, answer.promise, options.ascii);
   }
-  finish(svg, () => mendSvg(answer));
-  finish(html, () => mendPage(answer));
+  if (svg !== undefined) finishWith(svg, mendSvg(answer));
+  if (html !== undefined) finishWith(html, mendPage(answer));
   deliver(printed, () => mendReport(answer, outputStyle(printed), options.quiet), () => mendDocument(answer));
   return { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[outcome.status];
 }

@@ -1,14 +1,13 @@
 /**
  * `transloom replay`: rechecks a proof log by other means than those that made it, on a thread of its own.
  */
-import { Worker } from 'node:worker_threads';
 import type { JsonObject, ReplayProgress } from '../../index.js';
 import type { CommonOptions } from '../arguments.js';
-import { listenForInterrupts, runErrand, stopFlag } from '../errand.js';
+import { onThread, runErrand, stopFlag } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { demandReadable, shownPath } from '../files.js';
 import { deliver, outputColorLevel } from '../output.js';
-import { ProgressLine, terminalColumns } from '../terminal.js';
+import { terminalColumns } from '../terminal.js';
 import type { ReplayErrand, ReplayMessage } from './replay-worker.js';
 
 const STAGES: Readonly<Record<ReplayProgress['stage'], string>> = {
@@ -28,10 +27,7 @@ export interface Replayed {
 
 export async function replayOn(log: string, options: CommonOptions): Promise<Replayed> {
   demandReadable(log);
-  const worker = new Worker(new URL('./replay-worker.js', import.meta.url), { stdout: true });
-  const { signal, stopListening } = listenForInterrupts(options.quiet);
-  const progress = new ProgressLine(!options.quiet);
-  try {
+  return onThread(new URL('./replay-worker.js', import.meta.url), options.quiet, async (worker, signal, progress) => {
     const errand: ReplayErrand = {
       log,
       seed: options.seed,
@@ -48,11 +44,7 @@ export async function replayOn(log: string, options: CommonOptions): Promise<Rep
     if (finished.verdict === 'refused') throw new InputError(finished.lines.map((line) => `${shownPath(log)}: error: ${line}`));
     const { verdict, lines, document } = finished;
     return { code: { holds: EXIT.done, broken: EXIT.no, partly: EXIT.unproven }[verdict], lines, document };
-  } finally {
-    progress.clear();
-    stopListening();
-    await worker.terminate();
-  }
+  });
 }
 
 export async function runReplay(log: string, options: CommonOptions): Promise<ExitCode> {

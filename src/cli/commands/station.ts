@@ -2,7 +2,6 @@
  * `transloom station`: how many trains a whole station needs. Of a plan, or of the layout that a brief gets designed, on a
  * thread of its own, `station-worker.ts`.
  */
-import { Worker } from 'node:worker_threads';
 import {
   checkBriefForm,
   checkPlanForm,
@@ -19,12 +18,11 @@ import {
 } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
-import { listenForInterrupts, runErrand } from '../errand.js';
+import { onThread, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog, type Loaded } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
-import { ProgressLine } from '../terminal.js';
 import { progressText } from './design.js';
 import type { StationErrand, StationMessage } from './station-worker.js';
 
@@ -54,11 +52,8 @@ export async function runStation(command: CommandOf<'station'>): Promise<ExitCod
   return finding.sizing?.isMet === true ? EXIT.done : EXIT.no;
 }
 
-async function designAndSize(loaded: Loaded<Brief>, { given, options }: CommandOf<'station'>): Promise<ExitCode> {
-  const worker = new Worker(new URL('./station-worker.js', import.meta.url), { stdout: true });
-  const { signal, stopListening } = listenForInterrupts(options.quiet);
-  const progress = new ProgressLine(!options.quiet);
-  try {
+function designAndSize(loaded: Loaded<Brief>, { given, options }: CommandOf<'station'>): Promise<ExitCode> {
+  return onThread(new URL('./station-worker.js', import.meta.url), options.quiet, async (worker, signal, progress) => {
     const errand: StationErrand = { ...briefErrand(loaded, options, undefined), given };
     const { code, lines, document } = await runErrand<StationMessage>(worker, errand, signal, (message) => {
       progress.show(`designing: ${progressText(message.progress)}`);
@@ -66,9 +61,5 @@ async function designAndSize(loaded: Loaded<Brief>, { given, options }: CommandO
     progress.clear();
     deliver(options, () => lines, () => document);
     return code;
-  } finally {
-    progress.clear();
-    stopListening();
-    await worker.terminate();
-  }
+  });
 }

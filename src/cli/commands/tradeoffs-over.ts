@@ -2,26 +2,21 @@
  * `transloom tradeoffs --over`: the least cost as a function of the fill, or of the depth, width or arms. The search runs on
  * a thread of its own, `over-worker.ts`.
  */
-import { Worker } from 'node:worker_threads';
 import { checkBriefForm, parseBrief } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
-import { listenForInterrupts, runErrand } from '../errand.js';
+import { onThread, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
 import { deliver, warn } from '../output.js';
-import { ProgressLine } from '../terminal.js';
 import { progressText } from './design.js';
 import type { OverErrand, OverMessage } from './over-worker.js';
 
-export async function runOver({ brief, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
-  const worker = new Worker(new URL('./over-worker.js', import.meta.url), { stdout: true });
-  const { signal, stopListening } = listenForInterrupts(options.quiet);
-  const progress = new ProgressLine(!options.quiet);
-  try {
+export function runOver({ brief, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
+  return onThread(new URL('./over-worker.js', import.meta.url), options.quiet, async (worker, signal, progress) => {
     const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
-    const refusal = loadingRefusal(loaded.value, 'list of trade-offs');
+    const refusal = loadingRefusal(loaded.value, 'list of tradeoffs');
     if (refusal !== undefined) throw refusal;
     warn(options, loaded.warnings);
     const { over, from, to } = given;
@@ -34,9 +29,5 @@ export async function runOver({ brief, given, options }: CommandOf<'tradeoffs'>)
     deliver(options, () => lines, () => document);
     if (!known) return EXIT.unproven;
     return found ? EXIT.done : EXIT.no;
-  } finally {
-    progress.clear();
-    stopListening();
-    await worker.terminate();
-  }
+  });
 }

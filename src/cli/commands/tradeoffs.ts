@@ -8,7 +8,7 @@ import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { GrowingFile, loadWithCatalog } from '../files.js';
+import { finishWith, loadWithCatalog, opened } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
 import { deliverable, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
@@ -34,7 +34,7 @@ export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<Exi
 
 async function listOn(worker: Worker, { brief, choice, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
-  const refusal = loadingRefusal(loaded.value, 'list of trade-offs');
+  const refusal = loadingRefusal(loaded.value, 'list of tradeoffs');
   if (refusal !== undefined) throw refusal;
   warn(options, loaded.warnings);
   const { csvFile, htmlFile, pick } = choice;
@@ -42,16 +42,16 @@ async function listOn(worker: Worker, { brief, choice, given, options }: Command
   const printed = pick === undefined ? options : { ...options, out: undefined };
   const errand: TradeoffsErrand = { ...briefErrand(loaded, printed, 1), given };
   // Opened before the search, which may be long: a file that can't be written is told at once.
-  const files = [csvFile, htmlFile, options.out].map((path) => (path === undefined ? undefined : new GrowingFile(path)));
+  const files = [csvFile, htmlFile, options.out].map(opened);
   try {
     const finished = await searched(worker, errand);
     const { status, lines, document, csv, page, plan, pickFlaw } = finished;
     const text = deliverable(printed, () => lines, () => document);
     const [csvGrowing, htmlGrowing, outGrowing] = files;
-    finish(csvGrowing, csv);
+    finishWith(csvGrowing, csv);
     if (htmlGrowing !== undefined && page === undefined) warn(options, ['No layout is shown, so no page was written.']);
-    finish(htmlGrowing, page);
-    finish(outGrowing, pick === undefined ? text : plan && planFileText(options.out ?? '', plan, options.ascii));
+    finishWith(htmlGrowing, page);
+    finishWith(outGrowing, pick === undefined ? text : plan && planFileText(options.out ?? '', plan, options.ascii));
     if (printed.out === undefined) process.stdout.write(text);
     // What was found stands above, so that a wrong number costs no second search.
     if (pickFlaw !== undefined) throw new InputError([`transloom: ${pickFlaw}`]);
@@ -59,12 +59,6 @@ async function listOn(worker: Worker, { brief, choice, given, options }: Command
   } finally {
     for (const file of files) file?.abandon();
   }
-}
-
-function finish(file: GrowingFile | undefined, text: string | undefined): void {
-  if (text === undefined) return;
-  file?.append(text);
-  file?.finish();
 }
 
 async function searched(worker: Worker, errand: TradeoffsErrand): Promise<Finished> {

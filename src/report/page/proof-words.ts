@@ -9,7 +9,7 @@ import { exitLetter } from '../draw-layout.js';
 import type { TrialResult } from '../../simulation/trial-result.js';
 import type { PageEntry } from './page-data.js';
 
-export function certaintyWords(trial: TrialResult): string {
+function certaintyWords(trial: TrialResult): string {
   const start = trial.worstStart === 0 ? 'the standard start' : `staggered start ${trial.worstStart}`;
   const which = trial.starts > 1 ? `The figures are those of the worst of ${counted(trial.starts, 'start')}, ${start}.` : 'The figures are those of the standard start.';
   if (trial.exact) {

@@ -7,7 +7,7 @@ import type { LaneFlow, LaneState } from '../../simulation/lane-flows.js';
 import { percent, perSecondText } from '../numbers.js';
 import { EDGE_WORD } from '../places.js';
 
-export const STATE_WORDS: Readonly<Record<LaneState, string>> = {
+const STATE_WORDS: Readonly<Record<LaneState, string>> = {
   full: 'saturated',
   gaps: 'with gaps',
   waiting: 'no gaps, items wait',
