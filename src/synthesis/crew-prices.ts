@@ -2,7 +2,7 @@
  * Crews searched at rising prices of carriers: one after the other, all at one price, each with what is
  * remembered of it, so that no price is searched twice. Which crews there are is in `crew-search.ts`.
  */
-import { SearchStopped, type CarrierSearch } from './carrier-search.js';
+import { SearchStopped } from './carrier-search.js';
 import { crewKey, type Crew } from './crew.js';
 import type { CrewTests } from './crew-search.js';
 
@@ -41,12 +41,18 @@ interface OpenGroup {
   least: number;
 }
 
+/** Who says what a crew's carriers cost at least, and looks for those of just a price: see `CarrierSearch`. */
+export interface CrewSearcher {
+  readonly leastCost: (crew: Crew, splitters: readonly number[], whole: boolean) => number;
+  readonly run: (crew: Crew, splitters: readonly number[], budget: number) => number;
+}
+
 /**
  * Searches all crews whose carriers may cost `carriers` at just that price; yields after each, for whoever
  * has to look up now and then. Returns the least price that is left to try; Infinity if there is none.
  */
 export function* searchCrews(
-  search: CarrierSearch,
+  search: CrewSearcher,
   crewsOf: (tests: CrewTests) => Iterable<Crew>,
   splitters: readonly number[],
   carriers: number,

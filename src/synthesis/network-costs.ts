@@ -9,12 +9,14 @@
  */
 import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
-import type { Bill } from './bill.js';
+import { countsOf, type Bill } from './bill.js';
 import { candidates, dropsOf, type Candidates } from './candidates.js';
-import { CarrierSearch } from './carrier-search.js';
+import { CarrierSearch, SearchStopped, type CrewMemory } from './carrier-search.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
-import { searchCrews, CrewMemories } from './crew-prices.js';
-import { loadCrewsOf } from './crew-search.js';
+import { searchCrews, CrewMemories, type CrewPrice } from './crew-prices.js';
+import { CrewDivisions, type Member } from './crew-divisions.js';
+import { crewKey, type Crew } from './crew.js';
+import { crewsOf, loadCrewsOf } from './crew-search.js';
 import type { Judge } from './judge.js';
 import { partitionsOf } from './partitions.js';
 import { siteMap, type Price, type SiteMap } from './site-map.js';
@@ -54,12 +56,23 @@ export interface GroundCosts {
 
 /** Exits that one network serves. */
 interface Ground {
+  /** In the order in which they were asked about. */
+  readonly index: number;
   readonly map: SiteMap;
   readonly spots: Candidates;
   readonly search: CarrierSearch;
   readonly exits: readonly number[];
   readonly kinds: Map<string, Kind>;
   found: boolean;
+}
+
+/** Of one network of a crew's division: what is known of its arms, with their chests. */
+interface KnownMember {
+  readonly ground: Ground;
+  readonly kind: Kind;
+  readonly crew: Crew;
+  readonly known: CrewPrice;
+  readonly price: number;
 }
 
 /** A way of dividing: what it costs at least, and its kinds, but for that of everything in one network. */
@@ -78,6 +91,14 @@ export interface CarrierFloor {
 
 /** The ways of dividing exits grow faster than any power (Bell numbers: 203 of 6, 4 million of 12): of more exits nothing is known. */
 const MOST_EXITS = 6;
+/** Steps after which a kind is no longer raised, wherever its arms stand, but only with arms of whole crews. */
+const STEPS_OF_KINDS = 20_000;
+/** Crews of a bill that are divided; of bills with more of them only kinds are known. */
+const MOST_CREWS = 2_000;
+/** Divisions so much dearer than what is asked about are not told apart. */
+const FARTHEST_AHEAD = 3;
+/** There are too many ways of dealing out more load arms. */
+const MOST_ARMS = 12;
 
 /** Exits by the network that serves them. */
 type Partition = readonly (readonly number[])[];
@@ -89,7 +110,15 @@ export class NetworkCosts {
   /** All ways of dividing the exits, by number of networks; that of a single one left out. */
   private readonly partitions: readonly Partition[];
   private readonly map: SiteMap;
+  private readonly spots: Candidates;
   private readonly mostSupply: number;
+  /** Of whole crews, for bounds alone. */
+  private readonly whole: CarrierSearch;
+  private readonly divisions: CrewDivisions<Ground, KnownMember>;
+  /** By bill and number of networks; undefined where there are too many crews. */
+  private readonly wholeCrews = new Map<string, CrewMemories | undefined>();
+  /** Members for which a network is found that costs just what is known. */
+  private readonly foundOnes = new WeakSet<CrewPrice>();
 
   constructor(
     private readonly brief: Brief,
@@ -98,7 +127,14 @@ export class NetworkCosts {
     private readonly shouldStop: () => boolean,
   ) {
     this.map = siteMap(brief, price);
-    this.mostSupply = mostSupplyOfChest(this.map, candidates(this.map));
+    this.spots = candidates(this.map);
+    this.mostSupply = mostSupplyOfChest(this.map, this.spots);
+    this.whole = new CarrierSearch(this.map, { judge: () => 'fails', accept: () => undefined, reachMatters: () => false, dearerTailsCount: false, admits: () => true, shouldStop }, dropsOf(this.spots));
+    this.divisions = new CrewDivisions(this.map, {
+      demandOf: ({ exits }) => sum(exits.map((e) => this.map.demands[e].total)),
+      leastOf: (ground, loads, splitters, chests) => this.kindOf(ground, { loads, splitters, chests }).least,
+      costOf: (member) => this.memberOf(member),
+    });
     // With a common target it takes all networks to say whether it is met.
     const divides = brief.exits.length > 1 && brief.exits.length <= MOST_EXITS && brief.together === undefined;
     this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
@@ -127,7 +163,7 @@ export class NetworkCosts {
     let moreAt = Infinity;
     let least = together ? 0 : Infinity;
     for (let networks = exits; networks > 1; networks--) {
-      const cost = this.raised(this.partitions.filter((groups) => groups.length === networks), bill, upTo);
+      const cost = this.leastOf(this.partitions.filter((groups) => groups.length === networks), networks, bill, upTo);
       least = Math.min(least, cost);
       if (cost > upTo) moreAt = Math.min(moreAt, cost);
       else {
@@ -138,8 +174,106 @@ export class NetworkCosts {
     return { least, mostNetworks, moreAt };
   }
 
-  /** Least cost over these partitions: exact where a network is found for each of its kinds, or above `upTo`. */
-  private raised(partitions: readonly Partition[], bill: Bill, upTo: number): number {
+  /** Least cost over these partitions: of kinds, and where they leave it open, of whole crews. */
+  private leastOf(partitions: readonly Partition[], networks: number, bill: Bill, upTo: number): number {
+    const byKinds = this.raised(partitions, bill, upTo, STEPS_OF_KINDS);
+    if (byKinds > upTo) return byKinds;
+    return this.raisedByCrews(partitions, networks, bill, upTo) ?? this.raised(partitions, bill, upTo, Infinity);
+  }
+
+  /** The same of the bill's crews one by one, each by all ways of dealing out its arms; undefined where there are too many of them. */
+  private raisedByCrews(partitions: readonly Partition[], networks: number, bill: Bill, upTo: number): number | undefined {
+    const key = `${networks}|${countsOf(bill).join()}`;
+    const known = this.wholeCrews.has(key) ? this.wholeCrews.get(key) : new CrewMemories();
+    const memories = sum(bill.loads) > MOST_ARMS ? undefined : known;
+    this.wholeCrews.set(key, memories);
+    if (memories === undefined) return undefined;
+    const ways = this.waysOf(partitions);
+    let divided = false;
+    this.whole.allowNetworks(networks, Infinity);
+    const pass = searchCrews(
+      {
+        leastCost: (crew, splitters, isWhole) => this.whole.leastCost(crew, splitters, isWhole),
+        run: (crew, splitters) => {
+          for (;;) {
+            const { cost, members } = this.divisions.cheapest(crew, splitters, ways, upTo + FARTHEST_AHEAD);
+            const open = members.filter(({ known }) => !this.foundOnes.has(known)).sort((a, b) => a.kind.steps - b.kind.steps);
+            if (cost > upTo) return cost;
+            divided = open.length === 0;
+            if (divided) return cost;
+            this.raiseMember(open[0]);
+          }
+        },
+      },
+      (tests) => crewsOf(this.map, this.spots, bill, tests),
+      bill.splitters,
+      upTo,
+      memories,
+      this.shouldStop,
+    );
+    for (let step = pass.next(); ; step = pass.next()) {
+      if (step.done === true) return step.value;
+      if (divided) return upTo;
+      if (memories.size <= MOST_CREWS) continue;
+      this.wholeCrews.set(key, undefined);
+      return undefined;
+    }
+  }
+
+  /** The grounds of each partition; one of all that have the same. */
+  private waysOf(partitions: readonly Partition[]): readonly (readonly Ground[])[] {
+    const all = new Map<string, readonly Ground[]>();
+    for (const groups of partitions) {
+      const grounds = groups.map((exits) => this.groundOf(exits)).sort((a, b) => a.index - b.index);
+      all.set(grounds.map(({ index }) => index).join(), grounds);
+    }
+    return [...all.values()];
+  }
+
+  private memberOf({ ground, splitters, crew }: Member<Ground>): KnownMember {
+    const loading = crew.arms.filter(({ role }) => role === 'load');
+    const loads = this.map.arms.map((_, m) => loading.filter(({ model }) => model === m).length);
+    const kind = this.kindOf(ground, { loads, splitters, chests: crew.chests.length });
+    const key = crewKey(crew);
+    let known = kind.crews.get(key);
+    if (known === undefined) {
+      known = { price: ground.search.leastCost(crew, splitters, true), memory: { next: [], spots: 0 } };
+      kind.crews.set(key, known);
+    }
+    return { ground, kind, crew, known, price: known.price };
+  }
+
+  /** Searches one network's carriers at their price: some are found, or the price rises. */
+  private raiseMember({ ground, kind, crew, known }: KnownMember): void {
+    const stepsBefore = ground.search.steps;
+    ground.found = false;
+    try {
+      known.price = this.runIn(ground, crew, kind.splitters, known.price, known.memory);
+    } catch (thrown) {
+      if (!ground.found) throw thrown;
+      this.foundOnes.add(known);
+    } finally {
+      kind.steps += ground.search.steps - stepsBefore;
+    }
+  }
+
+  /** A crew's run that stops once a network is found. Of such a crew no more is remembered than that nothing cheaper is left. */
+  private runIn(ground: Ground, crew: Crew, splitters: Counts, budget: number, memory: CrewMemory): number {
+    try {
+      const next = ground.search.run(crew, splitters, budget, memory);
+      if (!ground.found) return next;
+    } catch (thrown) {
+      if (!ground.found) throw thrown;
+    }
+    memory.next.splice(0);
+    throw new SearchStopped();
+  }
+
+  /**
+   * Least cost over these partitions: exact where a network is found for each of its kinds, or above `upTo`; or less, where
+   * some kind has taken so many steps.
+   */
+  private raised(partitions: readonly Partition[], bill: Bill, upTo: number, mostSteps: number): number {
     const ways = partitions.map((groups) => ({ grounds: groups.map((exits) => this.groundOf(exits)), shares: this.leastSharesOf(groups, bill) }));
     for (;;) {
       let best: Division = { cost: Infinity, kinds: [] };
@@ -147,7 +281,7 @@ export class NetworkCosts {
       if (best.cost > upTo) return best.cost;
       // Whichever is raised raises the sum: so the one that has taken least work.
       const open = best.kinds.filter(({ kind }) => !kind.found).sort((a, b) => a.kind.steps - b.kind.steps);
-      if (open.length === 0) return best.cost;
+      if (open.length === 0 || open[0].kind.steps >= mostSteps) return best.cost;
       this.raise(open[0].ground, open[0].kind);
     }
   }
@@ -203,6 +337,7 @@ export class NetworkCosts {
     const map = siteMap({ ...brief, exits: demands, limits, minimise: [price] }, price);
     const spots = candidates(map);
     const ground: Ground = {
+      index: this.grounds.size,
       map,
       spots,
       search: new CarrierSearch(map, {
@@ -240,7 +375,10 @@ export class NetworkCosts {
     const { search, map, spots } = ground;
     const { loads, chests, splitters, crews } = kind;
     const pass = searchCrews(
-      search,
+      {
+        leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
+        run: (crew, some, budget, memory) => this.runIn(ground, crew, some, budget, memory),
+      },
       (tests) => loadCrewsOf(map, spots, { loads, chests }, tests),
       splitters,
       kind.least,
