@@ -1,8 +1,9 @@
 /**
  * Networks before tiles: what the carriers of one connected network cost at least that serves given exits
- * with so many load arms and splitters of each model, wherever it stands and whatever fills its chests. A
- * layout falls into networks, each exit in one of them, so the least sum over all ways of dividing its
- * exits, arms and splitters bounds every layout with those counts; no tile of the others is looked at.
+ * with so many load arms and splitters of each model, from so many chests, wherever it stands. A layout
+ * falls into networks, each exit in one of them, so the least sum over all ways of dividing its exits, arms
+ * and splitters bounds every layout with those counts; no tile of the others is looked at. Where that
+ * leaves it open and crews are few, each crew is divided arm by arm (`crew-divisions.ts`).
  *
  * Costs start low and rise as they are asked for: a network's is searched, price by price, until one is
  * found that passes. The network of all exits with all arms is left to the search of whole layouts.

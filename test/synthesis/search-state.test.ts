@@ -137,9 +137,9 @@ describe('random briefs on tiny sites', () => {
 
 describe('files of saved searches', async () => {
   const brief = caseOf('suite-35-two-belts-030-6x8');
-  const { left } = await portion(brief, 20);
+  const { left } = await portion(brief, 10);
   if (left === undefined) throw new Error('the portion was too long');
-  const { left: later } = await portion(brief, 40, left);
+  const { left: later } = await portion(brief, 20, left);
   const saved = JSON.parse(textOf(later ?? left, brief)) as Record<string, never>;
   const families = saved['families'] as readonly Record<string, object>[];
   const bill = families[0]['bill'];
