@@ -12,9 +12,9 @@ import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import { countsOf, type Bill } from './bill.js';
 import { candidates, dropsOf, type Candidates } from './candidates.js';
-import { CarrierSearch, SearchStopped, type CrewMemory } from './carrier-search.js';
+import { CarrierSearch, SearchStopped } from './carrier-search.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
-import { searchCrews, CrewMemories, type CrewPrice } from './crew-prices.js';
+import { searchCrews, CrewMemories } from './crew-prices.js';
 import { CrewDivisions, type Member } from './crew-divisions.js';
 import { crewKey, type Crew } from './crew.js';
 import { crewsOf, loadCrewsOf } from './crew-search.js';
@@ -47,6 +47,8 @@ interface Kind extends KindCosts {
   found: boolean;
   /** Steps that its search has taken. */
   steps: number;
+  /** Of its crews, those for which a network is found that costs just what is known. */
+  readonly foundFor: Set<string>;
 }
 
 /** What is known of networks that serve these of the brief's exits. */
@@ -72,7 +74,8 @@ interface KnownMember {
   readonly ground: Ground;
   readonly kind: Kind;
   readonly crew: Crew;
-  readonly known: CrewPrice;
+  /** Of the crew, among the kind's. */
+  readonly key: string;
   readonly price: number;
 }
 
@@ -118,8 +121,6 @@ export class NetworkCosts {
   private readonly divisions: CrewDivisions<Ground, KnownMember>;
   /** By bill and number of networks; undefined where there are too many crews. */
   private readonly wholeCrews = new Map<string, CrewMemories | undefined>();
-  /** Members for which a network is found that costs just what is known. */
-  private readonly foundOnes = new WeakSet<CrewPrice>();
 
   constructor(
     private readonly brief: Brief,
@@ -198,7 +199,7 @@ export class NetworkCosts {
         run: (crew, splitters) => {
           for (;;) {
             const { cost, members } = this.divisions.cheapest(crew, splitters, ways, upTo + FARTHEST_AHEAD);
-            const open = members.filter(({ known }) => !this.foundOnes.has(known)).sort((a, b) => a.kind.steps - b.kind.steps);
+            const open = members.filter(({ kind, key: of }) => !kind.foundFor.has(of)).sort((a, b) => a.kind.steps - b.kind.steps);
             if (cost > upTo) return cost;
             divided = open.length === 0;
             if (divided) return cost;
@@ -236,38 +237,30 @@ export class NetworkCosts {
     const loads = this.map.arms.map((_, m) => loading.filter(({ model }) => model === m).length);
     const kind = this.kindOf(ground, { loads, splitters, chests: crew.chests.length });
     const key = crewKey(crew);
-    let known = kind.crews.get(key);
-    if (known === undefined) {
-      known = { price: ground.search.leastCost(crew, splitters, true), memory: { next: [], spots: 0 } };
-      kind.crews.set(key, known);
-    }
-    return { ground, kind, crew, known, price: known.price };
+    let price = kind.crews.get(key);
+    if (price === undefined) kind.crews.set(key, (price = ground.search.leastCost(crew, splitters, true)));
+    return { ground, kind, crew, key, price };
   }
 
   /** Searches one network's carriers at their price: some are found, or the price rises. */
-  private raiseMember({ ground, kind, crew, known }: KnownMember): void {
+  private raiseMember({ ground, kind, crew, key, price }: KnownMember): void {
     const stepsBefore = ground.search.steps;
     ground.found = false;
     try {
-      known.price = this.runIn(ground, crew, kind.splitters, known.price, known.memory);
+      kind.crews.set(key, this.runIn(ground, crew, kind.splitters, price));
     } catch (thrown) {
       if (!ground.found) throw thrown;
-      this.foundOnes.add(known);
+      kind.foundFor.add(key);
     } finally {
       kind.steps += ground.search.steps - stepsBefore;
     }
   }
 
-  /** A crew's run that stops once a network is found. Of such a crew no more is remembered than that nothing cheaper is left. */
-  private runIn(ground: Ground, crew: Crew, splitters: Counts, budget: number, memory: CrewMemory): number {
-    try {
-      const next = ground.search.run(crew, splitters, budget, memory);
-      if (!ground.found) return next;
-    } catch (thrown) {
-      if (!ground.found) throw thrown;
-    }
-    memory.next.splice(0);
-    throw new SearchStopped();
+  /** A crew's run that stops once a network is found: so that its price stays, which was not gone through. */
+  private runIn(ground: Ground, crew: Crew, splitters: Counts, budget: number): number {
+    const next = ground.search.run(crew, splitters, budget);
+    if (ground.found) throw new SearchStopped();
+    return next;
   }
 
   /**
@@ -365,7 +358,7 @@ export class NetworkCosts {
     const key = `${parts.loads.join()}|${parts.splitters.join()}|${parts.chests}`;
     let kind = ground.kinds.get(key);
     if (kind === undefined) {
-      kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0 };
+      kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0, foundFor: new Set() };
       ground.kinds.set(key, kind);
     }
     return kind;
@@ -378,7 +371,7 @@ export class NetworkCosts {
     const pass = searchCrews(
       {
         leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
-        run: (crew, some, budget, memory) => this.runIn(ground, crew, some, budget, memory),
+        run: (crew, some, budget) => this.runIn(ground, crew, some, budget),
       },
       (tests) => loadCrewsOf(map, spots, { loads, chests }, tests),
       splitters,
