@@ -4,8 +4,8 @@
  * too, only those networks have no such copy that reach the first two columns (carriers of items the second, or an idle belt
  * beside them the first): the search bounds them by the moves that lead there (`carrier-bound.ts`).
  *
- * A copy holds on a bare site alone: no obstacles, rows on one side, wagons that stop where they are told, an exit that
- * leaves over the south edge from the first column on, and nothing asked of trains, which tell one wagon from another.
+ * A copy holds on a bare site alone: no obstacles, rows on one side, wagons that stop where they are told, exits that
+ * leave over the south edge from the first column on, and nothing asked of trains, which tell one wagon from another.
  */
 import { isTrainMeasure } from '../layout/measure.js';
 import type { Candidates } from './candidates.js';
@@ -17,11 +17,8 @@ const MOST_COLUMNS = 1000;
 
 function mayHaveCopies({ brief, keepOut, top, width }: SiteMap): boolean {
   const { exits, limits, minimise, spotting } = brief;
-  const [exit] = exits;
   return (
-    exits.length === 1 &&
-    exit.edge === 'S' &&
-    exit.from === 0 &&
+    exits.every(({ edge, from }) => edge === 'S' && from === 0) &&
     top === 0 &&
     width <= MOST_COLUMNS &&
     spotting === 0 &&

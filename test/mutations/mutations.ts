@@ -278,8 +278,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what is placed carries nothing', 'carrier-network.ts', 'const most = by * 2 * this.map.endCapacities[this.speed[id]];', 'const most = 0;'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/westmost.test.ts'], [
-    ['exits may begin anywhere for a copy further west', 'westmost.ts', 'exit.from === 0 &&', ''],
-    ['exits over any edge have copies', 'westmost.ts', "exit.edge === 'S' &&", ''],
+    ['exits may begin anywhere for a copy further west', 'westmost.ts', "edge === 'S' && from === 0", "edge === 'S'"],
+    ['exits over any edge have copies', 'westmost.ts', "edge === 'S' && from === 0", 'from === 0'],
     ['wagons that stop short or far have copies', 'westmost.ts', 'spotting === 0 &&', ''],
     ['arms have copies where none may stand', 'westmost.ts', '&& places.has(placeOf(tile - 1, heading, model, from, target - 1))', ''],
     ['networks that matter reach the first column', 'carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 1; line <= west; line++)'],
