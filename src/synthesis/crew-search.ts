@@ -21,6 +21,9 @@ export interface CrewTests {
   readonly close: () => void;
 }
 
+/** Whether a group is of all crews with the same chests; all others lie within one of these. */
+export const isOfChests = (group: string): boolean => !group.includes('.');
+
 /** Crews that have all but so many of their load arms in common are too few to be a group. */
 const FEWEST_TO_COME = 3;
 

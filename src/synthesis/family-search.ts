@@ -11,10 +11,10 @@ import { countsOf, type Bill } from './bill.js';
 import { buildLayout } from './build-layout.js';
 import { dropsOf, type Candidates } from './candidates.js';
 import type { CarrierView } from './carrier-network.js';
-import { CarrierSearch, type Prospect, type Share, type Verdict } from './carrier-search.js';
+import { CarrierSearch, WHOLE, type Prospect, type Share, type Verdict } from './carrier-search.js';
 import type { Crew } from './crew.js';
 import { searchCrews, type CrewMemories } from './crew-prices.js';
-import { crewsOf, type Affordable, type CrewTests } from './crew-search.js';
+import { crewsOf, isOfChests, type Affordable, type CrewTests } from './crew-search.js';
 import type { Judge } from './judge.js';
 import type { CarrierFloor } from './network-costs.js';
 import { reachOf } from './reach.js';
@@ -97,7 +97,9 @@ export class FamilySearch {
     // From `moreAt` on a layout may fall into more networks; what is remembered holds as long as it may not.
     this.carriers.allowNetworks(floor.mostNetworks, Infinity);
     crews.allowNetworks(floor.mostNetworks);
-    this.carriers.takeShare(share);
+    // Crews of many chest sets are shared out whole, so that each is put together once; few may differ much in what they take.
+    const byChests = share.of > 1 && choices(this.spots.chestTiles.length, bill.chests) >= FEWEST_CHEST_SETS;
+    this.carriers.takeShare(byChests ? WHOLE : share);
     const { map, spots, keep, westmost } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
     const ofBill = boundsOfBill(map, bill);
@@ -108,7 +110,8 @@ export class FamilySearch {
     function* crewsFrom(tests: CrewTests): Generator<Crew, void> {
       const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(crew, whole);
       if (first !== undefined && affordable(first, true)) yield first;
-      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable })) yield keep.copiesCount ? crew : westmost.told(crew);
+      const mayHold = (group: string): boolean => (!byChests || !isOfChests(group) || shareOf(group, share.of) === share.index) && tests.mayHold(group);
+      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) yield keep.copiesCount ? crew : westmost.told(crew);
     }
     const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
     return Math.min(next, floor.moreAt);
@@ -159,6 +162,18 @@ export class FamilySearch {
 }
 
 const nothing = (): number => 0;
+
+/** From so many ways of placing the chests on, shares are of these. */
+const FEWEST_CHEST_SETS = 500;
+
+/** In how many ways `some` of `all` can be chosen. */
+const choices = (all: number, some: number): number => (some === 0 ? 1 : (choices(all - 1, some - 1) * all) / some);
+
+function shareOf(name: string, of: number): number {
+  let hash = 0x811c9dc5;
+  for (let i = 0; i < name.length; i++) hash = Math.imul(hash ^ name.charCodeAt(i), 0x01000193);
+  return ((hash ^ (hash >>> 15)) >>> 0) % of;
+}
 const trainsLimited = ({ limits }: Brief): boolean => limits.dwell !== undefined || limits.trainsPerHour !== undefined;
 
 /** Exits that may be called one another stand in the order of their tiles, however they were come upon. */

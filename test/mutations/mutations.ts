@@ -262,6 +262,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what chests hold to the last is too little', 'crew-divisions.ts', 'graph.solve(source, sink) >= asked;', 'graph.solve(source, sink) > asked;'],
     ['an arm does no more at a dividing line', 'crew-divisions.ts', 'map.bestLane[model] + (divides ? map.lineGain[model] : 0)', 'map.bestLane[model]'],
     ['where a network was found nothing more is left at its price', 'network-costs.ts', 'if (ground.found) throw new SearchStopped();', ''],
+    ['each share looks at the crews of the first one', 'family-search.ts', 'shareOf(group, share.of) === share.index', 'shareOf(group, share.of) === 0'],
     ['more networks cost no less', 'crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
     ['a network has a splitter for each of its exits', 'network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
