@@ -169,7 +169,11 @@ export class CarrierBound {
     let exitsLeft = 0;
     let exitCost = 0;
     // What must come together: an exit lies in a network too, and of some the row or column is known.
-    const span: Span = { left: minX, right: maxX, top: minY, bottom: maxY };
+    const { span } = this;
+    span.left = minX;
+    span.right = maxX;
+    span.top = minY;
+    span.bottom = maxY;
     for (let e = 0; e < exitTaken.length; e++) {
       if (exitTaken[e] === 1) continue;
       exitsLeft++;
@@ -177,13 +181,13 @@ export class CarrierBound {
       const { top, bottom, first, final } = this.exitTiles[e];
       if (top === bottom) {
         this.openRows[top] = this.stampTiles;
-        span.top = Math.min(span.top, top);
-        span.bottom = Math.max(span.bottom, top);
+        if (top < span.top) span.top = top;
+        if (top > span.bottom) span.bottom = top;
       }
       if (first === final) {
         this.openColumns[first] = this.stampTiles;
-        span.left = Math.min(span.left, first);
-        span.right = Math.max(span.right, first);
+        if (first < span.left) span.left = first;
+        if (first > span.right) span.right = first;
       }
     }
     // Each open place takes one carrier, which passes on to one more; only a splitter leads to two.
@@ -191,10 +195,10 @@ export class CarrierBound {
     if (openPlaces === 0 && this.wholeCrew) return exitsLeft > 0 ? Infinity : 0;
 
     // An exit's belt is a tile of its own that makes one move, at its own price.
-    const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, span, splittersLeft) - exitsLeft);
+    const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, splittersLeft) - exitsLeft);
     const places = Math.max(0, openPlaces - exitsLeft - 2 * splittersLeft);
     // Exits' belts may make the dearest moves.
-    this.extras.splice(0, exitsLeft);
+    if (this.extras.length > 0) this.extras.splice(0, exitsLeft);
     const tiles = Math.max(this.lineCosts.ofMoves(uncovered, this.extras), places * this.cheapestTile);
     return exitCost + tiles;
   }
@@ -203,8 +207,8 @@ export class CarrierBound {
    * Moves across grid lines (with their multiplicities) that no placed carrier makes yet and some carrier still
    * must, less what the splitters to come may make of them.
    */
-  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number, span: Span, splittersLeft: number): number {
-    const { net, openRows, openColumns } = this;
+  private missingCrossings(minX: number, minY: number, maxX: number, maxY: number, splittersLeft: number): number {
+    const { net, span, openRows, openColumns } = this;
     const { south, north, east, west } = this.reach;
     this.extras.length = 0;
     const [crossN, crossE, crossS, crossW] = net.crossings;
@@ -213,7 +217,7 @@ export class CarrierBound {
     const rowPairs = this.pairs;
     const columns = this.missingAlong(minX, maxX, span.left, span.right, this.map.width, openColumns, crossE, crossW, needE, needW, east, west, 1);
     const columnPairs = this.pairs;
-    this.extras.sort((a, b) => b - a);
+    if (this.extras.length > 1) this.extras.sort((a, b) => b - a);
     if (splittersLeft === 0) return rows + columns;
     // A splitter's halves make a move each across one line, and it shifts items across the line between them.
     let covered = 0;
@@ -222,10 +226,12 @@ export class CarrierBound {
       const aside = Math.min(columns, splittersLeft + Math.min(splittersLeft - upright, columnPairs));
       if (down + aside > covered) covered = down + aside;
     }
-    this.extras.splice(0, covered);
+    if (this.extras.length > 0) this.extras.splice(0, covered);
     return rows + columns - covered;
   }
 
+  /** Where what must come together lies, as `stillToPay` has just found. */
+  private readonly span: Span = { left: 0, right: 0, top: 0, bottom: 0 };
   /** Pairs of missing moves across the same line, of the last call of `missingAlong`. */
   private pairs = 0;
 
@@ -249,6 +255,7 @@ export class CarrierBound {
     up: number,
   ): number {
     const { gaps, stampTiles } = this;
+    const { hasTiers } = this.lineCosts;
     const down = (up + 2) & 3;
     const cuts = this.mostNetworks - 1;
     let missing = 0;
@@ -256,9 +263,13 @@ export class CarrierBound {
     gaps.fill(0);
     let gap = 0;
     for (let line = 0; line <= last; line++) {
-      let short = 0;
-      short += this.missingAcross(up, line, Math.max(needUp[line], line > least && line <= farthest ? 1 : 0) - crossUp[line]);
-      short += this.missingAcross(down, line, Math.max(needDown[line], line <= most && line >= nearest ? 1 : 0) - crossDown[line]);
+      let missingUp = Math.max(needUp[line], line > least && line <= farthest ? 1 : 0) - crossUp[line];
+      let missingDown = Math.max(needDown[line], line <= most && line >= nearest ? 1 : 0) - crossDown[line];
+      if (hasTiers) {
+        missingUp = this.missingAcross(up, line, missingUp);
+        missingDown = this.missingAcross(down, line, missingDown);
+      }
+      const short = Math.max(0, missingUp) + Math.max(0, missingDown);
       missing += short;
       this.pairs += short >> 1;
       if (line <= first || line > final) continue;

@@ -267,18 +267,14 @@ export class CarrierNetwork implements CarrierView {
     const x = this.head[id] % width;
     const y = (this.head[id] - x) / width;
     const most = by * 2 * this.map.endCapacities[this.speed[id]];
-    const cross = (way: number, line: number): void => {
-      this.crossings[way][line] += by;
-      this.carried[way][line] += most;
-    };
     const at = heading === 0 ? y : heading === 1 ? x + 1 : heading === 2 ? y + 1 : x;
-    if (this.next[id] !== DEAD) cross(heading, at);
+    if (this.next[id] !== DEAD) this.cross(heading, at, by, most);
     if (this.kind[id] === UNDERPASS) {
       const tx = this.tail[id] % width;
       const ty = (this.tail[id] - tx) / width;
       const apart = Math.abs(tx - x) + Math.abs(ty - y);
       const step = heading === 0 || heading === 3 ? 1 : -1;
-      for (let k = 1; k <= apart; k++) cross(heading, at + step * k);
+      for (let k = 1; k <= apart; k++) this.cross(heading, at + step * k, by, most);
     }
     if (this.kind[id] === SPLITTER_LEFT) {
       // Items may shift to either half, across the line between them.
@@ -286,8 +282,13 @@ export class CarrierNetwork implements CarrierView {
       const mateX = mateTile % width;
       const vertical = heading === 0 || heading === 2;
       const between = vertical ? Math.max(x, mateX) : Math.max(y, (mateTile - mateX) / width);
-      cross(vertical ? 1 : 0, between);
-      cross(vertical ? 3 : 2, between);
+      this.cross(vertical ? 1 : 0, between, by, most);
+      this.cross(vertical ? 3 : 2, between, by, most);
     }
+  }
+
+  private cross(way: number, line: number, by: number, most: number): void {
+    this.crossings[way][line] += by;
+    this.carried[way][line] += most;
   }
 }

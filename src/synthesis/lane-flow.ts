@@ -41,8 +41,11 @@ export class LaneFlow {
   private chestGives = new Float64Array(4);
   private chestHas = new Float64Array(4);
   private openChests: readonly number[] = [];
-  /** Of the last call of `mostGiven`. */
+  /** Of the last call of `mostGiven`, and what dividing lines to come have in it. */
   private given = 0;
+  private lineGain = 0;
+  /** [n]: what dividing lines can add on the nth free drop tile, the greatest first. */
+  private readonly gains: Float64Array;
   private splittersLeft = 0;
   /** Whether no feeder can come any more to what stands. */
   private whole = false;
@@ -65,6 +68,7 @@ export class LaneFlow {
     const most = map.tiles + 4;
     this.laneNode = new Int32Array(most * 2);
     this.leaveNode = new Int32Array(most * 2);
+    this.gains = new Float64Array(map.tiles);
     this.tileNode = new Int32Array(map.tiles);
     this.tileCall = new Int32Array(map.tiles);
     this.exitNode = new Int32Array(map.demands.length * 2);
@@ -130,7 +134,7 @@ export class LaneFlow {
     let fromChests = this.mostGiven();
     for (let chest = 0; chest < chests; chest++) fromChests -= Math.min(chestGives[chest], chestHas[chest]);
     // Gains of dividing lines and what comes straight from wagons are no more than that; either may be all of one chest.
-    const gain = this.mostLineGain();
+    const gain = this.lineGain;
     const wanted = this.asked - (fromChests - gain);
     if (wanted <= 0) return 0;
     const most = Array.from({ length: chests }, (_, chest) => Math.min(chestGives[chest] + gain, chestHas[chest])).sort((a, b) => a - b);
@@ -160,7 +164,7 @@ export class LaneFlow {
     const leaves = demands.reduce((sum, _, e) => sum + 2 * endCapacities[map.belts[exitBelt[e]].speed], 0);
     const trains = (3600 * brief.catalog.ticksPerSecond * Math.min(given, leaves)) / scale.factor / load;
     const isByChests = wagons.length === 1 && crew.arms.every(({ role, chest }) => role === 'fill' || chest >= 0);
-    const gain = this.mostLineGain();
+    const gain = this.lineGain;
     const drains = crew.chests.map((_, chest) => ({
       most: Math.min(chestGives[chest] + gain, chestHas[chest]),
       supply: chestHas[chest] / presence.valueOf(),
@@ -185,7 +189,8 @@ export class LaneFlow {
       if (arm.chest >= 0) chestGives[arm.chest] += rate;
       else direct += rate;
     }
-    let total = direct + this.mostLineGain();
+    this.lineGain = this.mostLineGain();
+    let total = direct + this.lineGain;
     for (let chest = 0; chest < crew.chests.length; chest++) total += Math.min(chestGives[chest], chestHas[chest]);
     this.given = total;
     return total;
@@ -284,7 +289,7 @@ export class LaneFlow {
     }
     // What dividing lines can add to arms whose tiles are still free: splitters that are left cover two
     // tiles each, and two drop tiles only where they are neighbours.
-    const gain = this.mostLineGain();
+    const gain = this.lineGain;
     const gains = gain > 0 ? graph.addNode() : -1;
     if (gain > 0) graph.addEdge(gains, openAny, gain);
     const firstChest = graph.addNode();
@@ -449,23 +454,26 @@ export class LaneFlow {
 
   /** Most that the splitters still to come can add to the rates of arms whose tiles are free. */
   private mostLineGain(): number {
+    const { map, net, gains } = this;
     if (this.splittersLeft === 0) return 0;
-    const { map, net } = this;
-    const free = net.dropTiles.filter((tile) => net.occupant[tile] === FREE);
-    if (free.length === 0) return 0;
+    let free = 0;
     let pairs = 0;
-    for (const tile of free) {
-      for (const heading of [1, 2]) if (free.includes(map.neighbour[tile * 4 + heading])) pairs++;
+    for (const tile of net.dropTiles) {
+      if (net.occupant[tile] !== FREE) continue;
+      for (let heading = 1; heading <= 2; heading++) {
+        const beside = map.neighbour[tile * 4 + heading];
+        if (beside >= 0 && net.drops[beside] > 0 && net.occupant[beside] === FREE) pairs++;
+      }
+      let gain = 0;
+      for (const arm of this.crew.arms) if (arm.role === 'load' && arm.target === tile) gain += map.lineGain[arm.model];
+      let at = free++;
+      for (; at > 0 && gains[at - 1] < gain; at--) gains[at] = gains[at - 1];
+      gains[at] = gain;
     }
     const covered = this.splittersLeft + Math.min(pairs, this.splittersLeft);
-    const gains = free
-      .map((tile) => {
-        let gain = 0;
-        for (const arm of this.crew.arms) if (arm.role === 'load' && arm.target === tile) gain += map.lineGain[arm.model];
-        return gain;
-      })
-      .sort((a, b) => b - a);
-    return gains.slice(0, covered).reduce((sum, value) => sum + value, 0);
+    let most = 0;
+    for (let n = 0; n < free && n < covered; n++) most += gains[n];
+    return most;
   }
 
   /** From a lane that heads into carrier `to`: along its way, or onto the near lane by a tee merge. */
