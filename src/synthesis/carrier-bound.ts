@@ -103,14 +103,19 @@ export class CarrierBound {
 
   /** Whether any way leads from a tile to an exit past the crew. Distances are measured only if it isn't the first shortest one past no crew. */
   private leadsOut(tile: number): boolean {
-    const { net, steps } = this;
     let at = tile;
-    while (!this.measured && steps.distance[at] > 1) {
-      const next = steps.after[at].find((to) => steps.distance[to] < steps.distance[at] && net.occupant[to] !== BLOCKED);
-      if (next === undefined) this.measureDistances();
-      else at = next;
+    while (!this.measured && this.steps.distance[at] > 1) {
+      at = this.nearer(at);
+      if (at < 0) this.measureDistances();
     }
     return !this.measured || this.distance[tile] !== FAR;
+  }
+
+  /** The first tile past the crew to which one move leads and that lies nearer to an exit, if nothing stood there; or -1. */
+  private nearer(tile: number): number {
+    const { after, distance } = this.steps;
+    for (const to of after[tile]) if (distance[to] < distance[tile] && this.net.occupant[to] !== BLOCKED) return to;
+    return -1;
   }
 
   private countNeededCrossings(wholeCrew: boolean): void {

@@ -205,16 +205,25 @@ export class CarrierNetwork implements CarrierView {
   crossesUnderpass(entry: number, exit: number, heading: number): boolean {
     const low = Math.min(entry, exit);
     const high = Math.max(entry, exit);
-    const { width } = this.map;
-    const sameLine = (tile: number): boolean =>
-      heading === 0 || heading === 2 ? tile % width === entry % width : Math.floor(tile / width) === Math.floor(entry / width);
     for (let c = 0; c < this.count; c++) {
-      if (this.kind[c] !== UNDERPASS || this.heading[c] !== heading || !sameLine(this.tail[c])) continue;
+      if (this.kind[c] !== UNDERPASS || this.heading[c] !== heading || !this.onOneLine(this.tail[c], entry, heading)) continue;
       const otherLow = Math.min(this.tail[c], this.head[c]);
       const otherHigh = Math.max(this.tail[c], this.head[c]);
       if (otherLow < high && low < otherHigh) return true;
     }
     return false;
+  }
+
+  /** Whether some carrier leads into it. */
+  isFed(carrier: number): boolean {
+    for (let c = 0; c < this.count; c++) if (this.next[c] === carrier) return true;
+    return false;
+  }
+
+  /** Whether two tiles lie in one column, for headings north and south, or one row. */
+  private onOneLine(a: number, b: number, heading: number): boolean {
+    const { width } = this.map;
+    return heading === 0 || heading === 2 ? a % width === b % width : Math.floor(a / width) === Math.floor(b / width);
   }
 
   /** Names each carrier's network in `networkOf` by its first carrier, and returns how many there are. */

@@ -599,7 +599,7 @@ export class CarrierSearch {
   private isFedAndDropped(carrier: number): boolean {
     const { net } = this;
     const drops = net.drops[net.tail[carrier]];
-    return drops > 1 || (drops > 0 && net.next.subarray(0, net.count).includes(carrier));
+    return drops > 1 || (drops > 0 && net.isFed(carrier));
   }
 
   private tryUnderpassesFrom(entry: number, heading: number, open: number, dead: number, heads: boolean): void {

@@ -34,6 +34,7 @@ const NETWORK_TESTS = [
   'test/synthesis/prefixes.test.ts',
   'test/synthesis/even-split.test.ts',
   'test/synthesis/output-rate.test.ts',
+  'test/synthesis/idle-belts.test.ts',
   'test/synthesis/undone-networks.test.ts',
   'test/synthesis/found-again.test.ts',
   'test/synthesis/networks-alone.test.ts',

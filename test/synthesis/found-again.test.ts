@@ -54,6 +54,12 @@ function priceFound(map: SiteMap, crew: Crew, splitters: readonly number[], most
   return undecided ? undefined : Infinity;
 }
 
+/** Of the first one an idle belt in what comes before a last stretch is found only where these are looked for. */
+function* seeds(): Generator<number> {
+  yield 1233;
+  for (let seed = SEED; seed < SEED + 20 * NETWORKS; seed++) yield seed;
+}
+
 describe('the search for carriers', () => {
   it('does not take what it learned of a last join beside one way of laying an arm for true beside another', () => {
     const target = (side: string, rate: string): object => ({ target: { [side]: { rate } } });
@@ -87,7 +93,8 @@ describe('the search for carriers', () => {
 
   it(`finds nothing dearer than what is known (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
     const counted = { networks: 0, exits: 0, divided: 0, splitters: 0, idle: 0, even: 0, cheaper: 0, same: 0 };
-    for (let seed = SEED; counted.networks < NETWORKS && seed < SEED + 20 * NETWORKS; seed++) {
+    for (const seed of seeds()) {
+      if (counted.networks >= NETWORKS) break;
       const draw = seededRandom(seed);
       const kind = { evenSplit: draw(2) === 0, exits: [1, 2, 2, 3], mostSplitters: 2 };
       const brief = idleBrief(draw, kind);
