@@ -177,7 +177,7 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', SEARCH_TESTS, [
     ['splitters to come cross no line', 'carrier-bound.ts', 'if (splittersLeft === 0) return rows + columns;', 'return rows + columns;'],
     ['splitters to come cover no place', 'carrier-bound.ts', 'openPlaces - exitsLeft - 2 * splittersLeft);', 'openPlaces - exitsLeft);'],
-    ['an exit and its place are paid for twice', 'carrier-bound.ts', 'span, splittersLeft) - exitsLeft);', 'span, splittersLeft));'],
+    ['an exit and its place are paid for twice', 'carrier-bound.ts', 'maxY, splittersLeft) - exitsLeft);', 'maxY, splittersLeft));'],
     ['an underpass spans two lines less', 'carrier-bound.ts', 'costs[Math.max(0, n - span - 1)]', 'costs[Math.max(0, n - span + 1)]'],
     ['every arm to come stands among the first', 'carrier-bound.ts', 'if (!wholeCrew && map.demands.length > 1) for', 'if (map.demands.length < 0) for'],
     ['a splitter crosses one line of each axis', 'carrier-bound.ts', 'splittersLeft + Math.min(upright, rowPairs)', 'splittersLeft'],
@@ -211,7 +211,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a way to a placed carrier ends a move beyond it', 'stretches.ts', 'this.coverCost[this.movesToCarrier[tile]]', 'this.coverCost[this.movesToCarrier[tile] + 1]'],
     ['a way to a meeting is counted twice', 'stretches.ts', 'Math.ceil((onward[tile] + least) / 2)', 'onward[tile] + least'],
     ['an underpass leads nowhere that belts lead', 'stretches.ts', '(!clear || 2 * cost <', '(2 * cost <'],
-    ['what stands on the first shortest way bars every way', 'carrier-bound.ts', 'if (next === undefined) this.measureDistances();', 'if (next === undefined) return false;'],
+    ['what stands on the first shortest way bars every way', 'carrier-bound.ts', 'if (at < 0) this.measureDistances();', 'if (at < 0) return false;'],
     ['an end that joins still leads to an exit', 'last-join.ts', 'const total = this.tailsBut(i, i) + joining.cost;', 'const total = this.tailsBut(i, -1) + joining.cost;'],
     ['every join is one of two networks', 'last-join.ts', 'if (connects && stretches.networkOfMask(joining.mask)', 'if (stretches.networkOfMask(joining.mask)'],
     ['ends of one network may not meet', 'last-join.ts', 'if (connects && net.networkOf[ends[j]]', 'if (net.networkOf[ends[j]]'],
