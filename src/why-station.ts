@@ -178,11 +178,13 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
   const { delays, repeats } = startRecorder(layout, options)(trial.worstStart);
   const settling = Math.min(repeats.after, mostTicks);
   const ticks = Math.min(trial.periodTicks, Math.ceil(mostTicks / 2));
-  const exact = trial.exact && settling === repeats.after && ticks === trial.periodTicks;
+  // Where nothing leaves in a period that is known, nothing needs to be followed.
+  const isStill = trial.exact && trial.exits.every(({ flow }) => flow.equals(0));
+  const exact = isStill || (trial.exact && settling === repeats.after && ticks === trial.periodTicks);
   // One period more before it, so that the first item of the period has one before it.
   const since = settling + ticks;
   const diary = armDiary(layout, delays, since + ticks);
-  const departures = itemDiary(layout, delays, since + ticks).filter(({ tick }) => tick > since);
+  const departures = isStill ? [] : itemDiary(layout, delays, since + ticks).filter(({ tick }) => tick > since);
   const exits = layout.exits.flatMap(({ at, heading }, exit): readonly ExitWhy[] => {
     const carrier = carriers.find(({ next }) => next.kind === 'exit' && next.exit === exit);
     if (carrier === undefined) return [];
@@ -202,7 +204,7 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
       .sort(bySize);
     return [{ at, heading, flow, target: wanted, shortfall, causes }];
   });
-  return { exits, exact, ticks };
+  return { exits, exact, ticks: isStill ? trial.periodTicks : ticks };
 }
 
 export function whyStation(layout: Layout, request: WhyRequest): WhyResult {

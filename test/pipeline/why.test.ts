@@ -114,6 +114,16 @@ describe('causes', () => {
   });
 });
 
+describe('a station over whose exits nothing leaves', () => {
+  it('is known exactly, however long its period is', () => {
+    const bins = shipped('grain-two-bins');
+    const parts = bins.parts.map((part) => (part.kind === 'belt' && part.at.y === 4 ? { ...part, heading: 'E' as const } : part));
+    const why = whyStation({ ...bins, parts }, request({ mostTicks: 10, tickLimit: 100_000 }));
+    expect(why.exact).toBe(true);
+    expect(why.exits.map(({ flow, causes }) => [flow.toFraction(), causes.map(({ culprit }) => culprit.kind)])).toEqual([['0', ['nothing', 'nothing']]]);
+  });
+});
+
 describe('gaps', () => {
   it('that are less than the pitch are taken off those that follow, round to the first', () => {
     expect(excesses([70, 60, 65], 60)).toEqual([10, 0, 5]);
