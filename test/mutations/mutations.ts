@@ -282,6 +282,7 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', ['test/synthesis/westmost.test.ts'], [
     ['exits may begin anywhere for a copy further west', 'westmost.ts', "edge === 'S' && from === 0", "edge === 'S'"],
     ['exits over any edge have copies', 'westmost.ts', "edge === 'S' && from === 0", 'from === 0'],
+    ['obstacles do not stand in the way of copies', 'westmost.ts', 'keepOut.every((kept) => kept === 0) &&', ''],
     ['wagons that stop short or far have copies', 'westmost.ts', 'spotting === 0 &&', ''],
     ['arms have copies where none may stand', 'westmost.ts', '&& places.has(placeOf(tile - 1, heading, model, from, target - 1))', ''],
     ['networks that matter reach the first column', 'carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 1; line <= west; line++)'],

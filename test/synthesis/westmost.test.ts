@@ -18,6 +18,8 @@ import { FamilySearch } from '../../src/synthesis/family-search.js';
 import { Judge } from '../../src/synthesis/judge.js';
 import { NetworkCosts } from '../../src/synthesis/network-costs.js';
 import { siteMap } from '../../src/synthesis/site-map.js';
+import { Westmost } from '../../src/synthesis/westmost.js';
+import type { Crew } from '../../src/synthesis/crew.js';
 import { witnessOf } from '../oracles/compare-designs.js';
 import { readBrief, tinyBriefDocument } from '../oracles/random-briefs.js';
 import { tinyBrief } from './tiny-briefs.js';
@@ -131,5 +133,28 @@ describe('copies of layouts a column further west', () => {
     const columns = [0, 1, 2, 3, 4];
     expect(columns.map((column) => leastFrom(column, false))).toEqual([1, 1, 1, 1, 1]);
     expect(columns.map((column) => leastFrom(column, true))).toEqual([1, 1, 2, 3, 4]);
+  });
+
+  it('are told of on bare sites alone', () => {
+    const hasCopy = (rest: object): boolean => {
+      const exits = [{ edge: 'S', from: 0, to: 5, belt: 'belt', target: { fill: '0.5' } }];
+      const map = siteMap(tinyBrief({ site: { width: 6, depth: 3 }, wagons: [{ model: 'wagon', at: 1 }], exits, ...rest }));
+      const { loads } = candidates(map);
+      // The last arm that lifts from the wagon: one column further west it does too.
+      const { tile, heading, model, target } = loads[loads.length - 1];
+      const crew: Crew = { chests: [], arms: [{ tile, heading, model, role: 'load', chest: -1, target }] };
+      return new Westmost(map, candidates(map)).told(crew).hasCopyInTheWest === true;
+    };
+    const exit = { edge: 'S', from: 0, to: 5, belt: 'belt', target: { fill: '0.5' } };
+    expect(hasCopy({})).toBe(true);
+    expect(hasCopy({ wagons: [{ model: 'cart', at: 4 }] })).toBe(false);
+    expect(hasCopy({ site: { width: 6, depth: 3, keepOut: [[0, 2, 1, 1]] } })).toBe(false);
+    expect(hasCopy({ site: { width: 6, depth: 3, north: 2 } })).toBe(false);
+    expect(hasCopy({ spotting: 1 })).toBe(false);
+    expect(hasCopy({ exits: [{ ...exit, from: 1 }] })).toBe(false);
+    expect(hasCopy({ exits: [exit, { ...exit, edge: 'E', to: 2 }] })).toBe(false);
+    expect(hasCopy({ limits: { dwell: '90s' } })).toBe(false);
+    expect(hasCopy({ limits: { trainsPerHour: '1' } })).toBe(false);
+    expect(hasCopy({ minimise: ['cost', 'dwell'] })).toBe(false);
   });
 });
