@@ -18,7 +18,7 @@ import { findingSentence } from './words.js';
 /** What no replay shows. */
 export const TRUSTED: readonly string[] = [
   'that the search went through every network of a bill at the prices it says, and judged each',
-  'that networks with one signature have the same flows, and that a last stretch which holds nothing up may stand for any other',
+  'that networks with one signature have the same flows, that a last stretch which holds nothing up may stand for any other, and a station for its copies further east on a bare site',
   'that the program of the bill of parts leaves out no station',
   'that the staggered starts are those drawn from the seed',
 ];
