@@ -3,7 +3,7 @@
  */
 import { jsonText, type Style } from '../index.js';
 import type { CommonOptions } from './arguments.js';
-import { writeWhole } from './files.js';
+import { shownPath, writeWhole } from './files.js';
 import { colorLevel, complain, styleFor, terminalColumns, type ColorLevel } from './terminal.js';
 
 export const jsonDocument = (value: unknown): string => `${jsonText(value)}\n`;
@@ -24,6 +24,11 @@ export function deliver(options: CommonOptions, lines: () => readonly string[], 
   if (options.out === undefined) process.stdout.write(text);
   else writeWhole(options.out, text);
 }
+
+/** A file was asked for that there is nothing to write into; `what` as in “No plan was found”. */
+export const notWritten = (options: CommonOptions, what: string, path: string): void => {
+  warn(options, [`transloom: ${what}, so ${shownPath(path)} is not written.`]);
+};
 
 export function warn(options: CommonOptions, warnings: readonly string[]): void {
   if (!options.quiet) complain(warnings);

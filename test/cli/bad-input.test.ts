@@ -3,7 +3,7 @@
  * half-written. And what is taken though it might have been refused.
  */
 import { spawnSync } from 'node:child_process';
-import { openSync, closeSync, existsSync, readdirSync, writeFileSync } from 'node:fs';
+import { closeSync, existsSync, openSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { ownFolder } from '../own-folder.js';
@@ -82,6 +82,19 @@ it.skipIf(!existsSync('/dev/full'))('a full disk under the standard output is to
   const { status, stderr } = spawnSync(process.execPath, [MAIN, 'trial', BINS], { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', full, 'pipe'] });
   closeSync(full);
   expect([status, stderr]).toEqual([2, "transloom: The standard output can't be written (the disk is full); send it elsewhere.\n"]);
+});
+
+it('where there is nothing to write, that is said, and the answer decides the exit code', () => {
+  const brief = JSON.parse(readFileSync(join(ROOT, BRIEF), 'utf8')) as object;
+  const scant = join(folder, 'scant.json');
+  writeFileSync(scant, JSON.stringify({ ...brief, catalog: join(ROOT, CATALOG), limits: { cost: 20 } }));
+  const out = join(folder, 'none.json');
+  for (const words of [['design', scant, '--out', out], ['tradeoffs', scant, '--pick', '1', '--out', out]]) {
+    const { status, stdout, stderr } = transloom(words);
+    expect([status, stderr]).toEqual([1, `transloom: No station was found, so ${out} is not written.\n`]);
+    expect(stdout).toContain('Infeasible: ');
+    expect(existsSync(out)).toBe(false);
+  }
 });
 
 it('of files that can\'t be written nothing is left behind', () => {

@@ -10,7 +10,7 @@ import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, findingLines, finishWith, loadWithCatalog, opened, readDocument, shownPath, writeWhole } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
-import { deliver, warn } from '../output.js';
+import { deliver, notWritten, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
 import { printLines, ProgressLine } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
@@ -66,7 +66,10 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
   const { status, lines, plan, search } = finished;
   const document = saveFile === undefined ? finished.document : { ...finished.document, saved: search !== undefined };
   if (saveFile !== undefined) warn(options, [savedText(saveFile, finished)]);
-  if (options.out !== undefined && plan !== undefined) writeWhole(options.out, planFileText(options.out, plan, options.ascii));
+  if (options.out !== undefined) {
+    if (plan === undefined) notWritten(options, 'No station was found', options.out);
+    else writeWhole(options.out, planFileText(options.out, plan, options.ascii));
+  }
   const code = { optimal: EXIT.done, feasible: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
   if (logFile === undefined) {
     deliver(printed, () => lines, () => document);

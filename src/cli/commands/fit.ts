@@ -5,8 +5,7 @@ import { fitDocument, fitMeasurements, fitReport } from '../../index.js';
 import type { CommonOptions } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadMeasurements, writeWhole } from '../files.js';
-import { complain } from '../terminal.js';
-import { deliver, jsonDocument, outputStyle } from '../output.js';
+import { deliver, jsonDocument, notWritten, outputStyle } from '../output.js';
 
 export function runFit(path: string, options: CommonOptions): ExitCode {
   const { measurements, fit, catalog } = fitMeasurements(loadMeasurements(path).value);
@@ -17,7 +16,7 @@ export function runFit(path: string, options: CommonOptions): ExitCode {
     () => fitReport(measurements, fit, outputStyle(printed), options.quiet),
     () => fitDocument(measurements, fit, catalog?.document),
   );
-  if (options.out !== undefined && catalog === undefined && !options.quiet) complain([`transloom: The file ${options.out} is not written: no catalog was found.`]);
+  if (options.out !== undefined && catalog === undefined) notWritten(options, 'No catalog was found', options.out);
   switch (fit.kind) {
     case 'found':
       return EXIT.done;

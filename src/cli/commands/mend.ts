@@ -30,10 +30,10 @@ import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, finishWith, loadWithCatalog, opened, shownPath } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
 import type { MendChoice } from '../mend-options.js';
-import { deliver, outputStyle, warn } from '../output.js';
+import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
 import type { AskedFlow } from '../target-option.js';
-import { complain, ProgressLine } from '../terminal.js';
+import { ProgressLine } from '../terminal.js';
 
 const MOST_EXITS = 32;
 
@@ -132,7 +132,7 @@ export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Pro
   const printed = { ...options, out: undefined };
   const mended = outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend : undefined;
   if (options.out !== undefined) {
-    if (mended === undefined) complain([`transloom: No repair was found, so ${options.out} is not written.`]);
+    if (mended === undefined) notWritten(options, 'No repair was found', options.out);
     else writePlanFile(options.out, mended.layout, loaded.document, answer.promise, options.ascii);
   }
   if (svg !== undefined) finishWith(svg, mendSvg(answer));

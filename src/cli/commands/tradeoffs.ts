@@ -10,7 +10,7 @@ import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { finishWith, loadWithCatalog, opened } from '../files.js';
 import { loadingRefusal } from '../loading-refusal.js';
-import { deliverable, warn } from '../output.js';
+import { deliverable, notWritten, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
 import { ProgressLine } from '../terminal.js';
 import { runOver } from './tradeoffs-over.js';
@@ -53,8 +53,12 @@ async function listOn(worker: Worker, { brief, choice, given, options }: Command
     finishWith(htmlGrowing, page);
     finishWith(outGrowing, pick === undefined ? text : plan && planFileText(options.out ?? '', plan, options.ascii));
     if (printed.out === undefined) process.stdout.write(text);
-    // What was found stands above, so that a wrong number costs no second search.
-    if (pickFlaw !== undefined) throw new InputError([`transloom: ${pickFlaw}`]);
+    if (status === 'infeasible' || status === 'unknown') {
+      if (options.out !== undefined && pick !== undefined) notWritten(options, 'No station was found', options.out);
+    } else if (pickFlaw !== undefined) {
+      // What was found stands above, so that a wrong number costs no second search.
+      throw new InputError([`transloom: ${pickFlaw}`]);
+    }
     return { complete: EXIT.done, partial: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
   } finally {
     for (const file of files) file?.abandon();

@@ -5,9 +5,8 @@ import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../files.js';
-import { deliver, outputStyle, warn } from '../output.js';
+import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
-import { complain } from '../terminal.js';
 import { usage } from '../usage.js';
 import type { WhyChoice } from '../why-options.js';
 
@@ -64,7 +63,7 @@ export function runWhy({ plan, choice, options }: CommandOf<'why'>): ExitCode {
         whyDocument,
       );
   if (choice.bestFile !== undefined) {
-    if (best === undefined) complain([`transloom: No single change gives more, so ${choice.bestFile} is not written.`]);
+    if (best === undefined) notWritten(options, 'No single change gives more', choice.bestFile);
     // What was promised of the plan is not promised of the changed one.
     else writePlanFile(choice.bestFile, best.layout, loaded.document, undefined, options.ascii);
   }
