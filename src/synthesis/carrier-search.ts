@@ -97,7 +97,6 @@ export class CarrierSearch {
   private crew: Crew = { chests: [], arms: [] };
   private spent = 0;
   private budget = 0;
-  private moreNetworksAt = Infinity;
   private share = WHOLE;
   /** Whether what is placed lies within the share. */
   private withinShare = false;
@@ -161,15 +160,9 @@ export class CarrierSearch {
     this.share = share;
   }
 
-  /** Says into how many networks what is searched from now on may fall, and at which cost it may fall into more. */
-  allowNetworks(most: number, moreAt: number): void {
+  /** Says into how many networks what is searched from now on may fall. */
+  allowNetworks(most: number): void {
     this.bound.mostNetworks = most;
-    this.moreNetworksAt = moreAt;
-  }
-
-  /** Of a price from which on there is something left to search: no more than that at which more networks may be. */
-  leastBeforeMoreNetworks(price: number): number {
-    return Math.min(price, this.moreNetworksAt);
   }
 
   /**
@@ -185,7 +178,7 @@ export class CarrierSearch {
     } finally {
       this.net.undo(0);
     }
-    return Math.min(this.nextBudget, this.moreNetworksAt);
+    return this.nextBudget;
   }
 
   /**

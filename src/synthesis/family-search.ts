@@ -95,7 +95,7 @@ export class FamilySearch {
     this.priceNow = price;
     this.billNow = bill;
     // From `moreAt` on a layout may fall into more networks; what is remembered holds as long as it may not.
-    this.carriers.allowNetworks(floor.mostNetworks, Infinity);
+    this.carriers.allowNetworks(floor.mostNetworks);
     crews.allowNetworks(floor.mostNetworks);
     // Crews of many chest sets are shared out whole, so that each is put together once; few may differ much in what they take.
     const byChests = share.of > 1 && choices(this.spots.chestTiles.length, bill.chests) >= FEWEST_CHEST_SETS;
@@ -120,7 +120,7 @@ export class FamilySearch {
   /** Looks for any network of these parts, of at most `budget`: see `CarrierSearch.scout`. */
   scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
     this.scouting = true;
-    this.carriers.allowNetworks(this.map.demands.length, Infinity);
+    this.carriers.allowNetworks(this.map.demands.length);
     try {
       return this.carriers.scout(crew, splitters, budget, steps);
     } finally {

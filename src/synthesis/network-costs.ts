@@ -192,7 +192,7 @@ export class NetworkCosts {
     if (memories === undefined) return undefined;
     const ways = this.waysOf(partitions);
     let divided = false;
-    this.whole.allowNetworks(networks, Infinity);
+    this.whole.allowNetworks(networks);
     const pass = searchCrews(
       {
         leastCost: (crew, splitters, isWhole) => this.whole.leastCost(crew, splitters, isWhole),
@@ -349,7 +349,7 @@ export class NetworkCosts {
       kinds: new Map(),
       found: false,
     };
-    ground.search.allowNetworks(1, Infinity);
+    ground.search.allowNetworks(1);
     this.grounds.set(key, ground);
     return ground;
   }

@@ -152,14 +152,14 @@ describe('bounds of the search and the programs', () => {
         const part = { ...crew, arms: crew.arms.filter((arm) => arm.role === 'fill' || draw(2) === 0) };
         const begun = [part, { ...crew, arms: crew.arms.filter(({ role }) => role === 'fill') }, { chests: [], arms: [] }];
         for (const most of [brief.exits.length, networksIn(layout)]) {
-          carriers.allowNetworks(most, Infinity);
+          carriers.allowNetworks(most);
           for (const some of begun) {
             const leastOfSome = carriers.leastCost(some, bill.splitters, false);
             expect(leastOfSome, `part of a crew, ${most} networks, ${where}`).toBeLessThanOrEqual(paid);
             if (leastOfSome > 0) counts.parts++;
           }
         }
-        carriers.allowNetworks(brief.exits.length, Infinity);
+        carriers.allowNetworks(brief.exits.length);
         if (bill.splitters.some((n) => n > 0)) counts.splitters++;
         if (layout.parts.some(({ kind }) => kind === 'underpass')) counts.underpasses++;
         if (layout.exits.length > 1) counts.severalExits++;

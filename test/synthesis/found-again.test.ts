@@ -40,7 +40,7 @@ function priceFound(map: SiteMap, crew: Crew, splitters: readonly number[], most
     dearerTailsCount: false,
     shouldStop: () => search.steps > MOST_STEPS,
   });
-  search.allowNetworks(mostNetworks, Infinity);
+  search.allowNetworks(mostNetworks);
   try {
     for (let price = 0; price <= most; ) {
       const next = search.run(crew, splitters, price);
