@@ -9,6 +9,9 @@ const wall = (name, room, rooms, types, comment) => [
   { name: `${name}-types`, comment: `${comment} (of these rooms, types only)`, severity: 'error', from: { path: `^src/${room}` }, to: { path: types.length > 0 ? types.map((start) => `^src/${start}`) : '^$', dependencyTypesNot: ['type-only'] } },
 ];
 
+/** Rooms of synthesis, in the order in which they stand on each other. */
+const SYNTHESIS = ['rates', 'site', 'carriers', 'bills', 'crews', 'networks', 'families', 'first-layouts'];
+
 module.exports = {
   forbidden: [
     ...wall('base-stands-alone', 'base/', [], [], 'Rationals, geometry, random numbers and assertions know nothing of the product.'),
@@ -17,6 +20,13 @@ module.exports = {
     ...wall('layout-on-catalog', 'layout/', ['base/', 'catalog/'], [], 'The one place where synthesis and simulation meet.'),
     ...wall('program-knows-no-tiles', 'program/', ['base/(?!geometry)'], [], 'An integer program is plain numbers, so its checker can judge any solver.'),
     ...wall('synthesis-never-simulates', 'synthesis/', ['base/', 'catalog/', 'brief/', 'layout/', 'program/'], ['simulation/trial-result'], 'A verifier is handed in, so the simulator stays an independent witness.'),
+    ...SYNTHESIS.map((room, n) => ({
+      name: `synthesis-${room}`,
+      comment: 'A room of synthesis stands on those before it; of the loop it knows what is handed in and what is handed out.',
+      severity: 'error',
+      from: { path: `^src/synthesis/${room}/` },
+      to: { path: '^src/synthesis/', pathNot: [...SYNTHESIS.slice(0, n + 1).map((before) => `^src/synthesis/${before}/`), '^src/synthesis/(verifier|proof-step)\\.ts'] },
+    })),
     ...wall('simulation-never-designs', 'simulation/', ['base/', 'catalog/', 'layout/'], [], 'The witness knows nothing of briefs, programs and solvers.'),
     ...wall('ranking-on-results', 'ranking/', ['base/', 'brief/', 'layout/'], ['simulation/(trial|visit)-result'], 'Measures and comparisons of finished layouts.'),
     ...wall('fitting-on-catalog', 'fitting/', ['base/(?!geometry)'], [], 'From counts and times to integers, by the formulas of the world rules alone.'),
@@ -25,9 +35,9 @@ module.exports = {
     ...wall('report-on-results', 'report/', ['base/', 'layout/'], ['audit/', 'catalog/', 'brief/', 'fitting/', 'simulation/(trial-result|visit-result|lane-flows)', 'synthesis/', 'ranking/'], 'Words and pictures of results; it computes none.'),
     ...wall('pictures-are-plans', 'picture/', ['base/', 'catalog/', 'layout/', 'report/'], [], 'Pictures as files: read by the stamps with which reports draw.'),
     ...wall('page-shows', 'page/', ['base/', 'catalog/', 'layout/', 'simulation/', 'report/'], [], 'What runs in a page: the drawings, and the simulator for what moves in them.'),
-    ...wall('index-is-the-surface', 'index\\.ts', ['pipeline\\.ts', 'tradeoffs-list\\.ts', 'size-station\\.ts', 'trial-spotting\\.ts', 'visit-station\\.ts', 'visit-picture\\.ts', 'why-station\\.ts', 'why-loading\\.ts', 'mend-station\\.ts', 'find-tradeoffs\\.ts', 'what-if\\.ts', 'fit-catalog\\.ts'], ['audit/', 'fitting/', 'base/', 'catalog/', 'brief/', 'layout/', 'program/', 'synthesis/', 'simulation/', 'ranking/', 'report/', 'picture/'], 'The public surface: the pipeline and what joins rooms beside it, and the types of the rooms.'),
+    ...wall('index-is-the-surface', 'index\\.ts', ['pipeline\\.ts', 'tasks/'], ['audit/', 'fitting/', 'base/', 'catalog/', 'brief/', 'layout/', 'program/', 'synthesis/', 'simulation/', 'ranking/', 'report/', 'picture/'], 'The public surface: the pipeline and what joins rooms beside it, and the types of the rooms.'),
     ...wall('cli-on-index', 'cli/', ['index\\.ts'], [], 'The command line is a client of the public surface like any other.'),
-    { name: 'pipeline-not-cli', comment: 'The pipeline joins the rooms; arguments and files are not its own.', severity: 'error', from: { path: '^src/(pipeline|log-design|train-times|tradeoffs-list|size-station|trial-spotting|visit-station|visit-picture|why-station|why-loading|best-changes|mend-station|find-tradeoffs|what-if|fit-catalog)\\.ts' }, to: { path: '^src/(cli/|index\\.ts)' } },
+    { name: 'pipeline-not-cli', comment: 'The pipeline joins the rooms; arguments and files are not its own.', severity: 'error', from: { path: '^src/(pipeline\\.ts|tasks/)' }, to: { path: '^src/(cli/|index\\.ts)' } },
     { name: 'no-circular', comment: 'A cycle has no bottom from which to understand it.', severity: 'error', from: {}, to: { circular: true } },
     { name: 'no-tests', comment: 'The product never imports its tests or benchmarks.', severity: 'error', from: { path: '^src/' }, to: { path: '^(test|bench)/' } },
     { name: 'files-in-cli-only', comment: 'Everything but the command line is free of the file system, so it runs anywhere and is easy to test.', severity: 'error', from: { path: '^src/', pathNot: '^src/cli/' }, to: { path: '^(node:)?fs(/promises)?$', dependencyTypes: ['core'] } },

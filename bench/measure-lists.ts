@@ -3,12 +3,12 @@
  * prove that nothing lies between. Every layout of a list is tried anew before its time counts.
  */
 import { join } from 'node:path';
-import { usualObjectives } from '../src/find-tradeoffs.js';
+import { usualObjectives } from '../src/tasks/find-tradeoffs.js';
 import { ratio } from '../src/base/rational.js';
 import { verifierOf } from '../src/pipeline.js';
 import type { IntegerSolver } from '../src/program/solver.js';
 import { design } from '../src/synthesis/design.js';
-import { tradeoffs } from '../src/synthesis/tradeoffs.js';
+import { tradeoffs } from '../src/synthesis/choices/tradeoffs.js';
 import { ROOT, filesIn, nameOf, readBrief } from './cases.js';
 import { SEED, TICK_LIMIT, demand, shortcomings, tryLayout } from './check-answer.js';
 import { round } from './measure-design.js';

@@ -61,17 +61,17 @@ export {
   viewTradeoffs,
   type TradeoffEntry,
   type TradeoffsView,
-} from './tradeoffs-list.js';
+} from './tasks/tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
-export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocument, stationReport } from './size-station.js';
-export { fitDocument, fitMeasurements, fitReport, parseMeasurements, type FitAnswer } from './fit-catalog.js';
+export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocument, stationReport } from './tasks/size-station.js';
+export { fitDocument, fitMeasurements, fitReport, parseMeasurements, type FitAnswer } from './tasks/fit-catalog.js';
 export type { Fit, Known } from './fitting/fit.js';
 export type { Measurement, Measurements, Probe } from './fitting/measurements.js';
-export { checkSpotting, spottingDocument, spottingReport, trySpotting } from './trial-spotting.js';
-export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './find-tradeoffs.js';
-export { fillsTrains, parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './visit-station.js';
-export type { VisitAnswer, VisitRequest } from './visit-station.js';
-export { visitPage, visitSvg } from './visit-picture.js';
+export { checkSpotting, spottingDocument, spottingReport, trySpotting } from './tasks/trial-spotting.js';
+export { findTradeoffs, usualObjectives, type TradeoffsAnswer, type TradeoffsProgress, type TradeoffsRequest } from './tasks/find-tradeoffs.js';
+export { fillsTrains, parseDuration, ticksOf, visitDocument, visitReport, visitStation, visitTerms } from './tasks/visit-station.js';
+export type { VisitAnswer, VisitRequest } from './tasks/visit-station.js';
+export { visitPage, visitSvg } from './tasks/visit-picture.js';
 export {
   keptFlaw,
   mendDocument,
@@ -87,10 +87,10 @@ export {
   type MendTarget,
   type MendTerms,
   type TermsFlaw,
-} from './mend-station.js';
-export type { MendOutcome, MendProgress, MendStep } from './synthesis/mend.js';
-export { whyDocument, whyReport, whyStation, type WhyRequest } from './why-station.js';
-export { whyLoading, whyLoadingDocument, whyLoadingReport } from './why-loading.js';
+} from './tasks/mend-station.js';
+export type { MendOutcome, MendProgress, MendStep } from './synthesis/repair/mend.js';
+export { whyDocument, whyReport, whyStation, type WhyRequest } from './tasks/why-station.js';
+export { whyLoading, whyLoadingDocument, whyLoadingReport } from './tasks/why-loading.js';
 export type { Cause, Culprit, ExitWhy, LoadingWhy, TriedChange, WhyResult } from './audit/cause.js';
 export type { Change } from './layout/single-change.js';
 export type { Audit, AuditVerdict, Flaw } from './audit/audit-result.js';
@@ -121,7 +121,7 @@ export type { Counts, TrialResult } from './simulation/trial-result.js';
 export type { TrainVisit, VisitResult, VisitTerms } from './simulation/visit-result.js';
 export type { RunState } from './synthesis/search-state.js';
 export type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason } from './synthesis/outcome.js';
-export type { Tradeoff, TradeoffsOutcome } from './synthesis/tradeoffs-outcome.js';
+export type { Tradeoff, TradeoffsOutcome } from './synthesis/choices/tradeoffs-outcome.js';
 export {
   designMostFill,
   findStaircase,
@@ -137,4 +137,4 @@ export {
   type StaircaseAnswer,
   type StaircaseRange,
   type WhatIfRequest,
-} from './what-if.js';
+} from './tasks/what-if.js';

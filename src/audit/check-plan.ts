@@ -5,7 +5,7 @@
 import { sameTile, type Tile } from '../base/geometry.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import { layoutCost, partCount, pickTile, placeTile, tilesOf, wagonAt, type Layout, type PlacedExit } from '../layout/layout.js';
-import type { Price } from '../synthesis/site-map.js';
+import type { Price } from '../synthesis/site/site-map.js';
 import type { FlawKind } from './audit-result.js';
 import { armsOf } from './networks.js';
 import type { PlacedLayout } from './read-line.js';

@@ -7,10 +7,10 @@
  * bills not proposed), but for those that were found.
  */
 import type { Brief } from '../brief/brief.js';
-import { countsOf, type Bill } from '../synthesis/bill.js';
-import { billProgram } from '../synthesis/bill-program.js';
-import { candidates, type Candidates } from '../synthesis/candidates.js';
-import { siteMap, type Price, type SiteMap } from '../synthesis/site-map.js';
+import { countsOf, type Bill } from '../synthesis/site/bill.js';
+import { billProgram } from '../synthesis/bills/bill-program.js';
+import { candidates, type Candidates } from '../synthesis/site/candidates.js';
+import { siteMap, type Price, type SiteMap } from '../synthesis/site/site-map.js';
 import type { FlawKind } from './audit-result.js';
 import type { LineOf } from './proof-line.js';
 

@@ -2,8 +2,8 @@
  * Solves the program of the bill of parts again, made anew from the brief and the bills cut off before, with another
  * solver than the run's.
  */
-import type { Bill } from '../synthesis/bill.js';
-import { billProgram } from '../synthesis/bill-program.js';
+import type { Bill } from '../synthesis/site/bill.js';
+import { billProgram } from '../synthesis/bills/bill-program.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { FlawKind } from './audit-result.js';
 import type { Ledger } from './ledger.js';

@@ -3,7 +3,7 @@
  * written in `write-log.ts`, read and checked in `read-line.ts`; what they prove is judged in `replay.ts`.
  */
 import type { Heading } from '../base/geometry.js';
-import type { Bill } from '../synthesis/bill.js';
+import type { Bill } from '../synthesis/site/bill.js';
 import type { ProofStep } from '../synthesis/proof-step.js';
 import type { Repeats } from './steady-flow.js';
 

@@ -1,6 +1,6 @@
 /**
  * How many trains a station needs, by formula: headway, dwell, trains, wagons, what chests have to hold. Flows are
- * in the proportions of a steady trial; visit runs check it (`src/size-station.ts`). How long trains stand that are
+ * in the proportions of a steady trial; visit runs check it (`src/tasks/size-station.ts`). How long trains stand that are
  * filled is in `sizing-fills.ts`.
  *
  * Fleet = ceil(cycle / headway), as in transit handbooks (value from memory). Trains in a cycle: Little's law

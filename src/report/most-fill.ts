@@ -3,7 +3,7 @@
  * other design (`design-text.ts`).
  */
 import { formatRational, isLess, ONE } from '../base/rational.js';
-import type { GreatestFill } from '../synthesis/staircase-outcome.js';
+import type { GreatestFill } from '../synthesis/choices/staircase-outcome.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { endJson } from './staircase-json.js';

@@ -3,7 +3,7 @@
  */
 import { compare, formatRational, type Rational } from '../base/rational.js';
 import type { Catalog } from '../catalog/catalog.js';
-import type { RateTarget } from '../synthesis/rate-benches.js';
+import type { RateTarget } from '../synthesis/rates/rate-benches.js';
 import { styled, type Style } from './canvas.js';
 import { perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { firstThatFits, proseWidth, tabulate, wrap } from './table.js';

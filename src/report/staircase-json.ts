@@ -3,7 +3,7 @@
  */
 import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
-import type { FillEnd, SizeStep, Staircase, StepFinding } from '../synthesis/staircase-outcome.js';
+import type { FillEnd, SizeStep, Staircase, StepFinding } from '../synthesis/choices/staircase-outcome.js';
 import { present, type JsonObject } from './trial-json.js';
 
 type PlanOf = (step: StepFinding) => JsonObject;

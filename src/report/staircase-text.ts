@@ -6,7 +6,7 @@ import { formatRational, isLess, ratio, type Rational } from '../base/rational.j
 import type { Brief } from '../brief/brief.js';
 import { partCount } from '../layout/layout.js';
 import type { StopCause } from '../synthesis/outcome.js';
-import type { FillStaircase, FillStep, Size, SizeStaircase, SizeStep, Staircase } from '../synthesis/staircase-outcome.js';
+import type { FillStaircase, FillStep, Size, SizeStaircase, SizeStep, Staircase } from '../synthesis/choices/staircase-outcome.js';
 import { shareBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';

@@ -1,5 +1,5 @@
 /**
- * A list of tradeoffs as the reports take it. The search for it is in `synthesis/tradeoffs.ts`; `src/tradeoffs-list.ts`
+ * A list of tradeoffs as the reports take it. The search for it is in `synthesis/tradeoffs.ts`; `src/tasks/tradeoffs-list.ts`
  * joins it with what somebody wishes to see.
  */
 import type { Brief } from '../brief/brief.js';
@@ -9,7 +9,7 @@ import type { Choice, Wishes } from '../ranking/choice.js';
 import type { Knee } from '../ranking/knee.js';
 import type { TrainFormula } from '../ranking/train-formula.js';
 import type { TrialResult } from '../simulation/trial-result.js';
-import type { TradeoffsOutcome } from '../synthesis/tradeoffs-outcome.js';
+import type { TradeoffsOutcome } from '../synthesis/choices/tradeoffs-outcome.js';
 import type { JsonObject } from './trial-json.js';
 
 export interface ListedLayout {

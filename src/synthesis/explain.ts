@@ -8,12 +8,12 @@ import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
 import { asBurden } from '../layout/measure.js';
-import { candidates } from './candidates.js';
-import { leastPrice, mostCapacity, type Capacity } from './capacity.js';
+import { candidates } from './site/candidates.js';
+import { leastPrice, mostCapacity, type Capacity } from './bills/capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
 import { design, type DesignTools } from './design.js';
 import type { Change, Conflict, CountLimit, FlowLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
-import { siteMap, totalDemand } from './site-map.js';
+import { siteMap, totalDemand } from './site/site-map.js';
 
 /** Seconds for one design run; each round of all open questions allows more. */
 const FIRST_SLICE = 0.25;

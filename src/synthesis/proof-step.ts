@@ -3,7 +3,7 @@
  * run hands each step out as it is taken; who writes or checks a log of them is `audit/`.
  */
 import type { Layout } from '../layout/layout.js';
-import type { Bill } from './bill.js';
+import type { Bill } from './site/bill.js';
 
 /** `stub`: a last stretch stands as a single belt that leaves where it stands, not yet on the site's edge. */
 export type ProofStep =

@@ -12,13 +12,13 @@ import { writeBrief } from '../brief/write-brief.js';
 import type { Layout } from '../layout/layout.js';
 import { parsePlan, type PlanCode } from '../layout/parse-plan.js';
 import { writeParts, type JsonObject } from '../layout/write-plan.js';
-import { countsOf, type Bill } from './bill.js';
-import { billProgram } from './bill-program.js';
-import { candidates } from './candidates.js';
-import { CrewMemories } from './crew-prices.js';
-import type { GroundCosts } from './network-costs.js';
-import { priceOf, siteMap, type Price, type SiteMap } from './site-map.js';
-import { keepsToFlowLimits } from './train-bounds.js';
+import { countsOf, type Bill } from './site/bill.js';
+import { billProgram } from './bills/bill-program.js';
+import { candidates } from './site/candidates.js';
+import { CrewMemories } from './crews/crew-prices.js';
+import type { GroundCosts } from './networks/network-costs.js';
+import { priceOf, siteMap, type Price, type SiteMap } from './site/site-map.js';
+import { keepsToFlowLimits } from './site/train-bounds.js';
 import type { Verify } from './verifier.js';
 
 export interface FamilyState {

@@ -9,7 +9,7 @@ import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
 import { parsePlan } from '../layout/parse-plan.js';
 import type { StartOptions } from '../simulation/starts.js';
-import type { ShareAnswer, ShareTakers, ShareTask } from '../synthesis/share-search.js';
+import type { ShareAnswer, ShareTakers, ShareTask } from '../synthesis/families/share-search.js';
 
 /** How long one waits before one looks up again. */
 const PAUSE_MILLISECONDS = 40;

@@ -7,7 +7,7 @@ import { parseBrief } from '../brief/parse-brief.js';
 import { parseCatalog } from '../catalog/parse-catalog.js';
 import { writePlan } from '../layout/write-plan.js';
 import { verifierOf } from '../pipeline.js';
-import { ShareSearch } from '../synthesis/share-search.js';
+import { ShareSearch } from '../synthesis/families/share-search.js';
 import type { ShareErrand, ShareReply } from './share-pool.js';
 
 let kept: { readonly brief: string; readonly search: ShareSearch; readonly stop: { flag: ShareErrand['stop'] } } | undefined;

@@ -12,7 +12,7 @@ import { compileLayout } from '../../src/simulation/compile.js';
 import { readCounts } from '../../src/simulation/counts.js';
 import { resetMachine } from '../../src/simulation/machine.js';
 import { stepMachine } from '../../src/simulation/tick.js';
-import { rateBenches } from '../../src/synthesis/rate-benches.js';
+import { rateBenches } from '../../src/synthesis/rates/rate-benches.js';
 
 export const UNITS = 240;
 export const TICKS_PER_SECOND = 50;

@@ -13,7 +13,7 @@ import { verifyTargets, type Verification } from '../../src/simulation/verify.js
 import { design } from '../../src/synthesis/design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import type { Verify } from '../../src/synthesis/verifier.js';
-import { trainTimes } from '../../src/train-times.js';
+import { trainTimes } from '../../src/tasks/train-times.js';
 import { everyPlan, flowKey, type Enumeration } from './brute-force.js';
 
 /** Short, so that plans of very long periods count as undecided instead of taking all the time. */

@@ -10,12 +10,12 @@ import type { Layout } from '../../src/layout/layout.js';
 import { compileLayout } from '../../src/simulation/compile.js';
 import { Starts } from '../../src/simulation/starts.js';
 import type { Settled } from '../../src/simulation/steady-state.js';
-import { candidates, type Candidates } from '../../src/synthesis/candidates.js';
-import { BELT, OPEN, SPLITTER_LEFT, UNDERPASS, type CarrierNetwork, type CarrierView } from '../../src/synthesis/carrier-network.js';
-import { CarrierSearch, SearchStopped } from '../../src/synthesis/carrier-search.js';
-import type { Crew } from '../../src/synthesis/crew.js';
-import { drawCrew } from '../../src/synthesis/crew-search.js';
-import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { candidates, type Candidates } from '../../src/synthesis/site/candidates.js';
+import { BELT, OPEN, SPLITTER_LEFT, UNDERPASS, type CarrierNetwork, type CarrierView } from '../../src/synthesis/carriers/carrier-network.js';
+import { CarrierSearch, SearchStopped } from '../../src/synthesis/carriers/carrier-search.js';
+import type { Crew } from '../../src/synthesis/site/crew.js';
+import { drawCrew } from '../../src/synthesis/crews/crew-search.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
 import { readBrief } from './random-briefs.js';
 
 export type Draw = ReturnType<typeof seededRandom>;

@@ -11,7 +11,7 @@ import type { Layout } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
 import { changed } from '../../src/synthesis/change.js';
-import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../../src/synthesis/staircase.js';
+import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../../src/synthesis/choices/staircase.js';
 import { briefOf, SEED } from '../documents.js';
 import { everyPlan, flowKey } from './brute-force.js';
 import { designFor, isInStatedSpace, witnessOf } from './compare-designs.js';

@@ -10,9 +10,9 @@ import { asBurden, countedMeasures, isCounted } from '../../src/layout/measure.j
 import { layoutCost, partCount, type Layout } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
-import type { TradeoffsOutcome } from '../../src/synthesis/tradeoffs-outcome.js';
-import { tradeoffs, type Extent } from '../../src/synthesis/tradeoffs.js';
-import { trainTimes } from '../../src/train-times.js';
+import type { TradeoffsOutcome } from '../../src/synthesis/choices/tradeoffs-outcome.js';
+import { tradeoffs, type Extent } from '../../src/synthesis/choices/tradeoffs.js';
+import { trainTimes } from '../../src/tasks/train-times.js';
 import { SEED } from '../documents.js';
 import { everyPlan } from './brute-force.js';
 import { isInStatedSpace, verification, witnessOf } from './compare-designs.js';

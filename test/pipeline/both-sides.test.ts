@@ -12,7 +12,7 @@ import { pickTile, tilesOf, wagonAt, type Layout, type Part } from '../../src/la
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { designStation, tryPlan } from '../../src/pipeline.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
-import { checkSpotting, trySpotting } from '../../src/trial-spotting.js';
+import { checkSpotting, trySpotting } from '../../src/tasks/trial-spotting.js';
 import { briefOf, catalogOf, gist, readJson } from '../documents.js';
 
 const sound = <T>(checked: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly findings: readonly unknown[] }): T => {

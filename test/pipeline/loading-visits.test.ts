@@ -6,7 +6,7 @@ import { ONE, ratio } from '../../src/base/rational.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { trainFormula } from '../../src/ranking/train-formula.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { fillsTrains, visitStation } from '../../src/visit-station.js';
+import { fillsTrains, visitStation } from '../../src/tasks/visit-station.js';
 import { catalogOf, readJson } from '../documents.js';
 
 const path = 'models/plans/grain-loading.json';

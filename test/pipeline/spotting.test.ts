@@ -9,7 +9,7 @@ import { pickTile, type PlacedArm } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { designStation, tryPlan } from '../../src/pipeline.js';
-import { trySpotting } from '../../src/trial-spotting.js';
+import { trySpotting } from '../../src/tasks/trial-spotting.js';
 import { readCatalog, readJson } from '../documents.js';
 import { arm, belts, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
 

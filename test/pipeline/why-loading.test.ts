@@ -9,7 +9,7 @@ import { parsePlan } from '../../src/layout/parse-plan.js';
 import { singleChanges } from '../../src/layout/single-change.js';
 import { plainInks } from '../../src/report/ink.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { whyLoading, whyLoadingDocument, whyLoadingReport } from '../../src/why-loading.js';
+import { whyLoading, whyLoadingDocument, whyLoadingReport } from '../../src/tasks/why-loading.js';
 import { readCatalog, readJson } from '../documents.js';
 
 const YARD = readCatalog('models/catalogs/grain-yard.json');

@@ -16,7 +16,7 @@ import { armDiary } from '../../src/simulation/arm-diary.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { startRecorder } from '../../src/simulation/record-start.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { excesses, whyStation, type WhyRequest } from '../../src/why-station.js';
+import { excesses, whyStation, type WhyRequest } from '../../src/tasks/why-station.js';
 import { catalogOf, readJson } from '../documents.js';
 import { seededPlan } from '../oracles/random-plans.js';
 

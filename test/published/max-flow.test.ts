@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { ProgramBuilder, type Term } from '../../src/program/program.js';
-import { MaxFlow } from '../../src/synthesis/max-flow.js';
+import { MaxFlow } from '../../src/synthesis/rates/max-flow.js';
 
 type Edge = readonly [from: number, to: number, capacity: number];
 

@@ -8,7 +8,7 @@ import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { fillTrains } from '../../src/ranking/sizing-fills.js';
 import type { Drain } from '../../src/ranking/train-formula.js';
-import { sizeStation } from '../../src/size-station.js';
+import { sizeStation } from '../../src/tasks/size-station.js';
 import { readCatalog, readJson, SEED } from '../documents.js';
 
 const YARD = readCatalog('models/catalogs/grain-yard.json');

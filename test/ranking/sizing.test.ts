@@ -6,7 +6,7 @@ import { ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import { parseDemandRate, parseRoundTrip } from '../../src/brief/demand.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
-import { sizeStation } from '../../src/size-station.js';
+import { sizeStation } from '../../src/tasks/size-station.js';
 import { readCatalog, readJson } from '../documents.js';
 
 const YARD = readCatalog('models/catalogs/grain-yard.json');

@@ -11,7 +11,7 @@ import type { Brief, Edge, ExitDemand } from '../../src/brief/brief.js';
 import type { Catalog } from '../../src/catalog/catalog.js';
 import { layoutCost, type Layout, type Part } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
-import { totalDemand } from '../../src/synthesis/site-map.js';
+import { totalDemand } from '../../src/synthesis/site/site-map.js';
 import { SEED } from '../documents.js';
 import { compareMeasures, designFor, measuresOf, verification } from '../oracles/compare-designs.js';
 import { mixedSeeds, tinyBrief, tinyBriefDocument } from '../oracles/random-briefs.js';

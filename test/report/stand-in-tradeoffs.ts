@@ -8,8 +8,8 @@ import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { writePlan } from '../../src/layout/write-plan.js';
 import { tryPlan, type JsonObject } from '../../src/index.js';
-import type { TradeoffEntry } from '../../src/tradeoffs-list.js';
-import type { TradeoffsOutcome } from '../../src/synthesis/tradeoffs-outcome.js';
+import type { TradeoffEntry } from '../../src/tasks/tradeoffs-list.js';
+import type { TradeoffsOutcome } from '../../src/synthesis/choices/tradeoffs-outcome.js';
 import { briefOf, catalogOf, readJson } from '../documents.js';
 
 export const BRIEF = briefOf('models/briefs/grain-060.json');

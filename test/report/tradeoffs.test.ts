@@ -3,7 +3,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { parseCondition, plainInks, tradeoffsCsv, tradeoffsDocument, tradeoffsReport, viewTradeoffs, type JsonObject, type Style, type Wishes } from '../../src/index.js';
-import { pickedReport, tradeoffsPage } from '../../src/tradeoffs-list.js';
+import { pickedReport, tradeoffsPage } from '../../src/tasks/tradeoffs-list.js';
 import { answerWith, BRIEF, type ListedAnswer } from './stand-in-tradeoffs.js';
 
 const STYLE: Style = { ink: plainInks, ascii: false };

@@ -10,7 +10,7 @@ import { resetMachine } from '../../src/simulation/machine.js';
 import { startDelays } from '../../src/simulation/starts.js';
 import { SteadyStates, type Orbit } from '../../src/simulation/steady-state.js';
 import { strandsOf } from '../../src/simulation/strands.js';
-import { buildLayout } from '../../src/synthesis/build-layout.js';
+import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
 import { drawing, idleBrief } from '../oracles/random-networks.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { arm, belt, belts, chest, exit, layoutOf, splitter } from './sketch.js';

@@ -5,10 +5,10 @@
  */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
-import { buildLayout } from '../../src/synthesis/build-layout.js';
-import { BELT, CarrierNetwork, DEAD, UNDERPASS, exitOf } from '../../src/synthesis/carrier-network.js';
-import { EvenSplit } from '../../src/synthesis/even-split.js';
-import { flowBound } from '../../src/synthesis/flow-bound.js';
+import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
+import { BELT, CarrierNetwork, DEAD, UNDERPASS, exitOf } from '../../src/synthesis/carriers/carrier-network.js';
+import { EvenSplit } from '../../src/synthesis/carriers/even-split.js';
+import { flowBound } from '../../src/synthesis/rates/flow-bound.js';
 import { SEED } from '../documents.js';
 import { planDocument } from '../oracles/random-plans.js';
 import { costOfCarriers, drawing, flowsByStart, idleBrief, lay, partsOfView } from '../oracles/random-networks.js';

@@ -4,12 +4,12 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Brief } from '../../src/brief/brief.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
-import { countsOf } from '../../src/synthesis/bill.js';
-import { billProgram } from '../../src/synthesis/bill-program.js';
-import { candidates } from '../../src/synthesis/candidates.js';
+import { countsOf } from '../../src/synthesis/site/bill.js';
+import { billProgram } from '../../src/synthesis/bills/bill-program.js';
+import { candidates } from '../../src/synthesis/site/candidates.js';
 import { highestPrice } from '../../src/synthesis/design.js';
-import { Families } from '../../src/synthesis/families.js';
-import { siteMap } from '../../src/synthesis/site-map.js';
+import { Families } from '../../src/synthesis/families/families.js';
+import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { loadHighsSolver } from '../oracles/highs-solver.js';
 import { mixedBriefs, readBrief } from '../oracles/random-briefs.js';
 

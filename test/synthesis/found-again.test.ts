@@ -5,12 +5,12 @@
  */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
-import { buildLayout } from '../../src/synthesis/build-layout.js';
-import { CarrierSearch, SearchStopped } from '../../src/synthesis/carrier-search.js';
-import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
-import { Judge } from '../../src/synthesis/judge.js';
-import { networksOf } from '../../src/synthesis/networks.js';
-import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
+import { CarrierSearch, SearchStopped } from '../../src/synthesis/carriers/carrier-search.js';
+import type { Crew, CrewArm } from '../../src/synthesis/site/crew.js';
+import { Judge } from '../../src/synthesis/networks/judge.js';
+import { networksOf } from '../../src/synthesis/networks/networks.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
 import { SEED } from '../documents.js';
 import { witnessOf } from '../oracles/compare-designs.js';
 import { readBrief } from '../oracles/random-briefs.js';

@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import type { Heading } from '../../src/base/geometry.js';
 import { ONE, ZERO } from '../../src/base/rational.js';
 import type { ExitDemand } from '../../src/brief/brief.js';
-import { movesTo } from '../../src/synthesis/least-moves.js';
+import { movesTo } from '../../src/synthesis/site/least-moves.js';
 import { beltModel } from '../simulation/sketch.js';
 
 const SITE = { width: 4, depth: 5, top: 0 };

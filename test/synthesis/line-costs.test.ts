@@ -1,11 +1,11 @@
 /** What moves across grid lines cost, against every way to lay belts and underpasses across a few lines. TRANSLOOM_SEED shifts the draws. */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
-import { CarrierBound, coverCosts } from '../../src/synthesis/carrier-bound.js';
-import { CarrierNetwork } from '../../src/synthesis/carrier-network.js';
-import type { Crew } from '../../src/synthesis/crew.js';
-import { LineCosts } from '../../src/synthesis/line-costs.js';
-import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { CarrierBound, coverCosts } from '../../src/synthesis/carriers/carrier-bound.js';
+import { CarrierNetwork } from '../../src/synthesis/carriers/carrier-network.js';
+import type { Crew } from '../../src/synthesis/site/crew.js';
+import { LineCosts } from '../../src/synthesis/carriers/line-costs.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
 import { tinyBrief } from './tiny-briefs.js';
 
 const SEED = Number(process.env['TRANSLOOM_SEED'] ?? 1);

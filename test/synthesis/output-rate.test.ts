@@ -2,10 +2,10 @@
 import { describe, expect, it } from 'vitest';
 import { ratio, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { CarrierNetwork, SPLITTER_LEFT, SPLITTER_RIGHT, exitCode } from '../../src/synthesis/carrier-network.js';
-import type { Crew } from '../../src/synthesis/crew.js';
-import { LaneFlow } from '../../src/synthesis/lane-flow.js';
-import { outputRate, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
+import { CarrierNetwork, SPLITTER_LEFT, SPLITTER_RIGHT, exitCode } from '../../src/synthesis/carriers/carrier-network.js';
+import type { Crew } from '../../src/synthesis/site/crew.js';
+import { LaneFlow } from '../../src/synthesis/carriers/lane-flow.js';
+import { outputRate, siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
 import { armModel, beltModel, chestModel, plainCatalog, splitterModel } from '../simulation/sketch.js';
 
 // P / v is 4 ticks. A hand of 12 takes 28 ticks and 44 on one lane; at a line, where each half gets six, 21.

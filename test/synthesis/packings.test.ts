@@ -8,8 +8,8 @@ import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost, type Layout, type Part } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { design } from '../../src/synthesis/design.js';
-import { firstLayouts } from '../../src/synthesis/first-layouts.js';
-import { headKey, headOf, mirrored, shiftedHead } from '../../src/synthesis/station-heads.js';
+import { firstLayouts } from '../../src/synthesis/first-layouts/first-layouts.js';
+import { headKey, headOf, mirrored, shiftedHead } from '../../src/synthesis/first-layouts/station-heads.js';
 import { witnessOf } from '../oracles/compare-designs.js';
 import { tinyBrief } from './tiny-briefs.js';
 

@@ -5,8 +5,8 @@ import { describe, expect, it } from 'vitest';
 import { ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import { askedFill } from '../../src/brief/asked-fill.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { isPreferred, type Standing } from '../../src/synthesis/preference.js';
-import { mostFill } from '../../src/synthesis/most-fill.js';
+import { isPreferred, type Standing } from '../../src/synthesis/families/preference.js';
+import { mostFill } from '../../src/synthesis/choices/most-fill.js';
 import { briefOf } from '../documents.js';
 
 const standing = (text: string, ...values: readonly number[]): Standing => ({ values: values.map((value) => ratio(value)), text });

@@ -3,7 +3,7 @@
  * one: at a dividing line an even hand has an item for each output.
  */
 import { describe, expect, it } from 'vitest';
-import { armRateBound, armRateBoundOfAnyHand } from '../../src/synthesis/rate-model.js';
+import { armRateBound, armRateBoundOfAnyHand } from '../../src/synthesis/rates/rate-model.js';
 import { armModel, beltModel, plainCatalog, splitterModel } from '../simulation/sketch.js';
 
 describe('the rate of an arm with hands of any size', () => {

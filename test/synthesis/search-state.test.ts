@@ -3,7 +3,7 @@
  * a stop, whenever they were stopped. Files that are damaged, or of another search, are refused where they are wrong.
  */
 import fc from 'fast-check';
-import { CrewMemories } from '../../src/synthesis/crew-prices.js';
+import { CrewMemories } from '../../src/synthesis/crews/crew-prices.js';
 import { describe, expect, it } from 'vitest';
 import { jsonText } from '../../src/base/json-text.js';
 import type { Brief } from '../../src/brief/brief.js';

@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { layoutCost } from '../../src/layout/layout.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { verifierOf } from '../../src/pipeline.js';
-import { ShareSearch, type ShareAnswer, type ShareTask } from '../../src/synthesis/share-search.js';
+import { ShareSearch, type ShareAnswer, type ShareTask } from '../../src/synthesis/families/share-search.js';
 import { openSharePool } from '../../src/workers/share-pool.js';
 import { briefOf } from '../documents.js';
 

@@ -6,9 +6,9 @@
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
 import { formatRational } from '../../src/base/rational.js';
-import { buildLayout } from '../../src/synthesis/build-layout.js';
-import { layoutSignature } from '../../src/synthesis/network-signature.js';
-import { networksOf } from '../../src/synthesis/networks.js';
+import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
+import { layoutSignature } from '../../src/synthesis/networks/network-signature.js';
+import { networksOf } from '../../src/synthesis/networks/networks.js';
 import { SEED } from '../documents.js';
 import { drawing, flowsByStart, idleBrief } from '../oracles/random-networks.js';
 import { planDocument } from '../oracles/random-plans.js';

@@ -6,11 +6,11 @@
 import { describe, expect, it } from 'vitest';
 import { formatRational } from '../../src/base/rational.js';
 import { seededRandom } from '../../src/base/random.js';
-import { buildLayout } from '../../src/synthesis/build-layout.js';
-import { BELT, CarrierNetwork, FREE, OPEN, UNDERPASS, exitCode } from '../../src/synthesis/carrier-network.js';
-import type { Crew, CrewArm } from '../../src/synthesis/crew.js';
-import { back, siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
-import { looksNotBeyond, smoothTails } from '../../src/synthesis/smooth-tails.js';
+import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
+import { BELT, CarrierNetwork, FREE, OPEN, UNDERPASS, exitCode } from '../../src/synthesis/carriers/carrier-network.js';
+import type { Crew, CrewArm } from '../../src/synthesis/site/crew.js';
+import { back, siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
+import { looksNotBeyond, smoothTails } from '../../src/synthesis/carriers/smooth-tails.js';
 import { SEED } from '../documents.js';
 import { readBrief } from '../oracles/random-briefs.js';
 import { flowsByStart, pick, type Draw } from '../oracles/random-networks.js';

@@ -7,8 +7,8 @@ import { formatRational, ratio, type Rational } from '../../src/base/rational.js
 import type { Brief, Limits, Objective } from '../../src/brief/brief.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
-import type { Tradeoff, TradeoffsOutcome } from '../../src/synthesis/tradeoffs-outcome.js';
-import { tradeoffs, type Extent } from '../../src/synthesis/tradeoffs.js';
+import type { Tradeoff, TradeoffsOutcome } from '../../src/synthesis/choices/tradeoffs-outcome.js';
+import { tradeoffs, type Extent } from '../../src/synthesis/choices/tradeoffs.js';
 import { briefOf } from '../documents.js';
 import { designFor, verification, witnessOf } from '../oracles/compare-designs.js';
 import { tinyBrief } from './tiny-briefs.js';

@@ -9,10 +9,10 @@ import { parseTicks } from '../../src/base/duration.js';
 import { designStation } from '../../src/index.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
-import { tradeoffs } from '../../src/synthesis/tradeoffs.js';
+import { tradeoffs } from '../../src/synthesis/choices/tradeoffs.js';
 import { briefOf } from '../documents.js';
 import { designFor, verification, witnessOf } from '../oracles/compare-designs.js';
-import { trainTimes } from '../../src/train-times.js';
+import { trainTimes } from '../../src/tasks/train-times.js';
 import { tinyBrief } from './tiny-briefs.js';
 
 let solver: IntegerSolver;

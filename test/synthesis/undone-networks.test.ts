@@ -6,16 +6,16 @@
  */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
-import { buildLayout } from '../../src/synthesis/build-layout.js';
-import { CarrierBound } from '../../src/synthesis/carrier-bound.js';
-import { BELT, CarrierNetwork, DEAD, OPEN, UNDERPASS, exitCode, exitOf } from '../../src/synthesis/carrier-network.js';
-import { EvenSplit } from '../../src/synthesis/even-split.js';
-import { LaneFlow } from '../../src/synthesis/lane-flow.js';
-import { JoinsToCome } from '../../src/synthesis/joins-to-come.js';
-import { LastJoin } from '../../src/synthesis/last-join.js';
-import { networksOf } from '../../src/synthesis/networks.js';
-import { siteMap, type SiteMap } from '../../src/synthesis/site-map.js';
-import { Stretches } from '../../src/synthesis/stretches.js';
+import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
+import { CarrierBound } from '../../src/synthesis/carriers/carrier-bound.js';
+import { BELT, CarrierNetwork, DEAD, OPEN, UNDERPASS, exitCode, exitOf } from '../../src/synthesis/carriers/carrier-network.js';
+import { EvenSplit } from '../../src/synthesis/carriers/even-split.js';
+import { LaneFlow } from '../../src/synthesis/carriers/lane-flow.js';
+import { JoinsToCome } from '../../src/synthesis/carriers/joins-to-come.js';
+import { LastJoin } from '../../src/synthesis/carriers/last-join.js';
+import { networksOf } from '../../src/synthesis/networks/networks.js';
+import { siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
+import { Stretches } from '../../src/synthesis/carriers/stretches.js';
 import { SEED } from '../documents.js';
 import { readBrief } from '../oracles/random-briefs.js';
 import { planDocument } from '../oracles/random-plans.js';

@@ -1,7 +1,7 @@
 /** Arms whose items nothing divides, dealt out to the lanes of exits: against every way of dealing them out. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { maySufficeUnsplit } from '../../src/synthesis/unsplit.js';
+import { maySufficeUnsplit } from '../../src/synthesis/bills/unsplit.js';
 import { SEED } from '../documents.js';
 
 interface Asked {

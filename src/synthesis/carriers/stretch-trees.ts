@@ -1,0 +1,125 @@
+/**
+ * The cheapest trees of belts and underpasses that bring several stretches together, by the tile before which they end
+ * (S. E. Dreyfus, R. A. Wagner 1971; from memory): two smaller ones meet on a tile, or one goes on.
+ */
+import { FREE, type CarrierNetwork } from './carrier-network.js';
+import type { SiteMap } from '../site/site-map.js';
+import { BELT_STEP, FIRST_STEP, UNDERPASS_STEP } from './step-queues.js';
+import type { Joining, Stretches, Ways } from './stretches.js';
+
+class Tree implements Ways {
+  readonly costs: Float64Array;
+  readonly tiles: Int32Array;
+  readonly joins = new Map<number, Joining>();
+  count = 0;
+  stamp = 0;
+
+  constructor(tiles: number) {
+    this.costs = new Float64Array(tiles).fill(Infinity);
+    this.tiles = new Int32Array(tiles);
+  }
+}
+
+/** What all else costs at least, beside a tree that comes to a placed carrier, and one that comes to an exit. */
+export interface Beside {
+  readonly join: (set: number) => number;
+  readonly exit: (set: number) => number;
+}
+
+export class StretchTrees {
+  private readonly trees: (Tree | undefined)[] = [];
+  private stamp = 0;
+  private beside: Beside = { join: () => 0, exit: () => 0 };
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+    private readonly stretches: Stretches,
+  ) {}
+
+  /** Begins anew, where the stretches have just been measured. */
+  begin(beside: Beside): void {
+    this.stamp++;
+    this.beside = beside;
+  }
+
+  /** Least cost of bringing a set of ends together and to one exit. */
+  toExit(set: number): number {
+    const { costs, tiles, count } = this.of(set);
+    const { onward } = this.stretches;
+    let least = Infinity;
+    for (let at = 0; at < count; at++) least = Math.min(least, costs[tiles[at]] + onward[tiles[at]]);
+    return least;
+  }
+
+  /** Of a set of several ends. */
+  of(set: number): Tree {
+    const { map, net, stretches } = this;
+    const tree = (this.trees[set] ??= new Tree(map.tiles));
+    if (tree.stamp === this.stamp) return tree;
+    tree.stamp = this.stamp;
+    const { costs, tiles, joins } = tree;
+    const { onward, coverCost, movesToCarrier, queue, tileCost } = stretches;
+    for (let at = 0; at < tree.count; at++) costs[tiles[at]] = Infinity;
+    joins.clear();
+    const besideJoin = this.beside.join(set);
+    const besideExit = this.beside.exit(set);
+    let count = 0;
+    const reach = (tile: number, cost: number): boolean => {
+      if (cost >= costs[tile] || net.occupant[tile] !== FREE) return false;
+      if (!stretches.pays(cost + Math.min(onward[tile] + besideExit, coverCost[movesToCarrier[tile]] + besideJoin))) return false;
+      if (costs[tile] === Infinity) tiles[count++] = tile;
+      costs[tile] = cost;
+      return true;
+    };
+    const first = set & -set;
+    const others = set ^ first;
+    for (let more = (others - 1) & others; ; more = (more - 1) & others) {
+      const [one, other] = [this.waysOf(first | more), this.waysOf(others ^ more)];
+      const fewer = one.count < other.count ? one : other;
+      for (let at = 0; at < fewer.count; at++) reach(fewer.tiles[at], one.costs[fewer.tiles[at]] + other.costs[fewer.tiles[at]]);
+      if (more === 0) break;
+    }
+    queue.clear();
+    for (const tile of tiles.slice(0, count).sort((a, b) => costs[a] - costs[b])) queue.push(FIRST_STEP, costs[tile], tile);
+    const goOn = (step: number, from: number, heading: number, cost: number): void => {
+      const front = map.neighbour[from * 4 + heading];
+      if (front < 0) return;
+      if (net.occupant[front] === FREE) {
+        if (reach(front, cost)) queue.push(step, cost, front);
+        return;
+      }
+      const to = net.nextOf(front, heading);
+      if (to !== undefined && to >= 0 && (stretches.leadsTo(to) & set) === 0) stretches.noteJoining(joins, cost, to, heading);
+    };
+    for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
+      const cost = queue.poppedKey;
+      if (cost > costs[tile]) continue;
+      for (let heading = 0; heading < 4; heading++) {
+        goOn(BELT_STEP, tile, heading, cost + tileCost);
+        let end = tile;
+        let clear = true;
+        for (let apart = 1; apart <= map.longestSpan; apart++) {
+          end = map.neighbour[end * 4 + heading];
+          if (end < 0) break;
+          if (net.occupant[end] !== FREE) {
+            clear = false;
+            continue;
+          }
+          for (let m = 0; m < map.underpasses.length; m++) {
+            if (!stretches.leadsFarEnough(m, apart, clear)) continue;
+            const beyond = cost + 2 * map.underpasses[m].cost;
+            goOn(UNDERPASS_STEP + m, end, heading, beyond);
+            if (net.drops[end] > 0 && reach(end, beyond - tileCost)) queue.push(stretches.ontoDropStep(m), beyond - tileCost, end);
+          }
+        }
+      }
+    }
+    tree.count = count;
+    return tree;
+  }
+
+  private waysOf(set: number): Ways {
+    return (set & (set - 1)) === 0 ? this.stretches.waysOf(31 - Math.clz32(set)) : this.of(set);
+  }
+}

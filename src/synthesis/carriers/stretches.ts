@@ -1,0 +1,488 @@
+/**
+ * The stretches of a network under construction that still lead nowhere, once all splitters are placed: where each may go on,
+ * to which placed carriers, and what it takes to bring it to an exit. Ways past what stands there, which grid lines do not
+ * see. What follows from that for all stretches together is in `last-join.ts` and `joins-to-come.ts`.
+ */
+import { coverCosts } from './carrier-bound.js';
+import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import { ONTO_LEFT, ONTO_RIGHT } from './lane-flow.js';
+import { back, right, type SiteMap } from '../site/site-map.js';
+import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
+
+/** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
+export const MOST_ENDS = 8;
+export const EXIT_BITS = MOST_ENDS;
+/** So that a mask and the number of an end fit into 31 bits together. */
+export const MOST_EXITS = 31 - EXIT_BITS - 3;
+
+/** A stretch that joins a placed carrier: to what that leads, onto which lane it comes, and which turn it makes a tee merge, or -1. */
+export interface Joining {
+  readonly mask: number;
+  readonly onto: number;
+  readonly tee: number;
+  readonly cost: number;
+  /** The carrier, and with which heading it is entered. */
+  readonly to: number;
+  readonly heading: number;
+}
+/** Those that let the same flows through once, the cheapest of them. */
+export type Joinings = ReadonlyMap<number, Joining>;
+
+/** Costs by tile, Infinity but for the first `count` of `tiles`. */
+export interface Ways {
+  readonly costs: Float64Array;
+  readonly tiles: Int32Array;
+  readonly count: number;
+}
+
+export class Stretches {
+  /**
+   * Open carriers, and free drop tiles as -1 - tile: in the order of the tiles where their stretches begin, so that they keep
+   * their numbers while these grow.
+   */
+  readonly ends: number[] = [];
+  /** [end]: where its stretch goes on. */
+  readonly endTile = new Int32Array(MOST_ENDS);
+  readonly exitsLeft: number[] = [];
+  /** Least cost from a tile on to any exit that is left, this tile included. */
+  readonly onward: Float64Array;
+  /** [end]: its cheapest ways into placed carriers. */
+  readonly joins: readonly Map<number, Joining>[];
+  /** [tile]: moves from it to the nearest placed carrier, if nothing stood in the way. */
+  readonly movesToCarrier: Int32Array;
+  /** [n]: least cost of n moves across grid lines. */
+  readonly coverCost: Float64Array;
+  readonly queue: StepQueues;
+  readonly tileCost: number;
+  /** Of the ways dearer than `most`, which are not followed, what the cheapest one had come to. */
+  leastCut = Infinity;
+  /** [end][tile]: least cost of a stretch from an open end to before this tile; Infinity but for the tiles in `reached`. */
+  private readonly before: readonly Float64Array[];
+  /** [end]: the first `reachedCount` are tiles to which it was followed. */
+  private readonly reached: readonly Int32Array[];
+  private readonly reachedCount = new Int32Array(MOST_ENDS);
+  /** By carrier, as `measure` finds them. */
+  private readonly feeders: Int16Array;
+  private readonly lastFeeder: Int16Array;
+  /** [tile * 4 + entered]: of one end while it is measured; otherwise Infinity. */
+  private readonly states: Float64Array;
+  /** By carrier, -1 where not known: the mask of what it leads to. */
+  private readonly leads: Int32Array;
+  /** Whether belts lead as far as an underpass for no more: then two ends that meet on a drop tile by one are bounded as others are. */
+  private readonly beltsLeadOut: boolean;
+  /** Whether all carriers are equally fast, and no lane gives more than passes along it. */
+  private readonly oneSpeed: boolean;
+  /** [tile] */
+  private readonly columns: Int32Array;
+  private readonly rows: Int32Array;
+  private readonly endX = new Int32Array(MOST_ENDS);
+  private readonly endY = new Int32Array(MOST_ENDS);
+  private readonly tails = new Float64Array(MOST_ENDS);
+  /** Least cost of a carrier that is no exit's own. */
+  private readonly leastStep: number;
+  /** [tile]: least cost of leaving right there by an exit that is left; Infinity where none does. And the least of them. */
+  private readonly exitBelow: Float64Array;
+  private leastExit = Infinity;
+  private most = 0;
+  /** The end that is measured, and what all else costs at least where it joins a placed carrier and where it meets another end. */
+  private measured = 0;
+  private besideJoin = 0;
+  private besideMeeting = 0;
+  /** [exit]: tiles over which it leaves the site. */
+  private readonly exitTiles: readonly Int32Array[];
+  private readonly exitsByCost: readonly number[];
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+  ) {
+    this.before = Array.from({ length: MOST_ENDS }, () => new Float64Array(map.tiles).fill(Infinity));
+    this.reached = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
+    this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
+    this.onward = new Float64Array(map.tiles);
+    this.states = new Float64Array(map.tiles * 4).fill(Infinity);
+    this.queue = new StepQueues(2 * map.underpasses.length);
+    this.leads = new Int32Array(map.tiles + 4);
+    this.feeders = new Int16Array(map.tiles + 4);
+    this.lastFeeder = new Int16Array(map.tiles + 4);
+    this.coverCost = coverCosts(map);
+    const speeds = [...map.belts, ...map.underpasses, ...map.splitters].map(({ speed }) => speed);
+    this.oneSpeed = speeds.every((speed) => speed === speeds[0] && map.endCapacities[speed] === map.capacities[speed]);
+    this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
+    this.beltsLeadOut = map.underpasses.every(({ cost, span }) => 2 * cost >= (span + 1) * this.tileCost);
+    this.leastStep = Math.min(this.tileCost, ...map.underpasses.map((model) => 2 * model.cost));
+    this.exitBelow = new Float64Array(map.tiles);
+    this.movesToCarrier = new Int32Array(map.tiles);
+    this.columns = Int32Array.from({ length: map.tiles }, (_, tile) => tile % map.width);
+    this.rows = Int32Array.from({ length: map.tiles }, (_, tile) => Math.floor(tile / map.width));
+    this.exitTiles = map.demands.map((_, exit) => Int32Array.from(tilesOfExit(map, exit)));
+    this.exitsByCost = map.demands.map((_, exit) => exit).sort((a, b) => exitCost(map, a) - exitCost(map, b));
+  }
+
+  /** Whether there are more ends or exits than masks hold. */
+  get areTooMany(): boolean {
+    return this.ends.length > MOST_ENDS || this.map.demands.length > MOST_EXITS;
+  }
+
+  /** How many joins are still to come where no splitters are; undefined where that is not known. */
+  joinsLeft(exitTaken: Uint8Array): number | undefined {
+    const { net, ends, exitsLeft } = this;
+    // Filled before they are cut to length, so that they keep their room.
+    let count = 0;
+    for (const tile of net.dropTiles) if (net.occupant[tile] === FREE) ends[count++] = -1 - tile;
+    if (count > 0 && !this.beltsLeadOut) return undefined;
+    for (let c = 0; c < net.count; c++) if (net.next[c] === OPEN) ends[count++] = c;
+    ends.length = count;
+    count = 0;
+    for (let e = 0; e < exitTaken.length; e++) if (exitTaken[e] === 0) exitsLeft[count++] = e;
+    exitsLeft.length = count;
+    return ends.length - exitsLeft.length;
+  }
+
+  /** Whether all ends are open carriers: no arm's tile is free. */
+  get areLaid(): boolean {
+    return this.ends.every((end) => end >= 0);
+  }
+
+  /** Measures ways to exits alone. Those dearer than `most` are followed no further: see `leastCut`. */
+  measureExits(most: number): void {
+    this.most = most;
+    this.leastCut = Infinity;
+    this.nameEnds();
+    this.measureOnward();
+  }
+
+  /** Measures all ways from where the ends are, those that `joinsLeft` has just found; those dearer than `most` as above. */
+  measure(most: number): void {
+    const { net, ends } = this;
+    this.measureExits(most);
+    this.leads.fill(-1, 0, net.count);
+    this.feeders.fill(0, 0, net.count);
+    for (let c = 0; c < net.count; c++) {
+      const to = net.next[c];
+      if (to < 0) continue;
+      this.feeders[to]++;
+      this.lastFeeder[to] = c;
+    }
+    this.measureMovesToCarrier();
+    for (let i = 0; i < ends.length; i++) this.measureFrom(i);
+  }
+
+  /** Whether a way of this cost is to be followed. */
+  pays(cost: number): boolean {
+    if (cost <= this.most) return true;
+    if (cost < this.leastCut) this.leastCut = cost;
+    return false;
+  }
+
+  waysOf(i: number): Ways {
+    return { costs: this.before[i], tiles: this.reached[i], count: this.reachedCount[i] };
+  }
+
+  /** Least cost from an end to an exit. */
+  tailOf(i: number): number {
+    return this.onward[this.endTile[i]];
+  }
+
+  /** The tile where a stretch begins. */
+  private startOf(end: number): number {
+    return end < 0 ? -1 - end : this.net.tail[this.net.root[end]];
+  }
+
+  private nameEnds(): void {
+    const { net, ends } = this;
+    for (let i = 1; i < ends.length; i++) {
+      const end = ends[i];
+      let at = i;
+      for (; at > 0 && this.startOf(ends[at - 1]) > this.startOf(end); at--) ends[at] = ends[at - 1];
+      ends[at] = end;
+    }
+    for (let i = 0; i < ends.length; i++) {
+      const front = ends[i] < 0 ? -1 - ends[i] : net.frontOf(ends[i]);
+      this.endTile[i] = front;
+      this.endX[i] = this.columns[front];
+      this.endY[i] = this.rows[front];
+    }
+  }
+
+  /** What so many exits take at least that ends other than this one lead to. */
+  private leastTails(i: number, exits: number): number {
+    const { ends, tails } = this;
+    if (exits <= 0) return 0;
+    let count = 0;
+    for (let k = 0; k < ends.length; k++) {
+      if (k === i) continue;
+      const tail = this.tailOf(k);
+      let at = count++;
+      for (; at > 0 && tails[at - 1] > tail; at--) tails[at] = tails[at - 1];
+      tails[at] = tail;
+    }
+    let sum = 0;
+    for (let k = 0; k < exits; k++) sum += tails[k];
+    return sum;
+  }
+
+  /** Least cost of bringing two ends together and on to an exit: before its own tile, and on it. */
+  meetingOf(i: number, j: number): { readonly tile: number; readonly exit: number } {
+    const { before, onward, reached, reachedCount, exitBelow, leastStep } = this;
+    let inside = Infinity;
+    let atExit = Infinity;
+    const [own, other] = reachedCount[i] < reachedCount[j] ? [i, j] : [j, i];
+    for (let at = 0; at < reachedCount[own]; at++) {
+      const tile = reached[own][at];
+      const both = before[own][tile] + before[other][tile];
+      const exit = exitBelow[tile];
+      if (both + exit < atExit) atExit = both + exit;
+      // Whatever does not leave here makes one more step to where it does.
+      const total = both + Math.max(onward[tile], exit === Infinity ? 0 : this.leastExit + leastStep);
+      if (total < inside) inside = total;
+    }
+    return { tile: inside, exit: atExit };
+  }
+
+  /** Names a network as `divide` does; that of a free drop tile as its end. */
+  networkOfEnd(i: number): number {
+    const end = this.ends[i];
+    return end < 0 ? end : this.net.networkOf[end];
+  }
+
+  /** The network that leads to all that a mask names. */
+  networkOfMask(mask: number): number {
+    const { net, ends } = this;
+    for (let j = 0; j < ends.length; j++) if ((mask & (1 << j)) !== 0) return this.networkOfEnd(j);
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] < DEAD && (mask & (1 << (EXIT_BITS + exitOf(net.next[c])))) !== 0) return net.networkOf[c];
+    }
+    return -1;
+  }
+
+  private measureOnward(): void {
+    const { map, net, onward, queue, tileCost, coverCost } = this;
+    onward.fill(Infinity);
+    this.exitBelow.fill(Infinity);
+    this.leastExit = Infinity;
+    queue.clear();
+    const relax = (step: number, tile: number, cost: number): void => {
+      if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
+      if (!this.pays(cost + coverCost[this.movesFromEnds(tile)])) return;
+      onward[tile] = cost;
+      queue.push(step, cost, tile);
+    };
+    for (const exit of this.exitsByCost) {
+      if (!this.exitsLeft.includes(exit)) continue;
+      const cost = exitCost(map, exit);
+      this.leastExit = Math.min(this.leastExit, cost);
+      for (const tile of this.exitTiles[exit]) {
+        this.exitBelow[tile] = Math.min(this.exitBelow[tile], cost);
+        relax(FIRST_STEP, tile, cost);
+      }
+    }
+    for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
+      const cost = queue.poppedKey;
+      if (cost > onward[tile]) continue;
+      for (let heading = 0; heading < 4; heading++) {
+        const end = map.neighbour[tile * 4 + back(heading)];
+        if (end < 0 || net.occupant[end] !== FREE) continue;
+        relax(BELT_STEP, end, cost + tileCost);
+        let entry = end;
+        let clear = true;
+        for (let apart = 1; apart <= map.longestSpan; apart++) {
+          entry = map.neighbour[entry * 4 + back(heading)];
+          if (entry < 0) break;
+          for (let m = 0; m < map.underpasses.length; m++) {
+            if (this.leadsFarEnough(m, apart, clear)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
+          }
+          clear &&= net.occupant[entry] === FREE;
+        }
+      }
+    }
+  }
+
+  /**
+   * An underpass may end on a drop tile, and what is set down there leaves by it too: two ends meet on that tile, and go on for
+   * a belt less.
+   */
+  ontoDropStep(model: number): number {
+    return UNDERPASS_STEP + this.map.underpasses.length + model;
+  }
+
+  /** Whether an underpass model may lead so far, and is not simply what belts do for no more; `clear`: all tiles between are free. */
+  leadsFarEnough(model: number, apart: number, clear: boolean): boolean {
+    const { span, cost } = this.map.underpasses[model];
+    return span >= apart && (!clear || 2 * cost < (apart + 1) * this.tileCost);
+  }
+
+  /** Least number of moves from the open end that is nearest to a tile. */
+  private movesFromEnds(tile: number): number {
+    const { ends, endX, endY, columns, rows } = this;
+    const x = columns[tile];
+    const y = rows[tile];
+    let least = Infinity;
+    for (let i = 0; i < ends.length; i++) {
+      const moves = Math.abs(x - endX[i]) + Math.abs(y - endY[i]);
+      if (moves < least) least = moves;
+    }
+    return least;
+  }
+
+  private measureFrom(i: number): void {
+    const { map, net, ends, endTile, states, queue, tileCost } = this;
+    const before = this.before[i];
+    const reached = this.reached[i];
+    for (let at = 0; at < this.reachedCount[i]; at++) before[reached[at]] = Infinity;
+    let count = 0;
+    this.joins[i].clear();
+    queue.clear();
+    this.measured = i;
+    this.besideJoin = this.leastTails(i, this.exitsLeft.length);
+    this.besideMeeting = this.leastTails(i, this.exitsLeft.length - 1);
+    // What arms set down on a free tile may leave it with any heading.
+    if (ends[i] < 0) for (let heading = 0; heading < 4; heading++) this.reach(FIRST_STEP, endTile[i], heading, 0);
+    else this.reach(FIRST_STEP, endTile[i], net.heading[ends[i]], 0);
+    for (let state = queue.pop(); state >= 0; state = queue.pop()) {
+      const cost = queue.poppedKey;
+      if (cost > states[state]) continue;
+      const tile = state >> 2;
+      const entered = state & 3;
+      if (before[tile] === Infinity) reached[count++] = tile;
+      if (cost < before[tile]) before[tile] = cost;
+      for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
+      let end = tile;
+      let clear = true;
+      for (let apart = 1; apart <= map.longestSpan; apart++) {
+        end = map.neighbour[end * 4 + entered];
+        if (end < 0) break;
+        if (net.occupant[end] !== FREE) {
+          clear = false;
+          continue;
+        }
+        for (let m = 0; m < map.underpasses.length; m++) {
+          if (!this.leadsFarEnough(m, apart, clear)) continue;
+          const beyond = cost + 2 * map.underpasses[m].cost;
+          this.leave(i, UNDERPASS_STEP + m, end, entered, beyond);
+          if (net.drops[end] > 0) this.reach(this.ontoDropStep(m), end, entered, beyond - tileCost);
+        }
+      }
+    }
+    this.reachedCount[i] = count;
+    queue.unreach(states);
+  }
+
+  private reach(step: number, tile: number, entered: number, cost: number): void {
+    const state = tile * 4 + entered;
+    if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
+    if (!this.pays(cost + Math.min(this.besideJoin + this.coverCost[this.movesToCarrier[tile]], this.leastMeetingFrom(tile) + this.besideMeeting))) return;
+    this.states[state] = cost;
+    this.queue.push(step, cost, state);
+  }
+
+  /**
+   * What it takes at least from a tile on to meet another end and go on to an exit: of the three parts of such a way (from
+   * here, from the other end, onward) any two lead from one of these three places to another, and each is counted twice.
+   */
+  private leastMeetingFrom(tile: number): number {
+    const { map, ends, endX, endY, onward, coverCost, columns, rows } = this;
+    const x = columns[tile];
+    const y = rows[tile];
+    let least = Infinity;
+    for (let j = 0; j < ends.length; j++) {
+      if (j === this.measured) continue;
+      const apart = coverCost[Math.abs(x - endX[j]) + Math.abs(y - endY[j])];
+      const other = onward[endY[j] * map.width + endX[j]] + apart;
+      if (other < least) least = other;
+    }
+    return Math.max(onward[tile], Math.ceil((onward[tile] + least) / 2));
+  }
+
+  /** Two sweeps over the site: moves to the nearest of several tiles, row by row from both corners. */
+  private measureMovesToCarrier(): void {
+    const { map, net, movesToCarrier: moves } = this;
+    const { width, tiles } = map;
+    const unknown = width + map.depth;
+    for (let tile = 0; tile < tiles; tile++) {
+      let least = net.occupant[tile] > FREE ? 0 : unknown;
+      if (tile % width > 0) least = Math.min(least, moves[tile - 1] + 1);
+      if (tile >= width) least = Math.min(least, moves[tile - width] + 1);
+      moves[tile] = least;
+    }
+    for (let tile = tiles - 1; tile >= 0; tile--) {
+      let least = moves[tile];
+      if (tile % width < width - 1) least = Math.min(least, moves[tile + 1] + 1);
+      if (tile < tiles - width) least = Math.min(least, moves[tile + width] + 1);
+      moves[tile] = least;
+    }
+  }
+
+  /** A stretch from end `i` whose last carrier, of that step, has its head on `tile`: on to a free tile, or into a placed carrier. */
+  private leave(i: number, step: number, tile: number, heading: number, cost: number): void {
+    const { map, net } = this;
+    const front = map.neighbour[tile * 4 + heading];
+    if (front < 0) return;
+    if (net.occupant[front] === FREE) {
+      this.reach(step, front, heading, cost);
+      return;
+    }
+    const to = net.nextOf(front, heading);
+    if (to === undefined || to < 0) return;
+    // What leads back to this end would close a ring.
+    if ((this.leadsTo(to) & (1 << i)) === 0) this.noteJoining(this.joins[i], cost, to, heading);
+  }
+
+  /** Keeps the cheapest of the ways into a placed carrier that let the same flows through. */
+  noteJoining(joins: Map<number, Joining>, cost: number, to: number, heading: number): void {
+    const { net, oneSpeed } = this;
+    const side = heading === right(net.heading[to]) ? 0 : 1;
+    const isAlike = oneSpeed && net.heading[to] !== heading && this.carriesOn(to);
+    const key = isAlike ? -1 - (net.root[to] * 2 + side) : to * 4 + heading;
+    const known = joins.get(key);
+    if (known === undefined || cost < known.cost) joins.set(key, { cost, to, heading, mask: this.leadsTo(to), ...this.waysInto(to, heading) });
+  }
+
+  /** Whether a belt has one feeder, straight behind: so that what comes from its side comes onto one lane of the whole stretch. */
+  private carriesOn(to: number): boolean {
+    const { net, map } = this;
+    if (net.kind[to] !== BELT || net.root[to] === to) return false;
+    const behind = map.neighbour[net.tail[to] * 4 + back(net.heading[to])];
+    return behind >= 0 && net.occupant[behind] > FREE && net.next[net.occupant[behind] - 1] === to;
+  }
+
+  /**
+   * Onto which lane a stretch of this heading comes at the end of the way of a placed carrier that it joins (where no splitter
+   * parts it), and which turn it makes a tee merge.
+   */
+  private waysInto(to: number, heading: number): { readonly onto: number; readonly tee: number } {
+    const { net, feeders, lastFeeder } = this;
+    const isTurn = net.kind[to] === BELT && feeders[to] === 1 && net.heading[lastFeeder[to]] !== net.heading[to];
+    let onto = feeders[to] === 0 ? 0 : this.laneFromSide(heading, to);
+    for (let at = to; net.next[at] >= 0; at = net.next[at]) {
+      const next = net.next[at];
+      if (feeders[next] > 1) onto = this.laneFromSide(net.heading[at], next) || onto;
+    }
+    return { onto, tee: isTurn ? to : -1 };
+  }
+
+  /** The lane of a tee merge onto which a side feeder of this heading brings all; 0 of one from behind. */
+  private laneFromSide(heading: number, to: number): number {
+    const own = this.net.heading[to];
+    return heading === own ? 0 : heading === right(own) ? ONTO_LEFT : ONTO_RIGHT;
+  }
+
+  /** The mask of what a carrier leads to: ends, and exits that are taken. */
+  leadsTo(c: number): number {
+    const { net, leads } = this;
+    if (leads[c] < 0) leads[c] = this.beyond(c) | (net.mate[c] >= 0 ? this.beyond(net.mate[c]) : 0);
+    return leads[c];
+  }
+
+  private beyond(c: number): number {
+    const code = this.net.next[c];
+    if (code === OPEN) return 1 << this.ends.indexOf(c);
+    if (code === DEAD) return 0;
+    return code >= 0 ? this.leadsTo(code) : 1 << (EXIT_BITS + exitOf(code));
+  }
+}
+
+const exitCost = (map: SiteMap, exit: number): number => map.belts[map.exitBelt[exit]].cost;
+
+const tilesOfExit = (map: SiteMap, exit: number): readonly number[] =>
+  Array.from({ length: map.tiles }, (_, tile) => tile).filter((tile) => [0, 1, 2, 3].some((heading) => (map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0));

@@ -1,0 +1,132 @@
+/**
+ * Families of layouts: each holds all layouts of one bill of parts that the program has proposed, with the least
+ * price that is left to try in it. Whatever has not been proposed costs at least the program's last optimum. So
+ * the least of all these is a bound on every layout that has not been tried.
+ */
+import { checkSolution } from '../../program/check-solution.js';
+import { solutionsAt } from '../../program/solutions-at.js';
+import type { IntegerSolver } from '../../program/solver.js';
+import { countsOf, type Bill } from '../site/bill.js';
+import { billProgram, countIds, readBill } from '../bills/bill-program.js';
+import type { Candidates } from '../site/candidates.js';
+import type { Crew } from '../site/crew.js';
+import { CrewMemories } from '../crews/crew-prices.js';
+import type { ProofStep } from '../proof-step.js';
+import type { SiteMap } from '../site/site-map.js';
+import { readCrew, standProgram } from '../bills/stand-program.js';
+
+/** A bill's family: parts but for carriers cost `fixed`, and what is left costs at least `price` in all. */
+export interface Family {
+  readonly bill: Bill;
+  readonly fixed: number;
+  /** Where the program let its parts stand. */
+  readonly first: Crew | undefined;
+  readonly crews: CrewMemories;
+  price: number;
+}
+
+/** A bill, and what its carriers cost at least. */
+type Proposal = ReturnType<typeof readBill>;
+
+const SOLVER_SECONDS = 600;
+/** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
+export const STAND_SECONDS = 1;
+
+export class Families {
+  /** In the order in which they were proposed. */
+  readonly proposed: Family[] = [];
+  /** Every layout of a bill that has not been proposed costs at least this. */
+  restBound = 0;
+  rounds = 0;
+  /** Further bills of just `restBound`, which need no solver: see `propose`. */
+  private equals: Iterator<Proposal, void> | undefined;
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly spots: Candidates,
+    private readonly solver: IntegerSolver,
+    /** What a solver may take of so many seconds. */
+    private readonly secondsFor: (most: number) => number,
+    private readonly onStep: (step: ProofStep) => void,
+  ) {}
+
+  /** Every layout that has not been tried costs at least this. */
+  get bound(): number {
+    return Math.min(this.cheapest?.price ?? Infinity, this.restBound);
+  }
+
+  /**
+   * The one whose next price is least; of equals the one with least left for carriers, which is searched soonest, so that what
+   * it finds spares the others work; then the first proposed.
+   */
+  get cheapest(): Family | undefined {
+    let cheapest: Family | undefined;
+    for (const family of this.proposed) {
+      const isCheaper = cheapest === undefined || family.price < cheapest.price || (family.price === cheapest.price && family.fixed > cheapest.fixed);
+      if (isCheaper) cheapest = family;
+    }
+    return cheapest;
+  }
+
+  /** What is next: a family to search at its price; undefined where the program must be asked first. */
+  get next(): Family | undefined {
+    const { cheapest } = this;
+    return cheapest === undefined || this.restBound < cheapest.price ? undefined : cheapest;
+  }
+
+  raise(family: Family, price: number): void {
+    const from = family.price;
+    family.price = price;
+    this.onStep({ kind: 'raised', family: this.proposed.indexOf(family), from, price });
+  }
+
+  /**
+   * Proposes the cheapest bill, up to `mostPrice`, that has not been proposed yet. False where the solver gave no proven
+   * answer. What the solver has proven of a program holds with more bills cut off: nothing that is left costs less. So as
+   * long as a bill of that very price is found, it is an optimum, and the solver need not be asked.
+   */
+  propose(mostPrice: number): boolean {
+    this.rounds++;
+    const next = this.restBound <= mostPrice ? this.equals?.next() : undefined;
+    if (next?.done === false) {
+      this.take(next.value, mostPrice);
+      return true;
+    }
+    this.equals = undefined;
+    const bills = billProgram(this.map, this.spots, this.proposed.map(({ bill }) => bill), mostPrice);
+    const answer = this.solver.solve(bills.program, { timeLimitSeconds: this.secondsFor(SOLVER_SECONDS) });
+    if (answer.status === 'infeasible') {
+      this.restBound = Infinity;
+      this.onStep({ kind: 'proposed', mostPrice, answer: undefined });
+      return true;
+    }
+    if (answer.status !== 'optimal') return false;
+    this.restBound = answer.solution.objective;
+    this.take(readBill(bills, answer.solution.values), mostPrice);
+    this.equals = this.billsAt(this.restBound, mostPrice);
+    return true;
+  }
+
+  /** Bills of just this price that have not been proposed, as far as they are found. */
+  private *billsAt(price: number, mostPrice: number): Generator<Proposal, void> {
+    const bills = billProgram(this.map, this.spots, [], mostPrice);
+    const keyOf = (bill: Bill): string => countsOf(bill).join();
+    const known = new Set(this.proposed.map(({ bill }) => keyOf(bill)));
+    for (const values of solutionsAt(bills.program, price, countIds(bills), (some) => known.has(keyOf(readBill(bills, some).bill)))) {
+      const recheck = checkSolution(bills.program, values);
+      if (recheck.ok && recheck.objective === price) yield readBill(bills, values);
+    }
+  }
+
+  private take({ bill, carriers }: Proposal, mostPrice: number): void {
+    const stand = standProgram(this.map, this.spots, bill);
+    const placed = this.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
+    const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
+    const fixed = this.restBound - carriers;
+    const family: Family = { bill, fixed, first, crews: new CrewMemories(), price: this.restBound };
+    this.proposed.push(family);
+    this.onStep({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
+    // No place for its parts, so no layout of it.
+    if (placed.status === 'infeasible') this.raise(family, Infinity);
+  }
+}

@@ -1,0 +1,66 @@
+/**
+ * Which of two layouts a brief prefers: its objectives in their order, then a fixed order of plans, so
+ * that the same brief always gives the same plan.
+ */
+import { compareTiles, type Tile } from '../../base/geometry.js';
+import { invariant } from '../../base/invariant.js';
+import { jainImbalance } from '../../base/jain.js';
+import { ratio, type Rational } from '../../base/rational.js';
+import type { Objective } from '../../brief/brief.js';
+import { countedMeasures, isBetterGreater, isTrainMeasure } from '../../layout/measure.js';
+import { tilesOf, type Layout, type Part } from '../../layout/layout.js';
+import type { Passing } from '../verifier.js';
+
+/** What a layout is preferred by: its objectives in the brief's order, and the plan as text. */
+export interface Standing {
+  readonly values: readonly Rational[];
+  readonly text: string;
+}
+
+export interface Ranked extends Standing {
+  readonly layout: Layout;
+}
+
+/** Of a layout that passes: what its flows are valued by. */
+export type Flows = Pick<Passing, 'chestOutflows' | 'fill' | 'trains'>;
+
+const firstTile = (part: Part): Tile => tilesOf(part)[0];
+const headingText = (part: Part): string =>
+  part.kind === 'underpass' ? `${part.to.x},${part.to.y}` : 'heading' in part ? part.heading : '';
+
+/** The fixed order: parts from the wagon outward, row by row, then exits, compared as text. */
+const textOf = (layout: Layout): string =>
+  [...layout.parts]
+    .sort((a, b) => compareTiles(firstTile(a), firstTile(b)))
+    .map((part) => {
+      const { x, y } = firstTile(part);
+      return `${String(y).padStart(3, '0')}.${String(x).padStart(3, '0')}${part.kind}${headingText(part)}${part.model.name}`;
+    })
+    .concat(layout.exits.map(({ at, heading }) => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`))
+    .join(' ');
+
+/** Of a layout that keeps to the brief (`train-bounds.ts`): where trains are an objective, all its wagons are emptied. */
+export function valuesOf(layout: Layout, objectives: readonly Objective[], { chestOutflows, fill, trains }: Flows): readonly Rational[] {
+  const counted = countedMeasures(layout);
+  return objectives.map((objective) => {
+    if (objective === 'imbalance') return jainImbalance(chestOutflows);
+    if (!isTrainMeasure(objective)) return objective === 'fill' ? fill : ratio(counted[objective]);
+    invariant(trains !== undefined, 'a layout that is compared by its trains empties all wagons', { objective });
+    return trains[objective];
+  });
+}
+
+export const rank = (layout: Layout, objectives: readonly Objective[], flows: Flows): Ranked => ({
+  layout,
+  values: valuesOf(layout, objectives, flows),
+  text: textOf(layout),
+});
+
+/** Whether `a` comes before `b`; both are valued by these objectives. */
+export function isPreferred(a: Standing, b: Standing, objectives: readonly Objective[]): boolean {
+  for (let i = 0; i < a.values.length; i++) {
+    const order = a.values[i].compare(b.values[i]);
+    if (order !== 0) return order < 0 !== isBetterGreater(objectives[i]);
+  }
+  return a.text < b.text;
+}

@@ -1,0 +1,22 @@
+/**
+ * A design of a part of what a brief asks for, or with less to choose from, by a run of its own: what first layouts
+ * are made of. How it is run is handed in by `design.ts`.
+ */
+import type { Brief } from '../../brief/brief.js';
+import type { Layout, Part } from '../../layout/layout.js';
+
+/** A layout, one of the cheapest; that there is none; or that the time was up. */
+export type AloneAnswer = Layout | 'none' | 'late';
+/**
+ * Begins a design; what comes back goes on with it for so many milliseconds each time. `given`: chests that stand there
+ * already, with the arms that fill them, on tiles that the brief keeps out; load arms may take from them too.
+ */
+export type DesignAlone = (brief: Brief, given: readonly Part[]) => (milliseconds: number) => Promise<AloneAnswer>;
+
+/** Layouts that pass, in the order in which they were come upon, cheapest first but for their exits' last stretches; and whether no more will come. */
+export interface GatherAnswer {
+  readonly layouts: readonly Layout[];
+  readonly isWhole: boolean;
+}
+/** The same of all layouts, up to `most` of them, that cost no more than `above` above the cheapest. */
+export type GatherAlone = (brief: Brief, above: number, most: number) => (milliseconds: number) => Promise<GatherAnswer>;

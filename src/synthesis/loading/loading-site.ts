@@ -1,0 +1,195 @@
+/**
+ * What a search for loading stations knows of its brief: tiles, prices, the arms that may pick from each tile and where
+ * they bring it, and bounds on what they carry. Flows are whole numbers of `UNIT`, bounds rounded up, targets down.
+ */
+import { boxHolds, HEADINGS, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import { maxRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
+import type { Brief } from '../../brief/brief.js';
+import type { LoadJob } from '../../brief/load-job.js';
+import type { ArmModel, ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
+import { wagonAt } from '../../layout/layout.js';
+import { fillRate } from '../rates/rate-model.js';
+
+/** Whole numbers in an item per tick. */
+const UNIT = 1_000_000_000n;
+
+export const flowUp = ({ n, d }: Rational): number => Number((n * UNIT + d - 1n) / d);
+export const flowDown = ({ n, d }: Rational): number => Number((n * UNIT) / d);
+
+/**
+ * Most items per tick that an arm takes from a carrier into a container, whatever comes along: n items take at least
+ * n - 1 times `grab` ticks (world rules, section 7), the tick after that, both swings and the tick of placing them.
+ */
+export function pickRateBound(arm: ArmModel): Rational {
+  const inHands = Array.from({ length: arm.payload }, (_, index) => {
+    const items = index + 1;
+    return ratio(items, (items - 1) * arm.grabTicks + 2 * arm.swingTicks + 2);
+  });
+  return inHands.reduce(maxRational, ZERO);
+}
+
+/** An arm from a chest into a wagon. */
+export interface Delivery {
+  readonly model: ArmModel;
+  readonly at: number;
+  readonly price: number;
+  readonly flow: number;
+}
+
+/** An arm from a carrier into a wagon, or into the chest on a tile. */
+export interface Pick {
+  readonly model: ArmModel;
+  readonly heading: Heading;
+  readonly at: number;
+  readonly from: number;
+  /** The chest's tile; -1: a wagon. */
+  readonly into: number;
+  readonly price: number;
+  /** What it takes at most, and what of that gets into a wagon if nothing holds it up. */
+  readonly flow: number;
+  readonly through: number;
+}
+
+export interface LoadingSite {
+  readonly brief: Brief;
+  readonly job: LoadJob;
+  readonly width: number;
+  readonly depth: number;
+  readonly tiles: number;
+  readonly tileAt: (tile: number) => Tile;
+  /** -1 outside. */
+  readonly indexOf: (tile: Tile) => number;
+  readonly isOpen: (tile: number) => boolean;
+  readonly priceOf: (model: { readonly cost: number }) => number;
+  readonly chest: ChestModel | undefined;
+  /** Of equal use the cheapest; of equal prices by name. */
+  readonly splitters: readonly SplitterModel[];
+  readonly underpasses: readonly UnderpassModel[];
+  /** By tile from which they pick. */
+  readonly picks: readonly (readonly Pick[])[];
+  /** By chest's tile. */
+  readonly deliveries: readonly (readonly Delivery[])[];
+  /** What wagons are to get in all; of each entry alone. */
+  readonly wanted: number;
+  readonly wantedOf: readonly number[];
+  /** What all arms that fit beside the wagons carry into them at most, in items per tick. */
+  readonly most: Rational;
+  /** Least price of carriers that a belt's end on a tile still needs to come to a tile from which an arm may pick. */
+  readonly wayLeft: readonly number[];
+}
+
+/** Of models with equal use only the cheapest. */
+function thinned<T extends { readonly name: string; readonly cost: number }>(models: readonly T[], isAsGood: (a: T, b: T) => boolean): readonly T[] {
+  const inOrder = [...models].sort((a, b) => a.cost - b.cost || (a.name < b.name ? -1 : 1));
+  return inOrder.filter((model, index) => !inOrder.some((other, before) => before < index && isAsGood(other, model)));
+}
+
+/** Offsets at which wagons may stop. */
+const offsetsOf = ({ spotting }: Brief): readonly number[] => Array.from({ length: 2 * spotting + 1 }, (_, index) => index - spotting);
+
+export function wantedFlows(job: LoadJob, brief: Brief): { readonly entries: readonly Rational[]; readonly wagons: readonly Rational[]; readonly together: Rational } {
+  const { fullTicks } = job;
+  return {
+    entries: job.entries.map(({ target }) => target),
+    wagons: brief.wagons.map(({ model }) => (fullTicks === undefined ? ZERO : ratio(model.capacity).div(fullTicks))),
+    together: job.together ?? ZERO,
+  };
+}
+
+export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
+  const { catalog, presence, feed } = brief;
+  const { width, depth, keepOut } = brief.site;
+  const tiles = width * depth;
+  const tileAt = (tile: number): Tile => ({ x: tile % width, y: Math.floor(tile / width) });
+  const indexOf = ({ x, y }: Tile): number => (x < 0 || y < 0 || x >= width || y >= depth ? -1 : y * width + x);
+  const open = Array.from({ length: tiles }, (_, tile) => !keepOut.some((box) => boxHolds(box, tileAt(tile))));
+  const byParts = brief.minimise[0] === 'parts';
+  const priceOf = ({ cost }: { readonly cost: number }): number => (byParts ? 1 : cost);
+  const priced = <T extends { readonly cost: number }>(model: T): number => priceOf(model);
+  const stands = (tile: Tile, offset: number): boolean => wagonAt(brief.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })), tile) !== undefined;
+  const offsets = offsetsOf(brief);
+
+  const deliveriesTo = (tile: number): readonly Delivery[] => {
+    const chest = tileAt(tile);
+    const found = catalog.arms.flatMap((model): readonly Delivery[] => {
+      const at = indexOf(stepFrom(chest, 'N', model.reach));
+      const place = stepFrom(chest, 'N', 2 * model.reach);
+      if (at < 0 || !open[at] || !offsets.every((offset) => stands(place, offset))) return [];
+      return [{ model, at, price: priced(model), flow: flowUp(fillRate(model).mul(presence)) }];
+    });
+    return found.filter((one) => !found.some((other) => other !== one && other.price <= one.price && other.flow >= one.flow && (other.price < one.price || other.flow > one.flow || other.model.name < one.model.name)));
+  };
+  const [chest] = [...catalog.chests].sort((a, b) => a.cost - b.cost || (a.name < b.name ? -1 : 1));
+  const deliveries = open.map((isOpen, tile) => (isOpen && chest !== undefined && feed !== 'direct' ? deliveriesTo(tile) : []));
+
+  const picks = open.map((isOpen, from): readonly Pick[] => {
+    if (!isOpen) return [];
+    return catalog.arms.flatMap((model) =>
+      HEADINGS.flatMap((heading): readonly Pick[] => {
+        const at = indexOf(stepFrom(tileAt(from), heading, model.reach));
+        if (at < 0 || !open[at]) return [];
+        const place = stepFrom(tileAt(from), heading, 2 * model.reach);
+        const rate = pickRateBound(model);
+        const pick = { model, heading, at, from, price: priced(model), flow: flowUp(rate) };
+        if (feed !== 'chests' && stands(place, 0)) return [{ ...pick, into: -1, through: flowUp(rate.mul(presence)) }];
+        const into = indexOf(place);
+        if (into < 0 || !open[into] || into === from || deliveries[into].length === 0) return [];
+        return [{ ...pick, into, through: pick.flow }];
+      }),
+    );
+  });
+
+  // Tiles beside a wagon on which an arm into it may stand: what the best there carries from chest or belt.
+  const beside = open.map((isOpen, tile): Rational => {
+    if (!isOpen) return ZERO;
+    const rates = catalog.arms.flatMap((model) => {
+      if (!stands(stepFrom(tileAt(tile), 'N', model.reach), 0)) return [];
+      return [...(feed === 'direct' ? [] : [fillRate(model)]), ...(feed === 'chests' ? [] : [pickRateBound(model)])];
+    });
+    return rates.reduce(maxRational, ZERO).mul(presence);
+  });
+
+  const targets = wantedFlows(job, brief);
+  const wanted = [targets.together, sumRational(targets.entries), sumRational(targets.wagons)].reduce(maxRational, ZERO);
+  const splitters = thinned(catalog.splitters, (a, b) => a.speed === b.speed);
+  const underpasses = thinned(catalog.underpasses, (a, b) => a.speed === b.speed && a.span >= b.span);
+  const site = { brief, job, width, depth, tiles, tileAt, indexOf, isOpen: (tile: number) => open[tile], priceOf, chest, splitters, underpasses };
+  return {
+    ...site,
+    picks,
+    deliveries,
+    wanted: flowDown(wanted),
+    wantedOf: targets.entries.map(flowDown),
+    most: sumRational(beside),
+    wayLeft: waysLeft(site, picks.map((list) => list.length > 0)),
+  };
+}
+
+/** Shortest ways over open ground, by belts and by underpasses, to any tile that is `useful`; whatever else stands there. */
+function waysLeft(
+  { job, tiles, tileAt, indexOf, isOpen, priceOf, splitters, underpasses }: Ground,
+  useful: readonly boolean[],
+): readonly number[] {
+  const step = Math.min(...[...job.entries.map(({ belt }) => belt), ...splitters].map(priceOf));
+  const hops = underpasses.flatMap((model) => Array.from({ length: model.span }, (_, index) => ({ tiles: index + 2, price: 2 * priceOf(model) })));
+  // An underpass takes a belt's end at least one tile, and at most span + 1 tiles, further.
+  const moves = [{ tiles: 1, price: step }, ...hops.map(({ tiles: length, price }) => ({ tiles: length, price })), ...(hops.length > 0 ? [{ tiles: 1, price: Math.min(...hops.map(({ price }) => price)) }] : [])];
+  const left = Array.from({ length: tiles }, (_, tile) => (useful[tile] ? 0 : Infinity));
+  for (let changed = true; changed; ) {
+    changed = false;
+    for (let tile = 0; tile < tiles; tile++) {
+      if (!isOpen(tile)) continue;
+      for (const heading of HEADINGS) {
+        for (const move of moves) {
+          const to = indexOf(stepFrom(tileAt(tile), heading, move.tiles));
+          if (to < 0 || left[to] + move.price >= left[tile]) continue;
+          left[tile] = left[to] + move.price;
+          changed = true;
+        }
+      }
+    }
+  }
+  return left;
+}
+
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'wantedOf' | 'most' | 'wayLeft'>;

@@ -1,0 +1,407 @@
+/**
+ * Networks before tiles: what the carriers of one connected network cost at least that serves given exits
+ * with so many load arms and splitters of each model, from so many chests, wherever it stands. A layout
+ * falls into networks, each exit in one of them, so the least sum over all ways of dividing its exits, arms
+ * and splitters bounds every layout with those counts; no tile of the others is looked at. Where that
+ * leaves it open and crews are few, each crew is divided arm by arm (`crew-divisions.ts`).
+ *
+ * Costs start low and rise as they are asked for: a network's is searched, price by price, until one is
+ * found that passes. The network of all exits with all arms is left to the search of whole layouts.
+ */
+import { formatRational } from '../../base/rational.js';
+import type { Brief } from '../../brief/brief.js';
+import { countsOf, type Bill } from '../site/bill.js';
+import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
+import { CarrierSearch, SearchStopped } from '../carriers/carrier-search.js';
+import { leastShares, mostSupplyOfChest } from './chest-shares.js';
+import { searchCrews, CrewMemories } from '../crews/crew-prices.js';
+import { CrewDivisions, type Member } from './crew-divisions.js';
+import { crewKey, type Crew } from '../site/crew.js';
+import { crewsOf, loadCrewsOf } from '../crews/crew-search.js';
+import type { Judge } from './judge.js';
+import { partitionsOf } from './partitions.js';
+import { siteMap, type Price, type SiteMap } from '../site/site-map.js';
+import { maySufficeUnsplit, partsOf } from '../bills/unsplit.js';
+
+type Counts = readonly number[];
+
+/** Of one network, or of all that are still to be dealt with. */
+interface Parts {
+  readonly loads: Counts;
+  readonly splitters: Counts;
+  /** From which its arms draw. */
+  readonly chests: number;
+}
+
+/** Networks that serve the same exits with the same arms and splitters, and draw from as many chests. */
+export interface KindCosts extends Parts {
+  /** No such network's carriers cost less; Infinity where there is none. */
+  readonly least: number;
+  /** Whether one was found that costs just that. */
+  readonly found: boolean;
+  readonly crews: CrewMemories;
+}
+
+interface Kind extends KindCosts {
+  least: number;
+  found: boolean;
+  /** Steps that its search has taken. */
+  steps: number;
+  /** Of its crews, those for which a network is found that costs just what is known. */
+  readonly foundFor: Set<string>;
+}
+
+/** What is known of networks that serve these of the brief's exits. */
+export interface GroundCosts {
+  readonly exits: readonly number[];
+  readonly kinds: readonly KindCosts[];
+}
+
+/** Exits that one network serves. */
+interface Ground {
+  /** In the order in which they were asked about. */
+  readonly index: number;
+  readonly map: SiteMap;
+  readonly spots: Candidates;
+  readonly search: CarrierSearch;
+  readonly exits: readonly number[];
+  readonly kinds: Map<string, Kind>;
+  found: boolean;
+}
+
+/** Of one network of a crew's division: what is known of its arms, with their chests. */
+interface KnownMember {
+  readonly ground: Ground;
+  readonly kind: Kind;
+  readonly crew: Crew;
+  /** Of the crew, among the kind's. */
+  readonly key: string;
+  readonly price: number;
+}
+
+/** A way of dividing: what it costs at least, and its kinds, but for that of everything in one network. */
+interface Division {
+  readonly cost: number;
+  readonly kinds: readonly { readonly ground: Ground; readonly kind: Kind }[];
+}
+
+export interface CarrierFloor {
+  /** Where above the cost asked about: no layout with these counts has cheaper carriers, splitters apart. */
+  readonly least: number;
+  /** Into how many networks a layout of at most the cost asked about may fall, and from which cost on into more. */
+  readonly mostNetworks: number;
+  readonly moreAt: number;
+}
+
+/** The ways of dividing exits grow faster than any power (Bell numbers: 203 of 6, 4 million of 12): of more exits nothing is known. */
+const MOST_EXITS = 6;
+/** Steps after which a kind is no longer raised, wherever its arms stand, but only with arms of whole crews. */
+const STEPS_OF_KINDS = 20_000;
+/** Crews of a bill that are divided; of bills with more of them only kinds are known. */
+const MOST_CREWS = 2_000;
+/** Divisions so much dearer than what is asked about are not told apart. */
+const FARTHEST_AHEAD = 3;
+/** There are too many ways of dealing out more load arms. */
+const MOST_ARMS = 12;
+
+/** Exits by the network that serves them. */
+type Partition = readonly (readonly number[])[];
+
+const sum = (counts: Counts): number => counts.reduce((total, n) => total + n, 0);
+
+export class NetworkCosts {
+  private readonly grounds = new Map<string, Ground>();
+  /** All ways of dividing the exits, by number of networks; that of a single one left out. */
+  private readonly partitions: readonly Partition[];
+  private readonly map: SiteMap;
+  private readonly spots: Candidates;
+  private readonly mostSupply: number;
+  /** Of whole crews, for bounds alone. */
+  private readonly whole: CarrierSearch;
+  private readonly divisions: CrewDivisions<Ground, KnownMember>;
+  /** By bill and number of networks; undefined where there are too many crews. */
+  private readonly wholeCrews = new Map<string, CrewMemories | undefined>();
+
+  constructor(
+    private readonly brief: Brief,
+    private readonly price: Price,
+    private readonly judge: Judge,
+    private readonly shouldStop: () => boolean,
+  ) {
+    this.map = siteMap(brief, price);
+    this.spots = candidates(this.map);
+    this.mostSupply = mostSupplyOfChest(this.map, this.spots);
+    this.whole = new CarrierSearch(this.map, { judge: () => 'fails', accept: () => undefined, reachMatters: () => false, dearerTailsCount: false, admits: () => true, shouldStop }, dropsOf(this.spots));
+    this.divisions = new CrewDivisions(this.map, {
+      demandOf: ({ exits }) => sum(exits.map((e) => this.map.demands[e].total)),
+      leastOf: (ground, loads, splitters, chests) => this.kindOf(ground, { loads, splitters, chests }).least,
+      costOf: (member) => this.memberOf(member),
+    });
+    // With a common target it takes all networks to say whether it is met.
+    const divides = brief.exits.length > 1 && brief.exits.length <= MOST_EXITS && brief.together === undefined;
+    this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
+  }
+
+  /** All that is known so far. */
+  get known(): readonly GroundCosts[] {
+    return [...this.grounds.values()].map(({ exits, kinds }) => ({ exits, kinds: [...kinds.values()] }));
+  }
+
+  /** Goes on from what another one of the same brief knew. */
+  learn(known: readonly GroundCosts[]): void {
+    for (const { exits, kinds } of known) {
+      const ground = this.groundOf(exits);
+      for (const { loads, splitters, chests, ...costs } of kinds) Object.assign(this.kindOf(ground, { loads, splitters, chests }), costs);
+    }
+  }
+
+  /** Raises what is known until it tells whether layouts with these counts may have carriers of cost `upTo`. */
+  floor(bill: Bill, upTo: number): CarrierFloor {
+    const exits = this.brief.exits.length;
+    if (this.partitions.length === 0) return { least: 0, mostNetworks: exits, moreAt: Infinity };
+    // All exits in one network: at least one splitter for each but the first.
+    const together = sum(bill.splitters) >= exits - 1;
+    let mostNetworks = together ? 1 : 0;
+    let moreAt = Infinity;
+    let least = together ? 0 : Infinity;
+    for (let networks = exits; networks > 1; networks--) {
+      const cost = this.leastOf(this.partitions.filter((groups) => groups.length === networks), networks, bill, upTo);
+      least = Math.min(least, cost);
+      if (cost > upTo) moreAt = Math.min(moreAt, cost);
+      else {
+        mostNetworks = networks;
+        break;
+      }
+    }
+    return { least, mostNetworks, moreAt };
+  }
+
+  /** Least cost over these partitions: of kinds, and where they leave it open, of whole crews. */
+  private leastOf(partitions: readonly Partition[], networks: number, bill: Bill, upTo: number): number {
+    const byKinds = this.raised(partitions, bill, upTo, STEPS_OF_KINDS);
+    if (byKinds > upTo) return byKinds;
+    return this.raisedByCrews(partitions, networks, bill, upTo) ?? this.raised(partitions, bill, upTo, Infinity);
+  }
+
+  /** The same of the bill's crews one by one, each by all ways of dealing out its arms; undefined where there are too many of them. */
+  private raisedByCrews(partitions: readonly Partition[], networks: number, bill: Bill, upTo: number): number | undefined {
+    const key = `${networks}|${countsOf(bill).join()}`;
+    const known = this.wholeCrews.has(key) ? this.wholeCrews.get(key) : new CrewMemories();
+    const memories = sum(bill.loads) > MOST_ARMS ? undefined : known;
+    this.wholeCrews.set(key, memories);
+    if (memories === undefined) return undefined;
+    const ways = this.waysOf(partitions);
+    let divided = false;
+    this.whole.allowNetworks(networks);
+    const pass = searchCrews(
+      {
+        leastCost: (crew, splitters, isWhole) => this.whole.leastCost(crew, splitters, isWhole),
+        run: (crew, splitters) => {
+          for (;;) {
+            const { cost, members } = this.divisions.cheapest(crew, splitters, ways, upTo + FARTHEST_AHEAD);
+            const open = members.filter(({ kind, key: of }) => !kind.foundFor.has(of)).sort((a, b) => a.kind.steps - b.kind.steps);
+            if (cost > upTo) return cost;
+            divided = open.length === 0;
+            if (divided) return cost;
+            this.raiseMember(open[0]);
+          }
+        },
+      },
+      (tests) => crewsOf(this.map, this.spots, bill, tests),
+      bill.splitters,
+      upTo,
+      memories,
+      this.shouldStop,
+    );
+    for (let step = pass.next(); ; step = pass.next()) {
+      if (step.done === true) return step.value;
+      if (divided) return upTo;
+      if (memories.size <= MOST_CREWS) continue;
+      this.wholeCrews.set(key, undefined);
+      return undefined;
+    }
+  }
+
+  /** The grounds of each partition; one of all that have the same. */
+  private waysOf(partitions: readonly Partition[]): readonly (readonly Ground[])[] {
+    const all = new Map<string, readonly Ground[]>();
+    for (const groups of partitions) {
+      const grounds = groups.map((exits) => this.groundOf(exits)).sort((a, b) => a.index - b.index);
+      all.set(grounds.map(({ index }) => index).join(), grounds);
+    }
+    return [...all.values()];
+  }
+
+  private memberOf({ ground, splitters, crew }: Member<Ground>): KnownMember {
+    const loading = crew.arms.filter(({ role }) => role === 'load');
+    const loads = this.map.arms.map((_, m) => loading.filter(({ model }) => model === m).length);
+    const kind = this.kindOf(ground, { loads, splitters, chests: crew.chests.length });
+    const key = crewKey(crew);
+    let price = kind.crews.get(key);
+    if (price === undefined) kind.crews.set(key, (price = ground.search.leastCost(crew, splitters, true)));
+    return { ground, kind, crew, key, price };
+  }
+
+  /** Searches one network's carriers at their price: some are found, or the price rises. */
+  private raiseMember({ ground, kind, crew, key, price }: KnownMember): void {
+    const stepsBefore = ground.search.steps;
+    ground.found = false;
+    try {
+      kind.crews.set(key, this.runIn(ground, crew, kind.splitters, price));
+    } catch (thrown) {
+      if (!ground.found) throw thrown;
+      kind.foundFor.add(key);
+    } finally {
+      kind.steps += ground.search.steps - stepsBefore;
+    }
+  }
+
+  /** A crew's run that stops once a network is found: so that its price stays, which was not gone through. */
+  private runIn(ground: Ground, crew: Crew, splitters: Counts, budget: number): number {
+    const next = ground.search.run(crew, splitters, budget);
+    if (ground.found) throw new SearchStopped();
+    return next;
+  }
+
+  /**
+   * Least cost over these partitions: exact where a network is found for each of its kinds, or above `upTo`; or less, where
+   * some kind has taken so many steps.
+   */
+  private raised(partitions: readonly Partition[], bill: Bill, upTo: number, mostSteps: number): number {
+    const ways = partitions.map((groups) => ({ grounds: groups.map((exits) => this.groundOf(exits)), shares: this.leastSharesOf(groups, bill) }));
+    for (;;) {
+      let best: Division = { cost: Infinity, kinds: [] };
+      for (const { grounds, shares } of ways) best = this.cheapest(grounds, bill, shares, 0, [], best);
+      if (best.cost > upTo) return best.cost;
+      // Whichever is raised raises the sum: so the one that has taken least work.
+      const open = best.kinds.filter(({ kind }) => !kind.found).sort((a, b) => a.kind.steps - b.kind.steps);
+      if (open.length === 0 || open[0].kind.steps >= mostSteps) return best.cost;
+      this.raise(open[0].ground, open[0].kind);
+    }
+  }
+
+  /** From how many chests networks draw at the least that serve these exits, each network's counted by itself. */
+  private leastSharesOf(groups: Partition, bill: Bill): number {
+    // What is not drawn from chests needs none.
+    if (this.brief.feed !== 'chests') return bill.chests;
+    const { fillRates, demands } = this.map;
+    const asked = groups.map((exits) => sum(exits.map((e) => demands[e].total)));
+    return leastShares(asked, bill, fillRates, this.mostSupply);
+  }
+
+  /**
+   * The cheapest way of dealing arms and splitters out among grounds, if cheaper than `best`. Each may draw from any of the
+   * chests, all together `shares` times at the least.
+   */
+  private cheapest(grounds: readonly Ground[], { loads, splitters, chests }: Parts, shares: number, spent: number, chosen: Division['kinds'], best: Division): Division {
+    if (spent >= best.cost || shares > grounds.length * chests) return best;
+    const [ground, ...others] = grounds;
+    let found = best;
+    for (const someLoads of others.length === 0 ? [loads] : partsOf(loads)) {
+      if (sum(someLoads) === 0) continue;
+      for (const someSplitters of others.length === 0 ? [splitters] : partsOf(splitters)) {
+        // From more chests for no more leaves the others more freedom.
+        let least = Infinity;
+        const fewest = Math.max(0, shares - others.length * chests);
+        for (let drawn = Math.min(chests, sum(someLoads)); drawn >= fewest; drawn--) {
+          const kind = this.kindOf(ground, { loads: someLoads, splitters: someSplitters, chests: drawn });
+          if (kind.least >= least) continue;
+          least = kind.least;
+          const cost = spent + least;
+          const kinds = [...chosen, { ground, kind }];
+          if (others.length === 0) {
+            if (cost < found.cost) found = { cost, kinds };
+            continue;
+          }
+          const rest = { loads: loads.map((n, m) => n - someLoads[m]), splitters: splitters.map((n, m) => n - someSplitters[m]), chests };
+          found = this.cheapest(others, rest, shares - drawn, cost, kinds, found);
+        }
+      }
+    }
+    return found;
+  }
+
+  private groundOf(exits: readonly number[]): Ground {
+    const { brief, price, judge } = this;
+    const demands = exits.map((e) => brief.exits[e]);
+    const key = demands.map(({ edge, from, to, belt, target }) => [edge, from, to, belt.name, ...[target.left, target.right, target.total].map(formatRational)].join(':')).sort().join(' ');
+    const known = this.grounds.get(key);
+    if (known !== undefined) return known;
+    const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
+    const map = siteMap({ ...brief, exits: demands, limits, minimise: [price] }, price);
+    const spots = candidates(map);
+    const ground: Ground = {
+      index: this.grounds.size,
+      map,
+      spots,
+      search: new CarrierSearch(map, {
+        // What can't be decided may pass.
+        judge: (view, crew) => (judge.networks(map, view, crew) === 'fails' ? 'fails' : 'passes'),
+        accept: () => {
+          ground.found = true;
+        },
+        reachMatters: () => false,
+        dearerTailsCount: false,
+        admits: () => true,
+        shouldStop: () => ground.found || this.shouldStop(),
+      }, dropsOf(spots)),
+      exits,
+      kinds: new Map(),
+      found: false,
+    };
+    ground.search.allowNetworks(1);
+    this.grounds.set(key, ground);
+    return ground;
+  }
+
+  private kindOf(ground: Ground, parts: Parts): Kind {
+    const key = `${parts.loads.join()}|${parts.splitters.join()}|${parts.chests}`;
+    let kind = ground.kinds.get(key);
+    if (kind === undefined) {
+      kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0, foundFor: new Set() };
+      ground.kinds.set(key, kind);
+    }
+    return kind;
+  }
+
+  /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
+  private raise(ground: Ground, kind: Kind): void {
+    const { search, map, spots } = ground;
+    const { loads, chests, splitters, crews } = kind;
+    const pass = searchCrews(
+      {
+        leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
+        run: (crew, some, budget) => this.runIn(ground, crew, some, budget),
+      },
+      (tests) => loadCrewsOf(map, spots, { loads, chests }, tests),
+      splitters,
+      kind.least,
+      crews,
+      this.shouldStop,
+    );
+    const stepsBefore = search.steps;
+    ground.found = false;
+    try {
+      for (let step = pass.next(); !ground.found; step = pass.next()) {
+        if (step.done !== true) continue;
+        kind.least = step.value;
+        return;
+      }
+    } catch (thrown) {
+      // Finding one ends the search of its crew like any other reason to stop.
+      if (!ground.found) throw thrown;
+    } finally {
+      kind.steps += search.steps - stepsBefore;
+    }
+    kind.found = true;
+  }
+}
+
+/** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */
+function possible({ map, exits }: Ground, { loads, splitters }: Parts): boolean {
+  const dividing = sum(splitters);
+  if (dividing < exits.length - 1) return false;
+  if (dividing === 0 && !maySufficeUnsplit(map, loads)) return false;
+  const lines = map.arms.map((_, m) => map.bestLane[m] + (dividing > 0 ? map.lineGain[m] : 0));
+  return loads.reduce((most, n, m) => most + n * lines[m], 0) >= map.wanted;
+}

@@ -1,0 +1,35 @@
+/**
+ * Joins the simulator with the search for loading stations: a layout passes only if it does wherever its wagons may stop.
+ * Kept beside `pipeline.ts`, which runs the search.
+ */
+import { jainImbalance } from '../base/jain.js';
+import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import type { Brief } from '../brief/brief.js';
+import type { Layout } from '../layout/layout.js';
+import type { StartOptions } from '../simulation/starts.js';
+import { verifyLoading } from '../simulation/verify-loading.js';
+import type { LoadingWitness } from '../synthesis/loading/loading-design.js';
+import { wantedFlows } from '../synthesis/loading/loading-site.js';
+
+export function loadingVerifier(options: StartOptions): (layout: Layout, brief: Brief) => LoadingWitness {
+  return (layout, brief) => {
+    const { load, presence, spotting, exceed = false } = brief;
+    if (load === undefined) return { verdict: 'fails', start: 0, anywhere: false };
+    const targets = wantedFlows(load, brief);
+    let undecided = false;
+    let unevenest: readonly Rational[] = [];
+    let least: Rational | undefined;
+    for (let tile = 0; tile <= 2 * spotting; tile++) {
+      // As planned first, where most that fails does.
+      const offset = tile % 2 === 0 ? tile / 2 : -(tile + 1) / 2;
+      const stands = { ...layout, wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })) };
+      const { failure, start, together, throughChests } = verifyLoading(stands, targets, { ...options, presence, exceed });
+      if (failure === 'unproven') undecided = true;
+      else if (failure !== undefined) return { verdict: 'fails', start, anywhere: failure !== 'wagon' };
+      if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(throughChests))) unevenest = throughChests;
+      least = minRational(least ?? together, together);
+    }
+    const carried = sumRational(load.entries.map(({ belt }) => ratio(2 * belt.speed, brief.catalog.pitch)));
+    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: (least ?? ZERO).div(carried), trains: undefined };
+  };
+}

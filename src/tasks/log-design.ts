@@ -1,0 +1,61 @@
+/**
+ * Joins the simulator and the proof log: what a log says of the starts from which a network fails, or a station was
+ * promised. Steps come from `synthesis/`, lines are written in `audit/`; `pipeline.ts` hands both in.
+ */
+import { movesOf } from '../audit/survey.js';
+import type { FailingLine } from '../audit/proof-line.js';
+import { ProofLog } from '../audit/write-log.js';
+import type { Brief } from '../brief/brief.js';
+import type { Layout } from '../layout/layout.js';
+import { startRecorder } from '../simulation/record-start.js';
+import type { StartOptions } from '../simulation/starts.js';
+import type { VerifyFailure } from '../simulation/verify-terms.js';
+
+/** How a layout came to fail, for whoever wants to see it again. */
+export class FailureNotes {
+  private readonly notes = new WeakMap<Layout, FailingLine>();
+
+  constructor(private readonly options: StartOptions) {}
+
+  /** `stands`: the layout, perhaps with its wagons moved. */
+  take(layout: Layout, stands: Layout, failure: VerifyFailure): void {
+    if (failure.kind === 'unproven') return;
+    const wagonsMoved = layout.wagons.length === 0 ? 0 : stands.wagons[0].at - layout.wagons[0].at;
+    const start = { wagonsMoved, ...startRecorder(stands, this.options)(failure.start) };
+    this.notes.set(layout, { ...whatFails(layout, failure), ...start });
+  }
+
+  of(layout: Layout): FailingLine | undefined {
+    return this.notes.get(layout);
+  }
+}
+
+function whatFails(layout: Layout, failure: Exclude<VerifyFailure, { readonly kind: 'unproven' }>): Pick<FailingLine, 'kind' | 'exit' | 'chest'> {
+  switch (failure.kind) {
+    case 'flow':
+      return { kind: 'exit', exit: failure.exit };
+    case 'sum':
+      return { kind: 'sum' };
+    case 'supply': {
+      const [tile] = [layout.parts[failure.part]].flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
+      return { kind: 'chest', chest: [tile.x, tile.y] };
+    }
+  }
+}
+
+/** `notes` has to be told of every failure before the step that judges it. */
+export const logOf = (brief: Brief, solver: string, options: StartOptions, notes: FailureNotes, onLine: (text: string) => void): ProofLog =>
+  new ProofLog({
+    brief,
+    solver,
+    seed: options.seed,
+    failingOf: (layout) => notes.of(layout),
+    *startsOf(layout) {
+      for (const wagonsMoved of movesOf(brief)) {
+        const wagons = layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + wagonsMoved }));
+        const record = startRecorder({ ...layout, wagons }, options);
+        for (let start = 0; start <= options.starts; start++) yield { start, wagonsMoved, ...record(start) };
+      }
+    },
+    onLine,
+  });

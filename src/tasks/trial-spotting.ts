@@ -1,0 +1,60 @@
+/**
+ * Joins trials of one plan with its wagons wherever they may stop: `transloom trial --spotting`. Kept beside
+ * `pipeline.ts`, which runs a single trial.
+ */
+import type { Checked } from '../base/finding.js';
+import { isLess, minRational, ONE, ratio, type Rational } from '../base/rational.js';
+import { checkGround } from '../catalog/read-site.js';
+import type { Layout } from '../layout/layout.js';
+import { deriveNetwork } from '../layout/network.js';
+import { leastOf, type TrialAnswer } from '../pipeline.js';
+import { breachesOf, type PlanPromise } from '../ranking/promise.js';
+import type { Style } from '../report/canvas.js';
+import { spottingJson, spottingText, type SpottingFinding, type SpottingPlace } from '../report/spotting-text.js';
+import type { Json } from '../report/trial-json.js';
+import { runTrial } from '../simulation/trial.js';
+import type { TrialResult } from '../simulation/trial-result.js';
+
+const moved = (layout: Layout, offset: number): Layout => ({
+  ...layout,
+  wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
+});
+
+/** Whether the wagons still stand on the track wherever they may stop; a track that ends on the site gives them only so much room. */
+export function checkSpotting({ site, wagons }: Layout, tiles: number): Checked<undefined> {
+  const findings = checkGround(site, wagons, undefined, tiles).filter(({ severity }) => severity === 'error');
+  return findings.length === 0 ? { ok: true, value: undefined, warnings: [] } : { ok: false, findings };
+}
+
+/** Tiles of arms that pick from a wagon in one layout, and from nothing in the other, which has the same parts. */
+function missingArms(planned: Layout, stands: Layout): SpottingPlace['missing'] {
+  const before = deriveNetwork(planned).arms;
+  return deriveNetwork(stands).arms.flatMap(({ part, pick }, arm) => {
+    const placed = planned.parts[part];
+    return placed.kind === 'arm' && pick.kind === 'nothing' && before[arm].pick.kind === 'wagon' ? [placed.at] : [];
+  });
+}
+
+const leastFill = (trial: TrialResult): Rational => trial.exits.reduce((least, { fill }) => minRational(least, fill), ratio(1_000_000));
+
+/** More chests that run dry are worse; then a less filled exit; of equals the earlier place. */
+function isWorse(a: SpottingPlace, b: SpottingPlace): boolean {
+  const dry = ({ trial }: SpottingPlace): number => trial.chests.filter((chest) => !chest.keepsUp).length;
+  return dry(a) !== dry(b) ? dry(a) > dry(b) : isLess(leastFill(a.trial), leastFill(b.trial));
+}
+
+/** From `tiles` short to `tiles` far, with the starts of the answer's own trial. */
+export function trySpotting({ layout, ran }: TrialAnswer, promise: PlanPromise | undefined, tiles: number): SpottingFinding {
+  const places = Array.from({ length: 2 * tiles + 1 }, (_, index): SpottingPlace => {
+    const offset = index - tiles;
+    const stands = moved(layout, offset);
+    const trial = runTrial(stands, { ...ran, presence: promise?.presence ?? ONE });
+    return { offset, trial, missing: missingArms(layout, stands), breaches: promise && breachesOf(promise, leastOf(stands, ran), trial) };
+  });
+  const worst = places.reduce((found, place, index) => (isWorse(place, places[found]) ? index : found), tiles);
+  return { layout, places, worst };
+}
+
+export const spottingReport = (finding: SpottingFinding, style: Style): readonly string[] => spottingText(finding, style);
+
+export const spottingDocument = (finding: SpottingFinding): Json => spottingJson(finding);
