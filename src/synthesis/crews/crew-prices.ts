@@ -34,7 +34,7 @@ export class CrewMemories extends Map<string, number> {
 }
 
 /** Groups remembered, at some hundred bytes each. */
-const MOST_GROUPS = 1_000_000;
+const MOST_GROUPS = 250_000;
 
 interface OpenGroup {
   readonly name: string;
