@@ -39,8 +39,6 @@ export const briefCases = (): readonly BriefCase[] =>
       .filter(({ name }) => name.startsWith(family) && !name.endsWith('-catalog')),
   );
 
-export const planPaths = (): readonly string[] => filesIn('models/plans');
-
 function accepted<T>(path: string, checked: Checked<T>): T {
   if (!checked.ok) throw new Error(`${path}: ${JSON.stringify(checked.findings)}`);
   return checked.value;
@@ -58,6 +56,12 @@ function read<T>(path: string, parse: (json: unknown, catalog: Catalog) => Check
 
 export const readBrief = (path: string): Brief => read(path, parseBrief);
 export const readPlan = (path: string): Layout => read(path, parsePlan);
+
+/** The sample plans that items leave; those that only fill wagons count nothing at an exit. */
+export const planCases = (): readonly { readonly name: string; readonly layout: Layout }[] =>
+  filesIn('models/plans')
+    .map((path) => ({ name: nameOf(path), layout: readPlan(path) }))
+    .filter(({ layout }) => layout.exits.length > 0);
 
 /** A plan as a command wrote it, with its catalog in it. */
 export function layoutOfPlan(plan: unknown): Layout {

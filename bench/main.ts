@@ -8,7 +8,7 @@ import { availableParallelism, cpus } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { Layout } from '../src/layout/layout.js';
-import { ROOT, briefCases, planPaths, readPlan } from './cases.js';
+import { ROOT, briefCases, planCases } from './cases.js';
 import { compareResults, hasRegression } from './compare.js';
 import { BASELINE_SOLVERS, measureBaseline } from './measure-baseline.js';
 import { loadSolver, measureDesign } from './measure-design.js';
@@ -75,7 +75,7 @@ function checkBaseline(design: DesignRecord, baseline: BaselineRecord): void {
 
 async function measureAll(only: string, circumstances: Circumstances): Promise<readonly BenchRecord[]> {
   const cases = briefCases().filter(({ name }) => name.includes(only));
-  const plans = planPaths().map((path) => ({ name: path.replace(/^.*[\\/]|\.json$/g, ''), layout: readPlan(path) }));
+  const plans = planCases();
   const solver = await loadSolver();
   const designed: DesignRecord[] = [];
   const layouts: { readonly name: string; readonly layout: Layout }[] = [];

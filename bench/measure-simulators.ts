@@ -34,16 +34,20 @@ function runNaively(layout: Layout, ticks: number): void {
   for (let tick = 0; tick < ticks; tick++) run.step();
 }
 
+/** Items that leave over exits while both are compared. */
+export const itemsLeft = (layout: Layout): number =>
+  countItems(layout, COMPARED_TICKS).exits.reduce((sum, { left, right }) => sum + left + right, 0);
+
 export function measureSimulators(name: string, layout: Layout, circumstances: Circumstances): SimulatorRecord {
   const difference = countDifference(layout, [100, COMPARED_TICKS / 2, COMPARED_TICKS], countItems);
   demand(difference === undefined, name, `the simulators differ ${difference}`);
-  const itemsLeft = countItems(layout, COMPARED_TICKS).exits.reduce((sum, { left, right }) => sum + left + right, 0);
-  demand(itemsLeft > 0, name, 'nothing leaves this plan');
+  const left = itemsLeft(layout);
+  demand(left > 0, name, 'nothing leaves this plan');
   return {
     kind: 'simulator',
     name,
     ...circumstances,
-    itemsLeft,
+    itemsLeft: left,
     fastTicksPerSecond: speedOf((ticks) => void countItems(layout, ticks)),
     naiveTicksPerSecond: speedOf((ticks) => {
       runNaively(layout, ticks);
