@@ -9,7 +9,7 @@ import { counted, percent, perSecondNumber, perSecondText, perTickText } from '.
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, tabulate } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
-import { changeLines, changesJson, dryingJson, dryingLines, paragraph, standing } from './why-text.js';
+import { changeLines, changesJson, dryingJson, dryingLines, paragraph, runJson, standing } from './why-text.js';
 
 /** An entry heads inward: its edge lies behind it. */
 const EDGE_BEHIND = { N: EDGE_WORD.S, E: EDGE_WORD.W, S: EDGE_WORD.N, W: EDGE_WORD.E } as const;
@@ -53,16 +53,11 @@ export function loadingWhyText(why: LoadingWhy, style: Style, quiet = false): re
 }
 
 export function loadingWhyJson(why: LoadingWhy): JsonObject {
-  const { layout, exact, ticks, worstStart, starts, together, entries, filling } = why;
+  const { layout, entries, filling } = why;
   const { ticksPerSecond } = layout.catalog;
   const per = (value: Rational): number => perSecondNumber(value, ticksPerSecond);
   return present({
-    name: layout.name,
-    exact,
-    ticks,
-    worstStart,
-    starts,
-    together: { flow: formatRational(together), perSecond: per(together) },
+    ...runJson(why),
     entries: entries.map(({ at, heading, flow, offered, missing, arms }) => ({
       at: [at.x, at.y],
       heading,

@@ -199,8 +199,18 @@ export const changesJson = ({ layout, changes, tried, untried }: Pick<WhyResult,
   untried,
 });
 
+/** The run in which causes were looked for, and what it gives in all. */
+export const runJson = ({ layout, exact, ticks, worstStart, starts, together }: Pick<WhyResult, 'layout' | 'exact' | 'ticks' | 'worstStart' | 'starts' | 'together'>): JsonObject => ({
+  name: layout.name,
+  exact,
+  ticks,
+  worstStart,
+  starts,
+  together: { flow: formatRational(together), perSecond: perSecondNumber(together, layout.catalog.ticksPerSecond) },
+});
+
 export function whyJson(why: WhyResult): JsonObject {
-  const { layout, exact, ticks, worstStart, starts, together, exits } = why;
+  const { layout, exits } = why;
   const { ticksPerSecond } = layout.catalog;
   const per = (value: Rational): number => perSecondNumber(value, ticksPerSecond);
   const tile = ({ x, y }: Tile): readonly number[] => [x, y];
@@ -218,12 +228,7 @@ export function whyJson(why: WhyResult): JsonObject {
     }
   };
   return present({
-    name: layout.name,
-    exact,
-    ticks,
-    worstStart,
-    starts,
-    together: { flow: formatRational(together), perSecond: per(together) },
+    ...runJson(why),
     exits: exits.map(({ at, heading, flow, target, shortfall, causes }) => ({
       at: [at.x, at.y],
       heading,

@@ -13,6 +13,7 @@ type Counts = readonly number[];
 /** One network of a division. */
 export interface Member<G> {
   readonly ground: G;
+  readonly loads: Counts;
   readonly splitters: Counts;
   readonly crew: Crew;
 }
@@ -68,7 +69,7 @@ export class CrewDivisions<G, M> {
           if (spent + costs.leastOf(ground, loads, some, chests) >= best.cost) continue;
           const part = parts.get(mask) ?? partOfCrew(crew, arms);
           parts.set(mask, part);
-          const member = costs.costOf({ ground, splitters: some, crew: part });
+          const member = costs.costOf({ ground, loads, splitters: some, crew: part });
           const cost = spent + member.price;
           if (cost >= best.cost) continue;
           groups[at] = arms;

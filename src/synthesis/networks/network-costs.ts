@@ -232,9 +232,7 @@ export class NetworkCosts {
     return [...all.values()];
   }
 
-  private memberOf({ ground, splitters, crew }: Member<Ground>): KnownMember {
-    const loading = crew.arms.filter(({ role }) => role === 'load');
-    const loads = this.map.arms.map((_, m) => loading.filter(({ model }) => model === m).length);
+  private memberOf({ ground, loads, splitters, crew }: Member<Ground>): KnownMember {
     const kind = this.kindOf(ground, { loads, splitters, chests: crew.chests.length });
     const key = crewKey(crew);
     let price = kind.crews.get(key);
@@ -244,16 +242,24 @@ export class NetworkCosts {
 
   /** Searches one network's carriers at their price: some are found, or the price rises. */
   private raiseMember({ ground, kind, crew, key, price }: KnownMember): void {
+    const found = this.comesUpon(ground, kind, () => {
+      kind.crews.set(key, this.runIn(ground, crew, kind.splitters, price));
+    });
+    if (found) kind.foundFor.add(key);
+  }
+
+  /** Does some of a kind's search; whether it comes upon a network, which ends it like any other reason to stop. */
+  private comesUpon(ground: Ground, kind: Kind, search: () => void): boolean {
     const stepsBefore = ground.search.steps;
     ground.found = false;
     try {
-      kind.crews.set(key, this.runIn(ground, crew, kind.splitters, price));
+      search();
     } catch (thrown) {
       if (!ground.found) throw thrown;
-      kind.foundFor.add(key);
     } finally {
       kind.steps += ground.search.steps - stepsBefore;
     }
+    return ground.found;
   }
 
   /** A crew's run that stops once a network is found: so that its price stays, which was not gone through. */
@@ -379,21 +385,11 @@ export class NetworkCosts {
       crews,
       this.shouldStop,
     );
-    const stepsBefore = search.steps;
-    ground.found = false;
-    try {
-      for (let step = pass.next(); !ground.found; step = pass.next()) {
-        if (step.done !== true) continue;
-        kind.least = step.value;
-        return;
-      }
-    } catch (thrown) {
-      // Finding one ends the search of its crew like any other reason to stop.
-      if (!ground.found) throw thrown;
-    } finally {
-      kind.steps += search.steps - stepsBefore;
-    }
-    kind.found = true;
+    kind.found = this.comesUpon(ground, kind, () => {
+      let step = pass.next();
+      while (step.done !== true) step = pass.next();
+      kind.least = step.value;
+    });
   }
 }
 
