@@ -62,7 +62,7 @@ const readJson = (path: string): object => JSON.parse(readFileSync(`test/cases/$
 
 /** A brief with three arms and carriers of three speeds, so that many bills have the same price. */
 function manyBills(): Brief {
-  const document = { ...(readJson('suite-34-one-belt-060-express-8x9.json') as { format: string }), catalog: readJson('suite-mixed-catalog.json') };
+  const document = { ...(readJson('suite-34-one-belt-060-three-tiers-8x9.json') as { format: string }), catalog: readJson('suite-mixed-catalog.json') };
   const brief = readBrief(document);
   if (brief === undefined) throw new Error('no brief');
   return brief;

@@ -124,7 +124,7 @@ describe('layouts put together by the way', () => {
   });
 
   it('soon find some layout where carriers come at several speeds and arms in several models', async () => {
-    const brief = briefOf('test/cases/suite-34-one-belt-060-express-8x9.json');
+    const brief = briefOf('test/cases/suite-34-one-belt-060-three-tiers-8x9.json');
     const solver = await loadGlpkSolver();
     const found: Layout[] = [];
     let time = 0;
