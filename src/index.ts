@@ -88,7 +88,7 @@ export {
   type MendTerms,
   type TermsFlaw,
 } from './tasks/mend-station.js';
-export type { MendOutcome, MendProgress, MendStep } from './synthesis/repair/mend.js';
+export type { MendOutcome, MendProgress, MendStep } from './synthesis/repair/mend-outcome.js';
 export { whyDocument, whyReport, whyStation, type WhyRequest } from './tasks/why-station.js';
 export { whyLoading, whyLoadingDocument, whyLoadingReport } from './tasks/why-loading.js';
 export type { Cause, Culprit, ExitWhy, LoadingWhy, TriedChange, WhyResult } from './audit/cause.js';

@@ -4,7 +4,7 @@
 import type { Tile } from '../base/geometry.js';
 import { formatRational, type Rational } from '../base/rational.js';
 import { tilesOf, underpassHeading, type Part } from '../layout/layout.js';
-import type { MendStep } from '../synthesis/repair/mend.js';
+import type { MendStep } from '../synthesis/repair/mend-outcome.js';
 import { mendVerdict, stepWords, type MendFinding } from './mend-text.js';
 import { perSecondNumber } from './numbers.js';
 import { present, type JsonObject } from './trial-json.js';

@@ -8,7 +8,7 @@ import type { Brief } from '../brief/brief.js';
 import { tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
 import type { PromisedFlows } from '../ranking/promise.js';
 import type { LaneFlows } from '../simulation/lane-flows.js';
-import type { Mend, MendOutcome, MendStep } from '../synthesis/repair/mend.js';
+import type { Mend, MendOutcome, MendStep } from '../synthesis/repair/mend-outcome.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { drawLayout, exitLetter } from './draw-layout.js';

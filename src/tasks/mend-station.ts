@@ -26,7 +26,8 @@ import { runTrial } from '../simulation/trial.js';
 import { verifyTargets, type Verification } from '../simulation/verify.js';
 import { design } from '../synthesis/design.js';
 import { trainTimes, worstTimes } from './train-times.js';
-import { mend, type MendProgress, type MendWitness } from '../synthesis/repair/mend.js';
+import { mend } from '../synthesis/repair/mend.js';
+import type { MendProgress, MendWitness } from '../synthesis/repair/mend-outcome.js';
 import type { Lack } from '../synthesis/repair/mend-relevance.js';
 import { NOTHING_KEPT } from '../synthesis/repair/mend-universe.js';
 

@@ -18,7 +18,7 @@ import { plainInks } from '../../src/report/ink.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import type { Mend } from '../../src/synthesis/repair/mend.js';
+import type { Mend } from '../../src/synthesis/repair/mend-outcome.js';
 import { briefOf, catalogOf, readJson } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { seededPlan } from '../oracles/random-plans.js';
