@@ -1,6 +1,6 @@
 /**
- * Joins the rooms: reads requests, runs trials and designs, and hands the results to the reports.
- * Each function is one thing that a user of the library asks for. Files and arguments are `cli/`'s.
+ * Joins the rooms: runs designs and replays, and hands the results to the reports. Each function is one thing that a user
+ * of the library asks for; other such things are in `tasks/`. Files and arguments are `cli/`'s.
  */
 import type { Audit, LogRefusal } from './audit/audit-result.js';
 import { checkPlan, priceOf } from './audit/check-plan.js';
@@ -8,15 +8,13 @@ import { replay, type ReplayProgress } from './audit/replay.js';
 import { createRequire } from 'node:module';
 import type { Checked } from './base/finding.js';
 import { invariant } from './base/invariant.js';
-import { isLess, minRational, ONE, sumRational, ZERO, type Rational } from './base/rational.js';
+import { isLess, minRational, ZERO, type Rational } from './base/rational.js';
 import { askedFill } from './brief/asked-fill.js';
 import type { Brief } from './brief/brief.js';
 import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
-import type { Catalog } from './catalog/catalog.js';
 import type { Layout } from './layout/layout.js';
 import type { TrainTimes } from './layout/measure.js';
-import { parsePlan } from './layout/parse-plan.js';
 import { loadingVerifier } from './tasks/loading-verifier.js';
 import { FailureNotes, logOf } from './tasks/log-design.js';
 import { writePlan } from './layout/write-plan.js';
@@ -26,44 +24,25 @@ import type { IntegerSolver } from './program/solver.js';
 import { writeLp } from './program/write-lp.js';
 import { writeMps } from './program/write-mps.js';
 import { jainImbalance } from './base/jain.js';
-import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from './ranking/promise.js';
 import { trainFormula, type TrainFormula } from './ranking/train-formula.js';
-import { billOf, billText, flowKey } from './report/bill.js';
-import { breachText } from './report/breach-words.js';
-import { styled, type Style } from './report/canvas.js';
+import type { Style } from './report/canvas.js';
 import { designJson, promiseJson, type PromiseTerms } from './report/design-json.js';
 import { designText, verdictLines, type DesignFinding } from './report/design-text.js';
-import { drawLayout } from './report/draw-layout.js';
-import { anythingFlows } from './report/flow-glyphs.js';
-import { counted } from './report/numbers.js';
-import { lanesJson } from './report/lanes-json.js';
-import { firstShown, pageEntry, type PageData, type ReportEntry } from './report/page/page-data.js';
-import { reportPageHtml } from './report/page/report-page.js';
-import type { RateFinding } from './report/rates.js';
-import { readTrial } from './report/read-trial.js';
-import { planSvg } from './report/svg/plan-svg.js';
-import { trainLines, trainsJson } from './report/train-text.js';
-import { present, trialJson, type JsonObject } from './report/trial-json.js';
-import { trialText } from './report/trial-text.js';
-import { countItems } from './simulation/counts.js';
-import { laneFlows, type LaneFlows } from './simulation/lane-flows.js';
-import { leastFlows } from './simulation/least-flows.js';
-import { leastIntoWagons } from './simulation/loading-flows.js';
+import type { JsonObject } from './report/trial-json.js';
 import { TICK_LIMIT, USUAL_SEED, type StartOptions } from './simulation/starts.js';
 import { runTrial } from './simulation/trial.js';
 import { verifyTargets } from './simulation/verify.js';
-import type { Counts, TrialResult } from './simulation/trial-result.js';
+import type { TrialResult } from './simulation/trial-result.js';
 import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
 import { designLoading } from './synthesis/loading/loading-design.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
-import { rateBenches } from './synthesis/rates/rate-benches.js';
 import { parseSearch, writeSearch, type RunState, type SearchSettings } from './synthesis/search-state.js';
 import type { ShareTakers } from './synthesis/families/share-search.js';
 import type { Verify } from './synthesis/verifier.js';
+import { leastOfAll, spotted } from './tasks/least-flows.js';
 import { trainTimes, worstTimes } from './tasks/train-times.js';
 import { openSharePool, type SharePool } from './workers/share-pool.js';
-import { footprint, layoutCost, partCount } from './layout/layout.js';
 
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
 export { jsonText } from './base/json-text.js';
@@ -86,207 +65,13 @@ export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/r
 export { trialChangeLines } from './report/trial-change.js';
 export { TICK_LIMIT, USUAL_SEED } from './simulation/starts.js';
 export { findingSentence } from './report/words.js';
-
-/** Staggered starts where neither a plan nor the user names any. */
-const USUAL_STARTS = 16;
+export { armRates } from './tasks/arm-rates.js';
+export { pictureDocument, pictureReport, pictureSvg, planPage, reportPage, type ReportRequest } from './tasks/draw-plan.js';
+export { trialDocument, trialReport } from './tasks/trial-report.js';
+export { tryPlan, type TrialAnswer, type TrialRequest } from './tasks/try-plan.js';
 
 /** Most time for finding what an infeasible brief could change. */
 const EXPLAIN_SECONDS = 5;
-
-export interface TrialRequest {
-  /** Staggered starts besides the standard one; left out, those of the promise. */
-  readonly starts?: number | undefined;
-  readonly seed?: number | undefined;
-  /** Count items over so many ticks from an empty start. */
-  readonly countTicks?: number | undefined;
-}
-
-export interface TrialAnswer {
-  readonly layout: Layout;
-  readonly trial: TrialResult;
-  /** The starts that were run. */
-  readonly ran: StartOptions;
-  /** Undefined where the plan promises nothing. */
-  readonly breaches: readonly Breach[] | undefined;
-  readonly counts: { readonly counts: Counts; readonly ticks: number } | undefined;
-}
-
-/** The layout with its wagons where they may stop: as planned, and up to `spotting` tiles short and far. */
-export function spotted(layout: Layout, spotting: number): readonly Layout[] {
-  const offsets = Array.from({ length: spotting }, (_, index) => index + 1).flatMap((tiles) => [-tiles, tiles]);
-  return [0, ...offsets].map((offset) => ({
-    ...layout,
-    wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
-  }));
-}
-
-/** What a layout can promise with its wagons where they stand, `presence` of the time. */
-export function leastOf(layout: Layout, options: StartOptions, presence: Rational = ONE): PromisedFlows {
-  const { exits, together } = leastFlows(layout, options);
-  const into = leastIntoWagons(layout, options, presence);
-  const wagons = into?.map((inflow, wagon) => ({ at: layout.wagons[wagon].at, inflow }));
-  return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together, wagons };
-}
-
-/** The least over every place where the wagons may stop. */
-export const leastOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): PromisedFlows =>
-  spotted(layout, spotting)
-    .map((each) => leastOf(each, options, presence))
-    .reduce((least, other) => ({
-      exits: least.exits.map((exit, index) => ({
-        ...exit,
-        flow: minRational(exit.flow, other.exits[index].flow),
-        left: minRational(exit.left, other.exits[index].left),
-        right: minRational(exit.right, other.exits[index].right),
-      })),
-      together: minRational(least.together, other.together),
-      // Wagons are named by where they stand as planned, which is the first place.
-      wagons: least.wagons?.map(({ at, inflow }, wagon) => ({ at, inflow: minRational(inflow, other.wagons?.[wagon].inflow ?? inflow) })),
-    }));
-
-/** How a plan falls short wherever its wagons may stop; what is the same in several places is named once. */
-function allBreaches(layout: Layout, promise: PlanPromise, options: StartOptions): readonly Breach[] {
-  const foundOf = (each: Layout): PromisedFlows => {
-    const found = leastOf(each, options, promise.presence);
-    return { ...found, wagons: found.wagons?.map(({ inflow }, wagon) => ({ at: layout.wagons[wagon].at, inflow })) };
-  };
-  const breaches = spotted(layout, promise.spotting).flatMap((each) =>
-    breachesOf(promise, foundOf(each), runTrial(each, { ...options, presence: promise.presence })),
-  );
-  const ticksPerSecond = layout.catalog.ticksPerSecond;
-  return [...new Map(breaches.map((breach) => [breachText(breach, ticksPerSecond), breach])).values()];
-}
-
-export function tryPlan(layout: Layout, promise: PlanPromise | undefined, request: TrialRequest = {}): TrialAnswer {
-  const options: StartOptions = {
-    starts: request.starts ?? promise?.starts ?? USUAL_STARTS,
-    seed: request.seed ?? promise?.seed ?? USUAL_SEED,
-    tickLimit: TICK_LIMIT,
-  };
-  const trial = runTrial(layout, { ...options, presence: promise?.presence ?? ONE });
-  const ticks = request.countTicks;
-  return {
-    layout,
-    trial,
-    ran: options,
-    breaches: promise && allBreaches(layout, promise, options),
-    counts: ticks === undefined ? undefined : { counts: countItems(layout, ticks), ticks },
-  };
-}
-
-function promiseLines({ layout, breaches, trial }: TrialAnswer, style: Style): readonly string[] {
-  if (breaches === undefined) return [];
-  if (breaches.length === 0) {
-    return [`${styled(style, 'good', 'Promise kept')}: every flow is as promised, or more, from ${counted(trial.starts, 'start')}.`];
-  }
-  return [
-    `${styled(style, 'bad', 'Promise broken')}:`,
-    ...breaches.map((breach) => styled(style, 'plain', `  ${breachText(breach, layout.catalog.ticksPerSecond)}`)),
-  ];
-}
-
-export function trialReport(answer: TrialAnswer, style: Style, quiet = false): readonly string[] {
-  const promise = promiseLines(answer, style);
-  if (quiet) return promise;
-  const { layout, trial, counts } = answer;
-  const trains = trainFormula(layout, trial);
-  return [
-    styled(style, 'title', layout.name),
-    ...flowPicture(answer, style),
-    '',
-    ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),
-    ...(trains === undefined ? [] : trainLines(layout, trains, style)),
-    ...(promise.length === 0 ? [] : ['', ...promise]),
-  ];
-}
-
-export function trialDocument({ layout, trial, counts, breaches }: TrialAnswer): JsonObject {
-  const { ticksPerSecond } = layout.catalog;
-  const trains = trainFormula(layout, trial);
-  return present({
-    ...trialJson(trial, ticksPerSecond, counts?.counts),
-    trains: trains && trainsJson(trains),
-    promise: breaches && {
-      kept: breaches.length === 0,
-      breaches: breaches.map((breach) => breachText(breach, ticksPerSecond)),
-    },
-  });
-}
-
-/** Of a trial's worst start; undefined where nothing flows, so that such a plan is drawn as it is built. */
-function lanesOf({ layout, trial, ran }: Pick<TrialAnswer, 'layout' | 'trial' | 'ran'>): LaneFlows | undefined {
-  const lanes = laneFlows(layout, trial.worstStart, ran);
-  return anythingFlows(lanes) ? lanes : undefined;
-}
-
-function flowPicture(answer: TrialAnswer, style: Style): readonly string[] {
-  const lanes = lanesOf(answer);
-  return [...drawLayout(answer.layout, style, lanes), ...(lanes === undefined ? [] : ['', ...flowKey(answer.layout, style)])];
-}
-
-export const pictureReport = (answer: TrialAnswer, style: Style, quiet = false): readonly string[] =>
-  quiet
-    ? drawLayout(answer.layout, style, lanesOf(answer))
-    : [styled(style, 'title', answer.layout.name), ...flowPicture(answer, style), '', ...billText(answer.layout, style)];
-
-export function pictureDocument(answer: TrialAnswer, style: Style): JsonObject {
-  const { layout } = answer;
-  const lanes = lanesOf(answer);
-  return present({
-    name: layout.name,
-    picture: drawLayout(layout, style, lanes),
-    lanes: lanes && lanesJson(layout, lanes),
-    bill: billOf(layout).map((line) => ({ ...line })),
-    cost: layoutCost(layout),
-    parts: partCount(layout),
-    footprint: footprint(layout),
-  });
-}
-
-/** A stand-alone SVG file. */
-export const pictureSvg = (answer: TrialAnswer): string => planSvg({ ...answer, flows: lanesOf(answer) });
-
-/** What the page of a list is made of; its entries are those of `tradeoffs --json`. */
-export interface ReportRequest extends Omit<PageData, 'list'> {
-  readonly entries: readonly ReportEntry[];
-}
-
-/** From beside dist/ as well as from src/: the build puts the page's script there, and nothing else of it is code for Node. */
-const pageScript = (): string => (createRequire(import.meta.url)('../dist/page/page.json') as { readonly script: string }).script;
-
-function layoutOf(plan: JsonObject): Layout {
-  const catalog = parseCatalog(plan['catalog']);
-  const layout = catalog.ok ? parsePlan(plan, catalog.value) : catalog;
-  invariant(layout.ok, 'an entry of a report has a sound plan with its catalog inside', { plan: plan['name'] });
-  return layout.value;
-}
-
-/** One HTML file with the plot, the pictures and the moving stations of a list, or of a single plan. */
-export function reportPage({ entries, ...frame }: ReportRequest): string {
-  invariant(entries.length > 0, 'a report has an entry', {});
-  const data: PageData = { ...frame, list: entries };
-  const shown = entries[firstShown(data)];
-  const entry = pageEntry(layoutOf(shown.plan), readTrial(shown.trial), shown);
-  const ran = { starts: 0, seed: entry.seed ?? USUAL_SEED, tickLimit: TICK_LIMIT };
-  return reportPageHtml(data, { ...entry, flows: lanesOf({ ...entry, ran }) }, pageScript());
-}
-
-/** The page of one plan; `document` is the plan as it was read, which may promise something. */
-export function planPage({ layout, trial, ran }: TrialAnswer, document: unknown): string {
-  const result: unknown = typeof document === 'object' && document !== null && 'result' in document ? document.result : undefined;
-  const plan = writePlan(layout, result as JsonObject | undefined) as JsonObject;
-  const entry = { plan, trial: trialJson(trial, layout.catalog.ticksPerSecond), seed: ran.seed };
-  return reportPage({ title: layout.name, objectives: ['cost', 'footprint', 'parts', 'imbalance'], entries: [entry], complete: true });
-}
-
-/** Simulates every bench of `rate-benches.ts` from the standard start. */
-export function armRates(catalog: Catalog): readonly RateFinding[] {
-  return rateBenches(catalog).map(({ arm, target, bound, layout }) => {
-    const trial = runTrial(layout, { starts: 0, seed: USUAL_SEED, tickLimit: TICK_LIMIT, presence: ONE });
-    const delivered = target.kind === 'chest' ? trial.arms.map((each) => each.flow) : trial.exits.map((exit) => exit.flow);
-    return { arm: arm.name, target, bound, simulated: sumRational(delivered), exact: trial.exact };
-  });
-}
 
 const SOLVERS: Readonly<Record<string, () => Promise<IntegerSolver>>> = {
   glpk: loadGlpkSolver,

@@ -12,7 +12,7 @@ import { layoutCost, partCount, tilesOf, type Layout, type PlacedExit } from '..
 import { deriveNetwork } from '../layout/network.js';
 import type { TrainTimes } from '../layout/measure.js';
 import { writePlan } from '../layout/write-plan.js';
-import { leastOfAll, searchTools, spotted } from '../pipeline.js';
+import { searchTools } from '../pipeline.js';
 import type { PlanPromise, PromisedFlows } from '../ranking/promise.js';
 import { promiseFlowsJson } from '../report/design-json.js';
 import { anythingFlows } from '../report/flow-glyphs.js';
@@ -30,6 +30,7 @@ import { mend } from '../synthesis/repair/mend.js';
 import type { MendProgress, MendWitness } from '../synthesis/repair/mend-outcome.js';
 import type { Lack } from '../synthesis/repair/mend-relevance.js';
 import { NOTHING_KEPT } from '../synthesis/repair/mend-universe.js';
+import { leastOfAll, spotted } from './least-flows.js';
 
 /** A repair whose flows have not repeated by then counts as undecided. */
 const TICK_LIMIT = 200_000;

@@ -8,7 +8,7 @@ import type { Brief } from '../brief/brief.js';
 import { sameExit, type Layout } from '../layout/layout.js';
 import { asBurden, countedMeasures, type Measure, type Measures } from '../layout/measure.js';
 import { inPlanOrder } from '../layout/write-plan.js';
-import { reportPage } from '../pipeline.js';
+import { reportPage } from './draw-plan.js';
 import { choose, type Wishes } from '../ranking/choice.js';
 import { kneeOf, type Knee } from '../ranking/knee.js';
 import { trainFormula, type TrainFormula } from '../ranking/train-formula.js';

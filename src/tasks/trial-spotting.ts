@@ -7,7 +7,8 @@ import { isLess, minRational, ONE, ratio, type Rational } from '../base/rational
 import { checkGround } from '../catalog/read-site.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
-import { leastOf, type TrialAnswer } from '../pipeline.js';
+import { leastOf } from './least-flows.js';
+import type { TrialAnswer } from './try-plan.js';
 import { breachesOf, type PlanPromise } from '../ranking/promise.js';
 import type { Style } from '../report/canvas.js';
 import { spottingJson, spottingText, type SpottingFinding, type SpottingPlace } from '../report/spotting-text.js';

@@ -1,0 +1,42 @@
+/**
+ * What a layout can be held to, wherever its wagons may stop and whatever start it runs from.
+ */
+import { minRational, ONE, type Rational } from '../base/rational.js';
+import type { Layout } from '../layout/layout.js';
+import type { PromisedFlows } from '../ranking/promise.js';
+import { leastFlows } from '../simulation/least-flows.js';
+import { leastIntoWagons } from '../simulation/loading-flows.js';
+import type { StartOptions } from '../simulation/starts.js';
+
+/** The layout with its wagons where they may stop: as planned, and up to `spotting` tiles short and far. */
+export function spotted(layout: Layout, spotting: number): readonly Layout[] {
+  const offsets = Array.from({ length: spotting }, (_, index) => index + 1).flatMap((tiles) => [-tiles, tiles]);
+  return [0, ...offsets].map((offset) => ({
+    ...layout,
+    wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
+  }));
+}
+
+/** What a layout can promise with its wagons where they stand, `presence` of the time. */
+export function leastOf(layout: Layout, options: StartOptions, presence: Rational = ONE): PromisedFlows {
+  const { exits, together } = leastFlows(layout, options);
+  const into = leastIntoWagons(layout, options, presence);
+  const wagons = into?.map((inflow, wagon) => ({ at: layout.wagons[wagon].at, inflow }));
+  return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together, wagons };
+}
+
+/** The least over every place where the wagons may stop. */
+export const leastOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): PromisedFlows =>
+  spotted(layout, spotting)
+    .map((each) => leastOf(each, options, presence))
+    .reduce((least, other) => ({
+      exits: least.exits.map((exit, index) => ({
+        ...exit,
+        flow: minRational(exit.flow, other.exits[index].flow),
+        left: minRational(exit.left, other.exits[index].left),
+        right: minRational(exit.right, other.exits[index].right),
+      })),
+      together: minRational(least.together, other.together),
+      // Wagons are named by where they stand as planned, which is the first place.
+      wagons: least.wagons?.map(({ at, inflow }, wagon) => ({ at, inflow: minRational(inflow, other.wagons?.[wagon].inflow ?? inflow) })),
+    }));
