@@ -15,7 +15,7 @@ import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
 import type { Layout } from './layout/layout.js';
 import type { TrainTimes } from './layout/measure.js';
-import { loadingVerifier } from './tasks/loading-verifier.js';
+import { runLoading } from './tasks/run-loading.js';
 import { FailureNotes, logOf } from './tasks/log-design.js';
 import { writePlan } from './layout/write-plan.js';
 import { loadGlpkSolver } from './program/glpk-port.js';
@@ -35,7 +35,6 @@ import { verifyTargets } from './simulation/verify.js';
 import type { TrialResult } from './simulation/trial-result.js';
 import { design, type DesignTools, firstProgram } from './synthesis/design.js';
 import { explain } from './synthesis/explain.js';
-import { designLoading } from './synthesis/loading/loading-design.js';
 import type { DesignOutcome, DesignProgress } from './synthesis/outcome.js';
 import { parseSearch, writeSearch, type RunState, type SearchSettings } from './synthesis/search-state.js';
 import type { ShareTakers } from './synthesis/families/share-search.js';
@@ -131,7 +130,7 @@ export type ReplayAnswer = { readonly ok: true; readonly value: Audit } | { read
 export function replayLog(lines: () => Iterable<string>, request: ReplayRequest): Promise<ReplayAnswer> {
   const startedAt = request.now();
   const secondsLeft = (): number => (request.timeLimitSeconds ?? Infinity) - (request.now() - startedAt) / 1000;
-  const beside = (name: string): string => SOLVER_NAMES.find((other) => other !== name) ?? name;
+  const beside = (name: string | undefined): string => SOLVER_NAMES.find((other) => other !== name) ?? SOLVER_NAMES[0];
   return replay({
     lines,
     solverBeside: (name) => SOLVERS[beside(name)](),
@@ -207,7 +206,7 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   const seed = request.seed ?? USUAL_SEED;
   const { tools, starts } = await searchTools(brief, request, request.onProgress);
   if (brief.load !== undefined) {
-    const outcome = await designLoading(brief, brief.load, { ...tools, verify: loadingVerifier(starts) });
+    const outcome = await runLoading(brief, brief.load, tools, starts, request.onLogLine);
     return { ...answerOf(brief, outcome, seed), search: undefined };
   }
   let pool: SharePool | undefined;

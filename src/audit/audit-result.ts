@@ -40,6 +40,7 @@ export type FlawKind =
   | { readonly kind: 'short'; readonly shortfall: Shortfall }
   | { readonly kind: 'plan-price'; readonly stated: number; readonly found: number }
   | { readonly kind: 'plan-exit'; readonly demand: number }
+  | { readonly kind: 'plan-entry'; readonly demand: number }
   | { readonly kind: 'plan-limit'; readonly limit: string; readonly most: string; readonly found: string }
   | { readonly kind: 'plan-feed'; readonly at: Tile }
   | { readonly kind: 'start-unexpected' }
@@ -70,6 +71,8 @@ export interface Audit {
   readonly price: number | undefined;
   readonly lines: number;
   readonly steps: Readonly<Partial<Record<StepName, number>>>;
+  /** Whether wagons are filled: there are no programs then, one family of all stations, and whole stations for networks. */
+  readonly loads: boolean;
   readonly programs: Rechecked;
   /** The second solver. */
   readonly solver: string;

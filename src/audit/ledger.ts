@@ -4,8 +4,10 @@
  * `programs.ts`, whether networks fail in `replay.ts`.
  *
  * At every moment each station that meets the brief costs at least min(least price of a family, least price of the
- * bills not proposed), but for those that were found.
+ * bills not proposed), but for those that were found. Where wagons are filled there are no bills: all stations are one
+ * family, which stands at 0 as the run begins.
  */
+import { tilesWithin } from '../base/ground.js';
 import type { Brief } from '../brief/brief.js';
 import { countsOf, type Bill } from '../synthesis/site/bill.js';
 import { billProgram } from '../synthesis/bills/bill-program.js';
@@ -18,34 +20,48 @@ const times = (counts: readonly number[], models: readonly { readonly cost: numb
   counts.reduce((sum, count, model) => sum + count * models[model].cost, 0);
 
 /** A price that no station which keeps to the brief's limits goes beyond: each part stands on a tile of its own. */
-function dearestStation({ brief, tiles }: SiteMap, price: Price): number {
+function dearestStation(brief: Brief, price: Price): number {
   const limit = brief.limits[price];
   if (limit !== undefined) return limit;
   const { belts, splitters, underpasses, arms, chests } = brief.catalog;
   const costs = [...belts, ...splitters, ...underpasses, ...arms, ...chests].map((model) => (price === 'parts' ? 1 : model.cost));
-  return tiles * Math.max(...costs);
+  return tilesWithin(brief.site).length * Math.max(...costs);
+}
+
+/** What the bills of a brief may be. */
+export interface Bills {
+  readonly map: SiteMap;
+  readonly spots: Candidates;
+  /** Most of each count of a bill that there is room for. */
+  readonly room: readonly number[];
+}
+
+function billsOf(brief: Brief, price: Price): Bills {
+  const map = siteMap(brief, price);
+  const spots = candidates(map);
+  const { program, chests, fills, loads, splitters } = billProgram(map, spots, [], 0);
+  return { map, spots, room: [chests, ...fills, ...loads, ...splitters].map((id) => program.variables[id].upper) };
 }
 
 export class Ledger {
-  readonly map: SiteMap;
-  readonly spots: Candidates;
+  /** Undefined where wagons are filled. */
+  readonly of: Bills | undefined;
   /** Those proposed so far, without any that is no bill of this brief. */
   readonly bills: Bill[] = [];
   private readonly prices: number[] = [];
   /** What bills that were not proposed cost at least. */
   private rest = 0;
   private best: number | undefined;
-  /** Most of each count of a bill that there is room for. */
-  private readonly room: readonly number[];
 
   constructor(
-    brief: Brief,
+    private readonly brief: Brief,
     readonly price: Price,
   ) {
-    this.map = siteMap(brief, price);
-    this.spots = candidates(this.map);
-    const { program, chests, fills, loads, splitters } = billProgram(this.map, this.spots, [], 0);
-    this.room = [chests, ...fills, ...loads, ...splitters].map((id) => program.variables[id].upper);
+    if (brief.load === undefined) this.of = billsOf(brief, price);
+    else {
+      this.prices.push(0);
+      this.rest = Infinity;
+    }
   }
 
   get families(): number {
@@ -66,19 +82,20 @@ export class Ledger {
 
   propose({ mostPrice, answer }: LineOf<'proposed'>): readonly FlawKind[] {
     const flaws: FlawKind[] = [];
+    if (this.of === undefined) return [{ kind: 'bill-unknown' }];
     // Nothing left up to a price says nothing of what is dearer.
     const rest = answer === undefined ? mostPrice + 1 : answer.objective;
     if (rest < this.rest) flaws.push({ kind: 'rest-falls', from: this.rest, to: rest });
     this.rest = rest;
     if (answer === undefined) return flaws;
     const { bill, fixed, objective } = answer;
-    const { map } = this;
+    const { map, room } = this.of;
     this.prices.push(objective);
     const fits =
       bill.fills.length === map.arms.length &&
       bill.loads.length === map.arms.length &&
       bill.splitters.length === map.splitters.length &&
-      countsOf(bill).every((count, index) => count <= this.room[index]);
+      countsOf(bill).every((count, index) => count <= room[index]);
     const isNew = !this.bills.some((other) => countsOf(other).join() === countsOf(bill).join());
     if (!fits || !isNew) return [...flaws, { kind: 'bill-unknown' }];
     this.bills.push(bill);
@@ -116,7 +133,7 @@ export class Ledger {
     if (best !== undefined && (status === 'optimal' ? bound !== best : bound !== undefined && bound > best)) {
       flaws.push({ kind: 'bound-not-price', bound, price: best });
     }
-    const most = dearestStation(this.map, this.price);
+    const most = dearestStation(this.brief, this.price);
     if (status === 'infeasible' && least <= most) flaws.push({ kind: 'not-exhausted', least, most });
     return flaws;
   }

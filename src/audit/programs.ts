@@ -6,12 +6,12 @@ import type { Bill } from '../synthesis/site/bill.js';
 import { billProgram } from '../synthesis/bills/bill-program.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { FlawKind } from './audit-result.js';
-import type { Ledger } from './ledger.js';
+import type { Bills } from './ledger.js';
 import type { LineOf } from './proof-line.js';
 
 /** `bills`: those proposed before. Undefined where the solver came to no proven answer in time. */
 export function recheckProgram(
-  { map, spots }: Pick<Ledger, 'map' | 'spots'>,
+  { map, spots }: Bills,
   bills: readonly Bill[],
   { mostPrice, answer }: LineOf<'proposed'>,
   solver: IntegerSolver,

@@ -9,10 +9,17 @@ import type { Repeats } from './steady-flow.js';
 
 export const PROOF_FORMAT = 'transloom-proof/1';
 
-/** Of a layout: its parts as in a plan, and which of the brief's exits each of its exits serves. */
+interface PlacedEdge {
+  readonly at: readonly [number, number];
+  readonly heading: Heading;
+  readonly demand: number;
+}
+
+/** Of a layout: its parts as in a plan, and which of the brief's exits, or entries, each of its own serves. */
 interface PlacedLine {
   readonly parts: readonly object[];
-  readonly exits: readonly { readonly at: readonly [number, number]; readonly heading: Heading; readonly demand: number }[];
+  readonly exits: readonly PlacedEdge[];
+  readonly entries?: readonly PlacedEdge[] | undefined;
 }
 
 interface StartLine {
@@ -23,15 +30,20 @@ interface StartLine {
   readonly repeats?: Repeats | undefined;
 }
 
-/** What falls short from a start: an exit (by its place in the line), the sum of all exits, or a chest. */
+/**
+ * What falls short from a start: an exit or an entry (by its place in the line), a wagon, the sum of all exits, or of
+ * what wagons get, or a chest.
+ */
 export interface FailingLine extends StartLine {
-  readonly kind: 'exit' | 'sum' | 'chest';
+  readonly kind: 'exit' | 'sum' | 'chest' | 'entry' | 'wagon';
   readonly exit?: number | undefined;
+  readonly entry?: number | undefined;
+  readonly wagon?: number | undefined;
   readonly chest?: readonly [number, number] | undefined;
 }
 
 export type ProofLine =
-  | { readonly step: 'opened'; readonly format: string; readonly solver: string; readonly seed: number; readonly brief: object }
+  | { readonly step: 'opened'; readonly format: string; readonly solver?: string | undefined; readonly seed: number; readonly brief: object }
   | { readonly step: 'began'; readonly price: 'cost' | 'parts' }
   | {
       readonly step: 'proposed';

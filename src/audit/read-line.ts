@@ -65,14 +65,16 @@ export function readOpening(text: string | undefined): Read<Opening, LogRefusal>
 
 export interface PlacedLayout {
   readonly layout: Layout;
-  /** For each of the layout's exits, which of the brief's it serves. */
+  /** For each of the layout's exits (or entries, where wagons are filled), which of the brief's it serves. */
   readonly demands: readonly number[];
 }
 
 /** The layout of a line, on the brief's ground; legal, but for a stub's exits, which leave where they stand. */
 export function readPlaced(line: LineOf<'judged' | 'found'>, { brief, ground }: Opening): Read<PlacedLayout, FlawKind> {
-  const demands = line.exits.map(({ demand }) => demand);
-  const unknown = demands.find((demand, index) => demand >= brief.exits.length || demands.indexOf(demand) !== index);
+  const { load } = brief;
+  const demands = (load === undefined ? line.exits : (line.entries ?? [])).map(({ demand }) => demand);
+  const asked = load === undefined ? brief.exits.length : load.entries.length;
+  const unknown = demands.find((demand, index) => demand >= asked || demands.indexOf(demand) !== index);
   if (unknown !== undefined) return no({ kind: 'demand-unknown', demand: unknown });
   const plan = parsePlan(
     { format: 'transloom-plan/1', name: brief.name, catalog: 'inside', ...ground, parts: line.parts, exits: [] },
@@ -80,7 +82,8 @@ export function readPlaced(line: LineOf<'judged' | 'found'>, { brief, ground }: 
   );
   if (!plan.ok) return no({ kind: 'layout-unsound', findings: errorsIn(plan.findings) });
   const exits = line.exits.map(({ at: [x, y], heading }) => ({ at: { x, y }, heading, take: undefined }));
-  const layout: Layout = { ...plan.value, exits };
+  const entries = (line.entries ?? []).map(({ at: [x, y], heading }) => ({ at: { x, y }, heading, give: undefined }));
+  const layout: Layout = { ...plan.value, exits, ...(entries.length === 0 ? {} : { entries }) };
   const isStub = line.step === 'judged' && line.stub;
   const findings = errorsIn(checkLegality(layout)).filter(({ code }) => !isStub || code !== 'exit-not-at-border');
   return findings.length === 0 ? { ok: true, value: { layout, demands } } : no({ kind: 'layout-unsound', findings });

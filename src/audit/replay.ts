@@ -12,6 +12,7 @@ import type { Brief } from '../brief/brief.js';
 import { placeTile, type Layout } from '../layout/layout.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { Audit, FlawKind, LogRefusal, Rechecked } from './audit-result.js';
+import { fillingImbalance } from './loading-shortfall.js';
 import { armsOf } from './networks.js';
 import { recheckProgram } from './programs.js';
 import type { FailingLine, LineOf, StepName } from './proof-line.js';
@@ -31,7 +32,7 @@ export interface ReplayTools {
   /** Begins to read the log anew; called several times. */
   readonly lines: () => Iterable<string>;
   /** Some other solver than the one of this name. */
-  readonly solverBeside: (name: string) => Promise<IntegerSolver>;
+  readonly solverBeside: (name: string | undefined) => Promise<IntegerSolver>;
   /** Draws which lines are rechecked first. */
   readonly seed: number;
   /** Milliseconds from any fixed moment on. */
@@ -68,12 +69,19 @@ const delaysFlaw = (layout: Layout, delays: readonly number[]): readonly FlawKin
 };
 
 /** Whether a shortfall is what the line names. A chest counts only where some arm of the layout fills it. */
-function isNamed(shortfall: Shortfall, { kind, exit, chest }: FailingLine, layout: Layout): boolean {
+function isNamed(shortfall: Shortfall, { kind, exit, chest, entry, wagon }: FailingLine, layout: Layout): boolean {
   switch (shortfall.kind) {
     case 'exit':
       return kind === 'exit' && (exit ?? shortfall.exit) === shortfall.exit;
     case 'sum':
+    case 'wagons':
       return kind === 'sum';
+    case 'entry':
+      return kind === 'entry' && shortfall.entry === entry;
+    case 'wagon':
+      return kind === 'wagon' && shortfall.wagon === wagon;
+    case 'overfull':
+      return kind === 'chest' && (chest === undefined || sameTile(shortfall.at, { x: chest[0], y: chest[1] }));
     case 'chest': {
       const { at } = shortfall;
       const isThere = chest === undefined || sameTile(at, { x: chest[0], y: chest[1] });
@@ -118,6 +126,7 @@ class Replay {
         lines,
         steps,
         programs,
+        loads: opening.brief.load !== undefined,
         solver: solver.name,
         families: ledger?.families ?? 0,
         leastOfFamilies: finite(ledger?.leastOfFamilies),
@@ -191,10 +200,10 @@ class Replay {
     const isOver = this.share(PROGRAM_SHARE);
     let rechecked = 0;
     let unfinished = 0;
-    for (const { line, value, ledger, billsBefore } of this.inOrderOfRecheck(proposals)) {
+    for (const { line, value, of, billsBefore } of this.inOrderOfRecheck(proposals)) {
       if (isOver()) break;
       const limit = Math.min(PROGRAM_SECONDS, tools.secondsLeft());
-      const found = recheckProgram(ledger, ledger.bills.slice(0, billsBefore), value, solver, limit);
+      const found = recheckProgram(of, billsBefore, value, solver, limit);
       if (found === undefined) unfinished++;
       else {
         rechecked++;
@@ -257,10 +266,14 @@ function recheckFailing({ failing }: LineOf<'judged'>, { layout, demands }: Plac
   return isOpen ? 'unfinished' : [{ kind: 'not-short' }];
 }
 
-/** Sums are for whole stations, and chests may be filled by arms that are no part of the network. */
+/**
+ * Sums are for whole stations, and chests may be filled by arms that are no part of the network; what fills wagons was
+ * judged as a whole.
+ */
 function recheckPassing({ layout, demands }: PlacedLayout, brief: Brief, patience: Patience): Outcome {
   const flows = flowsFrom(layout, { delays: [] }, patience);
-  const { shortfalls } = measure(layout, flows, brief, demands);
+  const { shortfalls, incomplete } = measure(layout, flows, brief, demands);
+  if (brief.load !== undefined) return incomplete ? 'unfinished' : shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));
   const shortfall = shortfalls.find(({ kind }) => kind === 'exit');
   if (shortfall !== undefined) return [{ kind: 'short', shortfall }];
   return flows.exits.includes(undefined) ? 'unfinished' : [];
@@ -280,11 +293,18 @@ function recheckStart(
   const { shortfalls, incomplete } = measure(stands, flows, brief, demands);
   if (shortfalls.length > 0) return shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));
   if (incomplete) return 'unfinished';
+  if (brief.load !== undefined) return unevenlyFilled(fillingImbalance(stands, flows), brief);
   limits.take(line, stands, demands, flows);
   return [];
 }
 
 type LimitFlaw = Extract<FlawKind, { readonly kind: 'plan-limit' }>;
+
+/** Where wagons are filled, every start has to keep to the limit. */
+const unevenlyFilled = (found: Rational, { limits: { imbalance } }: Brief): readonly LimitFlaw[] =>
+  imbalance !== undefined && isLess(imbalance, found)
+    ? [{ kind: 'plan-limit', limit: 'imbalance', most: formatRational(imbalance), found: formatRational(found) }]
+    : [];
 
 /**
  * What counts against limits on imbalance and trains are the flows of the worst start, the earliest of those in which the

@@ -1,15 +1,18 @@
 /**
  * In what a layout falls short of a brief, given its flows from one start: exits against their targets, their sum
  * against the common one, chests against what arms bring. Arithmetic alone; the flows are found in `steady-flow.ts`.
+ * Where wagons are filled: `loading-shortfall.ts`.
  */
 import type { Tile } from '../base/geometry.js';
 import { isLess, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
+import { measureLoading, type LoadingShortfall } from './loading-shortfall.js';
 import { chestBalances, type Flows } from './steady-flow.js';
 
 /** All in items per tick. */
 export type Shortfall =
+  | LoadingShortfall
   | { readonly kind: 'exit'; readonly exit: number; readonly lane: 'left' | 'right' | 'both'; readonly found: Rational; readonly asked: Rational }
   | { readonly kind: 'sum'; readonly found: Rational; readonly asked: Rational }
   /** `supply`: what arms bring in the share of time in which a wagon stands there. */
@@ -27,6 +30,7 @@ const isShort = (found: Rational, asked: Rational, { exceed }: Brief): boolean =
 
 /** `demands`: for each of the layout's exits, which of the brief's it serves. */
 export function measure(layout: Layout, flows: Flows, brief: Brief, demands: readonly number[]): Measured {
+  if (brief.load !== undefined) return measureLoading(layout, flows, brief, brief.load);
   const shortfalls: Shortfall[] = [];
   let incomplete = false;
   flows.exits.forEach((exit, index) => {

@@ -126,7 +126,7 @@ const isContainer = (layout: Layout, tile: Tile): boolean =>
   wagonAt(layout.wagons, tile) !== undefined || layout.parts.some((part) => part.kind === 'chest' && sameTile(part.at, tile));
 
 /** Items per tick from container to container: payload / (grab + 2 swing + 1). */
-const fillRateOf = ({ model }: PlacedArm): Rational => ratio(model.payload, model.grabTicks + 2 * model.swingTicks + 1);
+export const fillRateOf = ({ model }: PlacedArm): Rational => ratio(model.payload, model.grabTicks + 2 * model.swingTicks + 1);
 
 /** Flows of the networks that are `wanted`, and of the arms that are in none. */
 export function flowsFrom(

@@ -4,9 +4,10 @@
  * simulated here; that comes in `replay.ts`, for what was found sound.
  */
 import type { Brief } from '../brief/brief.js';
+import type { Bill } from '../synthesis/site/bill.js';
 import type { Flaw, FlawKind, LogRefusal } from './audit-result.js';
 import { checkPlan, priceOf } from './check-plan.js';
-import { Ledger } from './ledger.js';
+import { Ledger, type Bills } from './ledger.js';
 import type { LineOf, ProofLine, StepName } from './proof-line.js';
 import { readLine, readOpening, readPlaced, type Opening, type PlacedLayout, type Read } from './read-line.js';
 import { sealHolds, statedSeal } from './seal.js';
@@ -35,9 +36,9 @@ export interface ClaimedPlan extends PlacedLayout {
 export interface Proposal {
   readonly line: number;
   readonly value: LineOf<'proposed'>;
-  readonly ledger: Ledger;
-  /** How many of the ledger's bills were proposed before it. */
-  readonly billsBefore: number;
+  readonly of: Bills;
+  /** Those proposed before it. */
+  readonly billsBefore: readonly Bill[];
 }
 
 export interface Survey {
@@ -131,7 +132,7 @@ class Reader {
         return [];
       case 'proposed':
         if (this.ledger === undefined) return [];
-        this.proposals.push({ line: number, value: line, ledger: this.ledger, billsBefore: this.ledger.bills.length });
+        if (this.ledger.of !== undefined) this.proposals.push({ line: number, value: line, of: this.ledger.of, billsBefore: [...this.ledger.bills] });
         return this.ledger.propose(line);
       case 'raised':
         return this.ledger?.raise(line) ?? [];

@@ -4,7 +4,7 @@
  */
 import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
-import type { Layout } from '../layout/layout.js';
+import { entriesOf, type Layout } from '../layout/layout.js';
 import { writeParts } from '../layout/write-plan.js';
 import type { ProofStep } from '../synthesis/proof-step.js';
 import { PROOF_FORMAT, type FailingLine, type LineOf, type ProofLine, type StepName } from './proof-line.js';
@@ -12,7 +12,8 @@ import { sealed } from './seal.js';
 
 export interface LogSources {
   readonly brief: Brief;
-  readonly solver: string;
+  /** Undefined where the run takes none. */
+  readonly solver: string | undefined;
   readonly seed: number;
   /** Why the verifier refused just this layout; undefined where it did not, or where that is not known. */
   readonly failingOf: (layout: Layout) => FailingLine | undefined;
@@ -21,11 +22,15 @@ export interface LogSources {
   readonly onLine: (text: string) => void;
 }
 
-/** `demands`: for each of the layout's exits, which of the brief's it serves. */
-const placed = (layout: Layout, demands: readonly number[]): Pick<LineOf<'found'>, 'parts' | 'exits'> => ({
-  parts: writeParts(layout),
-  exits: layout.exits.map(({ at, heading }, index) => ({ at: [at.x, at.y], heading, demand: demands[index] })),
-});
+/** `demands`: for each of the layout's exits, which of the brief's it serves; entries stand in the brief's order. */
+function placed(layout: Layout, demands: readonly number[]): Pick<LineOf<'found'>, 'parts' | 'exits' | 'entries'> {
+  const entries = entriesOf(layout).map(({ at, heading }, demand) => ({ at: [at.x, at.y] as const, heading, demand }));
+  return {
+    parts: writeParts(layout),
+    exits: layout.exits.map(({ at, heading }, index) => ({ at: [at.x, at.y], heading, demand: demands[index] })),
+    ...(entries.length === 0 ? {} : { entries }),
+  };
+}
 
 export class ProofLog {
   private before = '';

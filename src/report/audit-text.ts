@@ -16,6 +16,15 @@ import { findingSentence } from './words.js';
 
 
 /** What no replay shows. */
+export const trustedOf = ({ loads }: Pick<Audit, 'loads'>): readonly string[] => (loads ? TRUSTED_OF_LOADING : TRUSTED);
+
+const TRUSTED_OF_LOADING: readonly string[] = [
+  'that the search went through every station at the prices it says, and judged each',
+  'that arms carry no more than their bounds, by which stations are passed over',
+  'that stations with one signature have the same flows, and that a way of belts before the first arm brings the same items, later',
+  'that the staggered starts are those drawn from the seed',
+];
+
 export const TRUSTED: readonly string[] = [
   'that the search went through every network of a bill at the prices it says, and judged each',
   'that networks with one signature have the same flows, that a last stretch which holds nothing up may stand for any other, and a station for its copies further east on a bare site',
@@ -39,6 +48,14 @@ function shortfallText(shortfall: Shortfall): string {
       const lanes = lane === 'both' ? 'both lanes' : `the ${lane} lane`;
       return `exit ${exit} gives ${perTickText(found)} per tick on ${lanes}, but ${perTickText(asked)} is asked`;
     }
+    case 'entry':
+      return `${perTickText(shortfall.found)} per tick of entry ${shortfall.entry} are carried off, but ${perTickText(shortfall.asked)} is asked`;
+    case 'wagon':
+      return `wagon ${shortfall.wagon} gets ${perTickText(shortfall.found)} per tick, but ${perTickText(shortfall.asked)} is asked`;
+    case 'wagons':
+      return `all wagons together get ${perTickText(shortfall.found)} per tick, but ${perTickText(shortfall.asked)} is asked`;
+    case 'overfull':
+      return `the chest at ${tileText(shortfall.at)} is given ${perTickText(shortfall.inflow)} per tick, of which at most ${perTickText(shortfall.carryOff)} can be carried into wagons`;
     case 'sum':
       return `all exits together give ${perTickText(shortfall.found)} per tick, but ${perTickText(shortfall.asked)} is asked`;
     case 'chest': {
@@ -96,15 +113,17 @@ function flawText(flaw: FlawKind): string {
     case 'layout-unsound':
       return `The layout is not legal. ${firstSentence(flaw.findings)}`;
     case 'demand-unknown':
-      return `Two exits serve exit ${flaw.demand} of the brief, or the brief has no such exit.`;
+      return `Two exits or entries serve number ${flaw.demand} of the brief's, or the brief has none of that number.`;
     case 'not-short':
-      return 'The network was ruled out, but in the second simulator it does not fall short as it is said to.';
+      return 'This was ruled out, but in the second simulator it does not fall short as it is said to.';
     case 'short':
       return `In the second simulator this falls short: ${shortfallText(flaw.shortfall)}.`;
     case 'plan-price':
       return `The station is said to cost ${flaw.stated}; its parts come to ${flaw.found}.`;
     case 'plan-exit':
       return `The station has no belt over the edge for exit ${flaw.demand} of the brief, or not there or not of the model that is asked.`;
+    case 'plan-entry':
+      return `The station has no belt that comes in for entry ${flaw.demand} of the brief, or not there or not of the model that is asked.`;
     case 'plan-limit':
       return limitText(flaw);
     case 'plan-feed':
@@ -165,12 +184,13 @@ function claimText({ status, bound, price, objective }: Audit): string {
 }
 
 const rows = (audit: Audit): readonly (readonly [string, string])[] => {
-  const { lines, programs, solver, families, leastOfFamilies, leastOfRest, ruledOut, passed, undecided, starts } = audit;
+  const { lines, loads, programs, solver, families, leastOfFamilies, leastOfRest, ruledOut, passed, undecided, starts } = audit;
+  const bills = `least price left: ${priceText(leastOfFamilies)} in ${counted(families, 'bill')}, ${priceText(leastOfRest)} in all others`;
   return [
     ['Log', `${counted(lines, 'line')} read`],
-    ['Programs', `${ofAll(programs)} solved again, by ${solver}`],
-    ['Bound', `least price left: ${priceText(leastOfFamilies)} in ${counted(families, 'bill')}, ${priceText(leastOfRest)} in all others`],
-    ['Networks', `ruled out: ${ofAll(ruledOut)} simulated again`],
+    ...(loads ? [] : [['Programs', `${ofAll(programs)} solved again, by ${solver}`] as const]),
+    ['Bound', loads ? `least price left: ${priceText(leastOfFamilies)}` : bills],
+    [loads ? 'Stations' : 'Networks', `ruled out: ${ofAll(ruledOut)} simulated again`],
     ['', `passed: ${ofAll(passed)} simulated again, from the standard start`],
     ...(undecided === 0 ? [] : [['', `never decided, perhaps cheaper: ${undecided}`] as const]),
     ['Plan', starts.all === 0 ? 'none' : `legal, counted again; starts: ${ofAll(starts)} simulated again`],
@@ -200,7 +220,7 @@ export function auditText(audit: Audit, style: Style, quiet = false): readonly s
     ...wrap(secondsText(audit.seconds), width).map((line) => styled(style, 'plain', line)),
     '',
     styled(style, 'title', 'Taken on trust'),
-    ...wrap(`${TRUSTED.join('; ')}.`, width).map((line) => styled(style, 'dim', line)),
+    ...wrap(`${trustedOf(audit).join('; ')}.`, width).map((line) => styled(style, 'dim', line)),
   ];
 }
 
@@ -210,12 +230,12 @@ export const auditJson = (audit: Audit): JsonObject => ({
   verdict: audit.verdict,
   claim: present({ status: audit.status, bound: audit.bound, price: audit.price, objective: audit.objective }),
   log: { lines: audit.lines, steps: present(audit.steps) },
-  programs: { ...recheckedJson(audit.programs), solver: audit.solver },
+  ...(audit.loads ? {} : { programs: { ...recheckedJson(audit.programs), solver: audit.solver } }),
   bound: present({ families: audit.families, leastOfFamilies: audit.leastOfFamilies, leastOfRest: audit.leastOfRest }),
   networks: { ruledOut: recheckedJson(audit.ruledOut), passed: recheckedJson(audit.passed), undecided: audit.undecided },
   plan: { starts: recheckedJson(audit.starts) },
   flaws: audit.flaws.map((flaw) => ({ line: flaw.line, kind: flaw.kind, sentence: flawSentence(flaw) })),
   flawCount: audit.flawCount,
-  trusted: TRUSTED,
+  trusted: trustedOf(audit),
   seconds: Number(audit.seconds.toFixed(3)),
 });

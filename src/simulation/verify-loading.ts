@@ -25,12 +25,20 @@ export interface VerifyLoadingOptions extends StartOptions {
   readonly exceed: boolean;
 }
 
+export type LoadingFailure =
+  /** Arms take too little from what comes in over one of the layout's entries. */
+  | { readonly kind: 'entry'; readonly entry: number }
+  /** All wagons get too little. */
+  | { readonly kind: 'together' }
+  | { readonly kind: 'wagon'; readonly wagon: number }
+  /** A chest (of the layout's parts) is given more than can be carried off, or less than is drawn from it. */
+  | { readonly kind: 'chest'; readonly part: number }
+  /** A start did not repeat. */
+  | { readonly kind: 'unproven' };
+
 export interface LoadingVerification {
-  /**
-   * Why it fails, if it does: arms take too little from some belt, or from all; a wagon gets too little; a chest fills up;
-   * or a start did not repeat.
-   */
-  readonly failure: 'entry' | 'together' | 'wagon' | 'chest' | 'unproven' | undefined;
+  /** Why it fails, if it does. */
+  readonly failure: LoadingFailure | undefined;
   /** The one that failed, or the last one. */
   readonly start: number;
   /** From the start with the least of each: what all wagons get. */
@@ -72,17 +80,20 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
     const settled = starts.settle(start);
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);
-    const fails = (failure: LoadingVerification['failure']): LoadingVerification => ({ failure, start, together: ZERO, throughChests });
-    if (settled.some(({ orbit }) => !orbit.exact)) return fails('unproven');
+    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, together: ZERO, throughChests });
+    if (settled.some(({ orbit }) => !orbit.exact)) return fails({ kind: 'unproven' });
     const carried = carriedOff(program, settled, presence);
-    if (carried.some((flow, entry) => isShort(flow, targets.entries[entry]))) return fails('entry');
+    const short = carried.findIndex((flow, entry) => isShort(flow, targets.entries[entry]));
+    if (short >= 0) return fails({ kind: 'entry', entry: short });
     const chests = chestFlows(program, settled, presence);
-    if (chests.some(({ keepsUp }) => !keepsUp)) return fails('chest');
+    const full = chests.find(({ keepsUp }) => !keepsUp);
+    if (full !== undefined) return fails({ kind: 'chest', part: full.part });
     // Chests that keep up pass on all that they are given.
     const into = wagonFlows(program, settled, presence);
     const sum = sumRational(into);
-    if (isShort(sum, targets.together)) return fails('together');
-    if (into.some((flow, wagon) => isShort(flow, targets.wagons[wagon]))) return fails('wagon');
+    if (isShort(sum, targets.together)) return fails({ kind: 'together' });
+    const least = into.findIndex((flow, wagon) => isShort(flow, targets.wagons[wagon]));
+    if (least >= 0) return fails({ kind: 'wagon', wagon: least });
     const through = chests.map(throughChest);
     if (together === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;
     together = minRational(together ?? sum, sum);

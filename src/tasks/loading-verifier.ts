@@ -10,8 +10,10 @@ import type { StartOptions } from '../simulation/starts.js';
 import { verifyLoading } from '../simulation/verify-loading.js';
 import type { LoadingWitness } from '../synthesis/loading/loading-design.js';
 import { wantedFlows } from '../synthesis/loading/loading-site.js';
+import type { FailureNotes } from './log-design.js';
 
-export function loadingVerifier(options: StartOptions): (layout: Layout, brief: Brief) => LoadingWitness {
+/** `notes` are told of every failure. */
+export function loadingVerifier(options: StartOptions, notes?: FailureNotes): (layout: Layout, brief: Brief) => LoadingWitness {
   return (layout, brief) => {
     const { load, presence, spotting, exceed = false } = brief;
     if (load === undefined) return { verdict: 'fails', start: 0, anywhere: false };
@@ -24,8 +26,11 @@ export function loadingVerifier(options: StartOptions): (layout: Layout, brief: 
       const offset = tile % 2 === 0 ? tile / 2 : -(tile + 1) / 2;
       const stands = { ...layout, wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })) };
       const { failure, start, together, throughChests } = verifyLoading(stands, targets, { ...options, presence, exceed });
-      if (failure === 'unproven') undecided = true;
-      else if (failure !== undefined) return { verdict: 'fails', start, anywhere: failure !== 'wagon' };
+      if (failure?.kind === 'unproven') undecided = true;
+      else if (failure !== undefined) {
+        notes?.take(layout, stands, { ...failure, start });
+        return { verdict: 'fails', start, anywhere: failure.kind !== 'wagon' };
+      }
       if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(throughChests))) unevenest = throughChests;
       least = minRational(least ?? together, together);
     }

@@ -37,6 +37,7 @@ const FLAWS: { readonly [K in FlawKind['kind']]: Extract<FlawKind, { readonly ki
   short: { kind: 'short', shortfall: { kind: 'exit', exit: 0, lane: 'left', ...short } },
   'plan-price': { kind: 'plan-price', stated: 74, found: 75 },
   'plan-exit': { kind: 'plan-exit', demand: 0 },
+  'plan-entry': { kind: 'plan-entry', demand: 0 },
   'plan-limit': { kind: 'plan-limit', limit: 'arms', most: '4', found: '5' },
   'plan-feed': { kind: 'plan-feed', at: { x: 1, y: 2 } },
   'start-unexpected': { kind: 'start-unexpected' },
@@ -54,6 +55,7 @@ const HOLDS: Audit = {
   price: 75,
   lines: 40,
   steps: { judged: 20 },
+  loads: false,
   programs: all,
   solver: 'jslp',
   families: 2,
@@ -105,7 +107,7 @@ describe('a replay', () => {
     const flaws = [{ line: 12, ...FLAWS['not-short'] }];
     const broken: Audit = { ...HOLDS, verdict: 'broken', flaws, flawCount: 3, starts: { all: 0, rechecked: 0, unfinished: 0 } };
     expect(shown(broken)).toContain('Does not hold: 3 statements of the log are wrong.');
-    expect(shown(broken)).toContain('Line 12: The network was ruled out');
+    expect(shown(broken)).toContain('Line 12: This was ruled out');
     expect(shown(broken)).toContain('And 2 more.');
     expect(shown(broken)).not.toContain('Holds');
   });

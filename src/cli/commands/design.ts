@@ -43,7 +43,6 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
   warn(options, loaded.warnings);
   for (const [isAsked, what] of [
     [mostFill, 'greatest fill'],
-    [logFile !== undefined, 'proof log'],
     [saveFile !== undefined || resumeFile !== undefined, 'saved search'],
     [programFile !== undefined, 'integer program'],
   ] as const) {

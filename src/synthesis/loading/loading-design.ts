@@ -19,6 +19,7 @@ import { coreKey, stationKey } from './loading-key.js';
 import { Trees, type Forest } from './loading-trees.js';
 import type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason, StopCause } from '../outcome.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
+import type { ProofStep } from '../proof-step.js';
 import type { Witness } from '../verifier.js';
 
 /**
@@ -37,6 +38,8 @@ export interface LoadingTools {
   readonly secondsLeft?: () => number;
   readonly breathe: () => Promise<void>;
   readonly onProgress: (progress: DesignProgress) => void;
+  /** Given each step of the run, in order: for a proof log. All stations are one family, which stands at 0 at first. */
+  readonly onStep?: ((step: ProofStep) => void) | undefined;
 }
 
 /** The layouts that an answer is complete for. */
@@ -80,16 +83,31 @@ class LoadingRun {
   }
 
   async run(): Promise<DesignOutcome> {
+    const step = this.tools.onStep;
+    step?.({ kind: 'began', price: this.brief.minimise[0] === 'parts' ? 'parts' : 'cost' });
+    const outcome = await this.search();
+    step?.({ kind: 'claimed', status: outcome.status, bound: outcome.proof.bound });
+    return outcome;
+  }
+
+  /** Every station that meets the brief costs at least `to`, but for those found. */
+  private raise(to: number): void {
+    this.tools.onStep?.({ kind: 'raised', family: 0, from: this.bound, price: to });
+    this.bound = to;
+  }
+
+  private async search(): Promise<DesignOutcome> {
     const { site } = this;
     const target = ratio(site.wanted, 1_000_000_000);
     if (isLess(site.most, target)) {
+      this.raise(Infinity);
       return { status: 'infeasible', reason: { kind: 'loading-too-slow', most: site.most, target, nearest: [], looked: 'not' }, proof: this.proof(undefined) };
     }
     const crews = new Crews(site);
     const trees = new Trees(site, crews.least);
     const limit = this.brief.minimise[0] === 'parts' ? this.brief.limits.parts : this.brief.limits.cost;
     const most = limit ?? Infinity;
-    this.bound = crews.least(site.job.entries.length) + site.job.entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0);
+    this.raise(crews.least(site.job.entries.length) + site.job.entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0));
     try {
       while (this.bound < Infinity && this.bound <= Math.min(this.price, most)) {
         this.rounds++;
@@ -102,7 +120,7 @@ class LoadingRun {
           }
           if (this.time.isLong) await this.breathe();
         }
-        this.bound = Math.min(trees.next, crews.next);
+        this.raise(Math.min(trees.next, crews.next));
       }
     } catch (thrown) {
       if (thrown instanceof SearchStopped) return this.stopped();
@@ -147,6 +165,7 @@ class LoadingRun {
     if (checkLegality(layout).some(({ severity }) => severity === 'error')) return undefined;
     this.simulations++;
     const witness = this.tools.verify(layout, brief);
+    this.tools.onStep?.({ kind: 'judged', signature: key, exits: [], stub: false, layout, verdict: witness.verdict });
     switch (witness.verdict) {
       case 'fails':
         if (!witness.anywhere) return witness;
@@ -159,7 +178,10 @@ class LoadingRun {
       case 'passes': {
         if (limits.imbalance !== undefined && isLess(limits.imbalance, jainImbalance(witness.chestOutflows))) return undefined;
         const ranked = rank(layout, brief.minimise, witness);
-        if (this.best === undefined || isPreferred(ranked, this.best, brief.minimise)) this.best = ranked;
+        if (this.best === undefined || isPreferred(ranked, this.best, brief.minimise)) {
+          this.best = ranked;
+          this.tools.onStep?.({ kind: 'found', price: this.price, layout });
+        }
         return witness;
       }
     }

@@ -1,0 +1,160 @@
+/**
+ * In what a layout falls short of a brief whose wagons are to be filled, given its flows from one start (world rules,
+ * section 11, *Loading*). As `shortfall.ts`, which is for wagons that are emptied, arithmetic alone.
+ */
+import { jainImbalance } from '../base/jain.js';
+import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { backOf, rightHalfOf, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import type { Brief } from '../brief/brief.js';
+import type { LoadJob } from '../brief/load-job.js';
+import { entriesOf, pickTile, placeTile, tilesOf, underpassHeading, wagonAt, type Layout, type Part } from '../layout/layout.js';
+import { armsOf } from './networks.js';
+import { fillRateOf, type Flows } from './steady-flow.js';
+
+/** All in items per tick. */
+export type LoadingShortfall =
+  /** What arms carry off of what comes in over an entry. */
+  | { readonly kind: 'entry'; readonly entry: number; readonly found: Rational; readonly asked: Rational }
+  | { readonly kind: 'wagon'; readonly wagon: number; readonly found: Rational; readonly asked: Rational }
+  | { readonly kind: 'wagons'; readonly found: Rational; readonly asked: Rational }
+  /** `carryOff`: what arms can take into wagons in the share of time in which these stand there. */
+  | { readonly kind: 'overfull'; readonly at: Tile; readonly inflow: Rational; readonly carryOff: Rational };
+
+type Carrier = Exclude<Part, { readonly kind: 'arm' | 'chest' }>;
+
+const isCarrier = (part: Part): part is Carrier => part.kind !== 'arm' && part.kind !== 'chest';
+
+/** Where a carrier hands on its items, and which way. */
+function headsOf(part: Carrier): readonly { readonly at: Tile; readonly heading: Heading }[] {
+  switch (part.kind) {
+    case 'belt':
+      return [part];
+    case 'splitter':
+      return [part, { at: rightHalfOf(part.at, part.heading), heading: part.heading }];
+    case 'underpass':
+      return [{ at: part.to, heading: underpassHeading(part) }];
+  }
+}
+
+/** Whether a carrier takes what comes to that tile with that heading. */
+function accepts(part: Carrier, at: Tile, heading: Heading): boolean {
+  switch (part.kind) {
+    case 'belt':
+      return heading !== backOf(part.heading);
+    case 'splitter':
+      return heading === part.heading;
+    case 'underpass':
+      return sameTile(part.from, at) && heading === underpassHeading(part);
+  }
+}
+
+/** By entry: the carriers to which its items may come, and all that hang together with these. */
+function reachOf(layout: Layout): readonly ReadonlySet<Carrier>[] {
+  const carriers = layout.parts.filter(isCarrier);
+  const on = (tile: Tile): Carrier | undefined => carriers.find((part) => tilesOf(part).some((own) => sameTile(own, tile)));
+  const next = new Map(
+    carriers.map((part) => [
+      part,
+      headsOf(part).flatMap(({ at, heading }) => {
+        const ahead = stepFrom(at, heading);
+        const to = on(ahead);
+        return to !== undefined && accepts(to, ahead, heading) ? [to] : [];
+      }),
+    ]),
+  );
+  return entriesOf(layout).map(({ at }) => {
+    const first = on(at);
+    const reach = new Set(first === undefined ? [] : [first]);
+    for (let before = -1; before < reach.size; ) {
+      before = reach.size;
+      for (const [part, to] of next) {
+        if (!reach.has(part) && !to.some((each) => reach.has(each))) continue;
+        for (const each of [part, ...to]) reach.add(each);
+      }
+    }
+    return reach;
+  });
+}
+
+interface Filled {
+  readonly at: Tile;
+  /** What arms bring from carriers. */
+  readonly inflow: Rational;
+  /** What arms could carry into wagons that always stand there; by arm in the order of `armsOf`. */
+  readonly carryOff: Rational;
+  readonly into: readonly { readonly wagon: number; readonly rate: Rational }[];
+}
+
+const ofArm = ({ taken }: Flows, arm: number): Rational => taken[arm] ?? ZERO;
+
+/** Every chest that arms fill from carriers or empty into wagons. */
+function filledChests(layout: Layout, flows: Flows): readonly Filled[] {
+  const arms = armsOf(layout);
+  const carriers = layout.parts.filter(isCarrier).flatMap(tilesOf);
+  return layout.parts.flatMap((part): readonly Filled[] => {
+    if (part.kind !== 'chest') return [];
+    const inflow = sumRational(
+      arms.map((arm, index) => (sameTile(placeTile(arm), part.at) && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? ofArm(flows, index) : ZERO)),
+    );
+    const into = arms.flatMap((arm) => {
+      const wagon = sameTile(pickTile(arm), part.at) ? wagonAt(layout.wagons, placeTile(arm)) : undefined;
+      return wagon === undefined ? [] : [{ wagon, rate: fillRateOf(arm) }];
+    });
+    return [{ at: part.at, inflow, carryOff: sumRational(into.map(({ rate }) => rate)), into }];
+  });
+}
+
+/** Imbalance of what goes into the chests. */
+export const fillingImbalance = (layout: Layout, flows: Flows): Rational => jainImbalance(filledChests(layout, flows).map(({ inflow }) => inflow));
+
+export function measureLoading(layout: Layout, flows: Flows, brief: Brief, job: LoadJob): { readonly shortfalls: readonly LoadingShortfall[]; readonly incomplete: boolean } {
+  const { presence, exceed } = brief;
+  const isShort = (found: Rational, asked: Rational): boolean => (exceed === true && isLess(ZERO, asked) ? !isLess(asked, found) : isLess(found, asked));
+  if (flows.taken.includes(undefined)) return { shortfalls: [], incomplete: true };
+  const arms = armsOf(layout);
+  const chests = filledChests(layout, flows);
+  const reach = reachOf(layout);
+
+  const carriedOff = entriesOf(layout).map((_, entry) =>
+    sumRational(
+      arms.map((arm, index) => {
+        const isOwn = [...reach[entry]].some((part) => tilesOf(part).some((tile) => sameTile(tile, pickTile(arm))));
+        if (!isOwn) return ZERO;
+        if (wagonAt(layout.wagons, placeTile(arm)) !== undefined) return ofArm(flows, index).mul(presence);
+        const chest = chests.find(({ at }) => sameTile(at, placeTile(arm)));
+        return chest !== undefined && chest.into.length > 0 ? ofArm(flows, index) : ZERO;
+      }),
+    ),
+  );
+  const carriers = layout.parts.filter(isCarrier).flatMap(tilesOf);
+  const gets = layout.wagons.map((_, wagon) => {
+    const straight = arms.map((arm, index) =>
+      wagonAt(layout.wagons, placeTile(arm)) === wagon && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? ofArm(flows, index).mul(presence) : ZERO,
+    );
+    const byChests = chests.flatMap(({ inflow, carryOff, into }) => {
+      const through = minRational(inflow, carryOff.mul(presence));
+      return into.map((arm) => (arm.wagon === wagon ? through.mul(arm.rate).div(carryOff) : ZERO));
+    });
+    return sumRational([...straight, ...byChests]);
+  });
+  const all = sumRational(gets);
+  const together = job.together ?? ZERO;
+  return {
+    incomplete: false,
+    shortfalls: [
+      ...carriedOff.flatMap((found, entry): LoadingShortfall[] => {
+        const asked = job.entries[entry].target;
+        return isShort(found, asked) ? [{ kind: 'entry', entry, found, asked }] : [];
+      }),
+      ...gets.flatMap((found, wagon): LoadingShortfall[] => {
+        const asked = job.fullTicks === undefined ? ZERO : ratio(layout.wagons[wagon].model.capacity).div(job.fullTicks);
+        return isShort(found, asked) ? [{ kind: 'wagon', wagon, found, asked }] : [];
+      }),
+      ...(isShort(all, together) ? [{ kind: 'wagons', found: all, asked: together } as const] : []),
+      ...chests.flatMap(({ at, inflow, carryOff }): LoadingShortfall[] => {
+        const most = carryOff.mul(presence);
+        return isLess(most, inflow) ? [{ kind: 'overfull', at, inflow, carryOff: most }] : [];
+      }),
+    ],
+  };
+}

@@ -1,0 +1,190 @@
+/**
+ * Tiny loading briefs, drawn by seed, and every legal plan of their sites, enumerated tile by tile by nothing of
+ * `src/synthesis`: what tests hold searches for loading stations against.
+ */
+import { backOf, HEADINGS, rightHalfOf, sameTile, stepFrom, type Tile } from '../../src/base/geometry.js';
+import { seededRandom } from '../../src/base/random.js';
+import type { Brief } from '../../src/brief/brief.js';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { parseCatalog } from '../../src/catalog/parse-catalog.js';
+import { wagonAt, type Layout, type Part, type PlacedEntry } from '../../src/layout/layout.js';
+import { deriveNetwork } from '../../src/layout/network.js';
+import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
+import type { LoadingTools } from '../../src/synthesis/loading/loading-design.js';
+import { gist } from '../documents.js';
+
+export const TICK_LIMIT = 20_000;
+/** Of the clock of a design. */
+const MOST_ASKED = 100_000;
+
+type Draw = (below: number) => number;
+const pick = <T>(draw: Draw, list: readonly T[]): T => list[draw(list.length)];
+
+function tinyDocument(draw: Draw) {
+  const [units, pitch, speed] = pick(draw, [[240, 60, 12], [240, 60, 15], [64, 16, 5], [16, 5, 2], [12, 6, 6], [60, 13, 4]] as const);
+  const arm = (): object => ({ reach: 1, payload: pick(draw, [1, 2, 3, 6]), swing: 1 + draw(9), grab: 1 + draw(3), release: 1, ...(draw(3) === 0 ? { patience: draw(12) } : {}), cost: 1 + draw(3) });
+  const feed = pick(draw, ['chests', 'chests', 'direct', 'either'] as const);
+  const [width, depth] = feed === 'chests' ? [2, 4] : pick(draw, [[3, 2], [2, 3], [3, 3]] as const);
+  const edge = pick(draw, ['S', 'S', 'E', 'W'] as const);
+  const last = edge === 'S' ? width - 1 : depth - 1;
+  const from = draw(last + 1);
+  return {
+    format: 'transloom-brief/1',
+    name: 'tiny',
+    catalog: {
+      format: 'transloom-catalog/1',
+      name: 'tiny',
+      ticksPerSecond: 50,
+      unitsPerTile: units,
+      pitch,
+      ...(draw(4) === 0 ? { turn: { inner: units / 2, outer: units + 4 } } : {}),
+      belts: { belt: { speed, cost: 1 + draw(2) } },
+      splitters: draw(3) > 0 ? { splitter: { speed, cost: 1 + draw(2) } } : {},
+      underpasses: draw(3) === 0 ? { underpass: { speed, span: 2, cost: 1 } } : {},
+      arms: { arm: arm(), ...(draw(4) === 0 ? { other: arm() } : {}) },
+      chests: { chest: { capacity: 400, cost: 1 } },
+      wagons: { wagon: { length: width, capacity: 2000 } },
+    },
+    job: 'load',
+    site: { width, depth },
+    wagons: [{ model: 'wagon', at: 0 }],
+    entries: [{ edge, from, to: from + draw(last - from + 1), belt: 'belt', target: { fill: `${1 + draw(feed === 'chests' ? 3 : 9)}/10` } }],
+    feed,
+    presence: pick(draw, ['1', '1', '9/10']),
+    starts: draw(3),
+    ...(draw(4) === 0 ? { exceed: true } : {}),
+  };
+}
+
+function readBrief(document: { readonly catalog: unknown; readonly [member: string]: unknown }, seed: number): Brief {
+  const catalog = parseCatalog(document.catalog);
+  const brief = catalog.ok ? parseBrief(document, catalog.value) : catalog;
+  if (!brief.ok) throw new Error(`seed ${seed}: ${gist(brief.findings).join()}`);
+  return brief.value;
+}
+
+export const tinyBrief = (seed: number): Brief => readBrief(tinyDocument(seededRandom(seed * 7_368_787 + 3)), seed);
+
+/** With what the plain ones lack: a tile kept out, a limit of arms, a common target or a time, a second entry where arms load directly. */
+export function variedBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 5_754_853 + 11);
+  const plain = tinyDocument(draw);
+  const { width, depth } = plain.site;
+  const [entry] = plain.entries;
+  const isTwofold = plain.feed !== 'chests' && draw(3) > 0;
+  const open = { edge: entry.edge, from: entry.from, to: entry.to, belt: entry.belt };
+  const other = { edge: pick(draw, ['S', 'E', 'W'] as const), from: 0, to: 1, belt: 'belt' };
+  const most = isTwofold ? 1 : 1 + draw(6);
+  const document = {
+    ...plain,
+    site: { ...plain.site, ...(draw(2) === 0 ? { keepOut: [[draw(width), draw(depth - 1), 1, 1]] } : {}) },
+    entries: isTwofold ? [open, other] : [open],
+    target: draw(3) === 0 ? { full: String(50_000 + draw(50_000)) } : { fill: `${most}/20` },
+    ...(draw(2) === 0 ? { limits: { arms: 2 + draw(2) } } : {}),
+  };
+  const catalog = parseCatalog(document.catalog);
+  const parsed = catalog.ok ? parseBrief(document, catalog.value) : catalog;
+  // A range that is kept out whole, or crowded, is no brief.
+  return parsed.ok ? parsed.value : readBrief({ ...document, site: plain.site, entries: [open] }, seed);
+}
+
+/** By a clock that counts how often it is asked, so that a run takes the same way on every machine. */
+export const countedTools = (brief: Brief): LoadingTools => {
+  let asked = 0;
+  return {
+    verify: loadingVerifier({ starts: brief.starts, seed: 1, tickLimit: TICK_LIMIT }),
+    now: () => (asked += 1) / 20,
+    shouldStop: () => asked > MOST_ASKED,
+    breathe: () => Promise.resolve(),
+    onProgress: () => undefined,
+  };
+};
+
+/** Whether the design's stated space holds it. */
+export function isInside(layout: Layout): boolean {
+  const { carriers, arms } = deriveNetwork(layout);
+  const picked = new Set(arms.flatMap(({ pick: end }) => (end.kind === 'carrier' ? [end.carrier] : [])));
+  return carriers.every((carrier) => {
+    const feeders = [carrier.behind, carrier.fromLeft, carrier.fromRight, carrier.entry].filter((feeder) => feeder !== undefined).length;
+    const half = carrier.kind === 'splitter-half' ? carriers.find(({ part, index }) => part === carrier.part && index !== carrier.index) : undefined;
+    const fed = half === undefined ? feeders === 1 : feeders + [half.behind, half.entry].filter((feeder) => feeder !== undefined).length === 1;
+    return fed && (carrier.next.kind === 'carrier' || picked.has(carrier.index));
+  });
+}
+
+/** Every legal plan up to a cost whose arms all do what the brief's feed allows, of which the entry is one of the brief's. */
+export function everyPlan(brief: Brief, mostCost: number, consider: (layout: Layout) => void): void {
+  const { catalog, site, wagons } = brief;
+  const { width, depth } = site;
+  const tiles = Array.from({ length: width * depth }, (_, i): Tile => ({ x: i % width, y: Math.floor(i / width) }));
+  const isIn = ({ x, y }: Tile): boolean => x >= 0 && y >= 0 && x < width && y < depth;
+  const demands = brief.load?.entries ?? [];
+  const placesOf = ({ edge, from, to }: (typeof demands)[number]): readonly Tile[] =>
+    tiles.filter((at) => !isIn(stepFrom(at, edge)) && (edge === 'S' ? at.x : at.y) >= from && (edge === 'S' ? at.x : at.y) <= to);
+  const places = demands.map(placesOf);
+  const taken = new Map<string, Part>();
+  const key = ({ x, y }: Tile): string => `${x},${y}`;
+  const parts: Part[] = [];
+  const kindAt = (tile: Tile): string => (wagonAt(wagons, tile) !== undefined ? 'wagon' : (taken.get(key(tile))?.kind ?? 'nothing'));
+  const isCarrier = (kind: string): boolean => kind === 'belt' || kind === 'splitter' || kind === 'underpass';
+  /** Whether every arm does what it may, as far as the tiles before `index` tell. */
+  const armsMay = (index: number): boolean =>
+    parts.every((part) => {
+      if (part.kind !== 'arm') return true;
+      const [from, into] = [backOf(part.heading), part.heading].map((toward) => {
+        const tile = stepFrom(part.at, toward, part.model.reach);
+        const isKnown = !isIn(tile) || tile.y * width + tile.x < index;
+        return isKnown || taken.has(key(tile)) ? kindAt(tile) : 'open';
+      });
+      const mayFrom = from === 'open' || from === 'chest' || isCarrier(from);
+      const mayInto = into === 'open' || into === 'wagon' || (into === 'chest' && brief.feed !== 'direct');
+      if (!mayFrom || !mayInto) return false;
+      if (from === 'open' || into === 'open') return true;
+      return from === 'chest' ? into === 'wagon' : into === 'chest' || brief.feed !== 'chests';
+    });
+  const leaf = (): void => {
+    if (!parts.some(({ kind }) => kind === 'arm')) return;
+    const enter = (index: number, entries: readonly PlacedEntry[]): void => {
+      if (index === demands.length) {
+        consider({ name: 'all', catalog, site, wagons, parts: [...parts], exits: [], entries });
+        return;
+      }
+      const heading = backOf(demands[index].edge);
+      for (const at of places[index]) {
+        const first = taken.get(key(at));
+        if (first?.kind !== 'belt' || first.heading !== heading || first.model.name !== demands[index].belt.name) continue;
+        if (!entries.some((entry) => sameTile(entry.at, at))) enter(index + 1, [...entries, { at, heading, give: undefined }]);
+      }
+    };
+    enter(0, []);
+  };
+  const put = (part: Part, on: readonly Tile[], next: number, left: number): void => {
+    const cost = part.model.cost * (part.kind === 'underpass' ? 2 : 1);
+    if (cost > left || on.some((tile) => !isIn(tile) || taken.has(key(tile)))) return;
+    for (const tile of on) taken.set(key(tile), part);
+    parts.push(part);
+    go(next, left - cost);
+    parts.pop();
+    for (const tile of on) taken.delete(key(tile));
+  };
+  function go(index: number, left: number): void {
+    if (!armsMay(index)) return;
+    if (index === tiles.length) {
+      leaf();
+      return;
+    }
+    const at = tiles[index];
+    go(index + 1, left);
+    if (taken.has(key(at))) return;
+    for (const toward of HEADINGS) {
+      for (const model of catalog.belts) put({ kind: 'belt', at, heading: toward, model }, [at], index + 1, left);
+      for (const model of catalog.arms) put({ kind: 'arm', at, heading: toward, model }, [at], index + 1, left);
+      for (const model of catalog.splitters) put({ kind: 'splitter', at, heading: toward, model }, [at, rightHalfOf(at, toward)], index + 1, left);
+    }
+    for (const model of catalog.underpasses) {
+      for (const to of tiles) if (!sameTile(at, to)) put({ kind: 'underpass', from: at, to, model }, [at, to], index + 1, left);
+    }
+    for (const model of catalog.chests) put({ kind: 'chest', at, model }, [at], index + 1, left);
+  }
+  go(0, mostCost);
+}
