@@ -3,7 +3,7 @@
  * Nothing here knows other layouts; those who change them make a new stage and end the old one.
  */
 import { startDelays } from '../simulation/starts.js';
-import { exitLetter } from '../report/draw-layout.js';
+import { exitLetter } from '../report/labels.js';
 import { counted } from '../report/numbers.js';
 import type { PageEntry } from '../report/page/page-data.js';
 import { sideWord } from '../report/svg/lane-words.js';

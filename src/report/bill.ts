@@ -6,7 +6,7 @@ import { ratio } from '../base/rational.js';
 import { deriveNetwork } from '../layout/network.js';
 import { beltCapacity, costOf, layoutCost, partCount, type Layout, type Part } from '../layout/layout.js';
 import { styled, type Style } from './canvas.js';
-import { tierOf, withWeight } from './draw-layout.js';
+import { tierOf, withWeight } from './tiers.js';
 import { lanedGlyph } from './flow-glyphs.js';
 import type { InkName } from './ink.js';
 import type { LaneState } from '../simulation/lane-flows.js';

@@ -6,7 +6,7 @@ import { unreachable } from '../base/invariant.js';
 import { compare, formatRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief, Edge } from '../brief/brief.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from '../synthesis/outcome.js';
-import { exitLetter } from './draw-layout.js';
+import { exitLetter } from './labels.js';
 import { counted, percent, perSecondText, perTickText } from './numbers.js';
 import { USUAL_WIDTH, wrap } from './table.js';
 import { timeText } from './train-text.js';

@@ -8,7 +8,7 @@ import type { Breach } from '../ranking/promise.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 import { breachText } from './breach-words.js';
 import { styled, type Style } from './canvas.js';
-import { exitLetter } from './draw-layout.js';
+import { exitLetter } from './labels.js';
 import { counted, perSecondNumber, perSecondText, percent } from './numbers.js';
 import { tileText } from './places.js';
 import { tabulate, wrap } from './table.js';

@@ -8,7 +8,7 @@ import { MEASURES, type Measures } from '../layout/measure.js';
 import { buildJson } from './build-list.js';
 import { JsonNode } from '../base/json-node.js';
 import type { PlacedExit } from '../layout/layout.js';
-import { exitLetter } from './draw-layout.js';
+import { exitLetter } from './labels.js';
 import { perSecondNumber } from './numbers.js';
 import type { ReportEntry } from './page/page-data.js';
 import { kneeSentence } from './tradeoffs-text.js';

@@ -9,7 +9,7 @@ import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
 import type { Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
 import { shareBar, stackedBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
-import { exitLetter } from './draw-layout.js';
+import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';

@@ -8,7 +8,7 @@ import { deriveNetwork } from '../layout/network.js';
 import type { TrainMeasures } from '../ranking/train-measures.js';
 import type { ArmTarget, ExitFinding, TrainVisit, VisitResult, VisitSample, VisitTerms, WaitedFor } from '../simulation/visit-result.js';
 import { styled, type Style } from './canvas.js';
-import { exitLetter } from './draw-layout.js';
+import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';

@@ -8,7 +8,7 @@ import { compare, formatRational, ZERO, type Rational } from '../base/rational.j
 import { layoutCost, tilesOf, type Layout, type Part } from '../layout/layout.js';
 import type { Change } from '../layout/single-change.js';
 import { styled, type Style } from './canvas.js';
-import { exitLetter } from './draw-layout.js';
+import { exitLetter } from './labels.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, tabulate, wrap } from './table.js';

@@ -7,7 +7,7 @@ import { backOf } from '../../base/geometry.js';
 import { compare, ZERO, type Rational } from '../../base/rational.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
-import { entryNumber, exitLetter } from '../draw-layout.js';
+import { entryNumber, exitLetter } from '../labels.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
 import { layoutSvg } from '../svg/layout-svg.js';

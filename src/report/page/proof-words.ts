@@ -5,7 +5,7 @@
 import { counted, perSecondText } from '../numbers.js';
 import { parseRational } from '../../base/rational.js';
 import type { JsonNode } from '../../base/json-node.js';
-import { exitLetter } from '../draw-layout.js';
+import { exitLetter } from '../labels.js';
 import type { TrialResult } from '../../simulation/trial-result.js';
 import type { PageEntry } from './page-data.js';
 

@@ -3,7 +3,7 @@
  * when it is starved, and how long each train stands. The page around it is `page/visit-page.ts`.
  */
 import { secondsText } from '../numbers.js';
-import { exitLetter } from '../draw-layout.js';
+import { exitLetter } from '../labels.js';
 import { tileText } from '../places.js';
 import { exitCapacities, type VisitFinding } from '../visit-text.js';
 import type { VisitSample } from '../../simulation/visit-result.js';

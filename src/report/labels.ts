@@ -1,0 +1,10 @@
+/**
+ * What exits and entries are called in pictures, text and JSON.
+ */
+
+/** "A" for the first exit, and so on. */
+export const exitLetter = (index: number): string =>
+  index < 26 ? String.fromCharCode('A'.charCodeAt(0) + index) : String(index + 1);
+
+/** "1" for the first entry, and so on. */
+export const entryNumber = (index: number): string => String(index + 1);
