@@ -7,7 +7,7 @@ import { formatRational, parseRational, type Rational } from '../base/rational.j
 import { MEASURES, type Measures } from '../layout/measure.js';
 import { buildJson } from './build-list.js';
 import { JsonNode } from '../base/json-node.js';
-import type { PlacedExit } from '../layout/layout.js';
+import { entriesOf, type PlacedExit } from '../layout/layout.js';
 import { exitLetter } from './labels.js';
 import { perSecondNumber } from './numbers.js';
 import type { ReportEntry } from './page/page-data.js';
@@ -57,7 +57,7 @@ export function tradeoffsJson(finding: TradeoffsFinding, picked: number | undefi
     knee,
     kneeReason: knee === undefined ? undefined : kneeSentence(finding),
     picked: picked === undefined ? undefined : { number: picked + 1, plan: list[picked].plan, ...buildJson(list[picked].layout) },
-    proof: { ...proof, seconds: Number(proof.seconds.toFixed(3)) },
+    proof: present({ ...proof, seconds: Number(proof.seconds.toFixed(3)) }),
   });
 }
 
@@ -71,6 +71,10 @@ function promisedFlow(plan: JsonObject, { at, heading }: PlacedExit): Rational |
   return parseRational(promise?.at('flow').text() ?? '');
 }
 
+/** Items per tick that a plan promises to one of its wagons. */
+const promisedInflow = (plan: JsonObject, wagon: number): Rational | undefined =>
+  parseRational(new JsonNode(plan, new Set()).at('result').at('wagons').items().at(wagon)?.at('inflow').text() ?? '');
+
 /** Up to 9 significant digits, which any spreadsheet reads as a number. */
 const decimal = (value: Rational | undefined): string => (value === undefined ? '' : String(Number(value.valueOf().toPrecision(9))));
 
@@ -78,29 +82,38 @@ const flowCells = (flow: Rational | undefined, ticksPerSecond: number): readonly
 
 /**
  * The whole list (RFC 4180), a row for each layout: all measures as decimals; where each exit is, and the flow that the
- * plan promises over it; last, as fractions, what a decimal may round.
+ * plan promises over it, or where each entry is, and what it promises to each wagon; last, as fractions, what a decimal
+ * may round.
  */
 export function tradeoffsCsv({ list }: TradeoffsFinding): string {
   // All layouts of a brief have as many exits as it asks for.
   const letters = (list.at(0)?.layout.exits ?? []).map((_, index) => exitLetter(index));
+  const entries = (list.at(0)?.layout.entries ?? []).map((_, index) => `entry ${index + 1}`);
+  const wagons = entries.length === 0 ? [] : (list.at(0)?.layout.wagons ?? []).map((_, index) => `wagon ${index + 1}`);
   const head = [
     'number',
     ...MEASURES,
     ...letters.flatMap((letter) => [`exit ${letter} x`, `exit ${letter} y`, `exit ${letter} heading`, `exit ${letter} items per second`]),
+    ...entries.flatMap((entry) => [`${entry} x`, `${entry} y`, `${entry} heading`]),
+    ...wagons.map((wagon) => `${wagon} items per second`),
     'exact imbalance',
     'exact fill',
     ...letters.map((letter) => `exact exit ${letter} items per tick`),
+    ...wagons.map((wagon) => `exact ${wagon} items per tick`),
   ];
   const rows = list.map(({ layout, plan, measures }, index) => {
     const { exits } = layout;
     const flows = exits.map((exit) => promisedFlow(plan, exit));
+    const inflows = wagons.map((_, wagon) => promisedInflow(plan, wagon));
     return [
       String(index + 1),
       ...MEASURES.map((measure) => decimal(measures[measure])),
       ...exits.flatMap(({ at, heading }, exit) => [String(at.x), String(at.y), heading, ...flowCells(flows[exit], layout.catalog.ticksPerSecond)]),
+      ...entriesOf(layout).flatMap(({ at, heading }) => [String(at.x), String(at.y), heading]),
+      ...inflows.flatMap((flow) => flowCells(flow, layout.catalog.ticksPerSecond)),
       formatRational(measures.imbalance),
       formatRational(measures.fill),
-      ...flows.map((flow) => (flow === undefined ? '' : formatRational(flow))),
+      ...[...flows, ...inflows].map((flow) => (flow === undefined ? '' : formatRational(flow))),
     ];
   });
   return stringify([head, ...rows], { record_delimiter: 'windows' });

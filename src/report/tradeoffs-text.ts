@@ -134,7 +134,7 @@ export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly
     ...(choice.shown.length === 0 ? [] : [...table(finding, style), ...(key === '' ? [] : [styled(style, 'dim', `  ${key}`)]), '']),
     ...(reason === undefined ? [] : [...sentences([reason], style), '']),
     styled(style, 'title', 'Proof'),
-    ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}, solver ${solver}`], style),
+    ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}${solver === undefined ? '' : `, solver ${solver}`}`], style),
     ...wrap(`Searched: ${space}.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
   ];
 }

@@ -17,7 +17,11 @@ export const present = (fields: Readonly<Record<string, Json | undefined>>): Jso
   Object.fromEntries(Object.entries(fields).filter((entry): entry is [string, Json] => entry[1] !== undefined));
 
 /** Of all exits; 0 without any. */
-export const worstFill = ({ exits }: TrialResult): Rational => (exits.length === 0 ? ZERO : exits.map((exit) => exit.fill).reduce(minRational));
+/** Of an entry: the share that comes in of what it offers. */
+export function worstFill({ exits, entries = [] }: TrialResult): Rational {
+  const fills = exits.length > 0 ? exits.map(({ fill }) => fill) : entries.map(({ share }) => share);
+  return fills.length === 0 ? ZERO : fills.reduce(minRational);
+}
 
 export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: Counts): JsonObject {
   const flow = (name: string, itemsPerTick: Rational): JsonObject => ({

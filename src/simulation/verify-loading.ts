@@ -41,8 +41,8 @@ export interface LoadingVerification {
   readonly failure: LoadingFailure | undefined;
   /** The one that failed, or the last one. */
   readonly start: number;
-  /** From the start with the least of each: what all wagons get. */
-  readonly together: Rational;
+  /** By how much all targets could be multiplied and still be met from every start; undefined where nothing is asked, or it fails. */
+  readonly share: Rational | undefined;
   /** What goes through the chests, from the start in which they are least even. */
   readonly throughChests: readonly Rational[];
 }
@@ -74,13 +74,13 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
   const { presence, exceed } = options;
   const isShort = (flow: Rational, asked: Rational): boolean => (exceed && isLess(ZERO, asked) ? !isLess(asked, flow) : isLess(flow, asked));
   const seen: (readonly Settled[])[] = [];
-  let together: Rational | undefined;
-  let throughChests: readonly Rational[] = [];
+  let share: Rational | undefined;
+  let throughChests: readonly Rational[] | undefined;
   for (let start = 0; start <= options.starts; start++) {
     const settled = starts.settle(start);
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);
-    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, together: ZERO, throughChests });
+    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, share: undefined, throughChests: [] });
     if (settled.some(({ orbit }) => !orbit.exact)) return fails({ kind: 'unproven' });
     const carried = carriedOff(program, settled, presence);
     const short = carried.findIndex((flow, entry) => isShort(flow, targets.entries[entry]));
@@ -95,8 +95,11 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
     const least = into.findIndex((flow, wagon) => isShort(flow, targets.wagons[wagon]));
     if (least >= 0) return fails({ kind: 'wagon', wagon: least });
     const through = chests.map(throughChest);
-    if (together === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;
-    together = minRational(together ?? sum, sum);
+    if (throughChests === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;
+    const pairs = [...carried.map((flow, entry) => [flow, targets.entries[entry]]), ...into.map((flow, wagon) => [flow, targets.wagons[wagon]]), [sum, targets.together]];
+    for (const [flow, asked] of pairs) {
+      if (!asked.equals(ZERO)) share = minRational(share ?? flow.div(asked), flow.div(asked));
+    }
   }
-  return { failure: undefined, start: options.starts, together: together ?? ZERO, throughChests };
+  return { failure: undefined, start: options.starts, share, throughChests: throughChests ?? [] };
 }

@@ -5,6 +5,7 @@
 import { topOf } from '../base/ground.js';
 import { ONE, isLess, ratio, type Rational } from '../base/rational.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
+import type { LoadJob } from '../brief/load-job.js';
 import type { Change } from './outcome.js';
 
 /** Changes of one kind in rising order. Whatever works with one of them works with each later one. */
@@ -13,6 +14,13 @@ export type Ladder = readonly Change[];
 const times = (exit: ExitDemand, share: Rational): ExitDemand => ({
   ...exit,
   target: { total: exit.target.total.mul(share), left: exit.target.left.mul(share), right: exit.target.right.mul(share) },
+});
+
+/** Every target times `share`; a wagon has that much longer, or less long, to be full. */
+const loadTimes = (job: LoadJob, share: Rational): LoadJob => ({
+  entries: job.entries.map((entry) => ({ ...entry, target: entry.target.mul(share) })),
+  together: job.together?.mul(share),
+  fullTicks: job.fullTicks?.div(share),
 });
 
 function applied(brief: Brief, change: Change): Brief {
@@ -28,6 +36,7 @@ function applied(brief: Brief, change: Change): Brief {
         ...brief,
         exits: brief.exits.map((exit) => times(exit, change.share)),
         together: brief.together?.mul(change.share),
+        ...(brief.load === undefined ? {} : { load: loadTimes(brief.load, change.share) }),
       };
     case 'site':
       return { ...brief, site: { ...brief.site, [change.side]: change.to } };

@@ -2,14 +2,15 @@
  * Joins the search for tradeoffs with the simulator, and each layout found with its trial and its plan. What is
  * made of the list is in `tradeoffs-list.ts`.
  */
-import { invariant } from '../base/invariant.js';
 import { ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
 import { promised, searchTools, type DesignRequest } from '../pipeline.js';
 import { USUAL_SEED } from '../simulation/starts.js';
+import { loadingTradeoffs } from '../synthesis/loading/loading-tradeoffs.js';
 import type { DesignProof } from '../synthesis/outcome.js';
 import type { Tradeoff, TradeoffsOutcome } from '../synthesis/choices/tradeoffs-outcome.js';
 import { tradeoffs, type Extent, type TradeoffsProgress } from '../synthesis/choices/tradeoffs.js';
+import { loadingVerifier } from './loading-verifier.js';
 import type { TradeoffEntry } from './tradeoffs-list.js';
 
 export type { TradeoffsProgress };
@@ -39,13 +40,13 @@ const extentOf = ({ upTo, within }: TradeoffsRequest): Extent => {
 };
 
 export async function findTradeoffs(brief: Brief, request: TradeoffsRequest): Promise<TradeoffsAnswer> {
-  invariant(brief.load === undefined, 'only designs know briefs of the job "load"', { brief: brief.name });
-  const { tools } = await searchTools(brief, request);
-  const outcome = await tradeoffs(brief, request.objectives ?? usualObjectives(brief), extentOf(request), {
-    ...tools,
-    onProgress: request.onProgress ?? (() => undefined),
-    onFound: request.onFound ?? (() => undefined),
-  });
+  const { tools, starts } = await searchTools(brief, request);
+  const told = { onProgress: request.onProgress ?? (() => undefined), onFound: request.onFound ?? (() => undefined) };
+  const objectives = request.objectives ?? usualObjectives(brief);
+  const outcome =
+    brief.load === undefined
+      ? await tradeoffs(brief, objectives, extentOf(request), { ...tools, ...told })
+      : await loadingTradeoffs(brief, brief.load, objectives, extentOf(request), { ...tools, ...told, verify: loadingVerifier(starts) });
   const { list, ...rest } = outcome;
   const seed = request.seed ?? USUAL_SEED;
   const entries = list.map((found): TradeoffEntry => {

@@ -3,17 +3,16 @@
  * Kept beside `pipeline.ts`, which runs the search.
  */
 import { jainImbalance } from '../base/jain.js';
-import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
-import type { Brief } from '../brief/brief.js';
-import type { Layout } from '../layout/layout.js';
+import { isLess, minRational, ZERO, type Rational } from '../base/rational.js';
+import { askedFill } from '../brief/asked-fill.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { verifyLoading } from '../simulation/verify-loading.js';
-import type { LoadingWitness } from '../synthesis/loading/loading-design.js';
+import type { VerifyLoading } from '../synthesis/loading/loading-search.js';
 import { wantedFlows } from '../synthesis/loading/loading-site.js';
 import type { FailureNotes } from './log-design.js';
 
 /** `notes` are told of every failure. */
-export function loadingVerifier(options: StartOptions, notes?: FailureNotes): (layout: Layout, brief: Brief) => LoadingWitness {
+export function loadingVerifier(options: StartOptions, notes?: FailureNotes): VerifyLoading {
   return (layout, brief) => {
     const { load, presence, spotting, exceed = false } = brief;
     if (load === undefined) return { verdict: 'fails', start: 0, anywhere: false };
@@ -25,16 +24,15 @@ export function loadingVerifier(options: StartOptions, notes?: FailureNotes): (l
       // As planned first, where most that fails does.
       const offset = tile % 2 === 0 ? tile / 2 : -(tile + 1) / 2;
       const stands = { ...layout, wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })) };
-      const { failure, start, together, throughChests } = verifyLoading(stands, targets, { ...options, presence, exceed });
+      const { failure, start, share, throughChests } = verifyLoading(stands, targets, { ...options, presence, exceed });
       if (failure?.kind === 'unproven') undecided = true;
       else if (failure !== undefined) {
         notes?.take(layout, stands, { ...failure, start });
         return { verdict: 'fails', start, anywhere: failure.kind !== 'wagon' };
       }
       if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(throughChests))) unevenest = throughChests;
-      least = minRational(least ?? together, together);
+      if (share !== undefined) least = minRational(least ?? share, share);
     }
-    const carried = sumRational(load.entries.map(({ belt }) => ratio(2 * belt.speed, brief.catalog.pitch)));
-    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: (least ?? ZERO).div(carried), trains: undefined };
+    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: askedFill(brief).mul(least ?? ZERO), trains: undefined };
   };
 }

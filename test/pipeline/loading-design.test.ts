@@ -2,7 +2,8 @@
  * Designs of loading stations on the samples: what is found, proven, promised and kept, and how runs that are stopped end.
  */
 import { describe, expect, it } from 'vitest';
-import { findingSentence, designDocument, designReport, designStation, parseBrief, parsePlan, parsePromise, plainInks, tryPlan, type Brief, type DesignAnswer } from '../../src/index.js';
+import { ratio } from '../../src/base/rational.js';
+import { findingSentence, designDocument, designReport, designStation, findTradeoffs, tradeoffsCsv, viewTradeoffs, parseBrief, parsePlan, parsePromise, plainInks, tryPlan, type Brief, type DesignAnswer } from '../../src/index.js';
 import { catalogOf, readJson } from '../documents.js';
 
 const FULL = 'models/briefs/grain-load-full.json';
@@ -78,5 +79,45 @@ describe('a design of a loading station', () => {
     expect(outcome.status).toBe('optimal');
     expect(trial?.entries).toHaveLength(2);
     expect(trial?.entries?.every(({ share }) => share.compare(1 / 2) >= 0)).toBe(true);
+  });
+});
+
+describe('a list of tradeoffs among loading stations', () => {
+  it('begins with the design, and its plans keep their promises', async () => {
+    const brief = briefWith(FULL);
+    const answer = await findTradeoffs(brief, { objectives: ['cost', 'depth', 'fill'], upTo: 40, now: () => performance.now(), timeLimitSeconds: 20 });
+    expect(answer).toMatchObject({ status: 'complete', completeTo: 40, stoppedBy: undefined });
+    expect(answer.proof.solver).toBeUndefined();
+    const view = viewTradeoffs(brief, answer, { where: [], sort: [], most: undefined });
+    expect(view.list[0].measures).toMatchObject({ cost: ratio(36), fill: ratio(1) });
+    for (const { plan } of answer.entries) {
+      const promise = parsePromise(plan);
+      const layout = parsePlan(plan, catalogOf(FULL));
+      if (!promise.ok || !layout.ok) throw new Error('a sound plan');
+      expect(tryPlan(layout.value, promise.value).breaches).toEqual([]);
+    }
+    const [head, row] = tradeoffsCsv(view).split('\r\n').map((line) => line.split(','));
+    expect(row[head.indexOf('wagon 1 items per second')]).toBe('20');
+    expect(row[head.indexOf('entry 1 heading')]).toBe('N');
+  });
+
+  it('ends where no station fits, and where its time is over, without a claim too many', async () => {
+    const request = { now: () => performance.now(), timeLimitSeconds: 20 };
+    const none = await findTradeoffs(briefWith(FULL, { limits: { cost: 35 } }), request);
+    expect(none).toMatchObject({ status: 'infeasible', completeTo: 'all', entries: [] });
+    const cut = await findTradeoffs(briefWith('models/briefs/grain-load-060.json'), { ...request, timeLimitSeconds: 0.5 });
+    expect(['unknown', 'partial']).toContain(cut.status);
+    expect(cut.stoppedBy).toBe('time-limit');
+    expect(cut.completeTo).toBeLessThan(68);
+  });
+
+  it('tells a fill of several targets by the one that is met least', async () => {
+    const entries = [0, 3].map((from, index) => ({ edge: 'S', from, to: from + 2, belt: 'field belt', target: { fill: index === 0 ? '1/2' : '1/10' } }));
+    const brief = briefWith(FULL, { feed: 'direct', site: { width: 6, depth: 3 }, entries, target: undefined });
+    const { entries: [cheapest] } = await findTradeoffs(brief, { objectives: ['cost', 'fill'], within: ratio(0), now: () => performance.now(), timeLimitSeconds: 20 });
+    const shares = cheapest.trial.entries?.map(({ share }) => share) ?? [];
+    const least = [shares[0].mul(2), shares[1].mul(10)].reduce((a, b) => (a.compare(b) <= 0 ? a : b));
+    expect(cheapest.values[1].compare(least.div(2))).toBeLessThanOrEqual(0);
+    expect(cheapest.values[1].compare(1 / 2)).toBeGreaterThanOrEqual(0);
   });
 });

@@ -29,5 +29,5 @@ export interface TradeoffsOutcome {
   readonly askedTo: number | 'all' | undefined;
   /** What came before the list was complete. */
   readonly stoppedBy: StopCause | undefined;
-  readonly proof: Pick<DesignProof, 'space' | 'rounds' | 'simulations' | 'seconds'> & { readonly solver: string };
+  readonly proof: Pick<DesignProof, 'space' | 'solver' | 'rounds' | 'simulations' | 'seconds'>;
 }

@@ -53,12 +53,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   const most = highestPrice(map, spots);
 
   /** The greatest price that was asked about, as far as it is known by now. */
-  const asked = (): number | 'all' | undefined => {
-    if (extent === 'all') return 'all';
-    if ('upTo' in extent) return extent.upTo;
-    const cheapest = archive.list.at(0)?.values[0];
-    return cheapest && Number(cheapest.mul(extent.within.add(1)).floor().n);
-  };
+  const asked = (): number | 'all' | undefined => askedPrice(extent, archive.list.at(0));
   const mostAsked = (): number => {
     const limit = asked();
     return typeof limit === 'number' ? Math.min(limit, most) : most;
@@ -131,7 +126,14 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   };
 }
 
-function statusOf(list: readonly Tradeoff[], stoppedBy: StopCause | undefined): TradeoffsOutcome['status'] {
+/** Up to which price an extent reaches; undefined where that depends on the cheapest, and none is known. */
+export function askedPrice(extent: Extent, cheapest: Tradeoff | undefined): number | 'all' | undefined {
+  if (extent === 'all') return 'all';
+  if ('upTo' in extent) return extent.upTo;
+  return cheapest && Number(cheapest.values[0].mul(extent.within.add(1)).floor().n);
+}
+
+export function statusOf(list: readonly Tradeoff[], stoppedBy: StopCause | undefined): TradeoffsOutcome['status'] {
   if (stoppedBy === undefined) return list.length > 0 ? 'complete' : 'infeasible';
   return list.length > 0 ? 'partial' : 'unknown';
 }

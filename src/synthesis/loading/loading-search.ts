@@ -1,0 +1,153 @@
+/**
+ * The search for loading stations: at one price after the other, every forest of carriers (`loading-trees.ts`) with every
+ * crew that brings it to just that price (`loading-crews.ts`) goes to the simulator, but for those that bounds rule out.
+ * So the price that is searched is a bound on every station. What is wanted of those that pass is for others: the best in
+ * `loading-design.ts`, all that nothing betters in `loading-tradeoffs.ts`.
+ */
+import { isLess, ratio } from '../../base/rational.js';
+import type { Brief } from '../../brief/brief.js';
+import type { LoadJob } from '../../brief/load-job.js';
+import { jainImbalance } from '../../base/jain.js';
+import { checkLegality } from '../../layout/check-layout.js';
+import { layoutCost, partCount, type Layout, type Part } from '../../layout/layout.js';
+import { Crews } from './loading-crews.js';
+import { loadingSite, type LoadingSite } from './loading-site.js';
+import { coreKey, stationKey } from './loading-key.js';
+import { Trees, type Forest } from './loading-trees.js';
+import type { ProofStep } from '../proof-step.js';
+import type { Passing, Witness } from '../verifier.js';
+
+/**
+ * The simulator's word on a loading station. `start`: that from which it fails, the standard one first. `anywhere`: whether
+ * it does so wherever its wagons stand.
+ */
+export type LoadingWitness =
+  | Exclude<Witness, { readonly verdict: 'fails' }>
+  | { readonly verdict: 'fails'; readonly start: number; readonly anywhere: boolean };
+
+export type VerifyLoading = (layout: Layout, brief: Brief) => LoadingWitness;
+
+/** The layouts that an answer is complete for. */
+export const LOADING_SPACE =
+  'all legal layouts in which the carriers of each entry form a tree without merges that begins with its belt: belts of its model, turns, splitters in four headings ' +
+  'and underpasses of all models of the catalog, in any number; each carrier that leads nowhere, and each such half of a splitter, is picked from; ' +
+  'each arm picks from a carrier and places into a chest (fed directly: into a wagon), or empties a chest into a wagon, with one such arm for each chest; ' +
+  'chests of the cheapest model; no splitter favours a side';
+
+/** What keeps of the stations that are found those that are wanted. */
+export interface LoadingKeep {
+  /** Whether a station may be wanted, by what can be counted on it. */
+  readonly admits: (layout: Layout) => boolean;
+  /** Takes a station that passes and keeps to the brief's limits. */
+  readonly offer: (layout: Layout, witness: Passing) => void;
+}
+
+export interface LoadingSearchTools {
+  readonly verify: VerifyLoading;
+  /** Given each step of the run, in order: for a proof log. All stations are one family, which stands at 0 at first. */
+  readonly onStep?: ((step: ProofStep) => void) | undefined;
+}
+
+export class LoadingSearch {
+  readonly site: LoadingSite;
+  /** Every station that meets the brief, and was not offered, costs at least this. */
+  bound = 0;
+  /** Price of the cheapest station whose simulation came to no end. */
+  undecided = Infinity;
+  /** Prices that were begun. */
+  rounds = 0;
+  simulations = 0;
+  private readonly crews: Crews;
+  private readonly trees: Trees;
+  /** Keys of stations that fail, and of cores that fail from the standard start. */
+  private readonly failed = new Set<string>();
+  private readonly failedCores = new Set<string>();
+  private readonly passed = new Map<string, Passing>();
+
+  constructor(
+    readonly brief: Brief,
+    job: LoadJob,
+    private readonly tools: LoadingSearchTools,
+    private readonly keep: LoadingKeep,
+  ) {
+    this.site = loadingSite(brief, job);
+    this.crews = new Crews(this.site);
+    this.trees = new Trees(this.site, this.crews.least);
+  }
+
+  /** Whether all arms that fit carry too little, so that there is nothing to search. */
+  get isTooSlow(): boolean {
+    const { most, wanted } = this.site;
+    return isLess(most, ratio(wanted, 1_000_000_000));
+  }
+
+  /** Takes the bound to the least price that arms and first belts have; to be called once, first. */
+  begin(): void {
+    const { site } = this;
+    const { entries } = site.job;
+    this.raise(this.isTooSlow ? Infinity : this.crews.least(entries.length) + entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0));
+  }
+
+  /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */
+  *settle(): Generator<undefined, void> {
+    const { crews, trees } = this;
+    this.rounds++;
+    yield;
+    crews.next = Infinity;
+    for (const forest of trees.upTo(this.bound)) {
+      for (const parts of crews.at(this.bound, forest)) {
+        if (parts !== undefined) this.judge(parts, forest);
+        yield;
+      }
+      yield;
+    }
+    this.raise(Math.min(trees.next, crews.next));
+  }
+
+  private raise(to: number): void {
+    this.tools.onStep?.({ kind: 'raised', family: 0, from: this.bound, price: to });
+    this.bound = to;
+  }
+
+  /** Simulates a layout, unless it is known to fail or is not wanted. Undefined where it was not tried, or exceeds a limit. */
+  judge(parts: readonly Part[], { entries }: Pick<Forest, 'entries'>): LoadingWitness | undefined {
+    const { brief } = this;
+    const { name, catalog, site, wagons, limits } = brief;
+    const layout: Layout = { name, catalog, site, wagons, parts: [...parts], exits: [], entries: [...entries] };
+    if (layoutCost(layout) > (limits.cost ?? Infinity) || partCount(layout) > (limits.parts ?? Infinity)) return undefined;
+    if (parts.filter(({ kind }) => kind === 'arm').length > (limits.arms ?? Infinity)) return undefined;
+    if (!this.keep.admits(layout)) return undefined;
+    const placed = brief.spotting > 0;
+    const key = stationKey(layout, placed);
+    if (this.failed.has(key)) return undefined;
+    const core = coreKey(layout, placed);
+    if (core !== undefined && this.failedCores.has(core)) return undefined;
+    if (checkLegality(layout).some(({ severity }) => severity === 'error')) return undefined;
+    const witness = this.passed.get(key) ?? this.simulate(layout, key, core);
+    if (witness.verdict !== 'passes') return witness;
+    if (limits.imbalance !== undefined && isLess(limits.imbalance, jainImbalance(witness.chestOutflows))) return undefined;
+    this.keep.offer(layout, witness);
+    return witness;
+  }
+
+  private simulate(layout: Layout, key: string, core: string | undefined): LoadingWitness {
+    const { brief } = this;
+    this.simulations++;
+    const witness = this.tools.verify(layout, brief);
+    this.tools.onStep?.({ kind: 'judged', signature: key, exits: [], stub: false, layout, verdict: witness.verdict });
+    switch (witness.verdict) {
+      case 'fails':
+        if (!witness.anywhere) return witness;
+        this.failed.add(key);
+        if (core !== undefined && witness.start === 0) this.failedCores.add(core);
+        return witness;
+      case 'undecided':
+        this.undecided = Math.min(this.undecided, brief.minimise[0] === 'parts' ? partCount(layout) : layoutCost(layout));
+        return witness;
+      case 'passes':
+        // Which of several wagons gets how much depends on where the station stands.
+        if (brief.wagons.length === 1) this.passed.set(key, witness);
+        return witness;
+    }
+  }
+}

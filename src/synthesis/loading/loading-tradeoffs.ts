@@ -1,0 +1,85 @@
+/**
+ * The list of tradeoffs among loading stations: prices are searched in rising order (`loading-search.ts`), and of what
+ * passes the archive keeps all that nothing betters. What could better nothing in it is not simulated.
+ */
+import { ONE } from '../../base/rational.js';
+import type { Brief, Objective } from '../../brief/brief.js';
+import type { LoadJob } from '../../brief/load-job.js';
+import { countedMeasures } from '../../layout/measure.js';
+import type { Layout } from '../../layout/layout.js';
+import { AllottedTime } from '../allotted-time.js';
+import { SearchStopped } from '../carriers/carrier-search.js';
+import { ParetoArchive } from '../choices/pareto-archive.js';
+import { askedPrice, statusOf, type Extent, type TradeoffsTools } from '../choices/tradeoffs.js';
+import type { TradeoffsOutcome } from '../choices/tradeoffs-outcome.js';
+import type { Outlook } from '../families/family-search.js';
+import type { StopCause } from '../outcome.js';
+import { LOADING_SPACE, LoadingSearch, type VerifyLoading } from './loading-search.js';
+
+export type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };
+
+/** What can be said of a whole station without its flows. */
+function outlookOf(layout: Layout, price: number): Outlook {
+  const { parts, width, depth, arms, splitters } = countedMeasures(layout);
+  return {
+    price,
+    parts,
+    width,
+    depth,
+    bill: { chests: 0, fills: [], loads: [arms], splitters: [splitters] },
+    flows: undefined,
+    leastImbalance: () => 0,
+    trainBounds: () => ({ leastDwell: 0, mostTrainsPerHour: Infinity }),
+  };
+}
+
+/** The first of `objectives` is what prices add up: 'cost' or 'parts'. */
+export async function loadingTradeoffs(brief: Brief, job: LoadJob, objectives: readonly Objective[], extent: Extent, tools: LoadingTradeoffsTools): Promise<TradeoffsOutcome> {
+  const priced: Brief = { ...brief, minimise: objectives };
+  const price = objectives[0] === 'parts' ? 'parts' : 'cost';
+  const time = new AllottedTime(tools);
+  // Nothing gets into wagons beyond what belts bring.
+  const archive = new ParetoArchive(objectives, price, ONE, tools.onFound);
+  const search = new LoadingSearch(priced, job, { verify: tools.verify }, {
+    admits: (layout) => archive.admits(outlookOf(layout, countedMeasures(layout)[price])),
+    offer: (layout, witness) => {
+      archive.offer(layout, witness);
+    },
+  });
+  const most = brief.limits[price] ?? Infinity;
+  const asked = (): number | 'all' | undefined => askedPrice(extent, archive.list.at(0));
+  const mostAsked = (): number => {
+    const limit = asked();
+    return typeof limit === 'number' ? Math.min(limit, most) : most;
+  };
+  const breathe = async (): Promise<void> => {
+    time.breathes();
+    tools.onProgress({ price: search.bound, found: archive.list.length, round: search.rounds, simulations: search.simulations });
+    await tools.breathe();
+    if (tools.shouldStop()) throw new SearchStopped();
+  };
+
+  let stoppedBy: StopCause | undefined;
+  try {
+    search.begin();
+    while (search.bound < Infinity && search.bound <= mostAsked()) {
+      await breathe();
+      for (const _ of search.settle()) if (time.isLong) await breathe();
+    }
+    if (search.undecided < Infinity && search.undecided <= mostAsked()) stoppedBy = 'simulation';
+  } catch (thrown) {
+    if (!(thrown instanceof SearchStopped)) throw thrown;
+    stoppedBy = time.stopCause();
+  }
+  const { list } = archive;
+  const settled = Math.min(search.bound, search.undecided);
+  return {
+    status: statusOf(list, stoppedBy),
+    objectives,
+    list,
+    completeTo: settled > most || settled === Infinity ? 'all' : settled > 0 ? settled - 1 : undefined,
+    askedTo: asked(),
+    stoppedBy,
+    proof: { space: LOADING_SPACE, solver: undefined, rounds: search.rounds, simulations: search.simulations, seconds: time.milliseconds / 1000 },
+  };
+}
