@@ -267,6 +267,13 @@ export const MUTATIONS: readonly Mutation[] = [
     ['more networks cost no less', 'crews/crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
     ['a network has a splitter for each of its exits', 'networks/network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/chest-deals.test.ts'], [
+    ['a chest gives all that its arms take', 'networks/chest-deals.ts', 'Math.min(supply, this.taken(someLoads, some))', 'this.taken(someLoads, some)'],
+    ['a chest with one arm has none', 'networks/chest-deals.ts', 'if (sum(someLoads) === 0 ||', 'if (sum(someLoads) <= 1 ||'],
+    ['one arm drops on a splitter', 'networks/chest-deals.ts', 'dropsOfSplitter = Math.max(dropsOfSplitter, dropsOnBoth(tile, beside));', 'dropsOfSplitter = 1;'],
+    ['arms at lines are those to which it adds least', 'networks/chest-deals.ts', '.sort((a, b) => b - a);', '.sort((a, b) => a - b);'],
+    ['chests that are given give nothing', 'networks/chest-deals.ts', 'spots.loads.some(({ chestTile }) => chestTile < 0)', "map.brief.feed !== 'chests'"],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/families.test.ts'], [
     ['bills of one price are proposed beyond what may be paid', 'families/families.ts', 'this.restBound <= mostPrice ? this.equals?.next() : undefined', 'this.equals?.next()'],
     ['a bill is proposed again at its price', 'families/families.ts', 'known.has(keyOf(readBill(bills, some).bill))', 'known.size < 0'],
@@ -286,6 +293,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['wagons that stop short or far have copies', 'crews/westmost.ts', 'spotting === 0 &&', ''],
     ['arms have copies where none may stand', 'crews/westmost.ts', '&& places.has(placeOf(tile - 1, heading, model, from, target - 1))', ''],
     ['networks that matter reach the first column', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 1; line <= west; line++)'],
+    ['any network has a copy further west', 'networks/network-costs.ts', 'fillsStand(crew) ? westmost.told(crew) : crew', 'fillsStand(crew) ? { ...crew, hasCopyInTheWest: true } : crew'],
     ['networks that matter leave a column further east', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 2; line <= west + 1; line++)'],
   ]),
   ...breaks('src/program', CHECKER_TESTS, [

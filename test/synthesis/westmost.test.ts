@@ -2,7 +2,7 @@
  * Searches that pass over copies a column further west find the same best layout as those that look at all, in
  * fewer steps. TRANSLOOM_SEED shifts the briefs, TRANSLOOM_NETWORKS asks for more of them.
  */
-import { beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it, vi } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
@@ -18,6 +18,7 @@ import { FamilySearch } from '../../src/synthesis/families/family-search.js';
 import { Judge } from '../../src/synthesis/networks/judge.js';
 import { NetworkCosts } from '../../src/synthesis/networks/network-costs.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
+import type { Bill } from '../../src/synthesis/site/bill.js';
 import { Westmost } from '../../src/synthesis/crews/westmost.js';
 import type { Crew } from '../../src/synthesis/site/crew.js';
 import { witnessOf } from '../oracles/compare-designs.js';
@@ -27,6 +28,7 @@ import { tinyBrief } from './tiny-briefs.js';
 const SEED = Number(process.env['TRANSLOOM_SEED'] ?? 20240229);
 const BRIEFS = Number(process.env['TRANSLOOM_NETWORKS'] ?? 400) / 10;
 const MOST_STEPS = 6_000;
+const PRICES = [1, 3, 4, 5, 6, 7, 8, 9, 10, 12];
 
 let glpk: IntegerSolver;
 beforeAll(async () => {
@@ -118,6 +120,59 @@ describe('copies of layouts a column further west', () => {
     expect(counts.found).toBeGreaterThan(BRIEFS / 4);
     expect(counts.fewer).toBeGreaterThan(BRIEFS / 20);
     expect(counts.steps).toBeLessThan(counts.stepsOfAll);
+  });
+
+  it(`are passed over where networks are searched by themselves (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, () => {
+    const floors = (brief: Brief, bills: readonly Bill[]): readonly boolean[] | undefined => {
+      let looks = 0;
+      const costs = new NetworkCosts(brief, 'cost', new Judge(witnessOf, () => undefined, brief), () => ++looks > 1_000);
+      try {
+        // What lies above a price is known only as far as it was asked about.
+        return bills.flatMap((bill) => PRICES.map((upTo) => costs.floor(bill, upTo).mostNetworks < 2));
+      } catch (thrown) {
+        if (!(thrown instanceof SearchStopped)) throw thrown;
+        return undefined;
+      }
+    };
+    const counts = { compared: 0, raised: 0, open: 0, long: 0 };
+    for (let seed = SEED; counts.compared < BRIEFS; seed++) {
+      const draw = seededRandom(seed);
+      // A wagon in the east: crews stand far from the first column.
+      const [width, depth] = [6 + draw(3), 3 + draw(2)];
+      const fill = (): string => ['0.1', '0.3', '0.36'][draw(3)];
+      const exits = [fill(), fill()].map((target) => ({ edge: 'S', from: 0, to: width - 1, belt: 'belt', target: { fill: target } }));
+      const chests = draw(2) * (1 + draw(2));
+      const feed = chests > 0 ? 'chests' : 'direct';
+      const brief = tinyBrief({ site: { width, depth }, wagons: [{ model: 'wagon', at: width - 4 }], exits, feed, starts: 1 });
+      const map = siteMap(brief);
+      expect(new Westmost(map, candidates(map)).holdsAnywhere).toBe(true);
+      const bills = [2, 3].flatMap((loads) => [0, 1].map((splitters) => ({ chests, fills: [chests], loads: [loads], splitters: [splitters] })));
+      const westmost = floors(brief, bills);
+      const told = vi.spyOn(Westmost.prototype, 'told').mockImplementation((crew) => crew);
+      const all = floors(brief, bills);
+      told.mockRestore();
+      if (westmost === undefined || all === undefined) {
+        counts.long++;
+        continue;
+      }
+      expect(westmost, `seed ${seed}`).toEqual(all);
+      counts.compared++;
+      // Of some bill: dearer than nothing, and yet to be had.
+      const bounded = bills.some((_, b) => all[b * PRICES.length] && !all[(b + 1) * PRICES.length - 1]);
+      counts[bounded ? 'raised' : 'open']++;
+    }
+    console.log(`copies of networks: ${JSON.stringify(counts)}`);
+    expect(counts.raised).toBeGreaterThan(BRIEFS / 2);
+    expect(counts.long).toBeLessThan(BRIEFS / 4);
+  });
+
+  it('leave what networks cost as it is, far from the first column too: by hand', () => {
+    // Each arm sets down in the second row, and three belts lead straight out.
+    const exits = [1, 2].map(() => ({ edge: 'S', from: 0, to: 7, belt: 'belt', target: { fill: '0.1' } }));
+    const brief = tinyBrief({ site: { width: 8, depth: 4 }, wagons: [{ model: 'wagon', at: 4 }], exits, starts: 1 });
+    const costs = new NetworkCosts(brief, 'cost', new Judge(witnessOf, () => undefined, brief), () => false);
+    const networks = [4, 5, 6, 7].map((upTo) => costs.floor({ chests: 0, fills: [0], loads: [2], splitters: [0] }, upTo).mostNetworks);
+    expect(networks).toEqual([0, 0, 2, 2]);
   });
 
   it('are passed over but for networks that reach the second column', () => {

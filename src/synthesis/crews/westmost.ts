@@ -43,6 +43,11 @@ export class Westmost {
     ]);
   }
 
+  /** Whether any layout has copies. */
+  get holdsAnywhere(): boolean {
+    return this.places !== undefined;
+  }
+
   /** The crew, and whether it stands a column further west too. */
   told(crew: Crew): Crew {
     return this.hasCopy(crew) ? { ...crew, hasCopyInTheWest: true } : crew;

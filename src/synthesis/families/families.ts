@@ -11,6 +11,7 @@ import { billProgram, countIds, readBill } from '../bills/bill-program.js';
 import type { Candidates } from '../site/candidates.js';
 import type { Crew } from '../site/crew.js';
 import { CrewMemories } from '../crews/crew-prices.js';
+import { ChestDeals, chestRoom } from '../networks/chest-deals.js';
 import type { ProofStep } from '../proof-step.js';
 import type { SiteMap } from '../site/site-map.js';
 import { readCrew, standProgram } from '../bills/stand-program.js';
@@ -40,6 +41,7 @@ export class Families {
   rounds = 0;
   /** Further bills of just `restBound`, which need no solver: see `propose`. */
   private equals: Iterator<Proposal, void> | undefined;
+  private readonly deals: ChestDeals;
 
   constructor(
     private readonly map: SiteMap,
@@ -48,7 +50,9 @@ export class Families {
     /** What a solver may take of so many seconds. */
     private readonly secondsFor: (most: number) => number,
     private readonly onStep: (step: ProofStep) => void,
-  ) {}
+  ) {
+    this.deals = new ChestDeals(map, chestRoom(map, spots));
+  }
 
   /** Every layout that has not been tried costs at least this. */
   get bound(): number {
@@ -119,14 +123,20 @@ export class Families {
   }
 
   private take({ bill, carriers }: Proposal, mostPrice: number): void {
-    const stand = standProgram(this.map, this.spots, bill);
-    const placed = this.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
-    const first = 'solution' in placed ? readCrew(stand, this.spots, placed.solution.values) : undefined;
+    const stands = this.deals.mostBrought(bill, bill.fills) < this.map.wanted ? 'nowhere' : this.stand(bill);
+    const first = typeof stands === 'string' ? undefined : stands;
     const fixed = this.restBound - carriers;
     const family: Family = { bill, fixed, first, crews: new CrewMemories(), price: this.restBound };
     this.proposed.push(family);
     this.onStep({ kind: 'proposed', mostPrice, answer: { bill, fixed, objective: this.restBound } });
-    // No place for its parts, so no layout of it.
-    if (placed.status === 'infeasible') this.raise(family, Infinity);
+    if (stands === 'nowhere') this.raise(family, Infinity);
+  }
+
+  /** Where the parts of a bill may stand so that they may do what is asked, by sums of rates. */
+  private stand(bill: Bill): Crew | 'nowhere' | 'unknown' {
+    const stand = standProgram(this.map, this.spots, bill);
+    const placed = this.solver.solve(stand.program, { timeLimitSeconds: this.secondsFor(STAND_SECONDS) });
+    if ('solution' in placed) return readCrew(stand, this.spots, placed.solution.values);
+    return placed.status === 'infeasible' ? 'nowhere' : 'unknown';
   }
 }

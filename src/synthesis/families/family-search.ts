@@ -108,10 +108,11 @@ export class FamilySearch {
     const mayMatter = (crew: Crew, whole: boolean): boolean =>
       !keep.reachMatters(price) || keep.admits(this.outlook({ ...reachOf(map, crew), parts, leastImbalance: nothing, trainBounds: () => trainBounds(crew, whole) }, false));
     function* crewsFrom(tests: CrewTests): Generator<Crew, void> {
-      const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(crew, whole);
+      const told = (crew: Crew): Crew => (keep.copiesCount ? crew : westmost.told(crew));
+      const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(whole ? told(crew) : crew, whole);
       if (first !== undefined && affordable(first, true)) yield first;
       const mayHold = (group: string): boolean => (!byChests || !isOfChests(group) || shareOf(group, share.of) === share.index) && tests.mayHold(group);
-      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) yield keep.copiesCount ? crew : westmost.told(crew);
+      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) yield told(crew);
     }
     const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
     return Math.min(next, floor.moreAt);

@@ -13,11 +13,13 @@ import type { Brief } from '../../brief/brief.js';
 import { countsOf, type Bill } from '../site/bill.js';
 import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
 import { CarrierSearch, SearchStopped } from '../carriers/carrier-search.js';
+import { ChestDeals, chestRoom } from './chest-deals.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
 import { searchCrews, CrewMemories } from '../crews/crew-prices.js';
 import { CrewDivisions, type Member } from './crew-divisions.js';
 import { crewKey, type Crew } from '../site/crew.js';
-import { crewsOf, loadCrewsOf } from '../crews/crew-search.js';
+import { crewsOf, loadCrewsOf, type CrewTests } from '../crews/crew-search.js';
+import { Westmost } from '../crews/westmost.js';
 import type { Judge } from './judge.js';
 import { partitionsOf } from './partitions.js';
 import { siteMap, type Price, type SiteMap } from '../site/site-map.js';
@@ -39,6 +41,7 @@ export interface KindCosts extends Parts {
   readonly least: number;
   /** Whether one was found that costs just that. */
   readonly found: boolean;
+  /** Of each crew without networks that have a copy further west: see `westmost.ts`. */
   readonly crews: CrewMemories;
 }
 
@@ -47,6 +50,8 @@ interface Kind extends KindCosts {
   found: boolean;
   /** Steps that its search has taken. */
   steps: number;
+  /** By crew of a division: what its network costs at least, copy or not. */
+  readonly members: Map<string, number>;
   /** Of its crews, those for which a network is found that costs just what is known. */
   readonly foundFor: Set<string>;
 }
@@ -64,6 +69,8 @@ interface Ground {
   readonly map: SiteMap;
   readonly spots: Candidates;
   readonly search: CarrierSearch;
+  readonly deals: ChestDeals;
+  readonly westmost: Westmost;
   readonly exits: readonly number[];
   readonly kinds: Map<string, Kind>;
   found: boolean;
@@ -235,15 +242,16 @@ export class NetworkCosts {
   private memberOf({ ground, loads, splitters, crew }: Member<Ground>): KnownMember {
     const kind = this.kindOf(ground, { loads, splitters, chests: crew.chests.length });
     const key = crewKey(crew);
-    let price = kind.crews.get(key);
-    if (price === undefined) kind.crews.set(key, (price = ground.search.leastCost(crew, splitters, true)));
+    const prices = pricesOfMembers(ground, kind);
+    let price = prices.get(key);
+    if (price === undefined) prices.set(key, (price = ground.search.leastCost(crew, splitters, true)));
     return { ground, kind, crew, key, price };
   }
 
   /** Searches one network's carriers at their price: some are found, or the price rises. */
   private raiseMember({ ground, kind, crew, key, price }: KnownMember): void {
     const found = this.comesUpon(ground, kind, () => {
-      kind.crews.set(key, this.runIn(ground, crew, kind.splitters, price));
+      pricesOfMembers(ground, kind).set(key, this.runIn(ground, crew, kind.splitters, price));
     });
     if (found) kind.foundFor.add(key);
   }
@@ -351,6 +359,8 @@ export class NetworkCosts {
         admits: () => true,
         shouldStop: () => ground.found || this.shouldStop(),
       }, dropsOf(spots)),
+      deals: new ChestDeals(map, chestRoom(map, spots)),
+      westmost: new Westmost(map, spots),
       exits,
       kinds: new Map(),
       found: false,
@@ -364,7 +374,7 @@ export class NetworkCosts {
     const key = `${parts.loads.join()}|${parts.splitters.join()}|${parts.chests}`;
     let kind = ground.kinds.get(key);
     if (kind === undefined) {
-      kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0, foundFor: new Set() };
+      kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0, members: new Map(), foundFor: new Set() };
       ground.kinds.set(key, kind);
     }
     return kind;
@@ -372,14 +382,14 @@ export class NetworkCosts {
 
   /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
   private raise(ground: Ground, kind: Kind): void {
-    const { search, map, spots } = ground;
-    const { loads, chests, splitters, crews } = kind;
+    const { search } = ground;
+    const { splitters, crews } = kind;
     const pass = searchCrews(
       {
         leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
         run: (crew, some, budget) => this.runIn(ground, crew, some, budget),
       },
-      (tests) => loadCrewsOf(map, spots, { loads, chests }, tests),
+      (tests) => crewsOfKind(ground, kind, tests),
       splitters,
       kind.least,
       crews,
@@ -393,11 +403,23 @@ export class NetworkCosts {
   }
 }
 
+/** Where no network has a copy further west, what is known of crews holds of those of a division too. */
+const pricesOfMembers = ({ westmost }: Ground, { crews, members }: Kind): Map<string, number> => (westmost.holdsAnywhere ? members : crews);
+
+/** Crews of a kind. A copy of a network costs the same and flows the same, so the one furthest west speaks for all of them. */
+function* crewsOfKind({ map, spots, westmost }: Ground, { loads, chests }: Kind, tests: CrewTests): Generator<Crew, void> {
+  // Where it is left open what fills a chest, it may be known further west, and stand in the way there.
+  const fillsStand = (crew: Crew): boolean => crew.chests.every((_, chest) => crew.arms.some((arm) => arm.role === 'fill' && arm.chest === chest));
+  const told = (crew: Crew): Crew => (fillsStand(crew) ? westmost.told(crew) : crew);
+  const affordable: CrewTests['affordable'] = (crew, whole) => tests.affordable(whole ? told(crew) : crew, whole);
+  for (const crew of loadCrewsOf(map, spots, { loads, chests }, { ...tests, affordable })) yield told(crew);
+}
+
 /** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */
-function possible({ map, exits }: Ground, { loads, splitters }: Parts): boolean {
+function possible({ map, deals, exits }: Ground, parts: Parts): boolean {
+  const { loads, splitters } = parts;
   const dividing = sum(splitters);
   if (dividing < exits.length - 1) return false;
   if (dividing === 0 && !maySufficeUnsplit(map, loads)) return false;
-  const lines = map.arms.map((_, m) => map.bestLane[m] + (dividing > 0 ? map.lineGain[m] : 0));
-  return loads.reduce((most, n, m) => most + n * lines[m], 0) >= map.wanted;
+  return deals.mostBrought(parts) >= map.wanted;
 }
