@@ -41,7 +41,7 @@ module.exports = {
     { name: 'no-circular', comment: 'A cycle has no bottom from which to understand it.', severity: 'error', from: {}, to: { circular: true } },
     { name: 'no-tests', comment: 'The product never imports its tests or benchmarks.', severity: 'error', from: { path: '^src/' }, to: { path: '^(test|bench)/' } },
     { name: 'files-in-cli-only', comment: 'Everything but the command line is free of the file system, so it runs anywhere and is easy to test.', severity: 'error', from: { path: '^src/', pathNot: '^src/cli/' }, to: { path: '^(node:)?fs(/promises)?$', dependencyTypes: ['core'] } },
-    { name: 'no-dev-packages', comment: 'What the product imports must be installed with it; the page is bundled when it is built.', severity: 'error', from: { path: '^src/', pathNot: '^src/(page/|cli/bundle-page)' }, to: { dependencyTypes: ['npm-dev'], dependencyTypesNot: ['type-only'], pathNot: '^node_modules/@types/' } },
+    { name: 'no-dev-packages', comment: 'What the product imports must be installed with it; bundles are made when it is built.', severity: 'error', from: { path: '^src/', pathNot: '^src/(page/|cli/bundle-)' }, to: { dependencyTypes: ['npm-dev'], dependencyTypesNot: ['type-only'], pathNot: '^node_modules/@types/' } },
     { name: 'resolvable', comment: 'Every import is found.', severity: 'error', from: {}, to: { couldNotResolve: true } },
   ],
   options: {

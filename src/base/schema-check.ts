@@ -1,10 +1,10 @@
 /**
  * Checks a document against one of the JSON Schemas (2020-12) in `models/schemas` and turns the
- * complaints into findings. Compiled on first use, since a run seldom needs more than two of them.
+ * complaints into findings. Each is read on first use, since a run seldom needs more than two of them.
  * Checks that no schema can state are in the parsers; words are in `report/words.ts`.
  */
 import { createRequire } from 'node:module';
-import type { Ajv2020, AnySchemaObject, ErrorObject, ValidateFunction } from 'ajv/dist/2020.js';
+import type { ErrorObject, ValidateFunction } from 'ajv/dist/2020.js';
 import type { Finding } from './finding.js';
 import { invariant } from './invariant.js';
 import { JsonNode } from './json-node.js';
@@ -46,34 +46,9 @@ interface DiscriminatedBranch {
 }
 
 const requireHere = createRequire(import.meta.url);
-const compiled = new Map<DocumentKind, ValidateFunction>();
 
-const schemaOf = (kind: DocumentKind): AnySchemaObject => requireHere(`../../models/schemas/${kind}.schema.json`) as AnySchemaObject;
-
-function validatorFor(kind: DocumentKind): ValidateFunction {
-  const known = compiled.get(kind);
-  if (known !== undefined) return known;
-  const loaded = requireHere('ajv/dist/2020.js') as { readonly Ajv2020: typeof Ajv2020 };
-  const ajv = new loaded.Ajv2020({
-    allErrors: true,
-    verbose: true,
-    discriminator: true,
-    messages: false,
-    meta: false,
-    validateSchema: false,
-    strictTuples: false,
-    allowUnionTypes: true,
-  });
-  // What stands inside another document is checked by its own parser; here it only needs to resolve.
-  if (kind !== 'catalog') ajv.addSchema({ type: 'object' }, 'catalog.schema.json');
-  if (kind === 'proof-line' || kind === 'search') {
-    ajv.addSchema({ type: 'object' }, 'brief.schema.json');
-    ajv.addSchema(schemaOf('plan'), 'plan.schema.json');
-  }
-  const validate = ajv.compile(schemaOf(kind));
-  compiled.set(kind, validate);
-  return validate;
-}
+/** From beside dist/ as well as from src/: the build puts the checks there (`cli/compile-schemas.mjs`). */
+const validatorFor = (kind: DocumentKind): ValidateFunction => requireHere(`../../dist/schemas/${kind}.cjs`) as ValidateFunction;
 
 const SHOWN = 40;
 

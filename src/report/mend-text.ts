@@ -2,7 +2,6 @@
  * How a plan is mended, for a reader at a terminal: the verdict, before and after side by side, numbered steps with their
  * prices, flows before and after, and what was proven. As JSON in `mend-json.ts`.
  */
-import stringWidth from 'string-width';
 import { compare, isLess, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import { tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
@@ -17,6 +16,7 @@ import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { proseWidth, tabulate, wrap } from './table.js';
+import { textWidth } from './text-width.js';
 
 export interface MendFinding {
   readonly layout: Layout;
@@ -103,12 +103,12 @@ const GAP = 4;
 function pictures(finding: MendFinding, mended: Layout, style: Style): readonly string[] {
   const before = [styled(style, 'title', 'Before'), ...drawLayout(finding.layout, style, finding.lanesBefore)];
   const after = [styled(style, 'title', 'After'), ...drawLayout(mended, style, finding.lanesAfter)];
-  const width = Math.max(...before.map((line) => stringWidth(line)));
-  const whole = width + GAP + Math.max(...after.map((line) => stringWidth(line)));
+  const width = Math.max(...before.map((line) => textWidth(line)));
+  const whole = width + GAP + Math.max(...after.map((line) => textWidth(line)));
   if (style.columns !== undefined && whole > style.columns) return [...before, '', ...after];
   return Array.from({ length: Math.max(before.length, after.length) }, (_, row) => {
     const left = before.at(row) ?? '';
-    return `${left}${' '.repeat(width + GAP - stringWidth(left))}${after.at(row) ?? ''}`.trimEnd();
+    return `${left}${' '.repeat(width + GAP - textWidth(left))}${after.at(row) ?? ''}`.trimEnd();
   });
 }
 

@@ -1,17 +1,17 @@
 /**
  * Columns of text that line up whatever colour or wide signs they hold, and paragraphs no wider than their reader's terminal.
  */
-import stringWidth from 'string-width';
 import type { Style } from './canvas.js';
+import { textWidth } from './text-width.js';
 
 export type Align = 'left' | 'right';
 
 /** Rows of cells as lines: columns two spaces apart, indented, without spaces at the ends. */
 export function tabulate(rows: readonly (readonly string[])[], align: readonly Align[], indent = 2): readonly string[] {
-  const widths = align.map((_, column) => Math.max(0, ...rows.map((row) => stringWidth(row[column] ?? ''))));
+  const widths = align.map((_, column) => Math.max(0, ...rows.map((row) => textWidth(row[column] ?? ''))));
   return rows.map((row) => {
     const cells = row.map((cell, column) => {
-      const room = ' '.repeat(Math.max(0, widths[column] - stringWidth(cell)));
+      const room = ' '.repeat(Math.max(0, widths[column] - textWidth(cell)));
       return align[column] === 'right' ? room + cell : cell + room;
     });
     return `${' '.repeat(indent)}${cells.join('  ')}`.trimEnd();
@@ -22,7 +22,7 @@ export function tabulate(rows: readonly (readonly string[])[], align: readonly A
 export function firstThatFits(columns: number | undefined, texts: readonly (() => readonly string[])[]): readonly string[] {
   for (const text of texts.slice(0, -1)) {
     const lines = text();
-    if (columns === undefined || lines.every((line) => stringWidth(line) <= columns)) return lines;
+    if (columns === undefined || lines.every((line) => textWidth(line) <= columns)) return lines;
   }
   return texts.at(-1)?.() ?? [];
 }
@@ -38,7 +38,7 @@ export function wrap(text: string, width: number, indent = 2): readonly string[]
   const lines: string[] = [];
   let line = '';
   for (const word of text.split(' ')) {
-    if (line !== '' && stringWidth(line) + 1 + stringWidth(word) > width - indent) {
+    if (line !== '' && textWidth(line) + 1 + textWidth(word) > width - indent) {
       lines.push(line);
       line = word;
     } else {

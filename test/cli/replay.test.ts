@@ -34,7 +34,12 @@ describe('design --audit', () => {
     const { stdout, status } = run(['design', BRIEF, '--audit', '--json']);
     expect(JSON.parse(stdout)).toMatchObject({ status: 'optimal', audit: { verdict: 'holds', claim: { status: 'optimal' }, flaws: [] } });
     expect(status).toBe(0);
-    expect(readFileSync(join(folder, 'transloom-proof.jsonl'), 'utf8')).toBe(log);
+    // How soon a layout is found besides the proof depends on the machine's load, and so do the lines between.
+    const claimOf = (text: string): unknown => {
+      const { status: claimed, bound } = JSON.parse(text.trim().split('\n').at(-1) ?? '') as { readonly status: string; readonly bound: number };
+      return { claimed, bound };
+    };
+    expect(claimOf(readFileSync(join(folder, 'transloom-proof.jsonl'), 'utf8'))).toEqual(claimOf(log));
   });
 
   it('says no with an infeasible brief, though its proof holds', () => {
