@@ -55,7 +55,7 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
     case 'supply-too-low':
       return `The arms that fit beside the wagons can fill chests at ${rate(conflict.most)} at most; the brief's belts drain ${rate(conflict.target)}.`;
     case 'loading-too-slow':
-      return `The arms that fit beside the wagons carry ${rate(conflict.most)} into them at most; the brief asks for ${rate(conflict.target)}.`;
+      return `The arms that fit beside the wagons carry ${rate(conflict.most)} into them at most; the brief asks for ${compare(conflict.most, conflict.target) === 0 ? 'more' : rate(conflict.target)}.`;
     case 'target-too-high': {
       const { reached, tooMuch } = conflict;
       const not = compare(tooMuch, ONE) === 0 ? 'all of it' : `${formatRational(tooMuch)} of it`;

@@ -98,7 +98,10 @@ function fillTable({ steps }: FillStaircase, style: Style): readonly string[] {
   return [...tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'left']), ''];
 }
 
-const askedWords = ({ asked }: FillStaircase, { exits, together }: Brief): readonly string[] => {
+const askedWords = ({ asked }: FillStaircase, { exits, together, load }: Brief): readonly string[] => {
+  if (load !== undefined && load.entries.length > 1) {
+    return [`All targets are raised and lowered by one factor. The fill is the share of what belts bring where the brief asks most; there it asks for ${fillText(asked)}.`];
+  }
   const several = exits.length > 1 || together !== undefined || exits.some(({ target: { left, right } }) => left.n > 0n || right.n > 0n);
   return several
     ? [`All targets are raised and lowered by one factor. The fill is that of the exit or lane of which the brief asks most; there it asks for ${fillText(asked)}.`]
@@ -150,8 +153,8 @@ function sizeWords({ over, steps, end }: SizeStaircase): readonly string[] {
 }
 
 const sizeNotes: Readonly<Record<Size, string>> = {
-  depth: 'Cost by the depth of the site; exits over the south edge move with it.',
-  width: 'Cost by the width of the site; exits over the east edge move with it.',
+  depth: 'Cost by the depth of the site; exits and entries over the south edge move with it.',
+  width: 'Cost by the width of the site; exits and entries over the east edge move with it.',
   arms: 'Cost by the number of arms allowed. A step goes on up to the next one.',
 };
 

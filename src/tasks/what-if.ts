@@ -2,7 +2,6 @@
  * Joins staircases with the simulator, with time, and with threads: what does the last of the fill cost, what do more
  * rows, columns or arms bring, what is the most that a site can give.
  */
-import { invariant } from '../base/invariant.js';
 import type { Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import { promised, searchTools, type DesignRequest } from '../pipeline.js';
@@ -19,6 +18,8 @@ import { design } from '../synthesis/design.js';
 import type { DesignOutcome } from '../synthesis/outcome.js';
 import type { FillStep, GreatestFill, SizeStep, Staircase, StepFinding } from '../synthesis/choices/staircase-outcome.js';
 import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../synthesis/choices/staircase.js';
+import { loadingVerifier } from './loading-verifier.js';
+import { runLoading } from './run-loading.js';
 import { openSharePool, type SharePool } from '../workers/share-pool.js';
 
 export interface WhatIfRequest extends Pick<DesignRequest, 'seed' | 'timeLimitSeconds' | 'solver' | 'shouldStop' | 'onProgress' | 'breathe' | 'now' | 'workers'> {
@@ -48,12 +49,12 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<Sta
 
   async function run(asked: Brief, seconds: number): Promise<DesignOutcome> {
     const until = now() + seconds * 1000;
+    const timed = { ...tools, shouldStop: () => tools.shouldStop() || now() > until, secondsLeft: () => (until - now()) / 1000 };
+    if (asked.load !== undefined) return runLoading(asked, asked.load, timed, starts);
     let pool: SharePool | undefined;
     const workers = request.workers ?? 1;
     return design(asked, {
-      ...tools,
-      shouldStop: () => tools.shouldStop() || now() > until,
-      secondsLeft: () => (until - now()) / 1000,
+      ...timed,
       shareTakers: () => {
         if (workers > 1) pool = openSharePool(new URL('../workers/share-worker.js', import.meta.url).href, workers, asked, starts);
         return pool;
@@ -62,7 +63,7 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<Sta
   }
 
   return {
-    verify: tools.verify,
+    verify: brief.load === undefined ? tools.verify : loadingVerifier(starts),
     onStep: request.onStep ?? (() => undefined),
     design: async (asked, mostSeconds) => {
       if (mostSeconds !== undefined) return run(asked, Math.min(mostSeconds, left() * SHARE_OF_TIME));
@@ -74,7 +75,6 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<Sta
 }
 
 export async function findStaircase(brief: Brief, range: StaircaseRange, request: WhatIfRequest): Promise<StaircaseAnswer> {
-  invariant(brief.load === undefined, 'only designs know briefs of the job "load"', { brief: brief.name });
   const tools = await staircaseTools(brief, request);
   const staircase = range.over === 'fill' ? await fillStaircase(brief, range, tools) : await sizeStaircase(brief, range.over, range, tools);
   const seed = request.seed ?? USUAL_SEED;
@@ -101,7 +101,6 @@ export interface MostFillAnswer {
 
 /** The greatest fill that the brief's site and limits allow, its targets raised or lowered by one factor. */
 export async function designMostFill(brief: Brief, request: Omit<WhatIfRequest, 'onStep'>): Promise<MostFillAnswer> {
-  invariant(brief.load === undefined, 'only designs know briefs of the job "load"', { brief: brief.name });
   const greatest = await greatestFill(brief, await staircaseTools(brief, request));
   if (greatest.best === undefined) return { greatest, design: undefined };
   const { brief: asked, outcome } = greatest.best;

@@ -8,7 +8,6 @@ import { briefErrand } from '../brief-errand.js';
 import { onThread, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog } from '../files.js';
-import { loadingRefusal } from '../loading-refusal.js';
 import { deliver, warn } from '../output.js';
 import { progressText } from './design.js';
 import type { OverErrand, OverMessage } from './over-worker.js';
@@ -16,8 +15,6 @@ import type { OverErrand, OverMessage } from './over-worker.js';
 export function runOver({ brief, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   return onThread(new URL('./over-worker.js', import.meta.url), options.quiet, async (worker, signal, progress) => {
     const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
-    const refusal = loadingRefusal(loaded.value, 'list of tradeoffs');
-    if (refusal !== undefined) throw refusal;
     warn(options, loaded.warnings);
     const { over, from, to } = given;
     const errand: OverErrand = { ...briefErrand(loaded, options, undefined), given: { over, from, to } };

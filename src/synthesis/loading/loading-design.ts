@@ -11,7 +11,7 @@ import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import { firstLoadings } from './loading-first.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
-import type { DesignOutcome, DesignProgress, DesignProof, InfeasibleReason, StopCause } from '../outcome.js';
+import type { Conflict, DesignOutcome, DesignProgress, DesignProof, InfeasibleReason, StopCause } from '../outcome.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
 import type { Passing } from '../verifier.js';
 
@@ -95,9 +95,11 @@ class LoadingRun {
     const { search, kept } = this;
     search.begin();
     if (search.isTooSlow) {
-      const { most, wanted } = search.site;
-      const reason: InfeasibleReason = { kind: 'loading-too-slow', most, target: ratio(wanted, 1_000_000_000), nearest: [], looked: 'not' };
-      return { status: 'infeasible', reason, proof: this.proof(undefined) };
+      const { most, wantedFlow, leastArms } = search.site;
+      const { arms = leastArms } = this.brief.limits;
+      const conflict: Conflict =
+        leastArms < Infinity ? { kind: 'limit-too-low', limit: 'arms', allowed: arms, needed: leastArms } : { kind: 'loading-too-slow', most, target: wantedFlow };
+      return { status: 'infeasible', reason: { ...conflict, nearest: [], looked: 'not' }, proof: this.proof(undefined) };
     }
     const limit = this.brief.minimise[0] === 'parts' ? this.brief.limits.parts : this.brief.limits.cost;
     const most = limit ?? Infinity;

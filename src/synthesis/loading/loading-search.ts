@@ -4,7 +4,7 @@
  * So the price that is searched is a bound on every station. What is wanted of those that pass is for others: the best in
  * `loading-design.ts`, all that nothing betters in `loading-tradeoffs.ts`.
  */
-import { isLess, ratio } from '../../base/rational.js';
+import { isLess } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { jainImbalance } from '../../base/jain.js';
@@ -75,10 +75,9 @@ export class LoadingSearch {
     this.trees = new Trees(this.site, this.crews.least);
   }
 
-  /** Whether all arms that fit carry too little, so that there is nothing to search. */
+  /** Whether all arms that fit, or are allowed, carry too little, so that there is nothing to search. */
   get isTooSlow(): boolean {
-    const { most, wanted } = this.site;
-    return isLess(most, ratio(wanted, 1_000_000_000));
+    return this.site.leastArms > (this.brief.limits.arms ?? Number.MAX_SAFE_INTEGER);
   }
 
   /** Takes the bound to the least price that arms and first belts have; to be called once, first. */

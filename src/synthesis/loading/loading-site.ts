@@ -1,20 +1,27 @@
 /**
  * What a search for loading stations knows of its brief: tiles, prices, the arms that may pick from each tile and where
- * they bring it, and bounds on what they carry. Flows are whole numbers of `UNIT`, bounds rounded up, targets down.
+ * they bring it, and bounds on what they carry. Flows are whole numbers of a unit of the site's own, bounds rounded up,
+ * targets down; most units hold them all exactly.
  */
 import { boxHolds, HEADINGS, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
-import { maxRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
+import { isLess, maxRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import type { ArmModel, ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
 import { wagonAt } from '../../layout/layout.js';
 import { fillRate } from '../rates/rate-model.js';
 
-/** Whole numbers in an item per tick. */
-const UNIT = 1_000_000_000n;
+/** Sums of flows stay whole numbers as long as an item per tick is no more of them than that. */
+const MOST_UNITS = 1_000_000_000_000n;
+const USUAL_UNITS = 1_000_000_000n;
 
-export const flowUp = ({ n, d }: Rational): number => Number((n * UNIT + d - 1n) / d);
-export const flowDown = ({ n, d }: Rational): number => Number((n * UNIT) / d);
+const greatestDivisor = (a: bigint, b: bigint): bigint => (b === 0n ? a : greatestDivisor(b, a % b));
+
+/** Whole numbers in an item per tick such that all these are whole, if there are not too many. */
+function unitsFor(flows: readonly Rational[]): bigint {
+  const common = flows.reduce((units, { d }) => (units / greatestDivisor(units, d)) * d, 1n);
+  return common > MOST_UNITS ? USUAL_UNITS : common;
+}
 
 /**
  * Most items per tick that an arm takes from a carrier into a container, whatever comes along: n items take at least
@@ -69,11 +76,13 @@ export interface LoadingSite {
   readonly picks: readonly (readonly Pick[])[];
   /** By chest's tile. */
   readonly deliveries: readonly (readonly Delivery[])[];
-  /** What wagons are to get in all; of each entry alone. */
+  /** What wagons are to get in all; if that is to be exceeded, the next whole number. */
   readonly wanted: number;
-  readonly wantedOf: readonly number[];
-  /** What all arms that fit beside the wagons carry into them at most, in items per tick. */
+  /** That in items per tick, and what all arms that fit beside the wagons carry into them at most. */
+  readonly wantedFlow: Rational;
   readonly most: Rational;
+  /** So many arms it takes at least to carry that; Infinity where no number does. */
+  readonly leastArms: number;
   /** Least price of carriers that a belt's end on a tile still needs to come to a tile from which an arm may pick. */
   readonly wayLeft: readonly number[];
 }
@@ -109,6 +118,13 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const stands = (tile: Tile, offset: number): boolean => wagonAt(brief.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })), tile) !== undefined;
   const offsets = offsetsOf(brief);
 
+  const targets = wantedFlows(job, brief);
+  const wantedFlow = [targets.together, sumRational(targets.entries), sumRational(targets.wagons)].reduce(maxRational, ZERO);
+  const rates = catalog.arms.flatMap((arm) => [pickRateBound(arm), pickRateBound(arm).mul(presence), fillRate(arm).mul(presence)]);
+  const units = unitsFor([wantedFlow, ...rates]);
+  const flowUp = ({ n, d }: Rational): number => Number((n * units + d - 1n) / d);
+  const wanted = Number((wantedFlow.n * units) / wantedFlow.d) + (brief.exceed === true ? 1 : 0);
+
   const deliveriesTo = (tile: number): readonly Delivery[] => {
     const chest = tileAt(tile);
     const found = catalog.arms.flatMap((model): readonly Delivery[] => {
@@ -142,15 +158,13 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   // Tiles beside a wagon on which an arm into it may stand: what the best there carries from chest or belt.
   const beside = open.map((isOpen, tile): Rational => {
     if (!isOpen) return ZERO;
-    const rates = catalog.arms.flatMap((model) => {
+    const best = catalog.arms.flatMap((model) => {
       if (!stands(stepFrom(tileAt(tile), 'N', model.reach), 0)) return [];
       return [...(feed === 'direct' ? [] : [fillRate(model)]), ...(feed === 'chests' ? [] : [pickRateBound(model)])];
     });
-    return rates.reduce(maxRational, ZERO).mul(presence);
+    return best.reduce(maxRational, ZERO).mul(presence);
   });
 
-  const targets = wantedFlows(job, brief);
-  const wanted = [targets.together, sumRational(targets.entries), sumRational(targets.wagons)].reduce(maxRational, ZERO);
   const splitters = thinned(catalog.splitters, (a, b) => a.speed === b.speed);
   const underpasses = thinned(catalog.underpasses, (a, b) => a.speed === b.speed && a.span >= b.span);
   const site = { brief, job, width, depth, tiles, tileAt, indexOf, isOpen: (tile: number) => open[tile], priceOf, chest, splitters, underpasses };
@@ -158,11 +172,23 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     ...site,
     picks,
     deliveries,
-    wanted: flowDown(wanted),
-    wantedOf: targets.entries.map(flowDown),
+    wanted,
+    wantedFlow,
     most: sumRational(beside),
+    leastArms: armsFor(wantedFlow, beside, brief),
     wayLeft: waysLeft(site, picks.map((list) => list.length > 0)),
   };
+}
+
+/** Fed by chests, each arm into a wagon needs another one that fills its chest. */
+function armsFor(wanted: Rational, beside: readonly Rational[], { exceed, feed }: Brief): number {
+  const best = [...beside].sort((a, b) => b.compare(a));
+  let carried = ZERO;
+  for (let arms = 1; arms <= best.length; arms++) {
+    carried = carried.add(best[arms - 1]);
+    if (exceed === true ? isLess(wanted, carried) : !isLess(carried, wanted)) return feed === 'chests' ? 2 * arms : arms;
+  }
+  return Infinity;
 }
 
 /** Shortest ways over open ground, by belts and by underpasses, to any tile that is `useful`; whatever else stands there. */
@@ -192,4 +218,4 @@ function waysLeft(
   return left;
 }
 
-type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'wantedOf' | 'most' | 'wayLeft'>;
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'wantedFlow' | 'leastArms' | 'most' | 'wayLeft'>;
