@@ -123,7 +123,7 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
   const bound = new CarrierBound(map, net);
   const flow = new LaneFlow(map, net);
   const split = new EvenSplit(map, net);
-  const stretches = new Stretches(map, net);
+  const stretches = new Stretches(map, net, flow);
   const joinsToCome = new JoinsToCome(map, net, flow, stretches);
   const lastJoin = new LastJoin(map, net, flow, split, stretches);
   const { carriers } = deriveNetwork(layout);
@@ -165,8 +165,8 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
     const mosts = joins > 0 ? [costLeft() - 1, ENOUGH] : [];
     const joined = Math.max(
       0,
-      ...mosts.map((most) => joinsToCome.leastCost(most, true, map.demands.length, new Map())),
-      ...mosts.map((most) => (joins === 1 && stretches.areLaid ? lastJoin.leastCost(crew, most, true, false, new Map()) : 0)),
+      ...mosts.map((most) => joinsToCome.leastCost(most, 0, map.demands.length, new Map())),
+      ...mosts.map((most) => (joins === 1 && stretches.areLaid ? lastJoin.leastCost(crew, most, 0, false, new Map()) : 0)),
     );
     if (joined > costLeft()) return `${laid}, ${joins} to be joined: ${joined} above ${costLeft()}`;
     if (!flow.suffices(splittersLeft(), false)) return `${laid}: too little flow`;

@@ -70,7 +70,7 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
   const net = new CarrierNetwork(map);
   const bound = new CarrierBound(map, net);
   const flow = new LaneFlow(map, net);
-  const stretches = new Stretches(map, net);
+  const stretches = new Stretches(map, net, flow);
   const join = new LastJoin(map, net, flow, new EvenSplit(map, net), stretches);
   const toCome = new JoinsToCome(map, net, flow, stretches);
   lay(net, view, crew, order);
@@ -96,15 +96,15 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
     }
     const joins = splittersLeft === 0 ? (stretches.joinsLeft(exitTaken) ?? -1) : -1;
     const networks = joins >= 0 ? net.divide() + net.freeDrops() : 0;
-    if (joins === 0) for (const most of [Math.max(0, paid - 1), 100_000]) bounds.set(`last stretches, ${most}`, toCome.leastCostOfTails(most));
+    if (joins === 0) for (const most of [Math.max(0, paid - 1), 100_000]) bounds.set(`last stretches, ${most}`, toCome.leastCostOfTails(most, idle));
     if (joins > 0) {
       // Ways dearer than what was paid may be measured or not.
       for (const most of [Math.max(0, paid - 2), Math.max(0, paid - 1), paid, paid + 3, 100_000]) {
-        const least = (mostNetworks: number): number => toCome.leastCost(most, idle === 0, mostNetworks, new Map());
+        const least = (mostNetworks: number): number => toCome.leastCost(most, idle, mostNetworks, new Map());
         bounds.set(`joins to come, ${most}`, least(map.demands.length));
         if (networks > whole && whole < map.demands.length) bounds.set(`joins to come between networks, ${most}`, least(whole));
         if (joins > 1 || !stretches.areLaid) continue;
-        const last = (connects: boolean): number => join.leastCost(crew, most, idle === 0, connects, new Map());
+        const last = (connects: boolean): number => join.leastCost(crew, most, idle, connects, new Map());
         bounds.set(`last join, ${most}`, last(false));
         if (networks > whole) bounds.set(`last join between networks, ${most}`, last(true));
       }
@@ -135,7 +135,7 @@ function besideWall(wide: number, exit: object, columns: readonly number[]) {
   const arms = columns.map((x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
   const net = new CarrierNetwork(map);
   const flow = new LaneFlow(map, net);
-  const stretches = new Stretches(map, net);
+  const stretches = new Stretches(map, net, flow);
   const crew = { chests: [], arms };
   net.enter(crew);
   flow.enter(crew);
@@ -164,7 +164,7 @@ describe('a network that is taken back', () => {
     const arms = Array.from({ length: width }, (_, x) => ({ tile: x, heading: 2, model: 0, role: 'load' as const, chest: -1, target: width + x }));
     const net = new CarrierNetwork(map);
     const flow = new LaneFlow(map, net);
-    const stretches = new Stretches(map, net);
+    const stretches = new Stretches(map, net, flow);
     const join = new LastJoin(map, net, flow, new EvenSplit(map, net), stretches);
     const crew = { chests: [], arms };
     net.enter(crew);
@@ -178,7 +178,7 @@ describe('a network that is taken back', () => {
     net.settle(net.add(BELT, 2, 0, width + exits, width + exits, -1, 1), OPEN);
     // What is left is one belt that joins the way to the last exit.
     expect(stretches.joinsLeft(new Uint8Array(exits).fill(1))).toBe(1);
-    expect(join.leastCost(crew, 10, true, false, new Map())).toBeLessThanOrEqual(1);
+    expect(join.leastCost(crew, 10, 0, false, new Map())).toBeLessThanOrEqual(1);
   });
 
   it('joins from as far as an underpass reaches, past what no belt can pass', () => {
@@ -190,7 +190,7 @@ describe('a network that is taken back', () => {
     }
     net.settle(net.add(BELT, 3, 0, width + 5, width + 5, -1, 1), OPEN);
     expect(stretches.joinsLeft(new Uint8Array([1]))).toBe(1);
-    expect(join.leastCost(crew, 100, true, false, new Map())).toBe(10);
+    expect(join.leastCost(crew, 100, 0, false, new Map())).toBe(10);
   });
 
   it.each([
@@ -201,7 +201,7 @@ describe('a network that is taken back', () => {
     const toCome = new JoinsToCome(map, net, flow, stretches);
     // The two ends of an underpass take what two arms place; a belt leads out, and one to it.
     expect(stretches.joinsLeft(new Uint8Array(1))).toBe(columns.length - 1);
-    expect(toCome.leastCost(least - 1, true, 1, new Map())).toBe(least);
+    expect(toCome.leastCost(least - 1, 0, 1, new Map())).toBe(least);
   });
 
   it(`is bounded by no more than was paid (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {

@@ -131,7 +131,7 @@ export class CarrierSearch {
     this.bound = new CarrierBound(map, this.net, drops);
     this.flow = new LaneFlow(map, this.net);
     this.split = new EvenSplit(map, this.net);
-    this.stretches = new Stretches(map, this.net);
+    this.stretches = new Stretches(map, this.net, this.flow);
     this.lastJoin = new LastJoin(map, this.net, this.flow, this.split, this.stretches);
     this.joinsToCome = new JoinsToCome(map, this.net, this.flow, this.stretches);
     this.exitTaken = new Uint8Array(map.demands.length);
@@ -392,12 +392,12 @@ export class CarrierSearch {
   private leastOfJoins(joins: number, connects: boolean, memory: JoinMemory | undefined): number {
     const { lastJoin, joinsToCome, stretches } = this;
     const most = this.budget - this.spent;
-    const keepsLanes = this.idleLeft === 0;
-    if (memory === undefined) return joinsToCome.leastCostOfTails(most);
+    const { idleLeft } = this;
+    if (memory === undefined) return joinsToCome.leastCostOfTails(most, idleLeft);
     const isLast = joins === 1 && stretches.areLaid;
     return isLast
-      ? lastJoin.leastCost(this.crew, most, keepsLanes, connects, memory)
-      : joinsToCome.leastCost(most, keepsLanes, this.bound.mostNetworks, memory);
+      ? lastJoin.leastCost(this.crew, most, idleLeft, connects, memory)
+      : joinsToCome.leastCost(most, idleLeft, this.bound.mostNetworks, memory);
   }
 
   /** The open place farthest from the exits, drop tiles before others; -1 if none is left. */

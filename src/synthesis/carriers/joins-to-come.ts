@@ -49,15 +49,15 @@ export class JoinsToCome {
    * Least cost of the carriers that still must come, where `joinsLeft` has just said that there is a join left or more; Infinity
    * where no joins can meet the target. What costs more than `most` is followed no further, and counts as what it had come to;
    * where something does for no more than `most`, less may be returned than that takes.
-   * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane. `mostNetworks`: into how many networks what
+   * `idle`: so many idle belts are paid for, which could bring stretches onto one lane; 0: none will come. `mostNetworks`: into how many networks what
    * comes of it may fall; if that is less than there are exits, `divide` has just named those that there are.
    */
-  leastCost(most: number, keepsLanes: boolean, mostNetworks: number, memory: JoinMemory): number {
+  leastCost(most: number, idle: number, mostNetworks: number, memory: JoinMemory): number {
     const { stretches, ways, waysOfSome } = this;
     const { ends, exitsLeft } = stretches;
     if (stretches.areTooMany) return 0;
-    stretches.measure(most);
-    this.keepsLanes = keepsLanes;
+    const spared = stretches.measure(most, idle);
+    this.keepsLanes = idle === 0;
     this.mostNetworks = mostNetworks;
     this.memory = memory;
     const all = (1 << ends.length) - 1;
@@ -65,22 +65,22 @@ export class JoinsToCome {
     this.measureQuickly();
     const exits = exitsLeft.length;
     const quick = ways[exits * (all + 1) + all];
-    if (!stretches.pays(quick)) return stretches.leastCut;
+    if (!stretches.pays(quick)) return stretches.leastCut - spared;
     this.trees.begin({
       join: (set) => waysOfSome[exits * (all + 1) + (all ^ set)],
       exit: (set) => (exits > 0 ? waysOfSome[(exits - 1) * (all + 1) + (all ^ set)] : Infinity),
     });
-    return this.deal(all, exits, 0, 0) ? quick : stretches.leastCut;
+    return (this.deal(all, exits, 0, 0) ? quick : stretches.leastCut) - spared;
   }
 
   /** The same where no join is left, and each end leads to an exit of its own. */
-  leastCostOfTails(most: number): number {
+  leastCostOfTails(most: number, idle: number): number {
     const { stretches } = this;
     if (stretches.areTooMany) return 0;
-    stretches.measureExits(most);
+    const spared = stretches.measureExits(most, idle);
     let sum = 0;
     for (let i = 0; i < stretches.ends.length; i++) sum += stretches.tailOf(i);
-    return Math.min(sum, stretches.leastCut);
+    return Math.min(sum, stretches.leastCut) - spared;
   }
 
   /**

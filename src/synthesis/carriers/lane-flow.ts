@@ -90,6 +90,10 @@ export class LaneFlow {
     this.openChests = crew.chests.flatMap((_, chest) => (crew.arms.some((arm) => arm.role === 'fill' && arm.chest === chest) ? [] : [chest]));
   }
 
+  get crewNow(): Crew {
+    return this.crew;
+  }
+
   /** `splittersLeft`: splitters still to be placed; `whole`: nothing is left to be placed. */
   suffices(splittersLeft: number, whole: boolean): boolean {
     this.splittersLeft = splittersLeft;
@@ -204,7 +208,7 @@ export class LaneFlow {
   }
 
   /** Bound of one load arm: by what stands on its drop tile, or by the best lane while that is free. */
-  private rateOf(arm: CrewArm): number {
+  rateOf(arm: CrewArm): number {
     const { map, net } = this;
     const at = net.occupant[arm.target];
     if (at === FREE) return map.bestLane[arm.model];

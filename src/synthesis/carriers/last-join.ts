@@ -41,14 +41,15 @@ export class LastJoin {
   /**
    * Least cost of the carriers that still must come, where `joinsLeft` has just said that it is one; Infinity
    * where no join can meet the target. Ways dearer than `most` are followed no further: what needs one costs at least what that had come to.
-   * `keepsLanes`: no idle belt will come that could bring a stretch onto one lane. `connects`: the join must
+   * `idle`: so many idle belts are paid for, which could bring stretches onto one lane; 0: none will come. `connects`: the join must
    * make one network of two, which `divide` has just named.
    */
-  leastCost(crew: Crew, most: number, keepsLanes: boolean, connects: boolean, memory: JoinMemory): number {
+  leastCost(crew: Crew, most: number, idle: number, connects: boolean, memory: JoinMemory): number {
     const { net, stretches } = this;
     const { ends } = stretches;
     if (stretches.areTooMany) return 0;
-    stretches.measure(most);
+    const spared = stretches.measure(most, idle);
+    const keepsLanes = idle === 0;
     this.entered = false;
     this.crew = crew;
     let best = Infinity;
@@ -68,7 +69,7 @@ export class LastJoin {
         }
       }
     }
-    return Math.min(best, stretches.leastCut);
+    return Math.min(best, stretches.leastCut) - spared;
   }
 
   /** Whether enough may flow where `joinsLeft` has just said that there is none: each end leads to an exit of its own. */

@@ -46,7 +46,7 @@ export class StretchTrees {
   /** Least cost of bringing a set of ends together and to one exit. */
   toExit(set: number): number {
     const { costs, tiles, count } = this.of(set);
-    const { onward } = this.stretches;
+    const onward = this.stretches.onwardOf(set);
     let least = Infinity;
     for (let at = 0; at < count; at++) least = Math.min(least, costs[tiles[at]] + onward[tiles[at]]);
     return least;
@@ -59,7 +59,9 @@ export class StretchTrees {
     if (tree.stamp === this.stamp) return tree;
     tree.stamp = this.stamp;
     const { costs, tiles, joins } = tree;
-    const { onward, coverCost, movesToCarrier, queue, tileCost } = stretches;
+    const { coverCost, movesToCarrier, queue, loads } = stretches;
+    const onward = stretches.onwardOf(set);
+    const { tileCost, holds } = loads.kinds[loads.kindOf(set)];
     for (let at = 0; at < tree.count; at++) costs[tiles[at]] = Infinity;
     joins.clear();
     const besideJoin = this.beside.join(set);
@@ -77,7 +79,10 @@ export class StretchTrees {
     for (let more = (others - 1) & others; ; more = (more - 1) & others) {
       const [one, other] = [this.waysOf(first | more), this.waysOf(others ^ more)];
       const fewer = one.count < other.count ? one : other;
-      for (let at = 0; at < fewer.count; at++) reach(fewer.tiles[at], one.costs[fewer.tiles[at]] + other.costs[fewer.tiles[at]]);
+      for (let at = 0; at < fewer.count; at++) {
+        const tile = fewer.tiles[at];
+        reach(tile, one.costs[tile] + other.costs[tile] - stretches.sparedAt(tile, set));
+      }
       if (more === 0) break;
     }
     queue.clear();
@@ -107,10 +112,11 @@ export class StretchTrees {
             continue;
           }
           for (let m = 0; m < map.underpasses.length; m++) {
-            if (!stretches.leadsFarEnough(m, apart, clear)) continue;
+            if (!holds[m] || !stretches.leadsFarEnough(m, apart, clear, tileCost)) continue;
             const beyond = cost + 2 * map.underpasses[m].cost;
             goOn(UNDERPASS_STEP + m, end, heading, beyond);
-            if (net.drops[end] > 0 && reach(end, beyond - tileCost)) queue.push(stretches.ontoDropStep(m), beyond - tileCost, end);
+            const ontoDrop = beyond - stretches.tileCost;
+            if (net.drops[end] > 0 && reach(end, ontoDrop)) queue.push(stretches.ontoDropStep(m), ontoDrop, end);
           }
         }
       }

@@ -5,9 +5,10 @@
  */
 import { coverCosts } from './carrier-bound.js';
 import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
-import { ONTO_LEFT, ONTO_RIGHT } from './lane-flow.js';
+import { ONTO_LEFT, ONTO_RIGHT, type LaneFlow } from './lane-flow.js';
 import { back, right, type SiteMap } from '../site/site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
+import { StretchLoads, UNBEARABLE } from './stretch-loads.js';
 
 /** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
 export const MOST_ENDS = 8;
@@ -44,8 +45,11 @@ export class Stretches {
   /** [end]: where its stretch goes on. */
   readonly endTile = new Int32Array(MOST_ENDS);
   readonly exitsLeft: number[] = [];
-  /** Least cost from a tile on to any exit that is left, this tile included. */
+  readonly loads: StretchLoads;
+  /** Least cost from a tile on to any exit that is left, this tile included; and [kind] the same by carriers of that kind. */
   readonly onward: Float64Array;
+  private readonly onwardBy: readonly Float64Array[];
+  private readonly onwardKnown: Uint8Array;
   /** [end]: its cheapest ways into placed carriers. */
   readonly joins: readonly Map<number, Joining>[];
   /** [tile]: moves from it to the nearest placed carrier, if nothing stood in the way. */
@@ -95,11 +99,15 @@ export class Stretches {
   constructor(
     private readonly map: SiteMap,
     private readonly net: CarrierNetwork,
+    flow: LaneFlow,
   ) {
+    this.loads = new StretchLoads(map, net, flow, MOST_ENDS);
+    this.onwardBy = this.loads.kinds.map(() => new Float64Array(map.tiles));
+    this.onwardKnown = new Uint8Array(this.onwardBy.length);
     this.before = Array.from({ length: MOST_ENDS }, () => new Float64Array(map.tiles).fill(Infinity));
     this.reached = Array.from({ length: MOST_ENDS }, () => new Int32Array(map.tiles));
     this.joins = Array.from({ length: MOST_ENDS }, () => new Map());
-    this.onward = new Float64Array(map.tiles);
+    this.onward = this.onwardBy[0];
     this.states = new Float64Array(map.tiles * 4).fill(Infinity);
     this.queue = new StepQueues(2 * map.underpasses.length);
     this.leads = new Int32Array(map.tiles + 4);
@@ -144,18 +152,25 @@ export class Stretches {
     return this.ends.every((end) => end >= 0);
   }
 
-  /** Measures ways to exits alone. Those dearer than `most` are followed no further: see `leastCut`. */
-  measureExits(most: number): void {
-    this.most = most;
+  /**
+   * Measures ways to exits alone. Those dearer than `most` are followed no further: see `leastCut`. `idle`: so many idle
+   * belts are paid for; 0: none will come. Returns how much all is measured too dear at most, for what they spare elsewhere.
+   */
+  measureExits(most: number, idle: number): number {
     this.leastCut = Infinity;
     this.nameEnds();
-    this.measureOnward();
+    const spared = this.loads.begin(this.ends, idle);
+    this.most = most + spared;
+    this.onwardKnown.fill(0);
+    this.measureOnward(0);
+    for (let i = 0; i < this.ends.length; i++) this.onwardOf(1 << i);
+    return spared;
   }
 
-  /** Measures all ways from where the ends are, those that `joinsLeft` has just found; those dearer than `most` as above. */
-  measure(most: number): void {
+  /** Measures all ways from where the ends are, those that `joinsLeft` has just found; `most` and `idle` as above. */
+  measure(most: number, idle: number): number {
     const { net, ends } = this;
-    this.measureExits(most);
+    const spared = this.measureExits(most, idle);
     this.leads.fill(-1, 0, net.count);
     this.feeders.fill(0, 0, net.count);
     for (let c = 0; c < net.count; c++) {
@@ -166,12 +181,13 @@ export class Stretches {
     }
     this.measureMovesToCarrier();
     for (let i = 0; i < ends.length; i++) this.measureFrom(i);
+    return spared;
   }
 
   /** Whether a way of this cost is to be followed. */
   pays(cost: number): boolean {
     if (cost <= this.most) return true;
-    if (cost < this.leastCut) this.leastCut = cost;
+    if (cost < this.leastCut && cost < UNBEARABLE / 2) this.leastCut = cost;
     return false;
   }
 
@@ -181,7 +197,29 @@ export class Stretches {
 
   /** Least cost from an end to an exit. */
   tailOf(i: number): number {
-    return this.onward[this.endTile[i]];
+    return this.onwardBy[this.loads.kindOf(1 << i)][this.endTile[i]] - this.sparedOnDrop(i);
+  }
+
+  /** Least cost from a tile on to any exit that is left, this tile included, of carriers that bear what a set of ends brings. */
+  onwardOf(set: number): Float64Array {
+    const kind = this.loads.kindOf(set);
+    if (this.onwardKnown[kind] === 0) this.measureOnward(kind);
+    return this.onwardBy[kind];
+  }
+
+  tileCostOf(set: number): number {
+    return this.loads.kinds[this.loads.kindOf(set)].tileCost;
+  }
+
+  /** What a belt costs less than others of a set's stretch on the tile where an arm places, or where stretches meet: more leaves there than passes along a lane. */
+  sparedAt(tile: number, set: number): number {
+    const { loads } = this;
+    if (!loads.hasTiers) return 0;
+    return this.tileCostOf(set) - (this.net.drops[tile] > 0 ? this.tileCost : Math.min(loads.meetingCost(set), this.tileCostOf(set)));
+  }
+
+  private sparedOnDrop(i: number): number {
+    return this.ends[i] < 0 ? this.sparedAt(this.endTile[i], 1 << i) : 0;
   }
 
   /** The tile where a stretch begins. */
@@ -224,17 +262,19 @@ export class Stretches {
 
   /** Least cost of bringing two ends together and on to an exit: before its own tile, and on it. */
   meetingOf(i: number, j: number): { readonly tile: number; readonly exit: number } {
-    const { before, onward, reached, reachedCount, exitBelow, leastStep } = this;
+    const { before, reached, reachedCount, exitBelow, leastStep } = this;
+    const both = (1 << i) | (1 << j);
+    const onward = this.onwardOf(both);
     let inside = Infinity;
     let atExit = Infinity;
     const [own, other] = reachedCount[i] < reachedCount[j] ? [i, j] : [j, i];
     for (let at = 0; at < reachedCount[own]; at++) {
       const tile = reached[own][at];
-      const both = before[own][tile] + before[other][tile];
+      const meeting = before[own][tile] + before[other][tile];
       const exit = exitBelow[tile];
-      if (both + exit < atExit) atExit = both + exit;
+      if (meeting + exit < atExit) atExit = meeting + exit;
       // Whatever does not leave here makes one more step to where it does.
-      const total = both + Math.max(onward[tile], exit === Infinity ? 0 : this.leastExit + leastStep);
+      const total = meeting + Math.max(onward[tile] - this.sparedAt(tile, both), exit === Infinity ? 0 : this.leastExit + leastStep);
       if (total < inside) inside = total;
     }
     return { tile: inside, exit: atExit };
@@ -256,8 +296,11 @@ export class Stretches {
     return -1;
   }
 
-  private measureOnward(): void {
-    const { map, net, onward, queue, tileCost, coverCost } = this;
+  private measureOnward(kind: number): void {
+    const { map, net, queue, coverCost } = this;
+    const { tileCost, holds } = this.loads.kinds[kind];
+    const onward = this.onwardBy[kind];
+    this.onwardKnown[kind] = 1;
     onward.fill(Infinity);
     this.exitBelow.fill(Infinity);
     this.leastExit = Infinity;
@@ -290,7 +333,7 @@ export class Stretches {
           entry = map.neighbour[entry * 4 + back(heading)];
           if (entry < 0) break;
           for (let m = 0; m < map.underpasses.length; m++) {
-            if (this.leadsFarEnough(m, apart, clear)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
+            if (holds[m] && this.leadsFarEnough(m, apart, clear, tileCost)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
           }
           clear &&= net.occupant[entry] === FREE;
         }
@@ -306,10 +349,10 @@ export class Stretches {
     return UNDERPASS_STEP + this.map.underpasses.length + model;
   }
 
-  /** Whether an underpass model may lead so far, and is not simply what belts do for no more; `clear`: all tiles between are free. */
-  leadsFarEnough(model: number, apart: number, clear: boolean): boolean {
+  /** Whether an underpass model may lead so far, and is not simply what belts at `tileCost` do for no more; `clear`: all tiles between are free. */
+  leadsFarEnough(model: number, apart: number, clear: boolean, tileCost: number): boolean {
     const { span, cost } = this.map.underpasses[model];
-    return span >= apart && (!clear || 2 * cost < (apart + 1) * this.tileCost);
+    return span >= apart && (!clear || 2 * cost < (apart + 1) * tileCost);
   }
 
   /** Least number of moves from the open end that is nearest to a tile. */
@@ -326,7 +369,8 @@ export class Stretches {
   }
 
   private measureFrom(i: number): void {
-    const { map, net, ends, endTile, states, queue, tileCost } = this;
+    const { map, net, ends, endTile, states, queue } = this;
+    const { tileCost, holds } = this.loads.kinds[this.loads.kindOf(1 << i)];
     const before = this.before[i];
     const reached = this.reached[i];
     for (let at = 0; at < this.reachedCount[i]; at++) before[reached[at]] = Infinity;
@@ -337,7 +381,8 @@ export class Stretches {
     this.besideJoin = this.leastTails(i, this.exitsLeft.length);
     this.besideMeeting = this.leastTails(i, this.exitsLeft.length - 1);
     // What arms set down on a free tile may leave it with any heading.
-    if (ends[i] < 0) for (let heading = 0; heading < 4; heading++) this.reach(FIRST_STEP, endTile[i], heading, 0);
+    const spared = this.sparedOnDrop(i);
+    if (ends[i] < 0) for (let heading = 0; heading < 4; heading++) this.reach(FIRST_STEP, endTile[i], heading, -spared);
     else this.reach(FIRST_STEP, endTile[i], net.heading[ends[i]], 0);
     for (let state = queue.pop(); state >= 0; state = queue.pop()) {
       const cost = queue.poppedKey;
@@ -345,7 +390,8 @@ export class Stretches {
       const tile = state >> 2;
       const entered = state & 3;
       if (before[tile] === Infinity) reached[count++] = tile;
-      if (cost < before[tile]) before[tile] = cost;
+      // What is spared on an arm's tile is spared as a stretch leaves it.
+      if (cost < before[tile]) before[tile] = Math.max(0, cost);
       for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
       let end = tile;
       let clear = true;
@@ -357,10 +403,10 @@ export class Stretches {
           continue;
         }
         for (let m = 0; m < map.underpasses.length; m++) {
-          if (!this.leadsFarEnough(m, apart, clear)) continue;
+          if (!holds[m] || !this.leadsFarEnough(m, apart, clear, tileCost)) continue;
           const beyond = cost + 2 * map.underpasses[m].cost;
           this.leave(i, UNDERPASS_STEP + m, end, entered, beyond);
-          if (net.drops[end] > 0) this.reach(this.ontoDropStep(m), end, entered, beyond - tileCost);
+          if (net.drops[end] > 0) this.reach(this.ontoDropStep(m), end, entered, beyond - this.tileCost);
         }
       }
     }
