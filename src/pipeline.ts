@@ -15,6 +15,7 @@ import { checkBriefForm } from './brief/parse-brief.js';
 import { parseCatalog } from './catalog/parse-catalog.js';
 import type { Layout } from './layout/layout.js';
 import type { TrainTimes } from './layout/measure.js';
+import { loadingVerifier } from './tasks/loading-verifier.js';
 import { runLoading } from './tasks/run-loading.js';
 import { FailureNotes, logOf } from './tasks/log-design.js';
 import { writePlan } from './layout/write-plan.js';
@@ -144,18 +145,19 @@ export function replayLog(lines: () => Iterable<string>, request: ReplayRequest)
 }
 
 /** What a search of this request rests on. */
-const searchSettings = ({ solver, seed }: Pick<DesignRequest, 'solver' | 'seed'>): SearchSettings => ({
+const searchSettings = (brief: Brief, { solver, seed }: Pick<DesignRequest, 'solver' | 'seed'>): SearchSettings => ({
   version: (createRequire(import.meta.url)('../package.json') as { readonly version: string }).version,
-  solver: solver ?? SOLVER_NAMES[0],
+  solver: brief.load === undefined ? (solver ?? SOLVER_NAMES[0]) : 'none',
   seed: seed ?? USUAL_SEED,
 });
 
 /** A saved search to go on from, or all that speaks against it. The best station in it is tried again. */
 export function readSearch(json: unknown, brief: Brief, request: Pick<DesignRequest, 'solver' | 'seed'>): Checked<RunState> {
-  const settings = searchSettings(request);
-  const simulate = verifierOf({ starts: brief.starts, seed: settings.seed, tickLimit: TICK_LIMIT });
+  const settings = searchSettings(brief, request);
+  const starts = { starts: brief.starts, seed: settings.seed, tickLimit: TICK_LIMIT };
+  const simulate: Verify = brief.load === undefined ? verifierOf(starts) : loadingVerifier(starts);
   const verify: Verify = (layout, asked) => {
-    const demands = asked.exits.map((_, exit) => exit);
+    const demands = [...(asked.load?.entries ?? asked.exits).keys()];
     const flaws = checkPlan({ layout, demands }, asked, priceOf(layout, 'cost'), 'cost');
     return flaws.length > 0 ? { verdict: 'fails' } : simulate(layout, asked);
   };
@@ -205,10 +207,6 @@ export async function searchTools(brief: Brief, request: Omit<DesignRequest, 'on
 export async function designStation(brief: Brief, request: DesignRequest): Promise<DesignAnswer> {
   const seed = request.seed ?? USUAL_SEED;
   const { tools, starts } = await searchTools(brief, request, request.onProgress);
-  if (brief.load !== undefined) {
-    const outcome = await runLoading(brief, brief.load, tools, starts, request.onLogLine);
-    return { ...answerOf(brief, outcome, seed), search: undefined };
-  }
   let pool: SharePool | undefined;
   const workers = request.workers ?? 1;
   // Threads do not tell a log or a saved search what they have judged.
@@ -222,9 +220,12 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
     unfinished = state;
   };
   const longer: DesignTools = { ...tools, shareTakers, onUnfinished, resumed: request.resumed };
-  const outcome = await designWithLog(brief, longer, starts, request.onLogLine).finally(() => pool?.close());
-  const search = request.saves === true && unfinished !== undefined ? (writeSearch(unfinished, brief, searchSettings(request)) as JsonObject) : undefined;
-  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed), search };
+  const outcome =
+    brief.load === undefined
+      ? await designWithLog(brief, longer, starts, request.onLogLine).finally(() => pool?.close())
+      : await runLoading(brief, brief.load, longer, starts, request.onLogLine);
+  const search = request.saves === true && unfinished !== undefined ? (writeSearch(unfinished, brief, searchSettings(brief, request)) as JsonObject) : undefined;
+  if (outcome.status !== 'infeasible' || brief.load !== undefined) return { ...answerOf(brief, outcome, seed), search };
   const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, tools.secondsLeft?.() ?? Infinity));
   return { ...answerOf(brief, { ...outcome, reason }, seed), search };
 }

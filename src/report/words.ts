@@ -219,6 +219,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'search-other-seed': (v) => `The search was saved with the seed ${v['found']}, not ${v['expected']}; add --seed ${v['found']}.`,
   'search-other-brief': (v) =>
     `The search was saved for another brief: it has ${v['found']} here, yours ${v['expected']}; begin anew, without --resume.`,
+  'search-other-job': () => 'This tells of a search for another job (wagons to be emptied, or filled); begin anew, without --resume.',
   'search-other-price': (v) => `The search adds up ${v['found']}, where the brief asks for the least ${v['expected']}; begin anew, without --resume.`,
   'search-counts': () => 'So many parts do not fit the brief and its catalog; the file is damaged.',
   'search-exits': (v) => `This must be some of the exits 0 to ${v['last']}, not all, in rising order; the file is damaged.`,

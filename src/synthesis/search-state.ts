@@ -9,7 +9,7 @@ import { findingsBeneath, pointerTo } from '../base/json-pointer.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
-import type { Layout } from '../layout/layout.js';
+import { entriesOf, type Layout, type PlacedEntry, type PlacedExit } from '../layout/layout.js';
 import { parsePlan, type PlanCode } from '../layout/parse-plan.js';
 import { writeParts, type JsonObject } from '../layout/write-plan.js';
 import { countsOf, type Bill } from './site/bill.js';
@@ -30,14 +30,23 @@ export interface FamilyState {
   readonly crews: CrewMemories;
 }
 
+export interface LoadingProgress {
+  /** So many forests of carriers, in their order, have had all their crews. */
+  readonly forests: number;
+  /** Least price above that one at which some of their crews may do; Infinity: none does. */
+  readonly next: number;
+}
+
 export interface RunState {
   /** What prices add up. A brief with a limit on the other measure has a run for that limit first. */
   readonly price: Price;
   readonly rounds: number;
   readonly simulations: number;
   readonly seconds: number;
-  /** Every layout of a bill that has not been proposed costs at least this; Infinity: there is none. */
+  /** Every layout of a bill that has not been proposed costs at least this; Infinity: there is none. Where wagons are filled, all are such. */
   readonly restBound: number;
+  /** How far the search at that price had come, where wagons are filled; there are no families and no networks then. */
+  readonly loading?: LoadingProgress | undefined;
   /** Price of the cheapest layout whose simulation came to no end; Infinity: none so far. */
   readonly undecided: number;
   readonly families: readonly FamilyState[];
@@ -61,6 +70,7 @@ export type SearchCode =
   | 'search-other-seed'
   | 'search-other-brief'
   | 'search-other-price'
+  | 'search-other-job'
   | 'search-counts'
   | 'search-exits'
   | 'search-price'
@@ -90,7 +100,8 @@ interface SearchFile extends SearchSettings {
   readonly undecided?: number;
   readonly families: readonly { readonly bill: Bill; readonly fixed: number; readonly price?: number; readonly mostNetworks: number; readonly crews: readonly string[] }[];
   readonly networks: readonly { readonly exits: readonly number[]; readonly kinds: readonly KindFile[] }[];
-  readonly best?: { readonly parts: readonly unknown[]; readonly exits: readonly unknown[] };
+  readonly loading?: { readonly forests: number; readonly next?: number };
+  readonly best?: { readonly parts: readonly unknown[]; readonly exits: readonly unknown[]; readonly entries?: readonly unknown[] };
 }
 
 /** Prices without end are left out. */
@@ -112,14 +123,15 @@ const readCrews = (lines: readonly string[], mostNetworks?: number): CrewMemorie
     mostNetworks,
   );
 
-/** Exits in the brief's order. */
-const writeBest = (layout: Layout): JsonObject => ({
-  parts: writeParts(layout),
-  exits: layout.exits.map(({ at, heading }) => ({ at: [at.x, at.y], heading })),
-});
+/** Exits and entries in the brief's order. */
+function writeBest(layout: Layout): JsonObject {
+  const edge = ({ at, heading }: PlacedEntry | PlacedExit): JsonObject => ({ at: [at.x, at.y], heading });
+  const entries = entriesOf(layout).map(edge);
+  return { parts: writeParts(layout), exits: layout.exits.map(edge), ...(entries.length === 0 ? {} : { entries }) };
+}
 
 export function writeSearch(state: RunState, brief: Brief, { version, solver, seed }: SearchSettings): JsonObject {
-  const { price, rounds, simulations, seconds, restBound, undecided, families, networks, best } = state;
+  const { price, rounds, simulations, seconds, restBound, undecided, families, networks, best, loading } = state;
   return {
     format: SEARCH_FORMAT,
     version,
@@ -132,6 +144,7 @@ export function writeSearch(state: RunState, brief: Brief, { version, solver, se
     seconds,
     ...finite('rest', restBound),
     ...finite('undecided', undecided),
+    ...(loading === undefined ? {} : { loading: { forests: loading.forests, ...finite('next', loading.next) } }),
     ...(best === undefined ? {} : { best: writeBest(best) }),
     families: families.map((family) => ({
       bill: family.bill,
@@ -182,6 +195,7 @@ function firstDifference(found: unknown, expected: unknown, pointer: string): Di
 /** The brief whose layouts a run of these prices searches; undefined where this brief has no such run. */
 function briefOfRun(brief: Brief, price: Price): Brief | undefined {
   if (price === priceOf(brief)) return brief;
+  if (brief.load !== undefined) return undefined;
   return brief.limits[price] === undefined ? undefined : { ...brief, minimise: [price] };
 }
 
@@ -251,13 +265,28 @@ function checkNetworks({ networks }: SearchFile, map: SiteMap): readonly Finding
   return findings;
 }
 
+const checkBills = (file: SearchFile, map: SiteMap): readonly Finding<SearchCode>[] => [
+  ...checkFamilies(file, map),
+  ...checkNetworks(file, map),
+  ...(file.loading === undefined ? [] : [error('search-other-job', '/loading')]),
+];
+
+function checkLoading({ families, networks, rest, loading }: SearchFile): readonly Finding<SearchCode>[] {
+  if (families.length > 0 || networks.length > 0 || loading === undefined) return [error('search-other-job', '')];
+  const { next = Infinity } = loading;
+  // A search without a price to go on at was finished, and at that price no next one lies below it.
+  if (rest === undefined || next <= rest) return [error('search-price', '/loading/next', { found: next, least: (rest ?? 0) + 1 })];
+  return [];
+}
+
 /** The best layout, if it is legal and `verify` passes it again. */
-function readBest({ parts, exits }: NonNullable<SearchFile['best']>, brief: Brief, verify: Verify): Checked<Layout, SearchCode> {
+function readBest({ parts, exits, entries }: NonNullable<SearchFile['best']>, brief: Brief, verify: Verify): Checked<Layout, SearchCode> {
   const { site, wagons } = writeBrief(brief);
-  const plan = parsePlan({ format: 'transloom-plan/1', name: brief.name, catalog: 'inside', site, wagons, parts, exits }, brief.catalog);
+  const plan = parsePlan({ format: 'transloom-plan/1', name: brief.name, catalog: 'inside', site, wagons, parts, exits, ...(entries === undefined ? {} : { entries }) }, brief.catalog);
   if (!plan.ok) return { ok: false, findings: findingsBeneath('/best', plan.findings).filter(({ severity }) => severity === 'error') };
   const layout = plan.value;
-  const witness = layout.exits.length === brief.exits.length ? verify(layout, brief) : undefined;
+  const isWhole = layout.exits.length === brief.exits.length && entriesOf(layout).length === (brief.load?.entries.length ?? 0);
+  const witness = isWhole ? verify(layout, brief) : undefined;
   if (witness?.verdict !== 'passes' || !keepsToFlowLimits(brief, witness)) return { ok: false, findings: [error('search-best', '/best')] };
   return { ok: true, value: layout, warnings: [] };
 }
@@ -274,12 +303,11 @@ export function parseSearch(json: unknown, brief: Brief, settings: SearchSetting
   const others = checkSettings(file, brief, settings);
   const own = briefOfRun(brief, file.price);
   if (others.length > 0 || own === undefined) return { ok: false, findings: others };
-  const map = siteMap(own, file.price);
-  const unsound = [...checkFamilies(file, map), ...checkNetworks(file, map)];
+  const unsound = brief.load === undefined ? checkBills(file, siteMap(own, file.price)) : checkLoading(file);
   if (unsound.length > 0) return { ok: false, findings: unsound };
   const best = file.best === undefined ? undefined : readBest(file.best, own, verify);
   if (best?.ok === false) return best;
-  const { price, rounds, simulations, seconds, rest, undecided, families, networks } = file;
+  const { price, rounds, simulations, seconds, rest, undecided, families, networks, loading } = file;
   return {
     ok: true,
     warnings: [],
@@ -290,6 +318,7 @@ export function parseSearch(json: unknown, brief: Brief, settings: SearchSetting
       seconds,
       restBound: rest ?? Infinity,
       undecided: undecided ?? Infinity,
+      loading: loading && { forests: loading.forests, next: loading.next ?? Infinity },
       families: families.map(({ bill, fixed, price: left = Infinity, mostNetworks, crews }) => ({ bill, fixed, price: left, crews: readCrews(crews, mostNetworks) })),
       networks: networks.map(({ exits, kinds }) => ({
         exits,

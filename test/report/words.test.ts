@@ -69,6 +69,7 @@ const FINDINGS: readonly Finding[] = [
     const values = { found: '"this"', expected: '"that"' };
     return { severity: 'error', code: `search-other-${what}`, pointer: `/${what}`, values };
   }),
+  { severity: 'error', code: 'search-other-job', pointer: '/loading' },
   { severity: 'error', code: 'search-counts', pointer: '/families/0/bill' },
   { severity: 'error', code: 'search-exits', pointer: '/networks/0/exits', values: { last: 1 } },
   { severity: 'error', code: 'search-price', pointer: '/rest', values: { found: 1, least: 2 } },

@@ -42,7 +42,6 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
   for (const [isAsked, what] of [
-    [saveFile !== undefined || resumeFile !== undefined, 'saved search'],
     [programFile !== undefined, 'integer program'],
   ] as const) {
     const refusal = isAsked ? loadingRefusal(loaded.value, what) : undefined;

@@ -12,6 +12,8 @@ import { SearchStopped } from '../carriers/carrier-search.js';
 import { firstLoadings } from './loading-first.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
 import type { Conflict, DesignOutcome, DesignProgress, DesignProof, InfeasibleReason, StopCause } from '../outcome.js';
+import { invariant } from '../../base/invariant.js';
+import type { RunState } from '../search-state.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
 import type { Passing } from '../verifier.js';
 
@@ -22,6 +24,8 @@ export interface LoadingTools extends LoadingSearchTools {
   readonly secondsLeft?: () => number;
   readonly breathe: () => Promise<void>;
   readonly onProgress: (progress: DesignProgress) => void;
+  /** Given what a run that was stopped knows. */
+  readonly onUnfinished?: ((state: RunState) => void) | undefined;
 }
 
 /** Of the share of its time that a run may look for any station, as long as it has none. */
@@ -94,6 +98,7 @@ class LoadingRun {
   private async outcome(): Promise<DesignOutcome> {
     const { search, kept } = this;
     search.begin();
+    this.recall();
     if (search.isTooSlow) {
       const { most, wantedFlow, leastArms } = search.site;
       const { arms = leastArms } = this.brief.limits;
@@ -113,6 +118,15 @@ class LoadingRun {
       throw thrown;
     }
     return this.exhausted();
+  }
+
+  /** The best station of an earlier portion. */
+  private recall(): void {
+    const { resumed, verify } = this.tools;
+    if (resumed?.best === undefined) return;
+    const witness = verify(resumed.best, this.brief);
+    invariant(witness.verdict === 'passes', 'a saved search was read with a best station that passes', {});
+    this.kept.offer(resumed.best, witness);
   }
 
   private async breathe(): Promise<void> {
@@ -155,6 +169,19 @@ class LoadingRun {
   }
 
   private stopped(): DesignOutcome {
+    const { search, kept } = this;
+    this.tools.onUnfinished?.({
+      price: this.brief.minimise[0] === 'parts' ? 'parts' : 'cost',
+      rounds: search.rounds,
+      simulations: search.simulations,
+      seconds: this.seconds,
+      restBound: search.bound,
+      undecided: search.undecided,
+      loading: search.progress,
+      families: [],
+      networks: [],
+      best: kept.best?.layout,
+    });
     const bound = Math.min(this.search.bound, this.search.undecided);
     const stoppedBy = this.time.stopCause();
     return this.kept.best === undefined ? { status: 'unknown', stoppedBy, proof: this.proof(bound) } : this.feasible(this.kept.best, bound, stoppedBy);
@@ -175,8 +202,14 @@ class LoadingRun {
       solver: undefined,
       rounds: this.search.rounds,
       simulations: this.search.simulations,
-      seconds: this.time.milliseconds / 1000,
+      seconds: this.seconds,
+      ...(this.tools.resumed === undefined ? {} : { resumed: true as const }),
     };
+  }
+
+  /** Over all portions. */
+  private get seconds(): number {
+    return (this.tools.resumed?.seconds ?? 0) + this.time.milliseconds / 1000;
   }
 }
 

@@ -15,6 +15,7 @@ import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';
 import { Trees, type Forest } from './loading-trees.js';
 import type { ProofStep } from '../proof-step.js';
+import type { LoadingProgress, RunState } from '../search-state.js';
 import type { Passing, Witness } from '../verifier.js';
 
 /**
@@ -46,6 +47,8 @@ export interface LoadingSearchTools {
   readonly verify: VerifyLoading;
   /** Given each step of the run, in order: for a proof log. All stations are one family, which stands at 0 at first. */
   readonly onStep?: ((step: ProofStep) => void) | undefined;
+  /** Where an earlier run of the same brief was stopped. */
+  readonly resumed?: RunState | undefined;
 }
 
 export class LoadingSearch {
@@ -63,6 +66,8 @@ export class LoadingSearch {
   private readonly failed = new Set<string>();
   private readonly failedCores = new Set<string>();
   private readonly passed = new Map<string, Passing>();
+  /** Forests that had all their crews at the price of the bound. */
+  private forests = 0;
 
   constructor(
     readonly brief: Brief,
@@ -80,9 +85,19 @@ export class LoadingSearch {
     return this.site.leastArms > (this.brief.limits.arms ?? Number.MAX_SAFE_INTEGER);
   }
 
-  /** Takes the bound to the least price that arms and first belts have; to be called once, first. */
+  /** Takes the bound to the least price that arms and first belts have, or to where the search was stopped; to be called once, first. */
   begin(): void {
     const { site } = this;
+    const { resumed } = this.tools;
+    if (resumed?.loading !== undefined) {
+      this.bound = resumed.restBound;
+      this.undecided = resumed.undecided;
+      this.rounds = resumed.rounds;
+      this.simulations = resumed.simulations;
+      this.forests = resumed.loading.forests;
+      this.crews.next = resumed.loading.next;
+      return;
+    }
     const { entries } = site.job;
     this.raise(this.isTooSlow ? Infinity : this.crews.least(entries.length) + entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0));
   }
@@ -90,17 +105,31 @@ export class LoadingSearch {
   /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */
   *settle(): Generator<undefined, void> {
     const { crews, trees } = this;
-    this.rounds++;
+    if (this.forests === 0) {
+      this.rounds++;
+      crews.next = Infinity;
+    }
     yield;
-    crews.next = Infinity;
+    let index = 0;
     for (const forest of trees.upTo(this.bound)) {
+      if (++index <= this.forests) {
+        yield;
+        continue;
+      }
       for (const parts of crews.at(this.bound, forest)) {
         if (parts !== undefined) this.judge(parts, forest);
         yield;
       }
+      this.forests = index;
       yield;
     }
+    this.forests = 0;
     this.raise(Math.min(trees.next, crews.next));
+  }
+
+  /** How far the search has come, for one that goes on from there. */
+  get progress(): LoadingProgress {
+    return { forests: this.forests, next: this.crews.next };
   }
 
   private raise(to: number): void {
