@@ -101,6 +101,18 @@ const SCOUT_STEPS = 600;
 const SCOUT_SLACKS: readonly number[] = [1.1, 1.3, 1.7];
 const SCOUT_SPARES: readonly Rational[] = [ratio(11, 10), ratio(13, 10), ratio(8, 5)];
 
+/** How a part of a brief is designed by a run of its own. */
+interface OwnRun {
+  /** Milliseconds. */
+  readonly scoutAfter: number;
+  /** Chests of others. */
+  readonly given: readonly Tile[];
+  /** What is to be kept instead of the best. */
+  readonly kept?: BestSoFar;
+  /** Whether any layout soon is wanted more than one of the cheapest. */
+  readonly anySoon: boolean;
+}
+
 class DesignRun {
   private readonly map: SiteMap;
   private readonly spots: Candidates;
@@ -125,35 +137,34 @@ class DesignRun {
   private readonly joinAfter: number;
   private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
+  /** Whether nothing is left to be put together of designs alone. */
+  private allJoined: boolean;
+  private readonly scoutAfter: number;
 
-  /**
-   * `allJoined`: whether nothing is left to be put together of designs alone. `scoutAfter`: milliseconds. `given`: chests of
-   * others. `kept`: what is to be kept instead of the best.
-   */
+  /** `own`: of a run for what first layouts are made of. */
   constructor(
     private readonly brief: Brief,
     private readonly tools: DesignTools,
-    private allJoined = false,
-    private readonly scoutAfter = SCOUT_AFTER_MILLISECONDS,
-    given: readonly Tile[] = [],
-    kept?: BestSoFar,
+    private readonly own?: OwnRun,
   ) {
+    this.allJoined = own !== undefined;
+    this.scoutAfter = own?.scoutAfter ?? SCOUT_AFTER_MILLISECONDS;
     const much = asksForMuch(brief);
     this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
     this.joinShareAfter = !much ? JOIN_SHARE_AFTER : brief.exits.some((exit) => isHigh(brief, exit)) ? JOIN_SHARE_AFTER_MOST : JOIN_SHARE_AFTER_MUCH;
     this.joined = firstLayouts(brief, {
-      designAlone: (alone, given) => this.designAlone(alone, given),
+      designAlone: (alone, given, anySoon) => this.designAlone(alone, given, anySoon),
       gatherAlone: (alone, above, most) => this.gatherAlone(alone, above, most),
       passes: (layout, asked) => tools.verify(layout, asked).verdict === 'passes',
     });
     this.time = new AllottedTime(tools);
     this.map = siteMap(brief, priceOf(brief));
-    this.spots = candidates(this.map, given.map(({ x, y }) => (y - this.map.top) * this.map.width + x));
+    this.spots = candidates(this.map, (own?.given ?? []).map(({ x, y }) => (y - this.map.top) * this.map.width + x));
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
     this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
     this.kept =
-      kept ??
+      own?.kept ??
       new BestSoFar(brief, ({ layout }) => {
         tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
       });
@@ -217,7 +228,7 @@ class DesignRun {
       if (this.tools.shouldStop()) return this.stopped();
       this.bound = this.families.bound;
       if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
-      const family = this.families.next;
+      const family = this.own?.anySoon === true ? this.families.nextByTurns(this.mostPrice) : this.families.next;
       if (family === undefined) {
         await this.joinLayouts();
         if (!this.families.propose(Math.min(this.mostPrice, this.bestPrice))) return this.stopped('solver');
@@ -288,8 +299,8 @@ class DesignRun {
     };
   }
 
-  /** The first layout that a run of its own comes upon, which is one of the cheapest. Each call goes on with it. */
-  private designAlone(brief: Brief, given: readonly Part[]): (milliseconds: number) => Promise<AloneAnswer> {
+  /** The first layout that a run of its own comes upon, which is one of the cheapest, or with `anySoon` any. Each call goes on with it. */
+  private designAlone(brief: Brief, given: readonly Part[], anySoon: boolean): (milliseconds: number) => Promise<AloneAnswer> {
     const { verify, now } = this.tools;
     let until = now();
     let found: Layout | undefined;
@@ -302,9 +313,11 @@ class DesignRun {
           if (step.kind === 'found') found = step.layout;
         },
       },
-      true,
-      hasTiers(this.brief.catalog) ? SCOUT_ALONE_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS,
-      given.flatMap((part) => (part.kind === 'chest' ? [part.at] : [])),
+      {
+        scoutAfter: hasTiers(this.brief.catalog) ? SCOUT_ALONE_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS,
+        given: given.flatMap((part) => (part.kind === 'chest' ? [part.at] : [])),
+        anySoon,
+      },
     );
     return async (milliseconds) => {
       until = now() + milliseconds;
@@ -321,12 +334,14 @@ class DesignRun {
     const run = new DesignRun(
       brief,
       this.toolsOfOwnRun(() => until, () => layouts.length >= most),
-      true,
-      Infinity,
-      [],
-      new GatheredLayouts(brief, above, (layout) => {
-        layouts.push(layout);
-      }),
+      {
+        scoutAfter: Infinity,
+        given: [],
+        kept: new GatheredLayouts(brief, above, (layout) => {
+          layouts.push(layout);
+        }),
+        anySoon: false,
+      },
     );
     return async (milliseconds) => {
       until = now() + milliseconds;

@@ -32,6 +32,8 @@ type Proposal = ReturnType<typeof readBill>;
 const SOLVER_SECONDS = 600;
 /** A placement is a place to begin, not part of the proof: without one the search begins anywhere. */
 export const STAND_SECONDS = 1;
+/** See `nextByTurns`. */
+const AHEAD = 1 / 6;
 
 export class Families {
   /** In the order in which they were proposed. */
@@ -39,6 +41,8 @@ export class Families {
   /** Every layout of a bill that has not been proposed costs at least this. */
   restBound = 0;
   rounds = 0;
+  /** How often each has been searched. */
+  private readonly raises = new Map<Family, number>();
   /** Further bills of just `restBound`, which need no solver: see `propose`. */
   private equals: Iterator<Proposal, void> | undefined;
   private readonly deals: ChestDeals;
@@ -78,9 +82,30 @@ export class Families {
     return cheapest === undefined || this.restBound < cheapest.price ? undefined : cheapest;
   }
 
+  /**
+   * The same for who wants any layout of at most `mostPrice` soon: families up to a share of `AHEAD` dearer than the cheapest take turns, since a
+   * dearer bill with something in hand is found to work long before a cheap one is found to fall just short.
+   */
+  nextByTurns(mostPrice: number): Family | undefined {
+    const { cheapest } = this;
+    if (cheapest === undefined || cheapest.price === Infinity) return this.next;
+    const most = Math.min(cheapest.price * (1 + AHEAD), mostPrice);
+    if (this.restBound <= most) return undefined;
+    let next = cheapest;
+    for (const family of this.proposed) {
+      if (family.price <= most && this.raisesOf(family) < this.raisesOf(next)) next = family;
+    }
+    return next;
+  }
+
+  private raisesOf(family: Family): number {
+    return this.raises.get(family) ?? 0;
+  }
+
   raise(family: Family, price: number): void {
     const from = family.price;
     family.price = price;
+    this.raises.set(family, this.raisesOf(family) + 1);
     this.onStep({ kind: 'raised', family: this.proposed.indexOf(family), from, price });
   }
 

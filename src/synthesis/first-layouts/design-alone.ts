@@ -9,9 +9,10 @@ import type { Layout, Part } from '../../layout/layout.js';
 export type AloneAnswer = Layout | 'none' | 'late';
 /**
  * Begins a design; what comes back goes on with it for so many milliseconds each time. `given`: chests that stand there
- * already, with the arms that fill them, on tiles that the brief keeps out; load arms may take from them too.
+ * already, with the arms that fill them, on tiles that the brief keeps out; load arms may take from them too. `anySoon`:
+ * whether any layout soon is wanted more than one of the cheapest.
  */
-export type DesignAlone = (brief: Brief, given: readonly Part[]) => (milliseconds: number) => Promise<AloneAnswer>;
+export type DesignAlone = (brief: Brief, given: readonly Part[], anySoon: boolean) => (milliseconds: number) => Promise<AloneAnswer>;
 
 /** Layouts that pass, in the order in which they were come upon, cheapest first but for their exits' last stretches; and whether no more will come. */
 export interface GatherAnswer {

@@ -24,9 +24,9 @@ function columnOf({ site }: Brief, { edge, from, to }: ExitDemand): number {
 }
 
 /** `y`: the row beside the track. */
-function columnWeights({ site, wagons }: Brief, y: number): readonly number[] {
+function columnWeights({ site, wagons }: Brief, y: number, even: boolean): readonly number[] {
   const isFree = (x: number): boolean => !site.keepOut.some((box) => boxHolds(box, { x, y }));
-  return Array.from({ length: site.width }, (_, x) => (isFree(x) && wagonAt(wagons, { x, y: -1 }) !== undefined ? 1 : FAR_COLUMN));
+  return Array.from({ length: site.width }, (_, x) => (even || (isFree(x) && wagonAt(wagons, { x, y: -1 }) !== undefined) ? 1 : FAR_COLUMN));
 }
 
 /** Whether an exit is reached sooner from the north side of a site that has two. */
@@ -36,14 +36,14 @@ const isInNorth = ({ site }: Brief, { edge, from, to }: ExitDemand): boolean =>
 /**
  * Exits that are nearer to different sides of the track may have the same columns.
  * `flows`: what each exit is to get its share by, in the brief's order, in which the strips are too; `least`: columns of
- * each, if there are as many.
+ * each, if there are as many; `even`: whether columns count alike, wherever wagons can be reached, since belts take room too.
  */
-export function stripsOf(brief: Brief, flows: readonly number[], least: number): readonly Strip[] {
+export function stripsOf(brief: Brief, flows: readonly number[], least: number, even: boolean): readonly Strip[] {
   const strips: Strip[] = brief.exits.map(() => ({ from: 0, to: brief.site.width - 1 }));
   for (const side of [false, true]) {
     const own = brief.exits.flatMap((exit, e) => (isInNorth(brief, exit) === side ? [e] : []));
     if (own.length === 0) continue;
-    const found = stripsOfSide({ ...brief, exits: own.map((e) => brief.exits[e]) }, own.map((e) => flows[e]), least, side ? -TRACK_ROWS - 1 : 0);
+    const found = stripsOfSide({ ...brief, exits: own.map((e) => brief.exits[e]) }, own.map((e) => flows[e]), least, columnWeights(brief, side ? -TRACK_ROWS - 1 : 0, even));
     own.forEach((e, index) => {
       strips[e] = found[index];
     });
@@ -51,12 +51,11 @@ export function stripsOf(brief: Brief, flows: readonly number[], least: number):
   return strips;
 }
 
-function stripsOfSide(brief: Brief, flows: readonly number[], least: number, beside: number): readonly Strip[] {
+function stripsOfSide(brief: Brief, flows: readonly number[], least: number, weights: readonly number[]): readonly Strip[] {
   const last = brief.site.width - 1;
   const { exits } = brief;
   const order = exits.map((_, e) => e).sort((a, b) => columnOf(brief, exits[a]) - columnOf(brief, exits[b]) || a - b);
   const wide = Math.max(1, Math.min(least, Math.floor((last + 1) / order.length)));
-  const weights = columnWeights(brief, beside);
   const all = weights.reduce((sum, weight) => sum + weight, 0);
   const flow = flows.reduce((sum, each) => sum + each, 0);
   const strips: Strip[] = exits.map(() => ({ from: 0, to: last }));

@@ -60,11 +60,12 @@ const FULL = ratio(1);
 const AIMS: readonly Rational[] = [ZERO, FULL];
 /** Near a belt's most it is the layouts that only just fall short that take long: so more is asked first. */
 const HIGH_AIMS: readonly Rational[] = [HALF, FULL, ZERO];
-/** `own`: only from the wagons' columns in the exit's own strip. `milliseconds`: with those of earlier rounds. */
+/** `own`: only from the wagons' columns in the exit's own strip. `milliseconds`: with those of earlier rounds. `mostMissing`: exits, else nobody waits so long. */
 interface Round {
   readonly spread: number;
   readonly own: boolean;
   readonly milliseconds: number;
+  readonly mostMissing?: number;
 }
 
 const FIRST_ROUNDS: readonly Round[] = [
@@ -82,12 +83,29 @@ const ROUNDS: readonly Round[] = [
 ];
 /** A network takes three columns as a rule: a chest, an arm beside it, and the belt that it places on. */
 const LEAST_STRIP = 3;
+/** How a site is divided: see `stripsOf`. */
+interface Division {
+  readonly least: number;
+  readonly even: boolean;
+}
+const DIVISIONS: readonly Division[] = [
+  { least: 1, even: false },
+  { least: LEAST_STRIP, even: false },
+  { least: LEAST_STRIP, even: true },
+];
+/** Nearly full belts take room. */
+const HIGH_DIVISIONS: readonly Division[] = [DIVISIONS[1], DIVISIONS[0], DIVISIONS[2]];
+/** Each division has a quick look before any is looked at for longer. */
+const QUICK_ROUNDS: readonly Round[] = [
+  { spread: 0, own: true, milliseconds: 250 },
+  { spread: 0, own: true, milliseconds: 900, mostMissing: 1 },
+];
 /** Looks for pieces in strips before the library is asked too. */
 const STEPS_ALONE = 40;
 /** Each holds what it knows of its search. */
 const MOST_BEGUN = 12;
 /** How many divisions of the site are tried, and in how many steps a drawn share grows to twice its own. */
-const DIVISIONS = 400;
+const MOST_DIVISIONS = 400;
 const DRAWN_STEPS = 16;
 /** Exits that are designed again look this far around where they stand. */
 const REDESIGN_SPREAD = 3;
@@ -175,16 +193,19 @@ async function* firstOfEither(pieces: AsyncGenerator<undefined, void>, packed: A
 /** Until each exit has a piece: first where all reach wagons alike, then with room for all, then as it is drawn. */
 async function* firstPieces(brief: Brief, table: PieceTable): AsyncGenerator<undefined, void> {
   const draw = seededRandom(1);
-  for (let n = 0; n < DIVISIONS && table.missing.length > 0; n++) {
-    const drawn = n >= 2;
+  const divisions = brief.exits.some((exit) => isHigh(brief, exit)) ? HIGH_DIVISIONS : DIVISIONS;
+  for (let n = 0; n < MOST_DIVISIONS && table.missing.length > 0; n++) {
+    const division = divisions[n % divisions.length];
+    const drawn = n >= 2 * divisions.length;
     const flows = table.targets.map(({ target }) => target.total.valueOf() * (drawn ? 1 + draw(DRAWN_STEPS) / DRAWN_STEPS : 1));
-    const strips = stripsOf(brief, flows, n % 2 === 0 ? 1 : LEAST_STRIP);
+    const strips = stripsOf(brief, flows, division.least, division.even);
     // Who has least room of his own goes first.
     const rank = strips.map(({ from, to }) => (drawn ? draw(DRAWN_STEPS) : to - from));
     const order = strips.map((_, e) => e).sort((a, b) => rank[a] - rank[b] || a - b);
-    const rounds = drawn ? ROUNDS.slice(draw(2) * FIRST_ROUNDS.length) : FIRST_ROUNDS;
+    const rounds = drawn ? ROUNDS.slice(draw(2) * FIRST_ROUNDS.length) : n < divisions.length ? QUICK_ROUNDS : FIRST_ROUNDS;
     table.clear();
-    for (const { spread, own, milliseconds } of rounds) {
+    for (const { spread, own, milliseconds, mostMissing } of rounds) {
+      if (table.missing.length > (mostMissing ?? Infinity)) continue;
       for (const e of order.filter((each) => table.missing.includes(each))) {
         const aims = table.aimsOf(e);
         // Who has but one aim has the time of all.
@@ -318,7 +339,7 @@ class PieceTable {
     const key = textOf(asked, given);
     const known = this.asked.get(key) ?? { answer: 'late', milliseconds: 0 };
     const isKnown = known.answer !== 'late' || known.milliseconds >= milliseconds;
-    const answer = isKnown ? known.answer : await this.goOn(key, asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), milliseconds - known.milliseconds);
+    const answer = isKnown ? known.answer : await this.goOn(key, asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), ask.mostPrice, milliseconds - known.milliseconds);
     if (!isKnown) this.asked.set(key, { answer, milliseconds });
     if (typeof answer !== 'string') {
       const piece = pieceOf(brief, exits, answer, strip.from);
@@ -368,8 +389,8 @@ class PieceTable {
     return priceOf(brief) === 'cost' ? layoutCost(layout) : partCount(layout);
   }
 
-  private async goOn(key: string, asked: Brief, given: readonly Part[], milliseconds: number): Promise<AloneAnswer> {
-    const design = this.begun.get(key) ?? this.tools.designAlone(asked, given);
+  private async goOn(key: string, asked: Brief, given: readonly Part[], mostPrice: number | undefined, milliseconds: number): Promise<AloneAnswer> {
+    const design = this.begun.get(key) ?? this.tools.designAlone(asked, given, mostPrice === undefined);
     this.begun.delete(key);
     const answer = await design(milliseconds);
     if (answer === 'late') this.begun.set(key, design);

@@ -45,7 +45,7 @@ export async function* simplerDesigns(brief: Brief, designAlone: DesignAlone): A
       // What was begun before a cheaper layout was found looks for too much.
       if (each.design === undefined || each.mostPrice !== mostPrice) {
         each.mostPrice = mostPrice;
-        each.design = designAlone({ ...each.asked, limits: { ...each.asked.limits, [price]: mostPrice } }, []);
+        each.design = designAlone({ ...each.asked, limits: { ...each.asked.limits, [price]: mostPrice } }, [], false);
       }
       const answer = await each.design(milliseconds - (ROUNDS[round - 1] ?? 0));
       if (answer !== 'late') open.splice(open.indexOf(each), 1);
