@@ -28,6 +28,7 @@ import { Families, STAND_SECONDS, type Family } from './families/families.js';
 import { FamilySearch } from './families/family-search.js';
 import { asksForMuch, firstLayouts } from './first-layouts/first-layouts.js';
 import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
+import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import { Judge } from './networks/judge.js';
 import { NetworkCosts } from './networks/network-costs.js';
 import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
@@ -155,6 +156,7 @@ class DesignRun {
     this.joined = firstLayouts(brief, {
       designAlone: (alone, given, anySoon) => this.designAlone(alone, given, anySoon),
       gatherAlone: (alone, above, most) => this.gatherAlone(alone, above, most),
+      nearbyCrews: (asked, given, layout, price) => this.nearbyCrews(asked, given, layout, price),
       passes: (layout, asked) => tools.verify(layout, asked).verdict === 'passes',
     });
     this.time = new AllottedTime(tools);
@@ -301,14 +303,14 @@ class DesignRun {
 
   /** The first layout that a run of its own comes upon, which is one of the cheapest, or with `anySoon` any. Each call goes on with it. */
   private designAlone(brief: Brief, given: readonly Part[], anySoon: boolean): (milliseconds: number) => Promise<AloneAnswer> {
-    const { verify, now } = this.tools;
+    const { now } = this.tools;
     let until = now();
     let found: Layout | undefined;
     const run = new DesignRun(
       brief,
       {
         ...this.toolsOfOwnRun(() => until, () => found !== undefined),
-        verify: given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone),
+        verify: this.verifyBeside(given),
         onStep: (step) => {
           if (step.kind === 'found') found = step.layout;
         },
@@ -348,6 +350,30 @@ class DesignRun {
       await run.run();
       return { layouts, isWhole: layouts.length >= most || (now() <= until && !shouldStop()) };
     };
+  }
+
+  /** Layouts near one that is known to pass. */
+  private nearbyCrews(brief: Brief, given: readonly Part[], layout: Layout, price: number): (milliseconds: number) => AloneAnswer {
+    const { now, shouldStop } = this.tools;
+    let until = now();
+    const isOver = (): boolean => now() > until || shouldStop();
+    const chests = given.flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
+    const crews = new NearbyCrews(brief, chests, layout, price, this.verifyBeside(given), isOver, seededRandom(1));
+    return (milliseconds) => {
+      until = now() + milliseconds;
+      while (!crews.isDone) {
+        const found = crews.next();
+        if (found !== undefined) return found;
+        if (isOver()) return 'late';
+      }
+      return 'none';
+    };
+  }
+
+  /** The simulator's word on layouts beside which these parts stand. */
+  private verifyBeside(given: readonly Part[]): Verify {
+    const { verify } = this.tools;
+    return given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone);
   }
 
   private async scoutBill(bill: Bill, fixed: number): Promise<void> {

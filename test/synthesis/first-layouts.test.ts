@@ -81,7 +81,7 @@ describe('chests that exits share', () => {
 
   async function layoutsOf(asked: Brief, passes = (layout: Layout): boolean => witnessOf(layout, asked).verdict === 'passes'): Promise<readonly Layout[]> {
     const found: Layout[] = [];
-    for await (const layout of firstLayouts(asked, { designAlone: cannedDesign, gatherAlone: () => () => Promise.resolve({ layouts: [], isWhole: true }), passes })) if (layout !== undefined) found.push(layout);
+    for await (const layout of firstLayouts(asked, { designAlone: cannedDesign, nearbyCrews: () => () => 'none', gatherAlone: () => () => Promise.resolve({ layouts: [], isWhole: true }), passes })) if (layout !== undefined) found.push(layout);
     return found;
   }
 

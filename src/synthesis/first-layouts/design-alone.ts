@@ -21,3 +21,9 @@ export interface GatherAnswer {
 }
 /** The same of all layouts, up to `most` of them, that cost no more than `above` above the cheapest. */
 export type GatherAlone = (brief: Brief, above: number, most: number) => (milliseconds: number) => Promise<GatherAnswer>;
+
+/**
+ * Begins to look for layouts near one that costs `price` and meets a brief but for what its exits' last stretches are: each
+ * call goes on for so many milliseconds, up to a cheaper one, near which it goes on. `given`: as above.
+ */
+export type NearbyDesign = (brief: Brief, given: readonly Part[], layout: Layout, price: number) => (milliseconds: number) => AloneAnswer;

@@ -4,7 +4,7 @@
  * again, cheaper, and may lift from the others' chests. Nothing here is proven, and no proof rests on it: whoever asks
  * judges each layout like any other. How exits are designed without the others, and a simulator, are handed in.
  */
-import { compareTiles, type Box, type Tile } from '../../base/geometry.js';
+import { compareTiles, sameTile, type Box, type Tile } from '../../base/geometry.js';
 import { northOf } from '../../base/ground.js';
 import { seededRandom } from '../../base/random.js';
 import { ZERO, formatRational, isLess, ratio, sumRational, type Rational } from '../../base/rational.js';
@@ -12,8 +12,9 @@ import type { Brief, ExitDemand } from '../../brief/brief.js';
 import { checkLegality } from '../../layout/check-layout.js';
 import { beltCapacity, layoutCost, partCount, tilesOf, type Layout, type Part, type PlacedExit } from '../../layout/layout.js';
 import { deriveNetwork } from '../../layout/network.js';
-import type { AloneAnswer, DesignAlone, GatherAlone } from './design-alone.js';
+import type { AloneAnswer, DesignAlone, GatherAlone, NearbyDesign } from './design-alone.js';
 import { stripsOf, type Strip } from './exit-strips.js';
+import { networksOfLayout } from './networks-of-layout.js';
 import { liftsFrom, partsOf, sparing, storesIn, type Store } from './shared-chests.js';
 import { packings } from './packings.js';
 import type { Packed, PackedStation, Passes } from './packing.js';
@@ -24,6 +25,7 @@ import { shifted, standingHead, type Head } from './station-heads.js';
 export interface FirstLayoutTools {
   readonly designAlone: DesignAlone;
   readonly gatherAlone: GatherAlone;
+  readonly nearbyCrews: NearbyDesign;
   /** Whether a layout meets a brief: the whole one, or some of its exits alone. */
   readonly passes: (layout: Layout, brief: Brief) => boolean;
 }
@@ -118,6 +120,10 @@ const REDESIGNS: readonly { readonly milliseconds: number; readonly pairs: boole
   { milliseconds: 1_500, pairs: true },
   { milliseconds: 2_000, pairs: true },
 ];
+/** The same of crews near the one that exits have; and how many exits are looked at together. */
+const NEARBY_SPREAD = 3;
+const NEARBY_EXITS = 2;
+const NEARBY_MILLISECONDS = 500;
 const REDESIGN_AIMS: readonly Rational[] = [HALF, ZERO, FULL];
 /** Rows that one network takes, as a multiple of an arm's reach and the tile that it stands on. */
 const SHALLOW_ROWS = 4;
@@ -135,11 +141,11 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
   if (table.missing.length > 0) return;
   yield table.layout;
   if (brief.exits.some((exit) => isHigh(brief, exit))) {
-    yield* byTurns(redesigned(table), adopted(packed, table));
+    yield* byTurns(improved(table), redesigned(table), adopted(packed, table));
     return;
   }
   // Belts with room to spare are served well in strips, and chests that many share take long to simulate.
-  yield* redesigned(table);
+  yield* byTurns(improved(table), redesigned(table));
   yield* adopted(packed, table);
 }
 
@@ -156,6 +162,19 @@ async function* redesigned(table: PieceTable): AsyncGenerator<Layout | undefined
           yield table.price < before ? table.layout : undefined;
         }
       }
+    }
+  }
+}
+
+/** The same by crews near those that there are, of two exits together, or of a network that serves as many. */
+async function* improved(table: PieceTable): AsyncGenerator<Layout | undefined, void> {
+  for (let went = true; went; ) {
+    went = false;
+    for (const exits of table.neighbours(NEARBY_EXITS)) {
+      const before = table.price;
+      if (!table.improve(exits, NEARBY_MILLISECONDS)) continue;
+      went = true;
+      yield table.price < before ? table.layout : undefined;
     }
   }
 }
@@ -231,6 +250,8 @@ class PieceTable {
   private readonly overdrawn = new Set<string>();
   /** By the brief that was asked: its answer, and how long was looked for it. */
   private readonly asked = new Map<string, { readonly answer: AloneAnswer; readonly milliseconds: number }>();
+  /** Of the last few groups of exits, by what was asked of them; `price`: near what it goes on. */
+  private readonly nearby = new Map<string, { readonly design: ReturnType<NearbyDesign>; readonly price: number }>();
   /** Designs that may go on: the last ones that were late, by the same key. */
   private readonly begun = new Map<string, ReturnType<DesignAlone>>();
 
@@ -273,6 +294,13 @@ class PieceTable {
       return both.length === 2 && both.length < this.brief.exits.length ? [both] : [];
     });
     return [...this.pieces.map(({ exits }) => exits), ...(pairs ? neighbours : [])];
+  }
+
+  /** Exits of pieces that stand side by side, as many as go together up to `most`. */
+  neighbours(most: number): readonly (readonly number[])[] {
+    const fromWest = [...this.pieces].sort((a, b) => columnsOf(a.parts).from - columnsOf(b.parts).from);
+    const runs = fromWest.flatMap((_, from) => fromWest.slice(from).map((__, n) => fromWest.slice(from, from + n + 1).flatMap(({ exits }) => exits)));
+    return runs.filter(({ length }) => length === Math.min(most, this.brief.exits.length)).map((exits) => [...exits].sort((a, b) => a - b));
   }
 
   /** Looks for a piece of an exit in its strip; whether that took any time. */
@@ -327,6 +355,47 @@ class PieceTable {
   }
 
   private readonly pieceOfStation = ({ exit, placed, parts }: PackedStation): Piece => ({ exits: [exit], placed: [placed], parts, price: this.priceOf(parts) });
+
+  /** Looks for a cheaper crew of exits near the one that they have; whether that took any time. */
+  improve(exits: readonly number[], milliseconds: number): boolean {
+    const { brief } = this;
+    const [now, others] = [this.pieces.filter((piece) => piece.exits.every((e) => exits.includes(e))), this.pieces.filter((piece) => !piece.exits.some((e) => exits.includes(e)))];
+    if (now.length + others.length < this.pieces.length) return false;
+    const used = this.shared.filter((store) => now.some(({ parts }) => liftsFrom(parts, store) > 0));
+    const given = used.filter((store) => others.some(({ parts }) => liftsFrom(parts, store) > 0));
+    const own = used.filter((store) => !given.includes(store));
+    const parts = [...now.flatMap((piece) => piece.parts), ...own.flatMap(partsOf)];
+    const strip = spreadOut(brief, columnsOf([...parts, ...given.flatMap(partsOf)]), NEARBY_SPREAD);
+    const rest = this.shared.filter((store) => !own.includes(store));
+    const ask = { spread: NEARBY_SPREAD, aim: ZERO, milliseconds, exits, strip, wagonStrip: strip, shallow: false, mostPrice: undefined };
+    const asked = briefAlone(brief, exits.map((e) => this.targets[e]), ask, [...others.flatMap((piece) => piece.parts), ...rest.flatMap(partsOf)]);
+    if (asked === undefined) return false;
+    const price = this.priceOf(parts);
+    const key = textOf(asked, given);
+    const known = this.nearby.get(key);
+    const begin = (): ReturnType<NearbyDesign> => this.tools.nearbyCrews(asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), { ...asked, parts: parts.map((part) => shifted(part, -strip.from)), exits: [] }, price);
+    const design = known?.price === price ? known.design : begin();
+    const found = design(milliseconds);
+    const piece = typeof found === 'string' ? undefined : pieceOf(brief, exits, found, strip.from);
+    this.nearby.delete(key);
+    this.nearby.set(key, { design, price: piece?.price ?? price });
+    for (const [oldest] of this.nearby) if (this.nearby.size > MOST_BEGUN) this.nearby.delete(oldest);
+    if (found === 'none') return false;
+    if (piece !== undefined) this.takeApart(piece, others, rest);
+    return true;
+  }
+
+  /** Puts a piece in the place of what its exits had, network by network, if the whole passes. */
+  private takeApart(piece: Piece, others: readonly Piece[], rest: readonly Store[]): void {
+    const { networks, stores } = networksOfLayout(joined(this.brief, [{ ...piece, exits: piece.exits.map((_, n) => n) }], rest));
+    const pieces = networks.map(({ exits, parts }): Piece => ({ exits: exits.map((n) => piece.exits[n]), placed: exits.map((n) => piece.placed[n]), parts, price: this.priceOf(parts) }));
+    const before = { pieces: this.pieces, shared: this.shared, price: this.price };
+    this.pieces = [...others, ...pieces];
+    this.shared = [...rest, ...stores.filter(({ chest }) => !rest.some((store) => sameTile(store.chest.at, chest.at)))];
+    this.settleStores();
+    if (this.price < before.price && areApart(this.brief, this.pieces, this.shared) && this.tools.passes(this.layout, this.brief)) return;
+    ({ pieces: this.pieces, shared: this.shared } = before);
+  }
 
   private async ask(ask: Ask): Promise<boolean> {
     const { brief } = this;
