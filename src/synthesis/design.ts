@@ -301,7 +301,7 @@ class DesignRun {
     };
   }
 
-  /** The first layout that a run of its own comes upon, which is one of the cheapest, or with `anySoon` any. Each call goes on with it. */
+  /** The first layout that a run of its own comes upon; one of the cheapest, or with `anySoon` any. Each call goes on with it. */
   private designAlone(brief: Brief, given: readonly Part[], anySoon: boolean): (milliseconds: number) => Promise<AloneAnswer> {
     const { now } = this.tools;
     let until = now();
@@ -352,19 +352,20 @@ class DesignRun {
     };
   }
 
-  /** Layouts near one that is known to pass. */
-  private nearbyCrews(brief: Brief, given: readonly Part[], layout: Layout, price: number): (milliseconds: number) => AloneAnswer {
+  /** Layouts near one that is known to pass, each cheaper than the one before. */
+  private nearbyCrews(brief: Brief, given: readonly Part[], layout: Layout, price: number): (milliseconds: number) => Promise<AloneAnswer> {
     const { now, shouldStop } = this.tools;
     let until = now();
     const isOver = (): boolean => now() > until || shouldStop();
     const chests = given.flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
     const crews = new NearbyCrews(brief, chests, layout, price, this.verifyBeside(given), isOver, seededRandom(1));
-    return (milliseconds) => {
+    return async (milliseconds) => {
       until = now() + milliseconds;
       while (!crews.isDone) {
         const found = crews.next();
         if (found !== undefined) return found;
         if (isOver()) return 'late';
+        if (this.time.isLong) await this.report();
       }
       return 'none';
     };

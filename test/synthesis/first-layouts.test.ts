@@ -41,6 +41,24 @@ async function designBy(brief: Brief, millisecondsARead: number, until = Infinit
   return { outcome, found };
 }
 
+/** Up to the first layout, or so many reads of the clock, so that no machine is too slow. */
+async function designUntilFound(brief: Brief, reads: number): Promise<Pick<Run, 'found'>> {
+  const found: Layout[] = [];
+  let time = 0;
+  await design(brief, {
+    solver: await loadGlpkSolver(),
+    now: () => (time += 1),
+    shouldStop: () => found.length > 0 || time > reads,
+    breathe: () => Promise.resolve(),
+    onProgress: () => undefined,
+    onStep: (step) => {
+      if (step.kind === 'found') found.push(step.layout);
+    },
+    verify: witnessOf,
+  });
+  return { found };
+}
+
 const armsOf = ({ parts }: Layout): number => parts.filter(({ kind }) => kind === 'arm').length;
 
 function expectWithin(brief: Brief, layout: Layout): void {
@@ -81,7 +99,7 @@ describe('chests that exits share', () => {
 
   async function layoutsOf(asked: Brief, passes = (layout: Layout): boolean => witnessOf(layout, asked).verdict === 'passes'): Promise<readonly Layout[]> {
     const found: Layout[] = [];
-    for await (const layout of firstLayouts(asked, { designAlone: cannedDesign, nearbyCrews: () => () => 'none', gatherAlone: () => () => Promise.resolve({ layouts: [], isWhole: true }), passes })) if (layout !== undefined) found.push(layout);
+    for await (const layout of firstLayouts(asked, { designAlone: cannedDesign, nearbyCrews: () => () => Promise.resolve('none'), gatherAlone: () => () => Promise.resolve({ layouts: [], isWhole: true }), passes })) if (layout !== undefined) found.push(layout);
     return found;
   }
 
@@ -125,23 +143,16 @@ describe('layouts put together by the way', () => {
 
   it('soon find some layout where carriers come at several speeds and arms in several models', async () => {
     const brief = briefOf('test/cases/suite-34-one-belt-060-three-tiers-8x9.json');
-    const solver = await loadGlpkSolver();
-    const found: Layout[] = [];
-    let time = 0;
-    await design(brief, {
-      solver,
-      now: () => (time += 1),
-      // By reads of the clock, so that no machine is too slow.
-      shouldStop: () => found.length > 0 || time > 20_000,
-      breathe: () => Promise.resolve(),
-      onProgress: () => undefined,
-      onStep: (step) => {
-        if (step.kind === 'found') found.push(step.layout);
-      },
-      verify: witnessOf,
-    });
+    const { found } = await designUntilFound(brief, 20_000);
     expect(found).toHaveLength(1);
     expect(found[0].catalog).toBe(brief.catalog);
+    expectWithin(brief, found[0]);
+  });
+
+  it('are found where three nearly full belts have one wagon of six tiles', async () => {
+    const brief = briefOf('test/cases/suite-55-three-belts-085-12x10.json');
+    const { found } = await designUntilFound(brief, 20_000);
+    expect(found).toHaveLength(1);
     expectWithin(brief, found[0]);
   });
 

@@ -35,7 +35,7 @@ function station({ name, catalog, site, wagons }: Brief): Layout {
 async function packedOf(brief: Brief, passes = (layout: Layout, asked: Brief): boolean => witnessOf(layout, asked).verdict === 'passes'): Promise<readonly Layout[]> {
   const found: Layout[] = [];
   const tools = {
-    nearbyCrews: () => () => 'none' as const,
+    nearbyCrews: () => () => Promise.resolve('none' as const),
     designAlone: () => () => Promise.resolve('none' as const),
     gatherAlone: (asked: Brief) => () => Promise.resolve({ layouts: [station(asked)], isWhole: true }),
     passes,

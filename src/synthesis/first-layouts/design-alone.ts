@@ -5,7 +5,7 @@
 import type { Brief } from '../../brief/brief.js';
 import type { Layout, Part } from '../../layout/layout.js';
 
-/** A layout, one of the cheapest; that there is none; or that the time was up. */
+/** A layout, the first that was come upon; that there is none; or that the time was up. */
 export type AloneAnswer = Layout | 'none' | 'late';
 /**
  * Begins a design; what comes back goes on with it for so many milliseconds each time. `given`: chests that stand there
@@ -24,6 +24,6 @@ export type GatherAlone = (brief: Brief, above: number, most: number) => (millis
 
 /**
  * Begins to look for layouts near one that costs `price` and meets a brief but for what its exits' last stretches are: each
- * call goes on for so many milliseconds, up to a cheaper one, near which it goes on. `given`: as above.
+ * call goes on for so many milliseconds, or up to a cheaper one, near which the next call goes on. `given`: as above.
  */
-export type NearbyDesign = (brief: Brief, given: readonly Part[], layout: Layout, price: number) => (milliseconds: number) => AloneAnswer;
+export type NearbyDesign = (brief: Brief, given: readonly Part[], layout: Layout, price: number) => (milliseconds: number) => Promise<AloneAnswer>;

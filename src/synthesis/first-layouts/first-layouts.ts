@@ -47,14 +47,17 @@ interface Attempt {
   readonly milliseconds: number;
 }
 
-/** What is asked of a few exits: where they may stand, which columns of the wagons they may take from, and most price. */
-interface Ask extends Attempt {
-  readonly exits: readonly number[];
+/** Where a few exits' parts may stand, which columns of the wagons they may take from, and most price. */
+interface Ground {
   readonly strip: Strip;
   readonly wagonStrip: Strip;
   /** Whether only the rows near the wagons are looked at, and belts that leave over the south go straight on. */
   readonly shallow: boolean;
   readonly mostPrice: number | undefined;
+}
+
+interface Ask extends Attempt, Ground {
+  readonly exits: readonly number[];
 }
 
 const HALF = ratio(1, 2);
@@ -172,7 +175,7 @@ async function* improved(table: PieceTable): AsyncGenerator<Layout | undefined, 
     went = false;
     for (const exits of table.neighbours(NEARBY_EXITS)) {
       const before = table.price;
-      if (!table.improve(exits, NEARBY_MILLISECONDS)) continue;
+      if (!(await table.improve(exits, NEARBY_MILLISECONDS))) continue;
       went = true;
       yield table.price < before ? table.layout : undefined;
     }
@@ -357,25 +360,24 @@ class PieceTable {
   private readonly pieceOfStation = ({ exit, placed, parts }: PackedStation): Piece => ({ exits: [exit], placed: [placed], parts, price: this.priceOf(parts) });
 
   /** Looks for a cheaper crew of exits near the one that they have; whether that took any time. */
-  improve(exits: readonly number[], milliseconds: number): boolean {
+  async improve(exits: readonly number[], milliseconds: number): Promise<boolean> {
     const { brief } = this;
-    const [now, others] = [this.pieces.filter((piece) => piece.exits.every((e) => exits.includes(e))), this.pieces.filter((piece) => !piece.exits.some((e) => exits.includes(e)))];
-    if (now.length + others.length < this.pieces.length) return false;
+    const now = this.pieces.filter((piece) => piece.exits.some((e) => exits.includes(e)));
+    const others = this.pieces.filter((piece) => !now.includes(piece));
     const used = this.shared.filter((store) => now.some(({ parts }) => liftsFrom(parts, store) > 0));
     const given = used.filter((store) => others.some(({ parts }) => liftsFrom(parts, store) > 0));
     const own = used.filter((store) => !given.includes(store));
     const parts = [...now.flatMap((piece) => piece.parts), ...own.flatMap(partsOf)];
     const strip = spreadOut(brief, columnsOf([...parts, ...given.flatMap(partsOf)]), NEARBY_SPREAD);
     const rest = this.shared.filter((store) => !own.includes(store));
-    const ask = { spread: NEARBY_SPREAD, aim: ZERO, milliseconds, exits, strip, wagonStrip: strip, shallow: false, mostPrice: undefined };
-    const asked = briefAlone(brief, exits.map((e) => this.targets[e]), ask, [...others.flatMap((piece) => piece.parts), ...rest.flatMap(partsOf)]);
+    const asked = briefAlone(brief, exits.map((e) => this.targets[e]), { strip, wagonStrip: strip, shallow: false, mostPrice: undefined }, [...others.flatMap((piece) => piece.parts), ...rest.flatMap(partsOf)]);
     if (asked === undefined) return false;
     const price = this.priceOf(parts);
     const key = textOf(asked, given);
     const known = this.nearby.get(key);
-    const begin = (): ReturnType<NearbyDesign> => this.tools.nearbyCrews(asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), { ...asked, parts: parts.map((part) => shifted(part, -strip.from)), exits: [] }, price);
-    const design = known?.price === price ? known.design : begin();
-    const found = design(milliseconds);
+    const inStrip = (all: readonly Part[]): readonly Part[] => all.map((part) => shifted(part, -strip.from));
+    const design = known?.price === price ? known.design : this.tools.nearbyCrews(asked, inStrip(given.flatMap(partsOf)), { ...asked, parts: inStrip(parts), exits: [] }, price);
+    const found = await design(milliseconds);
     const piece = typeof found === 'string' ? undefined : pieceOf(brief, exits, found, strip.from);
     this.nearby.delete(key);
     this.nearby.set(key, { design, price: piece?.price ?? price });
@@ -408,7 +410,7 @@ class PieceTable {
     const key = textOf(asked, given);
     const known = this.asked.get(key) ?? { answer: 'late', milliseconds: 0 };
     const isKnown = known.answer !== 'late' || known.milliseconds >= milliseconds;
-    const answer = isKnown ? known.answer : await this.goOn(key, asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), ask.mostPrice, milliseconds - known.milliseconds);
+    const answer = isKnown ? known.answer : await this.goOn(key, asked, given.flatMap(partsOf).map((part) => shifted(part, -strip.from)), milliseconds - known.milliseconds);
     if (!isKnown) this.asked.set(key, { answer, milliseconds });
     if (typeof answer !== 'string') {
       const piece = pieceOf(brief, exits, answer, strip.from);
@@ -458,8 +460,8 @@ class PieceTable {
     return priceOf(brief) === 'cost' ? layoutCost(layout) : partCount(layout);
   }
 
-  private async goOn(key: string, asked: Brief, given: readonly Part[], mostPrice: number | undefined, milliseconds: number): Promise<AloneAnswer> {
-    const design = this.begun.get(key) ?? this.tools.designAlone(asked, given, mostPrice === undefined);
+  private async goOn(key: string, asked: Brief, given: readonly Part[], milliseconds: number): Promise<AloneAnswer> {
+    const design = this.begun.get(key) ?? this.tools.designAlone(asked, given, true);
     this.begun.delete(key);
     const answer = await design(milliseconds);
     if (answer === 'late') this.begun.set(key, design);
@@ -472,7 +474,7 @@ const boxOf = ({ x, y }: Tile): Box => ({ x, y, width: 1, height: 1 });
 const NO_LIMITS: Brief['limits'] = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
 
 /** A few exits alone on a strip of the site, past the others' parts; undefined where there is no way out for one. */
-function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagonStrip, shallow, mostPrice }: Ask, standing: readonly Part[]): Brief | undefined {
+function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagonStrip, shallow, mostPrice }: Ground, standing: readonly Part[]): Brief | undefined {
   const { from, to } = strip;
   const depth = shallow ? shallowDepth(brief, demands) : brief.site.depth;
   const price = priceOf(brief);
