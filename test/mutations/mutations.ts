@@ -299,7 +299,11 @@ export const MUTATIONS: readonly Mutation[] = [
     ['wagons that stop short or far have copies', 'crews/westmost.ts', 'spotting === 0 &&', ''],
     ['arms have copies where none may stand', 'crews/westmost.ts', '&& places.has(placeOf(tile - 1, heading, model, from, target - 1))', ''],
     ['networks that matter reach the first column', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 1; line <= west; line++)'],
-    ['any network has a copy further west', 'networks/network-costs.ts', 'fillsStand(crew) ? westmost.told(crew) : crew', 'fillsStand(crew) ? { ...crew, hasCopyInTheWest: true } : crew'],
+    ['another crew speaks for any', 'networks/wide-site.ts', 'crew.chests.every(isFilled) && this.westmost.told(own).hasCopyInTheWest === true', 'crew.arms.length > 0'],
+    ['beside the site nothing leaves', 'networks/wide-site.ts', 'to: exit.to + width', 'to: exit.to'],
+    ['copies stand further east than they must', 'networks/wide-site.ts', 'by = Math.max(0, -first);', 'by = Math.max(0, -first) + 1;'],
+    ['copies stand where no arm may', 'networks/wide-site.ts', 'if (!this.westmost.mayStand(copy)) continue;', ''],
+    ['one network of all exits costs one more', 'networks/network-costs.ts', 'return kind.least;\n  }\n\n  /** Least cost over', 'return kind.least + 1;\n  }\n\n  /** Least cost over'],
     ['networks that matter leave a column further east', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 2; line <= west + 1; line++)'],
   ]),
   ...breaks('src/program', CHECKER_TESTS, [

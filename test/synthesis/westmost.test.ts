@@ -10,11 +10,12 @@ import type { IntegerSolver } from '../../src/program/solver.js';
 import { BestSoFar } from '../../src/synthesis/families/best-so-far.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
 import { CarrierBound } from '../../src/synthesis/carriers/carrier-bound.js';
-import { CarrierNetwork } from '../../src/synthesis/carriers/carrier-network.js';
+import { BELT, CarrierNetwork } from '../../src/synthesis/carriers/carrier-network.js';
 import { SearchStopped, WHOLE } from '../../src/synthesis/carriers/carrier-search.js';
 import { highestPrice } from '../../src/synthesis/design.js';
 import { Families } from '../../src/synthesis/families/families.js';
 import { FamilySearch } from '../../src/synthesis/families/family-search.js';
+import { WideSite } from '../../src/synthesis/networks/wide-site.js';
 import { Judge } from '../../src/synthesis/networks/judge.js';
 import { NetworkCosts } from '../../src/synthesis/networks/network-costs.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
@@ -103,7 +104,9 @@ describe('copies of layouts a column further west', () => {
     const counts = { found: 0, severalExits: 0, none: 0, long: 0, fewer: 0, steps: 0, stepsOfAll: 0 };
     for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
       const brief = drawnBrief(seed);
+      const none = vi.spyOn(Westmost.prototype, 'holdsAnywhere', 'get').mockReturnValue(false);
       const all = brief && bestOf(brief, true);
+      none.mockRestore();
       const westmost = brief && bestOf(brief, false);
       if (all === undefined || westmost === undefined) {
         counts.long++;
@@ -122,7 +125,7 @@ describe('copies of layouts a column further west', () => {
     expect(counts.steps).toBeLessThan(counts.stepsOfAll);
   });
 
-  it(`are passed over where networks are searched by themselves (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, () => {
+  it(`are searched as one where networks are searched by themselves (${BRIEFS} briefs, from seed ${SEED})`, { timeout: 1_200_000 }, () => {
     const floors = (brief: Brief, bills: readonly Bill[]): readonly boolean[] | undefined => {
       let looks = 0;
       const costs = new NetworkCosts(brief, 'cost', new Judge(witnessOf, () => undefined, brief), () => ++looks > 1_000);
@@ -148,9 +151,9 @@ describe('copies of layouts a column further west', () => {
       expect(new Westmost(map, candidates(map)).holdsAnywhere).toBe(true);
       const bills = [2, 3].flatMap((loads) => [0, 1].map((splitters) => ({ chests, fills: [chests], loads: [loads], splitters: [splitters] })));
       const westmost = floors(brief, bills);
-      const told = vi.spyOn(Westmost.prototype, 'told').mockImplementation((crew) => crew);
+      const none = vi.spyOn(Westmost.prototype, 'holdsAnywhere', 'get').mockReturnValue(false);
       const all = floors(brief, bills);
-      told.mockRestore();
+      none.mockRestore();
       if (westmost === undefined || all === undefined) {
         counts.long++;
         continue;
@@ -173,6 +176,34 @@ describe('copies of layouts a column further west', () => {
     const costs = new NetworkCosts(brief, 'cost', new Judge(witnessOf, () => undefined, brief), () => false);
     const networks = [4, 5, 6, 7].map((upTo) => costs.floor({ chests: 0, fills: [0], loads: [2], splitters: [0] }, upTo).mostNetworks);
     expect(networks).toEqual([0, 0, 2, 2]);
+    // One arm for both: a belt, a splitter in the third row, and a belt behind each half.
+    const bill = { chests: 0, fills: [0], loads: [1], splitters: [1] };
+    expect(costs.floor(bill, 2)).toEqual({ least: 3, mostNetworks: 0, moreAt: Infinity });
+    expect(costs.floor(bill, 3)).toEqual({ least: 3, mostNetworks: 1, moreAt: Infinity });
+  });
+
+  it('stand on the site itself as far west as they fit', () => {
+    const exits = [{ edge: 'S', from: 0, to: 7, belt: 'belt', target: { fill: '0.1' } }];
+    const brief = tinyBrief({ site: { width: 8, depth: 3 }, wagons: [{ model: 'wagon', at: 3 }], exits });
+    const map = siteMap(brief);
+    const spots = candidates(map);
+    const wide = new WideSite(brief, 'cost', map, spots, new Westmost(map, spots));
+    // An arm beneath the wagon's first tile, and belts from there to the west and to the east, by columns of the site itself.
+    const wideTile = (x: number, y: number): number => y * 16 + 8 + x;
+    const arm = { tile: wideTile(3, 0), heading: 2, model: 0, role: 'load', chest: -1, target: wideTile(3, 1) } as const;
+    const columnsOf = (west: number, east: number): readonly number[] | undefined => {
+      const net = new CarrierNetwork(wide.map);
+      for (let x = west; x <= east; x++) net.add(BELT, 1, 0, wideTile(x, 1), wideTile(x, 1), -1, 4);
+      const copy = wide.copyOf(net, { chests: [], arms: [arm] });
+      return copy && [...copy.view.tail.subarray(0, copy.view.count), copy.crew.arms[0].tile, copy.crew.arms[0].target - 8].map((tile) => tile - (tile >= 8 ? 8 : 0));
+    };
+    expect(columnsOf(3, 4)).toEqual([3, 4, 3, 3]);
+    expect(columnsOf(-1, 3)).toEqual([0, 1, 2, 3, 4, 4, 4]);
+    expect(columnsOf(-1, 6)).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 4, 4]);
+    expect(columnsOf(-1, 7)).toBeUndefined();
+    // The wagon is four tiles long: no arm reaches it from further east.
+    expect(columnsOf(-4, -3)).toBeUndefined();
+    expect(columnsOf(-3, -3)).toEqual([0, 6, 6]);
   });
 
   it('are passed over but for networks that reach the second column', () => {

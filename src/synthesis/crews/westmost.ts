@@ -53,6 +53,12 @@ export class Westmost {
     return this.hasCopy(crew) ? { ...crew, hasCopyInTheWest: true } : crew;
   }
 
+  /** Whether all arms of a crew may stand where they do, each with what it lifts from and onto. */
+  mayStand({ arms, chests }: Crew): boolean {
+    const { places } = this;
+    return places !== undefined && arms.every(({ tile, heading, model, role, chest, target }) => places.has(placeOf(tile, heading, model, role === 'fill' || chest < 0 ? -1 : chests[chest].tile, target)));
+  }
+
   private hasCopy({ arms, chests }: Crew): boolean {
     const { places, width } = this;
     if (places === undefined) return false;

@@ -6,12 +6,14 @@
  * leaves it open and crews are few, each crew is divided arm by arm (`crew-divisions.ts`).
  *
  * Costs start low and rise as they are asked for: a network's is searched, price by price, until one is
- * found that passes. The network of all exits with all arms is left to the search of whole layouts.
+ * found that passes. The network of all exits with all arms is left to the search of whole layouts, but where copies of
+ * networks are searched as one (`wide-site.ts`).
  */
 import { formatRational } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import { countsOf, type Bill } from '../site/bill.js';
 import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
+import type { CarrierView } from '../carriers/carrier-network.js';
 import { CarrierSearch, SearchStopped } from '../carriers/carrier-search.js';
 import { ChestDeals, chestRoom } from './chest-deals.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
@@ -20,6 +22,7 @@ import { CrewDivisions, type Member } from './crew-divisions.js';
 import { crewKey, type Crew } from '../site/crew.js';
 import { crewsOf, loadCrewsOf, type CrewTests } from '../crews/crew-search.js';
 import { Westmost } from '../crews/westmost.js';
+import { WideSite } from './wide-site.js';
 import type { Judge } from './judge.js';
 import { partitionsOf } from './partitions.js';
 import { siteMap, type Price, type SiteMap } from '../site/site-map.js';
@@ -41,7 +44,7 @@ export interface KindCosts extends Parts {
   readonly least: number;
   /** Whether one was found that costs just that. */
   readonly found: boolean;
-  /** Of each crew without networks that have a copy further west: see `westmost.ts`. */
+  /** Of its crews, those of a wide site where there is one: see `wide-site.ts`. */
   readonly crews: CrewMemories;
 }
 
@@ -70,7 +73,8 @@ interface Ground {
   readonly spots: Candidates;
   readonly search: CarrierSearch;
   readonly deals: ChestDeals;
-  readonly westmost: Westmost;
+  /** Where all copies of a network are searched as one; undefined where there are none. */
+  readonly wide: { readonly site: WideSite; readonly search: CarrierSearch } | undefined;
   readonly exits: readonly number[];
   readonly kinds: Map<string, Kind>;
   found: boolean;
@@ -180,7 +184,20 @@ export class NetworkCosts {
         break;
       }
     }
+    if (mostNetworks === 1) {
+      least = Math.min(moreAt, this.leastTogether(bill, upTo));
+      if (least > upTo) mostNetworks = 0;
+    }
     return { least, mostNetworks, moreAt };
+  }
+
+  /** Least cost of all exits in one network. Where networks have no copies, searching whole layouts takes no longer. */
+  private leastTogether({ loads, splitters, chests }: Bill, upTo: number): number {
+    const ground = this.groundOf(this.brief.exits.map((_, e) => e));
+    if (ground.wide === undefined) return 0;
+    const kind = this.kindOf(ground, { loads, splitters, chests });
+    while (kind.least <= upTo && !kind.found) this.raise(ground, kind);
+    return kind.least;
   }
 
   /** Least cost over these partitions: of kinds, and where they leave it open, of whole crews. */
@@ -251,28 +268,28 @@ export class NetworkCosts {
   /** Searches one network's carriers at their price: some are found, or the price rises. */
   private raiseMember({ ground, kind, crew, key, price }: KnownMember): void {
     const found = this.comesUpon(ground, kind, () => {
-      pricesOfMembers(ground, kind).set(key, this.runIn(ground, crew, kind.splitters, price));
+      pricesOfMembers(ground, kind).set(key, this.runIn(ground, ground.search, crew, kind.splitters, price));
     });
     if (found) kind.foundFor.add(key);
   }
 
   /** Does some of a kind's search; whether it comes upon a network, which ends it like any other reason to stop. */
   private comesUpon(ground: Ground, kind: Kind, search: () => void): boolean {
-    const stepsBefore = ground.search.steps;
+    const stepsBefore = stepsOf(ground);
     ground.found = false;
     try {
       search();
     } catch (thrown) {
       if (!ground.found) throw thrown;
     } finally {
-      kind.steps += ground.search.steps - stepsBefore;
+      kind.steps += stepsOf(ground) - stepsBefore;
     }
     return ground.found;
   }
 
   /** A crew's run that stops once a network is found: so that its price stays, which was not gone through. */
-  private runIn(ground: Ground, crew: Crew, splitters: Counts, budget: number): number {
-    const next = ground.search.run(crew, splitters, budget);
+  private runIn(ground: Ground, search: CarrierSearch, crew: Crew, splitters: Counts, budget: number): number {
+    const next = search.run(crew, splitters, budget);
     if (ground.found) throw new SearchStopped();
     return next;
   }
@@ -342,15 +359,12 @@ export class NetworkCosts {
     const known = this.grounds.get(key);
     if (known !== undefined) return known;
     const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
-    const map = siteMap({ ...brief, exits: demands, limits, minimise: [price] }, price);
+    const alone = { ...brief, exits: demands, limits, minimise: [price] };
+    const map = siteMap(alone, price);
     const spots = candidates(map);
-    const ground: Ground = {
-      index: this.grounds.size,
-      map,
-      spots,
-      search: new CarrierSearch(map, {
-        // What can't be decided may pass.
-        judge: (view, crew) => (judge.networks(map, view, crew) === 'fails' ? 'fails' : 'passes'),
+    const searchOn = (site: SiteMap, drops: readonly number[], toJudge: (view: CarrierView, crew: Crew) => 'passes' | 'fails'): CarrierSearch =>
+      new CarrierSearch(site, {
+        judge: toJudge,
         accept: () => {
           ground.found = true;
         },
@@ -358,14 +372,30 @@ export class NetworkCosts {
         dearerTailsCount: false,
         admits: () => true,
         shouldStop: () => ground.found || this.shouldStop(),
-      }, dropsOf(spots)),
+      }, drops);
+    // What can't be decided may pass.
+    const mayPass = (view: CarrierView, crew: Crew): 'passes' | 'fails' => (judge.networks(map, view, crew) === 'fails' ? 'fails' : 'passes');
+    const westmost = new Westmost(map, spots);
+    const site = westmost.holdsAnywhere ? new WideSite(alone, price, map, spots, westmost) : undefined;
+    const ground: Ground = {
+      index: this.grounds.size,
+      map,
+      spots,
+      search: searchOn(map, dropsOf(spots), mayPass),
       deals: new ChestDeals(map, chestRoom(map, spots)),
-      westmost: new Westmost(map, spots),
+      wide: site && {
+        site,
+        search: searchOn(site.map, dropsOf(site.spots), (view, crew) => {
+          const copy = site.copyOf(view, crew);
+          return copy === undefined ? 'fails' : mayPass(copy.view, copy.crew);
+        }),
+      },
       exits,
       kinds: new Map(),
       found: false,
     };
     ground.search.allowNetworks(1);
+    ground.wide?.search.allowNetworks(1);
     this.grounds.set(key, ground);
     return ground;
   }
@@ -382,12 +412,12 @@ export class NetworkCosts {
 
   /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
   private raise(ground: Ground, kind: Kind): void {
-    const { search } = ground;
     const { splitters, crews } = kind;
+    const { search } = ground.wide ?? ground;
     const pass = searchCrews(
       {
         leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
-        run: (crew, some, budget) => this.runIn(ground, crew, some, budget),
+        run: (crew, some, budget) => this.runIn(ground, search, crew, some, budget),
       },
       (tests) => crewsOfKind(ground, kind, tests),
       splitters,
@@ -403,16 +433,16 @@ export class NetworkCosts {
   }
 }
 
-/** Where no network has a copy further west, what is known of crews holds of those of a division too. */
-const pricesOfMembers = ({ westmost }: Ground, { crews, members }: Kind): Map<string, number> => (westmost.holdsAnywhere ? members : crews);
+const stepsOf = ({ search, wide }: Ground): number => search.steps + (wide?.search.steps ?? 0);
 
-/** Crews of a kind. A copy of a network costs the same and flows the same, so the one furthest west speaks for all of them. */
-function* crewsOfKind({ map, spots, westmost }: Ground, { loads, chests }: Kind, tests: CrewTests): Generator<Crew, void> {
-  // Where it is left open what fills a chest, it may be known further west, and stand in the way there.
-  const fillsStand = (crew: Crew): boolean => crew.chests.every((_, chest) => crew.arms.some((arm) => arm.role === 'fill' && arm.chest === chest));
-  const told = (crew: Crew): Crew => (fillsStand(crew) ? westmost.told(crew) : crew);
-  const affordable: CrewTests['affordable'] = (crew, whole) => tests.affordable(whole ? told(crew) : crew, whole);
-  for (const crew of loadCrewsOf(map, spots, { loads, chests }, { ...tests, affordable })) yield told(crew);
+/** Where networks have no copies, what is known of a kind's crews holds of those of a division too. */
+const pricesOfMembers = ({ wide }: Ground, { crews, members }: Kind): Map<string, number> => (wide === undefined ? crews : members);
+
+/** Crews of a kind, each where it is searched; of crews that are copies of one another the one furthest west, on a site with room for all. */
+function crewsOfKind({ map, spots, wide }: Ground, { loads, chests }: Kind, tests: CrewTests): Iterable<Crew> {
+  if (wide === undefined) return loadCrewsOf(map, spots, { loads, chests }, tests);
+  const { site } = wide;
+  return loadCrewsOf(site.map, site.spots, { loads, chests }, { ...tests, affordable: (crew, whole) => !(whole && site.hasCopyInTheWest(crew)) && tests.affordable(crew, whole) });
 }
 
 /** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */
