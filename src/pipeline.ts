@@ -225,8 +225,15 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
       ? await designWithLog(brief, longer, starts, request.onLogLine).finally(() => pool?.close())
       : await runLoading(brief, brief.load, longer, starts, request.onLogLine);
   const search = request.saves === true && unfinished !== undefined ? (writeSearch(unfinished, brief, searchSettings(brief, request)) as JsonObject) : undefined;
-  if (outcome.status !== 'infeasible' || brief.load !== undefined) return { ...answerOf(brief, outcome, seed), search };
-  const reason = await explain(brief, tools, Math.min(EXPLAIN_SECONDS, tools.secondsLeft?.() ?? Infinity));
+  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed), search };
+  const seconds = Math.min(EXPLAIN_SECONDS, tools.secondsLeft?.() ?? Infinity);
+  const reason =
+    brief.load === undefined
+      ? await explain(brief, tools, seconds)
+      : await explain(brief, { ...tools, verify: loadingVerifier(starts) }, seconds, outcome.reason, (asked, timed) => {
+          invariant(asked.load !== undefined, 'a change of a brief leaves its job as it is', { brief: asked.name });
+          return runLoading(asked, asked.load, timed, starts);
+        });
   return { ...answerOf(brief, { ...outcome, reason }, seed), search };
 }
 

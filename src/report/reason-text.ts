@@ -5,6 +5,8 @@
 import { unreachable } from '../base/invariant.js';
 import { compare, formatRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief, Edge } from '../brief/brief.js';
+import type { LoadJob } from '../brief/load-job.js';
+import type { Catalog } from '../catalog/catalog.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from '../synthesis/outcome.js';
 import { exitLetter } from './labels.js';
 import { counted, percent, perSecondText, perTickText } from './numbers.js';
@@ -94,6 +96,10 @@ function changeText(change: Change, brief: Brief): string {
       const { edge } = brief.exits[change.exit];
       return `let belt ${exitLetter(change.exit)} leave over the ${EDGES[edge]} edge anywhere from ${change.from} to ${change.to}`;
     }
+    case 'entry-range': {
+      const edge = brief.load?.entries[change.entry].edge ?? 'S';
+      return `let belt ${change.entry + 1} come in over the ${EDGES[edge]} edge anywhere from ${change.from} to ${change.to}`;
+    }
     case 'keep-out': {
       const { x, y, width, height } = change.box;
       return `free the kept-out ${width} x ${height} tiles at [${x}, ${y}]`;
@@ -103,20 +109,35 @@ function changeText(change: Change, brief: Brief): string {
     case 'wagon-length':
       return `make the wagon at x = ${brief.wagons[change.wagon].at} ${change.to} tiles long`;
     case 'feed':
-      return change.to === 'either' ? 'let arms feed belts from chests or straight from wagons (feed "either")' : `set feed to "${change.to}"`;
+      if (change.to !== 'either') return `set feed to "${change.to}"`;
+      return brief.load === undefined
+        ? 'let arms feed belts from chests or straight from wagons (feed "either")'
+        : 'let arms fill wagons from chests or straight from belts (feed "either")';
     case 'spotting':
       return change.to === 0 ? 'make wagons stop just at their place' : `make wagons stop within ${counted(change.to, 'tile')} of their place`;
   }
 }
 
 /** What the lowered target comes to, where there is but one: of the one belt, or of all of them together. */
-function totalText(share: Rational, { exits, together, catalog }: Brief): string {
+function totalText(share: Rational, { exits, together, catalog, load }: Brief): string {
+  if (load !== undefined) return totalOfLoad(share, load, catalog);
   const own = exits.map(({ target }) => target.total).filter((total) => compare(total, ZERO) > 0);
   const targets = together === undefined ? own : [together, ...own];
   if (targets.length !== 1) return '';
   const total = targets[0].mul(share);
   const fill = total.div(sumRational(exits.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch))));
   return ` (fill ${formatRational(fill)}, ${perSecondText(total, catalog.ticksPerSecond)})`;
+}
+
+/** Where wagons are filled: the time, the flow of the one belt, or that of all of them together. */
+function totalOfLoad(share: Rational, { entries, together, fullTicks }: LoadJob, { pitch, ticksPerSecond }: Catalog): string {
+  const own = entries.map(({ target }) => target).filter((target) => compare(target, ZERO) > 0);
+  const targets = together === undefined ? own : [together, ...own];
+  if (fullTicks !== undefined) return targets.length > 0 ? '' : ` (full in ${timeText(fullTicks.div(share).ceil(), ticksPerSecond)})`;
+  if (targets.length !== 1) return '';
+  const total = targets[0].mul(share);
+  const fill = total.div(sumRational(entries.map(({ belt }) => ratio(2 * belt.speed, pitch))));
+  return ` (fill ${formatRational(fill)}, ${perSecondText(total, ticksPerSecond)})`;
 }
 
 /** "allow a cost of 43", with what is known of it; no full stop. */

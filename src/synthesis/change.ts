@@ -5,7 +5,7 @@
 import { topOf } from '../base/ground.js';
 import { ONE, isLess, ratio, type Rational } from '../base/rational.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
-import type { LoadJob } from '../brief/load-job.js';
+import type { EntryDemand, LoadJob } from '../brief/load-job.js';
 import type { Change } from './outcome.js';
 
 /** Changes of one kind in rising order. Whatever works with one of them works with each later one. */
@@ -42,6 +42,10 @@ function applied(brief: Brief, change: Change): Brief {
       return { ...brief, site: { ...brief.site, [change.side]: change.to } };
     case 'exit-range':
       return { ...brief, exits: brief.exits.map((exit, e) => (e === change.exit ? { ...exit, from: change.from, to: change.to } : exit)) };
+    case 'entry-range': {
+      const { entry, from, to } = change;
+      return brief.load === undefined ? brief : { ...brief, load: { ...brief.load, entries: brief.load.entries.map((each, e) => (e === entry ? { ...each, from, to } : each)) } };
+    }
     case 'keep-out':
       return { ...brief, site: { ...brief.site, keepOut: brief.site.keepOut.filter((box) => box !== change.box) } };
     case 'presence':
@@ -78,11 +82,10 @@ function moreSite({ site }: Brief, side: 'depth' | 'width' | 'north'): Ladder {
   return now === undefined ? [] : upTo(Math.min(MOST_ADDED, MOST_SITE - now)).map((more): Change => ({ kind: 'site', side, to: now + more }));
 }
 
-function widerRange({ site, exits }: Brief, exit: number): Ladder {
-  const { edge, from, to } = exits[exit];
+function widerRange({ site }: Brief, { edge, from, to }: ExitDemand | EntryDemand, change: (from: number, to: number) => Change): Ladder {
   const [first, last] = edge === 'N' || edge === 'S' ? [0, site.width - 1] : [topOf(site), site.depth - 1];
   return upTo(Math.max(from - first, last - to)).map(
-    (more): Change => ({ kind: 'exit-range', exit, from: Math.max(first, from - more), to: Math.min(last, to + more) }),
+    (more): Change => change(Math.max(first, from - more), Math.min(last, to + more)),
   );
 }
 
@@ -91,11 +94,12 @@ export const roomLadders = (brief: Brief): readonly Ladder[] => [
   moreSite(brief, 'depth'),
   moreSite(brief, 'width'),
   moreSite(brief, 'north'),
-  ...brief.exits.map((_, exit) => widerRange(brief, exit)),
+  ...brief.exits.map((demand, exit) => widerRange(brief, demand, (from, to) => ({ kind: 'exit-range', exit, from, to }))),
+  ...(brief.load?.entries ?? []).map((demand, entry) => widerRange(brief, demand, (from, to) => ({ kind: 'entry-range', entry, from, to }))),
   ...brief.site.keepOut.slice(0, MOST_BOXES).map((box): Ladder => [{ kind: 'keep-out', box }]),
 ];
 
-/** What comes out of the wagons. */
+/** What comes out of the wagons, or gets into them. */
 export function supplyLadders(brief: Brief): readonly Ladder[] {
   const { wagons, site, presence, spotting, feed, catalog } = brief;
   const longer = wagons.map(({ at, model }, wagon): Ladder => {

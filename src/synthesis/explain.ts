@@ -1,7 +1,8 @@
 /**
  * Why a brief has no layout, and the nearest changes of it that have one. Each change is tried by a design
  * run of its own, within a time that is bounded; what could not be settled is said so, never guessed.
- * The changes themselves are in `change.ts`, the sentences in `report/reason-text.ts`.
+ * The changes themselves are in `change.ts`, the sentences in `report/reason-text.ts`. Where wagons are filled there are no
+ * programs to ask: what the design itself found to bind is handed in.
  */
 import { jainImbalance } from '../base/jain.js';
 import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
@@ -12,7 +13,7 @@ import { candidates } from './site/candidates.js';
 import { leastPrice, mostCapacity, type Capacity } from './bills/capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
 import { design, type DesignTools } from './design.js';
-import type { Change, Conflict, CountLimit, FlowLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
+import type { Change, Conflict, CountLimit, DesignOutcome, FlowLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
 import { siteMap, totalDemand } from './site/site-map.js';
 
 /** Seconds for one design run; each round of all open questions allows more. */
@@ -27,12 +28,15 @@ type Trial =
   /** Out of time. `bound`, here and above: of the first objective, in any layout. */
   | { readonly kind: 'open'; readonly bound: number };
 
+export type DesignRun = (brief: Brief, tools: DesignTools) => Promise<DesignOutcome>;
+
 /** Design runs that share one bounded time. */
 class Trials {
   private readonly deadline: number;
 
   constructor(
     readonly tools: DesignTools,
+    private readonly design: DesignRun,
     seconds: number,
   ) {
     this.deadline = tools.now() + seconds * 1000;
@@ -55,7 +59,7 @@ class Trials {
   async run(brief: Brief, slice: number): Promise<Trial> {
     const { tools } = this;
     const until = Math.min(this.deadline, tools.now() + slice * 1000);
-    const outcome = await design(brief, {
+    const outcome = await this.design(brief, {
       ...tools,
       shouldStop: () => tools.shouldStop() || tools.now() > until,
       secondsLeft: () => (until - tools.now()) / 1000,
@@ -300,10 +304,13 @@ class Explanation {
 
   constructor(
     private readonly brief: Brief,
+    /** What the design of the brief itself came to. */
+    private readonly found: Conflict,
     tools: DesignTools,
+    run: DesignRun,
     seconds: number,
   ) {
-    this.trials = new Trials(tools, seconds);
+    this.trials = new Trials(tools, run, seconds);
     const { limits } = brief;
     this.limits = COUNT_LIMITS.flatMap((limit) => {
       const allowed = limits[limit];
@@ -319,9 +326,10 @@ class Explanation {
   }
 
   async run(): Promise<InfeasibleReason> {
-    const structural = this.structural();
-    const bySupply = structural?.kind === 'supply-too-low';
-    if (structural === undefined) for (const limit of this.limits) limit.weigh(this.trials);
+    const loads = this.brief.load !== undefined;
+    const structural = loads ? this.loadingTooSlow() : this.structural();
+    const bySupply = structural?.kind === 'supply-too-low' || structural?.kind === 'loading-too-slow';
+    if (structural === undefined && !loads) for (const limit of this.limits) limit.weigh(this.trials);
     const alone: readonly Question[] = [
       ...this.limits,
       ...this.flowLimits,
@@ -336,7 +344,7 @@ class Explanation {
       for (const question of open) if (this.trials.secondsLeft() > 0) await question.ask(this.trials, slice);
     }
     return {
-      ...(structural ?? this.conflict()),
+      ...(structural ?? this.withFound(this.conflict())),
       nearest: this.withTogether(alone).flatMap(({ remedy }) => (remedy === undefined ? [] : [remedy])),
       looked: this.open(alone).length === 0 ? 'wholly' : 'partly',
     };
@@ -354,6 +362,18 @@ class Explanation {
 
   private limitNames(): readonly LimitName[] {
     return [...this.limits, ...this.flowLimits].map(({ limit }) => limit);
+  }
+
+  private loadingTooSlow(): Conflict | undefined {
+    return this.found.kind === 'loading-too-slow' ? this.found : undefined;
+  }
+
+  /** The conflict, with what the design itself has shown of it. */
+  private withFound(conflict: Conflict): Conflict {
+    const { found } = this;
+    if (found.kind !== 'limit-too-low') return conflict;
+    if (conflict.kind === 'space-exhausted') return found;
+    return conflict.kind === 'limit-too-low' && conflict.limit === found.limit ? { ...conflict, needed: Math.max(conflict.needed, found.needed) } : conflict;
   }
 
   /** What no limit could mend: all arms that fit bring or place too little. */
@@ -396,6 +416,11 @@ class Explanation {
   }
 }
 
-/** Why `brief`, which is infeasible, is so, and what would help; in about `seconds`. */
-export const explain = (brief: Brief, tools: DesignTools, seconds: number): Promise<InfeasibleReason> =>
-  new Explanation(brief, tools, seconds).run();
+/** Why `brief`, which is infeasible, is so, and what would help; in about `seconds`. `found`: what its design came to by `run`. */
+export const explain = (
+  brief: Brief,
+  tools: DesignTools,
+  seconds: number,
+  found: Conflict = { kind: 'space-exhausted' },
+  run: DesignRun = design,
+): Promise<InfeasibleReason> => new Explanation(brief, found, tools, run, seconds).run();

@@ -65,6 +65,7 @@ export type Change =
   /** More rows away from the wagons, at the south or on the north side if there is one, or more columns at the east. */
   | { readonly kind: 'site'; readonly side: 'depth' | 'width' | 'north'; readonly to: number }
   | { readonly kind: 'exit-range'; readonly exit: number; readonly from: number; readonly to: number }
+  | { readonly kind: 'entry-range'; readonly entry: number; readonly from: number; readonly to: number }
   /** One of the site's kept-out rectangles is freed. */
   | { readonly kind: 'keep-out'; readonly box: Box }
   | { readonly kind: 'presence'; readonly to: Rational }

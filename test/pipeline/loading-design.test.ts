@@ -50,7 +50,7 @@ describe('a design of a loading station', () => {
   it('comes to an end where no station fits, though the bounds on arms allow one', async () => {
     const changes = { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt', target: { fill: '1' } }] };
     const { outcome } = await design(briefWith(FULL, { ...changes, target: undefined }));
-    expect(outcome.status === 'infeasible' && outcome.reason.kind).toBe('space-exhausted');
+    expect(outcome.status === 'infeasible' && outcome.reason).toMatchObject({ kind: 'target-too-high', tooMuch: ratio(11, 20), reached: ratio(1, 2) });
   });
 
   it('is infeasible below the least price that it proves', async () => {

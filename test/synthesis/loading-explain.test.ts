@@ -1,0 +1,86 @@
+/**
+ * Infeasible briefs that load: the reason names what binds, and every change that is said to help does: a design of the
+ * changed brief finds a station that passes, of the cost said, and what is called the least change is not undercut.
+ * TRANSLOOM_SEED sets the first seed of the tiny ones.
+ */
+import { describe, expect, it } from 'vitest';
+import { designStation, type DesignAnswer } from '../../src/index.js';
+import { ratio } from '../../src/base/rational.js';
+import type { Brief } from '../../src/brief/brief.js';
+import { layoutCost } from '../../src/layout/layout.js';
+import { changed } from '../../src/synthesis/change.js';
+import type { Change, InfeasibleReason } from '../../src/synthesis/outcome.js';
+import { remedyText } from '../../src/report/reason-text.js';
+import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
+import { briefOf, SEED } from '../documents.js';
+import { tinyBrief } from '../oracles/every-loading-plan.js';
+
+const FULL = 'models/briefs/grain-load-full.json';
+
+const design = (brief: Brief, timeLimitSeconds = 20): Promise<DesignAnswer> => designStation(brief, { now: () => performance.now(), timeLimitSeconds });
+
+async function reasonOf(brief: Brief): Promise<InfeasibleReason> {
+  const { outcome } = await design(brief);
+  if (outcome.status !== 'infeasible') throw new Error(`${outcome.status}, not infeasible`);
+  return outcome.reason;
+}
+
+/** One step back towards the brief; undefined where that is the brief itself, or no such step is known here. */
+function smaller(change: Change, brief: Brief): Change | undefined {
+  switch (change.kind) {
+    case 'limit':
+      return change.to - 1 > (brief.limits[change.limit] ?? Infinity) ? { ...change, to: change.to - 1 } : undefined;
+    case 'target':
+      return change.share.equals(ratio(19, 20)) ? undefined : { ...change, share: change.share.add(ratio(1, 20)) };
+    case 'site':
+      return change.to - 1 > (brief.site[change.side] ?? Infinity) ? { ...change, to: change.to - 1 } : undefined;
+    default:
+      return undefined;
+  }
+}
+
+async function checkRemedies(brief: Brief, { nearest }: InfeasibleReason): Promise<void> {
+  const verify = loadingVerifier({ starts: brief.starts, seed: 1, tickLimit: 60_000 });
+  for (const remedy of nearest) {
+    const helped = changed(brief, remedy.changes);
+    const { outcome } = await design(helped, 5);
+    const text = remedyText(remedy, brief);
+    if (!('layout' in outcome)) throw new Error(`${text}: ${outcome.status}`);
+    expect(verify(outcome.layout, helped).verdict, text).toBe('passes');
+    if (outcome.status === 'optimal') expect(remedy.cost, text).toBeGreaterThanOrEqual(layoutCost(outcome.layout));
+    const less = remedy.least && remedy.changes.length === 1 ? smaller(remedy.changes[0], brief) : undefined;
+    if (less !== undefined) expect((await design(changed(brief, [less]), 5)).outcome.status, text).not.toBe('optimal');
+  }
+}
+
+describe('an infeasible brief that loads', () => {
+  it.each<readonly [string, object, Partial<InfeasibleReason>, readonly string[]]>([
+    ['a limit of cost', { limits: { cost: 35 } }, { kind: 'limit-too-low', limit: 'cost', allowed: 35, needed: 36 } as object, ['allow a cost of 36', 'lower the target to 3/5 of it (full in 7500 ticks']],
+    ['a limit of arms', { limits: { arms: 1 } }, { kind: 'limit-too-low', limit: 'arms', allowed: 1, needed: 2 } as object, ['allow 2 arms: a station of cost 36']],
+    ['a site of one row', { site: { width: 6, depth: 1 } }, { kind: 'site-too-small' }, ['add 1 row (depth 2)']],
+    ['arms that stand beside nothing', { site: { width: 6, depth: 3, keepOut: [[0, 0, 5, 2]] }, entries: [{ edge: 'S', from: 0, to: 5, belt: 'quay belt' }], target: { full: '60s' } }, { kind: 'target-too-high' }, ['free the kept-out 5 x 2 tiles at [0, 0]']],
+    ['arms that carry too little', { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }], target: undefined }, { kind: 'loading-too-slow' }, ['lower the target to']],
+    ['a range without a way', { site: { width: 6, depth: 2, keepOut: [[0, 0, 1, 1], [1, 1, 1, 1]] }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt' }], target: { full: '90s' } }, {}, ['let belt 1 come in over the south edge anywhere from 0 to 2']],
+  ])('because of %s says so, and what helps', { timeout: 60_000 }, async (_, changes, expected, texts) => {
+    const brief = briefOf(FULL, { starts: 1, ...changes });
+    const reason = await reasonOf(brief);
+    expect(reason).toMatchObject(expected);
+    const told = reason.nearest.map((remedy) => remedyText(remedy, brief)).join('\n');
+    for (const text of texts) expect(told).toContain(text);
+    await checkRemedies(brief, reason);
+  });
+
+  it(`is helped by what is said to help, on tiny sites from seed ${SEED} on`, { timeout: 120_000 }, async () => {
+    let explained = 0;
+    let remedies = 0;
+    for (let seed = SEED; explained < 3; seed++) {
+      const brief = tinyBrief(seed);
+      const { outcome } = await design(brief, 2);
+      if (outcome.status !== 'infeasible') continue;
+      explained++;
+      remedies += outcome.reason.nearest.length;
+      await checkRemedies(brief, outcome.reason);
+    }
+    expect(remedies).toBeGreaterThan(0);
+  });
+});
