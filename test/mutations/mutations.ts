@@ -212,6 +212,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a way to a placed carrier ends a move beyond it', 'carriers/stretches.ts', 'this.coverCost[this.movesToCarrier[tile]]', 'this.coverCost[this.movesToCarrier[tile] + 1]'],
     ['a way to a meeting is counted twice', 'carriers/stretches.ts', 'Math.ceil((onward[tile] + least) / 2)', 'onward[tile] + least'],
     ['an underpass leads nowhere that belts lead', 'carriers/stretches.ts', '(!clear || 2 * cost <', '(2 * cost <'],
+    ['no more than v / P passes along short turns', 'rates/rate-model.ts', 'Math.min(turn.inner, turn.outer) >= pitch;', 'turn.inner >= 0 && pitch > 0;'],
     ['all arms of a set give to one lane', 'carriers/stretch-loads.ts', 'Math.min(left, capacity) + Math.min(right, capacity)', 'Math.min(left + right, capacity)'],
     ['no more leaves a lane where stretches meet', 'carriers/stretch-loads.ts', 'return this.grades[this.meetingGrade[set]].tileCost;', 'return this.grades[this.plainGrade[set]].tileCost;'],
     ['what comes to a splitter leaves by one half', 'carriers/stretch-loads.ts', 'if (net.mate[end] >= 0 || net.next[end] !== OPEN) return 0;', 'if (net.next[end] !== OPEN) return 0;'],

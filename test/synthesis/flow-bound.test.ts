@@ -6,7 +6,7 @@ import { ratio } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { flowBound } from '../../src/synthesis/rates/flow-bound.js';
-import { arm, belt, beltModel, chest, exit, layoutOf, splitter, splitterModel } from '../simulation/sketch.js';
+import { arm, armModel, belt, beltModel, chest, exit, layoutOf, splitter, splitterModel, wagonModel } from '../simulation/sketch.js';
 
 const flowOf = (layout: Layout): string =>
   runTrial(layout, { starts: 0, seed: 1, tickLimit: 20_000, presence: ratio(1000) })
@@ -24,5 +24,16 @@ describe('the flow bound', () => {
     // A hand of 12: 1 + 2 x 1 + 1 + 11 x 4 ticks.
     expect(flowOf(layout)).toBe('1/4');
     expect(flowBound(layout).all.toFraction()).toBe('1/4');
+  });
+
+  it('knows that more than v / P passes along turns shorter than a pitch', () => {
+    const early = { swingTicks: 2, grabTicks: 7, slack: 16, patienceTicks: 0 };
+    const layout = layoutOf([arm(0, 0, 'S', early), belt(0, 1, 'S', 2), belt(0, 2, 'W', 2)], [exit(0, 2, 'W')], {
+      wagons: [{ model: wagonModel, at: 0 }],
+      catalog: { unitsPerTile: 16, pitch: 16, turn: { inner: 7, outer: 23 }, belts: [beltModel(2)], splitters: [], underpasses: [], arms: [armModel(early)] },
+    });
+    // v / P is 1/8.
+    expect(flowOf(layout)).toBe('3/23');
+    expect(flowBound(layout).all.compare(ratio(3, 23))).toBeGreaterThanOrEqual(0);
   });
 });

@@ -25,7 +25,7 @@ import { Stretches } from '../../src/synthesis/carriers/stretches.js';
 import { SEED } from '../documents.js';
 import { isInStatedSpace } from '../oracles/compare-designs.js';
 import { planDocument, seededPlan, type Draw } from '../oracles/random-plans.js';
-import { arm, armModel, belt, belts, chest, exit, layoutOf, splitter, underpass, underpassModel, wagonModel } from '../simulation/sketch.js';
+import { arm, armModel, belt, beltModel, belts, chest, exit, layoutOf, splitter, underpass, underpassModel, wagonModel } from '../simulation/sketch.js';
 
 /** So much that every chest that is filled at all keeps up. */
 const PRESENCE = ratio(1000);
@@ -208,6 +208,7 @@ const WAGONS = [{ model: wagonModel, at: 0 }];
 /** Fills a lane; and half a lane, from further off. */
 const HASTY: Partial<ArmModel> = { payload: 2, swingTicks: 1, releaseTicks: 3 };
 const FAR: Partial<ArmModel> = { name: 'far' as ModelName, reach: 2, payload: 1, swingTicks: 3 };
+const EARLY = { swingTicks: 2, grabTicks: 7, slack: 16, patienceTicks: 0 };
 const sized = (layout: Layout, width: number, depth: number): Layout => ({ ...layout, site: { width, depth, keepOut: [] } });
 
 /** Layouts in which a bound has no room to spare: every part makes the move that the bound counts. */
@@ -299,6 +300,13 @@ const BARE: Readonly<Record<string, Layout>> = {
       [exit(7, 1, 'S')],
       { wagons: [{ model: { ...wagonModel, length: 8 }, at: 0 }], catalog: { underpasses: [CHEAP] } },
     ), 8, 2,
+  ),
+  // With slack an arm's first items land at the head, from where they leave over a turn of 7 sooner than a pitch of 16 takes.
+  'an arm before a turn shorter than the pitch': sized(
+    layoutOf([arm(0, 0, 'S', EARLY), belt(0, 1, 'S', 2), belt(0, 2, 'W', 2)], [exit(0, 2, 'W')], {
+      wagons: WAGONS,
+      catalog: { unitsPerTile: 16, pitch: 16, turn: { inner: 7, outer: 23 }, belts: [beltModel(2)], splitters: [], underpasses: [], arms: [armModel(EARLY)] },
+    }), 3, 3,
   ),
   'two exits, an arm each': sized(
     layoutOf([arm(0, 0, 'S'), belt(0, 1, 'S'), arm(4, 0, 'S'), belt(4, 1, 'S')], [exit(0, 1, 'S'), exit(4, 1, 'S')], { wagons: WAGONS }), 5, 2,

@@ -9,7 +9,7 @@ import { dropOn } from '../../layout/drop.js';
 import { placeTile, type Layout, type PlacedArm, type Side } from '../../layout/layout.js';
 import { deriveNetwork, type Carrier, type Network } from '../../layout/network.js';
 import { MaxFlow } from './max-flow.js';
-import { armRateBound, armRateBoundOfAnyHand, endRateBound, fillRate, type DropKind } from './rate-model.js';
+import { armRateBound, armRateBoundOfAnyHand, endRateBound, fillRate, passRateBound, type DropKind } from './rate-model.js';
 import { rateScale } from './rate-scale.js';
 
 const MOST_FACTOR = 1_000_000_000;
@@ -94,7 +94,6 @@ export function flowBound(
   presence: Rational | undefined = undefined,
 ): { readonly all: Rational; readonly exits: readonly ExitBound[] } {
   const network = deriveNetwork(layout);
-  const { pitch } = layout.catalog;
   const sources: { rate: Rational; drop: DropKind & { side: Side }; carrier: Carrier; chest: number | undefined }[] = [];
   const supplyOfChest = new Map<number, Rational>();
   for (const link of network.arms) {
@@ -116,7 +115,7 @@ export function flowBound(
     const feeders = [carrier.behind, carrier.fromLeft, carrier.fromRight].filter((feeder) => feeder !== undefined);
     const hurried = feeders.some((feeder) => network.carriers[feeder].speed > carrier.speed);
     const setDown = dropped.has(carrier.index) || merges || hurried || carrier.kind === 'splitter-half';
-    return setDown ? endRateBound(layout.catalog, carrier.speed) : ratio(carrier.speed, pitch);
+    return (setDown ? endRateBound : passRateBound)(layout.catalog, carrier.speed);
   });
   const takes = layout.exits.flatMap((exit) => (exit.take === undefined ? [] : [exit.take]));
   const supplies = [...supplyOfChest.values()].map((supply) => (presence === undefined ? supply : supply.mul(presence)));

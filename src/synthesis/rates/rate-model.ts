@@ -175,8 +175,18 @@ export function endRateBound(catalog: Catalog, speed: number): Rational {
   return rateBehind(catalog, speed, Math.min(byArm, byTee));
 }
 
-/** The same of a lane with one feeder, on which nothing is set down: only a faster feeder lets more than v / P leave. */
-export const plainEndRateBound = (catalog: Catalog, speed: number): Rational => rateBehind(catalog, speed, Infinity);
+/**
+ * The same of a lane with one feeder, on which nothing is set down: only a faster feeder lets more than v / P leave. But where
+ * a turn may be shorter than a pitch, what is set down before it looks past its end, and follows as soon.
+ */
+export const plainEndRateBound = (catalog: Catalog, speed: number): Rational =>
+  keepsPitch(catalog) ? rateBehind(catalog, speed, Infinity) : endRateBound(catalog, speed);
+
+/** Most items per tick that pass along a lane of `speed`, set down further back. */
+export const passRateBound = (catalog: Catalog, speed: number): Rational =>
+  keepsPitch(catalog) ? ratio(speed, catalog.pitch) : endRateBound(catalog, speed);
+
+const keepsPitch = ({ turn, pitch }: Catalog): boolean => Math.min(turn.inner, turn.outer) >= pitch;
 
 /** `room`: where tests end, an item may come to stand so far before the head, but for what comes from a feeder. */
 function rateBehind(catalog: Catalog, speed: number, room: number): Rational {

@@ -6,10 +6,10 @@ import { flowForTrains } from '../../brief/asked-trains.js';
 import type { Brief, ExitDemand } from '../../brief/brief.js';
 import { HEADINGS, boxHolds, stepFrom, type Heading } from '../../base/geometry.js';
 import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../../base/ground.js';
-import { maxRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
+import { maxRational, sumRational, ZERO, type Rational } from '../../base/rational.js';
 import { wagonAt } from '../../layout/layout.js';
 import type { ArmModel, BeltModel, ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
-import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate, outputTicks, plainEndRateBound, type OutputTicks } from '../rates/rate-model.js';
+import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate, outputTicks, passRateBound, plainEndRateBound, type OutputTicks } from '../rates/rate-model.js';
 import { rateScale, ROOM_ABOVE, type RateScale } from '../rates/rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
@@ -59,7 +59,7 @@ export interface SiteMap {
   /** Scaled: all demands together, and what a common target or trains ask for beyond them, from whichever exits. */
   readonly wanted: number;
   readonly scale: RateScale;
-  /** [speed]: v / P, the most that passes along a lane, scaled. */
+  /** [speed]: the most that passes along a lane, v / P unless turns are short, scaled; see `passRateBound`. */
   readonly capacities: Float64Array;
   /** [speed]: the most that leaves a lane on which items are set down near its end; see `endRateBound`. */
   readonly endCapacities: Float64Array;
@@ -191,7 +191,7 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const laneExact = speeds.map((speed) => arms.map((arm) => quarters.map((quarter) => bestLaneRate(catalog, arm, speed, [quarter]))));
   const lineExact = speeds.map((speed) => arms.map((arm) => [line(arm, speed, 1), line(arm, speed, 2)]));
   const fills = arms.map((arm) => fillRate(arm).mul(brief.presence));
-  const capacities = speeds.map((speed) => ratio(speed, catalog.pitch));
+  const capacities = speeds.map((speed) => passRateBound(catalog, speed));
   const endCapacities = speeds.map((speed) => endRateBound(catalog, speed));
   const plainCapacities = speeds.map((speed) => plainEndRateBound(catalog, speed));
   const scale = rateScale(
