@@ -222,7 +222,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'search-other-job': () => 'This tells of a search for another job (wagons to be emptied, or filled); begin anew, without --resume.',
   'search-other-price': (v) => `The search adds up ${v['found']}, where the brief asks for the least ${v['expected']}; begin anew, without --resume.`,
   'search-counts': () => 'So many parts do not fit the brief and its catalog; the file is damaged.',
-  'search-exits': (v) => `This must be some of the exits 0 to ${v['last']}, not all, in rising order; the file is damaged.`,
+  'search-exits': (v) => `This must be some or all of the exits 0 to ${v['last']}, in rising order; the file is damaged.`,
   'search-price': (v) => `The price ${v['found']} can't be right; it is at least ${v['least']}. The file is damaged.`,
   'search-repeats': () => 'This bill of parts stands in the file twice; the file is damaged.',
   'search-best': () => 'This station, tried again, does not meet the brief; the file is damaged.',

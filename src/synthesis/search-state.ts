@@ -255,7 +255,7 @@ function checkNetworks({ networks }: SearchFile, map: SiteMap): readonly Finding
   const exitCount = map.demands.length;
   networks.forEach(({ exits, kinds }, index) => {
     const pointer = `/networks/${index}`;
-    const isPart = exits.length > 0 && exits.length < exitCount && exits.every((exit, i) => exit < exitCount && (i === 0 || exit > exits[i - 1]));
+    const isPart = exits.length > 0 && exits.every((exit, i) => exit < exitCount && (i === 0 || exit > exits[i - 1]));
     if (!isPart) findings.push(error('search-exits', `${pointer}/exits`, { last: exitCount - 1 }));
     kinds.forEach(({ loads, splitters }, kind) => {
       if (loads.length === map.arms.length && splitters.length === map.splitters.length) return;

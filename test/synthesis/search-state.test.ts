@@ -161,7 +161,7 @@ describe('files of saved searches', async () => {
     [{ version: '1.2.4', solver: 'jslp', seed: 2 }, ['search-other-seed /seed', 'search-other-solver /solver', 'search-other-version /version']],
     [{ price: 'parts' }, ['search-other-price /price']],
     [{ rest: 3 }, families.map(() => 'search-price /rest')],
-    [{ networks: [{ exits: [0, 1], kinds: [{ loads: [], splitters: [], chests: 0, found: false, crews: [] }] }] }, ['search-counts /networks/0/kinds/0', 'search-exits /networks/0/exits']],
+    [{ networks: [{ exits: [1, 0], kinds: [{ loads: [], splitters: [], chests: 0, found: false, crews: [] }] }] }, ['search-counts /networks/0/kinds/0', 'search-exits /networks/0/exits']],
     [{ best: { parts: [], exits: [] } }, ['search-best /best']],
     [{ best: { parts: [{ kind: 'belt', at: [99, 0], heading: 'S', model: 'canal' }], exits: [] } }, ['part-outside /best/parts/0', 'unknown-model /best/parts/0/model']],
   ])('with %j are refused', (change, expected) => {

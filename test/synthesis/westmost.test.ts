@@ -178,7 +178,7 @@ describe('copies of layouts a column further west', () => {
     expect(networks).toEqual([0, 0, 2, 2]);
     // One arm for both: a belt, a splitter in the third row, and a belt behind each half.
     const bill = { chests: 0, fills: [0], loads: [1], splitters: [1] };
-    expect(costs.floor(bill, 2)).toEqual({ least: 3, mostNetworks: 0, moreAt: Infinity });
+    expect(costs.floor(bill, 2)).toEqual({ least: 3, mostNetworks: 0, moreAt: 3 });
     expect(costs.floor(bill, 3)).toEqual({ least: 3, mostNetworks: 1, moreAt: Infinity });
   });
 

@@ -186,7 +186,10 @@ export class NetworkCosts {
     }
     if (mostNetworks === 1) {
       least = Math.min(moreAt, this.leastTogether(bill, upTo));
-      if (least > upTo) mostNetworks = 0;
+      if (least > upTo) {
+        mostNetworks = 0;
+        moreAt = least;
+      }
     }
     return { least, mostNetworks, moreAt };
   }
