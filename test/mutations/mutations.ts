@@ -207,6 +207,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['stretches that others join keep their lanes', 'carriers/joins-to-come.ts', '((joined & (1 << i)) !== 0 || !keepsLanes ? ANY_LANE : 0)', '(keepsLanes ? 0 : ANY_LANE)'],
     ['what arms set down on a free tile stays on the left', 'carriers/joins-to-come.ts', 'dropRoutes[-1 - ends[i]] = route | ANY_LANE;', 'dropRoutes[-1 - ends[i]] = route;'],
     ['groups that join make no network of two', 'carriers/joins-to-come.ts', 'if (groupMask[g] !== 0) unite(', 'if (groupMask[g] < 0) unite('],
+    ['a turn that becomes a tee merge bears no more than before', 'carriers/lane-flow.ts', 'c === this.tee ||', ''],
     ['what a route joins bears no more than before', 'carriers/lane-flow.ts', 'this.joined[c] === 1 ||', ''],
     ['the tile where two ends meet is paid for twice', 'carriers/stretches.ts', 'const meeting = before[own][tile] + before[other][tile];', 'const meeting = before[own][tile] + before[other][tile] + this.tileCost;'],
     ['a way to a placed carrier ends a move beyond it', 'carriers/stretches.ts', 'this.coverCost[this.movesToCarrier[tile]]', 'this.coverCost[this.movesToCarrier[tile] + 1]'],

@@ -209,6 +209,8 @@ const WAGONS = [{ model: wagonModel, at: 0 }];
 const HASTY: Partial<ArmModel> = { payload: 2, swingTicks: 1, releaseTicks: 3 };
 const FAR: Partial<ArmModel> = { name: 'far' as ModelName, reach: 2, payload: 1, swingTicks: 3 };
 const EARLY = { swingTicks: 2, grabTicks: 7, slack: 16, patienceTicks: 0 };
+const OFTEN: Partial<ArmModel> = { swingTicks: 8, grabTicks: 3 };
+const SELDOM: Partial<ArmModel> = { name: 'seldom' as ModelName, payload: 1, swingTicks: 5 };
 const sized = (layout: Layout, width: number, depth: number): Layout => ({ ...layout, site: { width, depth, keepOut: [] } });
 
 /** Layouts in which a bound has no room to spare: every part makes the move that the bound counts. */
@@ -307,6 +309,20 @@ const BARE: Readonly<Record<string, Layout>> = {
       wagons: WAGONS,
       catalog: { unitsPerTile: 16, pitch: 16, turn: { inner: 7, outer: 23 }, belts: [beltModel(2)], splitters: [], underpasses: [], arms: [armModel(EARLY)] },
     }), 3, 3,
+  ),
+  // The second arm's way makes a tee merge of the turn at [1, 3], before which tests then end, as they do at the exit: more than v / P leaves.
+  'a turn that the last join makes a tee merge': sized(
+    layoutOf(
+      [
+        ...[arm(2, 0, 'S', OFTEN), belt(2, 1, 'S', 11), belt(2, 2, 'S', 11), belt(2, 3, 'W', 4), belt(1, 3, 'S', 4), underpass(1, 4, 1, 5, 17), belt(1, 6, 'S', 4)],
+        ...[arm(1, 0, 'S', SELDOM), belt(1, 1, 'S', 4), belt(1, 2, 'S', 4)],
+      ],
+      [exit(1, 6, 'S')],
+      {
+        wagons: WAGONS,
+        catalog: { unitsPerTile: 24, pitch: 24, turn: { inner: 24, outer: 24 }, belts: [beltModel(4), beltModel(11)], splitters: [], underpasses: [underpassModel(17)], arms: [armModel(OFTEN), armModel(SELDOM)] },
+      },
+    ), 3, 7,
   ),
   'two exits, an arm each': sized(
     layoutOf([arm(0, 0, 'S'), belt(0, 1, 'S'), arm(4, 0, 'S'), belt(4, 1, 'S')], [exit(0, 1, 'S'), exit(4, 1, 'S')], { wagons: WAGONS }), 5, 2,

@@ -403,6 +403,7 @@ export class LaneFlow {
     const { net, map } = this;
     const only = this.lastFeeder[c];
     const setDown =
+      c === this.tee ||
       this.joined[c] === 1 ||
       net.drops[net.tail[c]] > 0 ||
       net.drops[net.head[c]] > 0 ||
