@@ -307,7 +307,8 @@ export class CarrierSearch {
     const memory = joins > 0 ? new Map(known) : undefined;
     const layOn = (): boolean => {
       if (!headsPass && joins === 0 && !this.tailsAllow()) return false;
-      if (memory !== undefined || !headsPass || this.countOpen() > 1) {
+      // A scout walks on in less time than this bound would take to tell that it need not.
+      if (!this.scouting && (memory !== undefined || !headsPass || this.countOpen() > 1)) {
         const least = this.spent + this.leastOfJoins(joins, networks > mostNetworks, memory);
         if (least > this.budget) {
           this.nextBudget = Math.min(this.nextBudget, least);
