@@ -126,7 +126,7 @@ const REDESIGNS: readonly { readonly milliseconds: number; readonly pairs: boole
 /** The same of crews near the one that exits have; and how many exits are looked at together. */
 const NEARBY_SPREAD = 3;
 const NEARBY_EXITS = 2;
-const NEARBY_MILLISECONDS = 500;
+const NEARBY_MILLISECONDS = 800;
 const REDESIGN_AIMS: readonly Rational[] = [HALF, ZERO, FULL];
 /** Rows that one network takes, as a multiple of an arm's reach and the tile that it stands on. */
 const SHALLOW_ROWS = 4;
@@ -187,14 +187,16 @@ async function* adopted(packed: AsyncGenerator<Packed | undefined, void>, table:
   for await (const each of packed) yield each !== undefined && table.adopt(each) ? table.layout : undefined;
 }
 
-async function* byTurns<T>(...all: readonly AsyncGenerator<T, void>[]): AsyncGenerator<T, void> {
+/** Who comes upon something goes on at once. */
+async function* byTurns<T>(...all: readonly AsyncGenerator<T | undefined, void>[]): AsyncGenerator<T | undefined, void> {
   for (let open = all; open.length > 0; ) {
-    const still: AsyncGenerator<T, void>[] = [];
+    const still: AsyncGenerator<T | undefined, void>[] = [];
     for (const each of open) {
-      const { value, done } = await each.next();
-      if (done === true) continue;
+      let step = await each.next();
+      for (; step.done !== true && step.value !== undefined; step = await each.next()) yield step.value;
+      if (step.done === true) continue;
       still.push(each);
-      yield value;
+      yield undefined;
     }
     open = still;
   }
