@@ -1,15 +1,17 @@
 /**
- * What a brief of the job "load" can't be asked yet, each said in one sentence.
+ * What can't be asked where wagons are filled, each said in one sentence. Undefined where it can.
  */
 import type { Brief } from '../index.js';
 import type { InputError } from './exit-codes.js';
 import { usage } from './usage.js';
 
-/** Undefined where the brief has another job. `what` can't be had, as in “a list of tradeoffs”. */
-export const loadingRefusal = ({ load }: Brief, what: string): InputError | undefined =>
-  load === undefined ? undefined : usage(`This brief's job is "load", for which there is no ${what} yet; “transloom design” finds its cheapest station.`);
+export const programRefusal = ({ load }: Brief): InputError | undefined =>
+  load === undefined ? undefined : usage('This brief\'s job is "load", and a design of that job takes no integer program; leave out --export-program.');
 
-/** Where wagons are filled, trains are no objective: they take as long as chests and belts have kept ready for them. */
+export const mendRefusal = ({ load }: Brief): InputError | undefined =>
+  load === undefined ? undefined : usage('This brief\'s job is "load", and stations that fill wagons are not mended yet; “transloom design” finds the cheapest one.');
+
+/** Trains take as long as chests and belts have kept ready for them, so they are no objective. */
 export function trainsRefusal({ load }: Brief, objectives: readonly string[]): InputError | undefined {
   const objective = objectives.find((each) => each === 'dwell' || each === 'trainsPerHour');
   return load === undefined || objective === undefined

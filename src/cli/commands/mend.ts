@@ -28,7 +28,7 @@ import type { CommandOf } from '../arguments.js';
 import { listenForInterrupts } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, finishWith, loadWithCatalog, opened, shownPath } from '../files.js';
-import { loadingRefusal } from '../loading-refusal.js';
+import { mendRefusal } from '../loading-refusal.js';
 import type { MendChoice } from '../mend-options.js';
 import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
@@ -74,7 +74,7 @@ function termsOf(choice: MendChoice, layout: Layout, promise: PlanPromise | unde
     return { terms, keep: undefined, warnings: [] };
   }
   const brief = loadWithCatalog(briefFile, parseBrief, checkBriefForm);
-  const refusal = loadingRefusal(brief.value, 'repair of a plan');
+  const refusal = mendRefusal(brief.value);
   if (refusal !== undefined) throw refusal;
   const terms = termsByBrief(layout, brief.value);
   if (!('flaw' in terms)) return { terms, keep: brief.value.keep, warnings: brief.warnings };
@@ -102,7 +102,13 @@ export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Pro
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const layout = loaded.value;
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
-  if (layout.exits.length === 0) throw refused('The plan has no exit, so nothing can leave; give it one. Plans that only fill wagons are not mended yet.');
+  if (layout.exits.length === 0) {
+    throw refused(
+      layout.entries === undefined || layout.entries.length === 0
+        ? 'The plan has no exit, so nothing can leave; give it one.'
+        : 'The plan has no exit, and stations that only fill wagons are not mended yet; “transloom why” finds the one change that helps most.',
+    );
+  }
   if (layout.exits.length > MOST_EXITS) throw refused(`The plan has ${layout.exits.length} exits; no more than ${MOST_EXITS} can be mended at once.`);
   const { terms, keep, warnings } = termsOf(choice, layout, promise);
   const kept: Kept = { boxes: [...choice.keep.boxes, ...(keep?.boxes ?? [])], tiles: [...choice.keep.tiles, ...(keep?.tiles ?? [])] };

@@ -80,14 +80,15 @@ export class Crews {
     const { site } = this;
     const { wanted } = site;
     const money = price - forest.price;
-    const pool = [...forest.taken].sort((a, b) => a - b).flatMap((tile) => site.picks[tile].filter(({ at, into }) => !forest.taken.has(at) && (into < 0 || !forest.taken.has(into))));
-    if (!this.mayDo(pool, forest, money)) return;
     if (!(this.canCost[money] ?? true)) {
-      // The least crew that costs more may do.
+      // The least crew that costs more may do. Of most forests that need not be known: others are cheaper.
       const dearer = this.canCost.indexOf(true, money);
-      this.next = Math.min(this.next, dearer < 0 ? price + 1 : forest.price + dearer);
+      const next = dearer < 0 ? price + 1 : forest.price + dearer;
+      if (next < this.next && this.mayDo(this.poolOf(forest), forest, next - forest.price)) this.next = next;
       return;
     }
+    const pool = this.poolOf(forest);
+    if (!this.mayDo(pool, forest, money)) return;
     /** From an index on: what the rest of the pool can bring. */
     const restFlow = [0];
     for (const { flow } of pool.toReversed()) restFlow.unshift(restFlow[0] + flow);
@@ -174,6 +175,11 @@ export class Crews {
       ),
     ];
     yield* choose(0, money);
+  }
+
+  /** Arms that may pick from a forest, by the tile from which they do. */
+  private poolOf({ taken }: Forest): readonly Pick[] {
+    return [...taken].sort((a, b) => a - b).flatMap((tile) => this.site.picks[tile].filter(({ at, into }) => !taken.has(at) && (into < 0 || !taken.has(into))));
   }
 
   /** Whether some crew out of a pool could bring what is wanted, pick from every leaf and cost as much as that; at any price, if not. */

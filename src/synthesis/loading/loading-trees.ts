@@ -59,11 +59,26 @@ export class Trees {
   private readonly leaves: Leaf[] = [];
   private price = 0;
 
+  /** By entry: the belts of those after it. */
+  private readonly laterPrices: readonly number[];
+  private readonly crewPrices: number[] = [];
+
   /** `crewPrice`: what arms and chests cost at least, if the carriers have so many leaves. */
   constructor(
     private readonly site: LoadingSite,
     private readonly crewPrice: (leaves: number) => number,
-  ) {}
+  ) {
+    const prices = site.job.entries.map(({ belt }) => site.priceOf(belt));
+    this.laterPrices = prices.map((_, entry) => prices.slice(entry + 1).reduce((sum, price) => sum + price, 0));
+  }
+
+  private crewPriceOf(leaves: number): number {
+    return (this.crewPrices[leaves] ??= this.crewPrice(leaves));
+  }
+
+  private mayBePicked(tiles: readonly number[]): boolean {
+    return this.site.picks[tiles[0]].length > 0 || (tiles.length > 1 && this.site.picks[tiles[1]].length > 0);
+  }
 
   /** All of them whose carriers, with the least crew, cost no more than `most`. The forest handed out is valid until the next one. */
   *upTo(most: number): Generator<Forest, void> {
@@ -103,11 +118,11 @@ export class Trees {
 
   /** What any forest costs at least that has this one's parts and leads on from these ends. */
   private least(open: readonly OpenEnd[], entry: number): number {
-    const { site } = this;
-    const ways = open.reduce((sum, { at, tiles }) => sum + (tiles.some((tile) => site.picks[tile].length > 0) ? 0 : site.wayLeft[at]), 0);
-    const later = site.job.entries.slice(entry + 1).reduce((sum, { belt }) => sum + site.priceOf(belt), 0);
+    const { site, laterPrices } = this;
+    let ways = 0;
+    for (const { at, tiles } of open) if (!this.mayBePicked(tiles)) ways += site.wayLeft[at];
     const leaves = this.leaves.length + open.length + site.job.entries.length - entry - 1;
-    return this.price + ways + later + this.crewPrice(leaves);
+    return this.price + ways + laterPrices[entry] + this.crewPriceOf(leaves);
   }
 
   private *decide(open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
@@ -124,7 +139,7 @@ export class Trees {
     }
     const rest = open.slice(0, -1);
     const { heading } = end;
-    if (end.tiles.some((tile) => site.picks[tile].length > 0)) {
+    if (this.mayBePicked(end.tiles)) {
       this.leaves.push({ tiles: end.tiles, heading });
       yield* this.decide(rest, entry, most);
       this.leaves.pop();

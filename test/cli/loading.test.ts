@@ -1,0 +1,74 @@
+/**
+ * What the commands make of briefs and plans that load, through the built command: files, exit codes, and one sentence
+ * for what they do not know.
+ */
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { transloom } from './built-command.js';
+
+const FULL = 'models/briefs/grain-load-full.json';
+const EVEN = 'models/briefs/grain-load-060.json';
+
+let folder = '';
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'transloom-'));
+});
+afterAll(() => {
+  rmSync(folder, { recursive: true });
+});
+const file = (name: string): string => join(folder, name);
+
+describe('a brief that loads', () => {
+  it('is designed with a proof log that holds', { timeout: 60_000 }, () => {
+    const { status, stdout } = transloom(['design', FULL, '--audit', file('proof.jsonl'), '--json', '--out', file('plan.json')]);
+    expect(status).toBe(0);
+    const document = JSON.parse(stdout) as { readonly audit: { readonly verdict: string; readonly programs?: object; readonly networks: { readonly passed: object } } };
+    expect(document.audit).toMatchObject({ verdict: 'holds', flaws: [] });
+    expect(document.audit.programs).toBeUndefined();
+    expect(transloom(['trial', file('plan.json'), '--quiet']).status).toBe(0);
+    const text = transloom(['replay', file('proof.jsonl')]).stdout;
+    expect(text).toContain('Stations  ruled out:');
+    expect(text).not.toContain('solved again');
+  });
+
+  it('is listed and climbed', { timeout: 60_000 }, () => {
+    const list = transloom(['tradeoffs', FULL, '--csv', file('list.csv'), '--html', file('list.html')]);
+    expect([list.status, list.stdout.includes('Complete: 1 station'), list.stdout.includes('solver')]).toEqual([0, true, false]);
+    expect(readFileSync(file('list.csv'), 'utf8').split('\r\n')[0]).toContain('wagon 1 items per second');
+    const stairs = transloom(['tradeoffs', FULL, '--over', 'fill']);
+    expect([stairs.status, stairs.stdout.includes('The last step is saturated')]).toEqual([0, true]);
+    const most = transloom(['design', FULL, '--most-fill', '--quiet']);
+    expect([most.status, most.stdout]).toEqual([0, 'All that the belts can carry: the cheapest station that gives it costs 36.\n']);
+  });
+
+  it('is saved and gone on with', { timeout: 60_000 }, () => {
+    const saved = transloom(['design', EVEN, '--time-limit', '1', '--save', file('search.json'), '--json', '--quiet']);
+    expect([saved.status, (JSON.parse(saved.stdout) as { readonly saved: boolean }).saved]).toEqual([3, true]);
+    const on = transloom(['design', EVEN, '--resume', file('search.json'), '--time-limit', '1', '--json', '--quiet']);
+    expect(JSON.parse(on.stdout)).toMatchObject({ proof: { resumed: true } });
+    expect(transloom(['design', FULL, '--resume', file('search.json')])).toMatchObject({ status: 2 });
+  });
+
+  it('is told what would help where it is infeasible', { timeout: 60_000 }, () => {
+    const brief = { ...(JSON.parse(readFileSync(FULL, 'utf8')) as object), catalog: join(process.cwd(), 'models/catalogs/grain-yard.json'), limits: { cost: 35 } };
+    const { status, stdout } = transloom(['design', '-', '--json'], { input: JSON.stringify(brief) });
+    expect(status).toBe(1);
+    expect(JSON.parse(stdout)).toMatchObject({ conflict: 'limit-too-low', remedies: [{ sentence: 'Allow a cost of 36: a station of cost 36 is found.', least: true, cost: 36 }, { changes: [{ kind: 'target', share: '3/5' }] }] });
+  });
+
+  it('is refused in one sentence where it is not known', { timeout: 60_000 }, () => {
+    const refusals = [
+      [['design', FULL, '--export-program', file('bill.lp')], 'takes no integer program; leave out --export-program.'],
+      [['tradeoffs', FULL, '--objectives', 'cost,dwell'], '“dwell” is no objective'],
+      [['mend', file('plan.json')], 'stations that only fill wagons are not mended yet'],
+      [['mend', 'models/plans/grain-two-bins.json', '--brief', FULL], 'stations that fill wagons are not mended yet'],
+    ] as const;
+    for (const [words, sentence] of refusals) {
+      const { status, stderr, stdout } = transloom(words);
+      expect([status, stdout]).toEqual([2, '']);
+      expect(stderr).toContain(sentence);
+    }
+  });
+});
