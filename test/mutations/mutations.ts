@@ -305,6 +305,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['beside the site nothing leaves', 'networks/wide-site.ts', 'to: exit.to + width', 'to: exit.to'],
     ['copies stand further east than they must', 'networks/wide-site.ts', 'by = Math.max(0, -first);', 'by = Math.max(0, -first) + 1;'],
     ['copies stand where no arm may', 'networks/wide-site.ts', 'if (!this.westmost.mayStand(copy)) continue;', ''],
+    ['from no price on layouts fall into one network', 'networks/network-costs.ts', 'mostNetworks = 0;\n        moreAt = least;', 'mostNetworks = 0;'],
     ['one network of all exits costs one more', 'networks/network-costs.ts', 'return kind.least;\n  }\n\n  /** Least cost over', 'return kind.least + 1;\n  }\n\n  /** Least cost over'],
     ['networks that matter leave a column further east', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 2; line <= west + 1; line++)'],
   ]),
