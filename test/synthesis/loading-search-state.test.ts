@@ -19,15 +19,15 @@ const FULL = 'models/briefs/grain-load-full.json';
 
 const verifier = (brief: Brief) => loadingVerifier({ starts: brief.starts, seed: 1, tickLimit: 60_000 });
 
-/** A portion by a clock that moves on whenever it is asked for, and that ends when it was asked so often whether it should. */
-async function portion(brief: Brief, asked: number, resumed?: RunState): Promise<{ readonly outcome: DesignOutcome; readonly left: RunState | undefined }> {
+/** A portion by a clock that moves on whenever it is asked for (where it stands still, it stops between prices alone), and that ends when it was asked so often whether it should. */
+async function portion(brief: Brief, asked: number, resumed?: RunState, milliseconds = 30): Promise<{ readonly outcome: DesignOutcome; readonly left: RunState | undefined }> {
   if (brief.load === undefined) throw new Error('a loading brief');
   let left: RunState | undefined;
   let times = 0;
   let clock = 0;
   const outcome = await designLoading(brief, brief.load, {
     verify: verifier(brief),
-    now: () => (clock += 30),
+    now: () => (clock += milliseconds),
     shouldStop: () => ++times > asked,
     breathe: () => Promise.resolve(),
     onProgress: () => undefined,
@@ -92,6 +92,21 @@ describe.each(CASES)('a stopped search for %s', (_, briefAt, numRuns, longest, s
       { seed: SEED, numRuns },
     );
     expect(goneOn).toBeGreaterThan(0);
+  });
+});
+
+describe('a search that is stopped between two prices', () => {
+  it('can be read again, whenever that is', { timeout: 60_000 }, async () => {
+    const brief = briefOf('models/briefs/grain-load-060.json', { starts: 0, limits: {} });
+    const between: number[] = [];
+    for (let moment = 1; moment <= 5; moment++) {
+      const { left } = await portion(brief, moment, undefined, 0);
+      if (left === undefined) throw new Error('the search was to be stopped');
+      expect(readBack(jsonText(writeSearch(left, brief, SETTINGS)), brief).restBound).toBe(left.restBound);
+      expect(left.loading?.forests).toBe(0);
+      between.push(left.restBound);
+    }
+    expect(new Set(between).size).toBe(5);
   });
 });
 

@@ -105,10 +105,7 @@ export class LoadingSearch {
   /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */
   *settle(): Generator<undefined, void> {
     const { crews, trees } = this;
-    if (this.forests === 0) {
-      this.rounds++;
-      crews.next = Infinity;
-    }
+    if (this.forests === 0) this.rounds++;
     yield;
     let index = 0;
     for (const forest of trees.upTo(this.bound)) {
@@ -124,7 +121,10 @@ export class LoadingSearch {
       yield;
     }
     this.forests = 0;
-    this.raise(Math.min(trees.next, crews.next));
+    const next = Math.min(trees.next, crews.next);
+    // What was dearer than this price says nothing of what is dearer than the next one.
+    crews.next = Infinity;
+    this.raise(next);
   }
 
   /** How far the search has come, for one that goes on from there. */
