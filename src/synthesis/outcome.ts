@@ -1,5 +1,5 @@
 /**
- * What a design run ends with, as data: for the pipeline, the report and whoever calls the library.
+ * What a design run ends with, as data: for tasks, the report and whoever calls the library.
  * The loop that gets there is in `design.ts`; the sentences for all this are in `report/design-text.ts`.
  */
 import type { Box } from '../base/geometry.js';

@@ -4,13 +4,15 @@
  */
 import { ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Brief, Objective } from '../brief/brief.js';
-import { promised, searchTools, type DesignRequest } from '../pipeline.js';
 import { USUAL_SEED } from '../simulation/starts.js';
 import { loadingTradeoffs } from '../synthesis/loading/loading-tradeoffs.js';
 import type { DesignProof } from '../synthesis/outcome.js';
 import type { Tradeoff, TradeoffsOutcome } from '../synthesis/choices/tradeoffs-outcome.js';
 import { tradeoffs, type Extent, type TradeoffsProgress } from '../synthesis/choices/tradeoffs.js';
+import type { DesignRequest } from './design-station.js';
 import { loadingVerifier } from './loading-verifier.js';
+import { promised } from './promised-plan.js';
+import { searchTools } from './search-tools.js';
 import type { TradeoffEntry } from './tradeoffs-list.js';
 
 export type { TradeoffsProgress };

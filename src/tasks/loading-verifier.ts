@@ -1,6 +1,6 @@
 /**
  * Joins the simulator with the search for loading stations: a layout passes only if it does wherever its wagons may stop.
- * Kept beside `pipeline.ts`, which runs the search.
+ * The one for stations that empty wagons is in `verifier.ts`.
  */
 import { jainImbalance } from '../base/jain.js';
 import { isLess, minRational, ZERO, type Rational } from '../base/rational.js';

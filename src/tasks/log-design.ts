@@ -1,6 +1,6 @@
 /**
  * Joins the simulator and the proof log: what a log says of the starts from which a network fails, or a station was
- * promised. Steps come from `synthesis/`, lines are written in `audit/`; `pipeline.ts` hands both in.
+ * promised. Steps come from `synthesis/`, lines are written in `audit/`; `run-design.ts` and `run-loading.ts` hand both in.
  */
 import { movesOf } from '../audit/survey.js';
 import type { FailingLine } from '../audit/proof-line.js';

@@ -1,6 +1,6 @@
 /**
  * Joins what mends a plan: what it is held against (a target, its promise, or a brief), the simulator that judges each
- * repair, the search of `synthesis/mend.ts`, and what the station gives before and after. Kept beside `pipeline.ts`.
+ * repair, the search of `synthesis/repair/mend.ts`, and what the station gives before and after.
  */
 import { sameTile, type Tile } from '../base/geometry.js';
 import { isWithin } from '../base/ground.js';
@@ -12,7 +12,6 @@ import { layoutCost, partCount, tilesOf, type Layout, type PlacedExit } from '..
 import { deriveNetwork } from '../layout/network.js';
 import type { TrainTimes } from '../layout/measure.js';
 import { writePlan } from '../layout/write-plan.js';
-import { searchTools } from '../pipeline.js';
 import type { PlanPromise, PromisedFlows } from '../ranking/promise.js';
 import { promiseFlowsJson } from '../report/design-json.js';
 import { anythingFlows } from '../report/flow-glyphs.js';
@@ -25,12 +24,13 @@ import { throughChest } from '../simulation/supply.js';
 import { runTrial } from '../simulation/trial.js';
 import { verifyTargets, type Verification } from '../simulation/verify.js';
 import { design } from '../synthesis/design.js';
-import { trainTimes, worstTimes } from './train-times.js';
 import { mend } from '../synthesis/repair/mend.js';
 import type { MendProgress, MendWitness } from '../synthesis/repair/mend-outcome.js';
 import type { Lack } from '../synthesis/repair/mend-relevance.js';
 import { NOTHING_KEPT } from '../synthesis/repair/mend-universe.js';
 import { leastOfAll, spotted } from './least-flows.js';
+import { searchTools } from './search-tools.js';
+import { trainTimes, worstTimes } from './train-times.js';
 
 /** A repair whose flows have not repeated by then counts as undecided. */
 const TICK_LIMIT = 200_000;

@@ -1,6 +1,6 @@
 /**
  * Joins the list of a search for tradeoffs with what somebody wishes to see of it, for the reports and the page.
- * The search itself is joined in `pipeline.ts`.
+ * The search itself is joined in `find-tradeoffs.ts`.
  */
 import { invariant } from '../base/invariant.js';
 import { ratio } from '../base/rational.js';

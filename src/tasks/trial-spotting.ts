@@ -1,6 +1,6 @@
 /**
  * Joins trials of one plan with its wagons wherever they may stop: `transloom trial --spotting`. Kept beside
- * `pipeline.ts`, which runs a single trial.
+ * `try-plan.ts`, which runs a single trial.
  */
 import type { Checked } from '../base/finding.js';
 import { isLess, minRational, ONE, ratio, type Rational } from '../base/rational.js';

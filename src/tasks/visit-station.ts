@@ -1,5 +1,5 @@
 /**
- * Joins visit runs with their reports: what `transloom visit` asks for. Kept beside `pipeline.ts`, which joins the rest.
+ * Joins visit runs with their reports: what `transloom visit` asks for.
  */
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork, loadsWagons } from '../layout/network.js';

@@ -4,7 +4,6 @@
  */
 import type { Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
-import { promised, searchTools, type DesignRequest } from '../pipeline.js';
 import type { DesignFinding } from '../report/design-text.js';
 import type { Style } from '../report/canvas.js';
 import { designJson } from '../report/design-json.js';
@@ -18,9 +17,12 @@ import { design } from '../synthesis/design.js';
 import type { DesignOutcome } from '../synthesis/outcome.js';
 import type { FillStep, GreatestFill, SizeStep, Staircase, StepFinding } from '../synthesis/choices/staircase-outcome.js';
 import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../synthesis/choices/staircase.js';
-import { loadingVerifier } from './loading-verifier.js';
-import { runLoading } from './run-loading.js';
 import { openSharePool, type SharePool } from '../workers/share-pool.js';
+import type { DesignRequest } from './design-station.js';
+import { loadingVerifier } from './loading-verifier.js';
+import { promised } from './promised-plan.js';
+import { runLoading } from './run-loading.js';
+import { searchTools } from './search-tools.js';
 
 export interface WhatIfRequest extends Pick<DesignRequest, 'seed' | 'timeLimitSeconds' | 'solver' | 'shouldStop' | 'onProgress' | 'breathe' | 'now' | 'workers'> {
   /** Told of each step when it is found; a later one may replace it. */

@@ -6,7 +6,7 @@ import { invariant } from '../base/invariant.js';
 import { parseBrief } from '../brief/parse-brief.js';
 import { parseCatalog } from '../catalog/parse-catalog.js';
 import { writePlan } from '../layout/write-plan.js';
-import { verifierOf } from '../pipeline.js';
+import { verifierOf } from '../tasks/verifier.js';
 import { ShareSearch } from '../synthesis/families/share-search.js';
 import type { ShareErrand, ShareReply } from './share-pool.js';
 

@@ -1,6 +1,6 @@
 /**
  * A bench for every arm of a catalog and every kind of target: the smallest layout in which one arm feeds
- * it from a chest that never runs dry, with the rate model's bound. Simulating them is the pipeline's.
+ * it from a chest that never runs dry, with the rate model's bound. Simulating them is a task of its own (`tasks/arm-rates.ts`).
  */
 import { stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import { minRational, ratio, type Rational } from '../../base/rational.js';
