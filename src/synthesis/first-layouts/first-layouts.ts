@@ -127,6 +127,8 @@ const REDESIGNS: readonly { readonly milliseconds: number; readonly pairs: boole
 const NEARBY_SPREAD = 3;
 const NEARBY_EXITS = 2;
 const NEARBY_MILLISECONDS = 800;
+/** Of more exits, packings and designs of one exit gain more in the same time: these come first. */
+const FEW_EXITS = 3;
 const REDESIGN_AIMS: readonly Rational[] = [HALF, ZERO, FULL];
 /** Rows that one network takes, as a multiple of an arm's reach and the tile that it stands on. */
 const SHALLOW_ROWS = 4;
@@ -143,13 +145,12 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
   yield* firstOfEither(firstPieces(brief, table), packed, table);
   if (table.missing.length > 0) return;
   yield table.layout;
-  if (brief.exits.some((exit) => isHigh(brief, exit))) {
-    yield* byTurns(improved(table), redesigned(table), adopted(packed, table));
-    return;
-  }
+  const isNearlyFull = brief.exits.some((exit) => isHigh(brief, exit));
+  const few = brief.exits.length <= FEW_EXITS ? [improved(table)] : [];
   // Belts with room to spare are served well in strips, and chests that many share take long to simulate.
-  yield* byTurns(improved(table), redesigned(table));
-  yield* adopted(packed, table);
+  yield* isNearlyFull ? byTurns(...few, redesigned(table), adopted(packed, table)) : byTurns(...few, redesigned(table));
+  if (!isNearlyFull) yield* adopted(packed, table);
+  yield* improved(table);
 }
 
 /** Layouts of the table, each cheaper than the one before, by designing one or two exits again. */
