@@ -17,14 +17,12 @@ import type { IntegerSolver } from '../program/solver.js';
 import type { Layout, Part } from '../layout/layout.js';
 import { AllottedTime } from './allotted-time.js';
 import { BestSoFar } from './families/best-so-far.js';
-import type { Bill } from './site/bill.js';
-import { billProgram, readBill } from './bills/bill-program.js';
+import { BillScout } from './families/bill-scout.js';
+import { billProgram } from './bills/bill-program.js';
 import { candidates, type Candidates } from './site/candidates.js';
 import { SearchStopped, WHOLE } from './carriers/carrier-search.js';
-import type { Crew } from './site/crew.js';
-import { drawCrew } from './crews/crew-search.js';
 import type { AloneAnswer, GatherAnswer } from './first-layouts/design-alone.js';
-import { Families, STAND_SECONDS, type Family } from './families/families.js';
+import { Families, type Family } from './families/families.js';
 import { FamilySearch } from './families/family-search.js';
 import { asksForMuch, firstLayouts } from './first-layouts/first-layouts.js';
 import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
@@ -78,13 +76,11 @@ export function firstProgram(brief: Brief): Program {
 
 /** What takes less is searched on this thread alone. */
 const SHARE_AFTER_MILLISECONDS = 3_000;
-/** When a run begins to look for any layout, what share of its time that may take (less once it has one), and how widely it looks. */
+/** When a run begins to look for any layout. */
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 /** The same of designs alone where the brief has carriers of several speeds: slow ones take the exact search long. */
 const SCOUT_ALONE_AFTER_MILLISECONDS = 500;
-const SCOUT_SHARE = 1 / 3;
-const SCOUT_SHARE_AFTER = 1 / 20;
-/** The same of layouts that are put together from designs of few exits, which as a rule takes less: when, a start ahead, shares. */
+/** The same of layouts that are put together from designs of few exits, which as a rule takes less: when, a start ahead, shares of its time. */
 const JOIN_AFTER_MILLISECONDS = 700;
 /** Where carriers come at several speeds a proof takes longer than a first layout. */
 const JOIN_AFTER_WITH_TIERS_MILLISECONDS = 200;
@@ -94,13 +90,6 @@ const JOIN_SHARE_AFTER = 1 / 8;
 const JOIN_SHARE_AFTER_MUCH = 1 / 4;
 /** Several belts that are nearly full: far from their proof, and packed ever better. */
 const JOIN_SHARE_AFTER_MOST = 1 / 2;
-const SCOUT_BILL_MILLISECONDS = 250;
-const SCOUT_DRAWS = 200;
-const SCOUT_CREWS = 40;
-const SCOUT_STEPS = 600;
-/** Budgets of carriers to try, as multiples of the least. */
-const SCOUT_SLACKS: readonly number[] = [1.1, 1.3, 1.7];
-const SCOUT_SPARES: readonly Rational[] = [ratio(11, 10), ratio(13, 10), ratio(8, 5)];
 
 /** How a part of a brief is designed by a run of its own. */
 interface OwnRun {
@@ -129,11 +118,7 @@ class DesignRun {
   private bound = 0;
   private sharedSimulations = 0;
   private sharers: { readonly takers: ShareTakers | undefined } | undefined;
-  private scoutTurn = 0;
-  private scoutedMilliseconds = 0;
-  private readonly scoutedBills = SCOUT_SPARES.map((): Bill[] => []);
-  /** The same draws in every run. */
-  private readonly draw = seededRandom(1);
+  private readonly billScout: BillScout;
   private readonly joined: AsyncGenerator<Layout | undefined, void>;
   private readonly joinAfter: number;
   private readonly joinShareAfter: number;
@@ -171,6 +156,13 @@ class DesignRun {
         tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
       });
     this.searches = new FamilySearch(this.map, this.spots, this.judges, this.kept, () => tools.shouldStop());
+    this.billScout = new BillScout(this.map, this.spots, this.searches, {
+      solver: tools.solver,
+      time: this.time,
+      shouldStop: () => tools.shouldStop(),
+      breathe: () => this.report(),
+      bestPrice: () => this.bestPrice,
+    });
     this.before = tools.resumed?.price === priceOf(brief) ? tools.resumed : undefined;
     if (this.before !== undefined) this.goOnFrom(this.before);
   }
@@ -247,30 +239,13 @@ class DesignRun {
     }
   }
 
-  /**
-   * Looks for some layout that passes, in bills with something in hand: so that a run that is stopped has
-   * one to show, and nothing dearer is searched. What it finds is simulated like any other; it takes no
-   * part in the proof. One bill a call, and no more than a share of the run's time.
-   */
+  /** Looks for some layout that passes; what it finds takes no part in the proof. */
   private async scout(): Promise<void> {
     await this.joinLayouts();
-    if (!this.allJoined) return;
-    const elapsed = this.time.milliseconds;
-    const share = this.best === undefined ? SCOUT_SHARE : SCOUT_SHARE_AFTER;
-    if (elapsed < this.scoutAfter || this.scoutedMilliseconds > share * elapsed) return;
-    const which = this.scoutTurn++ % SCOUT_SPARES.length;
-    const most = Math.min(this.mostPrice, this.bestPrice - 1);
-    const bills = billProgram(this.map, this.spots, this.scoutedBills[which], most, SCOUT_SPARES[which]);
-    const answer = this.tools.solver.solve(bills.program, { timeLimitSeconds: this.time.secondsFor(STAND_SECONDS) });
-    if (answer.status === 'optimal') {
-      const { bill, carriers } = readBill(bills, answer.solution.values);
-      this.scoutedBills[which].push(bill);
-      await this.scoutBill(bill, answer.solution.objective - carriers);
-    }
-    this.scoutedMilliseconds += this.time.milliseconds - elapsed;
+    if (this.allJoined && this.time.milliseconds >= this.scoutAfter) await this.billScout.look(this.mostPrice);
   }
 
-  /** The same from designs of one exit each, as long as there are any to try. */
+  /** Puts layouts together from designs of few exits, as long as there are any to try, within a share of the run's time. */
   private async joinLayouts(): Promise<void> {
     const { tools } = this;
     for (;;) {
@@ -375,30 +350,6 @@ class DesignRun {
   private verifyBeside(given: readonly Part[]): Verify {
     const { verify } = this.tools;
     return given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone);
-  }
-
-  private async scoutBill(bill: Bill, fixed: number): Promise<void> {
-    const { searches } = this;
-    const until = this.tools.now() + SCOUT_BILL_MILLISECONDS;
-    const some: { readonly crew: Crew; readonly least: number }[] = [];
-    for (let n = 0; n < SCOUT_DRAWS; n++) {
-      const crew = drawCrew(this.spots, bill, this.draw);
-      if (crew === undefined) continue;
-      const least = searches.carriers.leastCost(crew, bill.splitters, true);
-      if (least < Infinity) some.push({ crew, least });
-    }
-    some.sort((a, b) => a.least - b.least);
-    for (const { crew, least } of some.slice(0, SCOUT_CREWS)) {
-      for (const slack of SCOUT_SLACKS) {
-        const budget = Math.floor(least * slack);
-        if (budget + fixed < this.bestPrice && searches.scout(crew, bill.splitters, budget, SCOUT_STEPS)) break;
-      }
-      if (this.time.isLong) {
-        await this.report();
-        if (this.tools.shouldStop()) throw new SearchStopped();
-      }
-      if (this.tools.now() > until) return;
-    }
   }
 
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
