@@ -90,6 +90,9 @@ const JOIN_SHARE_AFTER = 1 / 8;
 const JOIN_SHARE_AFTER_MUCH = 1 / 4;
 /** Several belts that are nearly full: far from their proof, and packed ever better. */
 const JOIN_SHARE_AFTER_MOST = 1 / 2;
+/** Once that has gained nothing for so long, more of the time is the proof's. */
+const JOIN_PATIENCE_MILLISECONDS = 6_000;
+const JOIN_SHARE_IN_VAIN = 1 / 20;
 
 /** How a part of a brief is designed by a run of its own. */
 interface OwnRun {
@@ -123,6 +126,8 @@ class DesignRun {
   private readonly joinAfter: number;
   private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
+  /** Of these, how many had passed when they last gained something. */
+  private gainedMilliseconds = 0;
   /** Whether nothing is left to be put together of designs alone. */
   private allJoined: boolean;
   private readonly scoutAfter: number;
@@ -250,7 +255,9 @@ class DesignRun {
     const { tools } = this;
     for (;;) {
       const elapsed = this.time.milliseconds;
-      const most = this.best === undefined ? JOIN_AHEAD_MILLISECONDS + JOIN_SHARE * elapsed : this.joinShareAfter * elapsed;
+      const isInVain = this.joinedMilliseconds - this.gainedMilliseconds > JOIN_PATIENCE_MILLISECONDS;
+      const shareAfter = isInVain ? JOIN_SHARE_IN_VAIN : this.joinShareAfter;
+      const most = this.best === undefined ? JOIN_AHEAD_MILLISECONDS + JOIN_SHARE * elapsed : shareAfter * elapsed;
       if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
@@ -259,6 +266,7 @@ class DesignRun {
         await this.report();
       }
       this.joinedMilliseconds += this.time.milliseconds - elapsed;
+      if (value !== undefined) this.gainedMilliseconds = this.joinedMilliseconds;
     }
   }
 

@@ -108,6 +108,8 @@ export interface CarrierFloor {
 const MOST_EXITS = 6;
 /** Steps after which a kind is no longer raised, wherever its arms stand, but only with arms of whole crews. */
 const STEPS_OF_KINDS = 20_000;
+/** How far all exits in one network are searched by themselves: whole layouts have shares, which threads take. */
+const STEPS_TOGETHER = 10_000;
 /** Crews of a bill that are divided; of bills with more of them only kinds are known. */
 const MOST_CREWS = 2_000;
 /** Divisions so much dearer than what is asked about are not told apart. */
@@ -199,7 +201,7 @@ export class NetworkCosts {
     const ground = this.groundOf(this.brief.exits.map((_, e) => e));
     if (ground.wide === undefined) return 0;
     const kind = this.kindOf(ground, { loads, splitters, chests });
-    while (kind.least <= upTo && !kind.found) this.raise(ground, kind);
+    while (kind.least <= upTo && !kind.found && kind.steps < STEPS_TOGETHER) this.raise(ground, kind);
     return kind.least;
   }
 
