@@ -25,7 +25,7 @@ module.exports = {
       comment: 'A room of synthesis stands on those before it; of the loop it knows what is handed in and what is handed out.',
       severity: 'error',
       from: { path: `^src/synthesis/${room}/` },
-      to: { path: '^src/synthesis/', pathNot: [...SYNTHESIS.slice(0, n + 1).map((before) => `^src/synthesis/${before}/`), '^src/synthesis/(verifier|proof-step)\\.ts'] },
+      to: { path: '^src/synthesis/', pathNot: [...SYNTHESIS.slice(0, n + 1).map((before) => `^src/synthesis/${before}/`), '^src/synthesis/(verifier|proof-step|allotted-time)\\.ts'] },
     })),
     ...wall('simulation-never-designs', 'simulation/', ['base/', 'catalog/', 'layout/'], [], 'The witness knows nothing of briefs, programs and solvers.'),
     ...wall('ranking-on-results', 'ranking/', ['base/', 'brief/', 'layout/'], ['simulation/(trial|visit)-result'], 'Measures and comparisons of finished layouts.'),
