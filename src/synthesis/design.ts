@@ -91,7 +91,7 @@ const JOIN_SHARE_AFTER_MUCH = 1 / 4;
 /** Several belts that are nearly full: far from their proof, and packed ever better. */
 const JOIN_SHARE_AFTER_MOST = 1 / 2;
 /** Once that has gained nothing for so long, more of the time is the proof's. */
-const JOIN_PATIENCE_MILLISECONDS = 6_000;
+const JOIN_PATIENCE_MILLISECONDS = 12_000;
 const JOIN_SHARE_IN_VAIN = 1 / 20;
 
 /** How a part of a brief is designed by a run of its own. */
