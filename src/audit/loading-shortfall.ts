@@ -4,11 +4,11 @@
  */
 import { jainImbalance } from '../base/jain.js';
 import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
-import { backOf, rightHalfOf, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
+import { backOf, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import type { Brief } from '../brief/brief.js';
 import type { LoadJob } from '../brief/load-job.js';
 import { entriesOf, pickTile, placeTile, tilesOf, underpassHeading, wagonAt, type Layout, type Part } from '../layout/layout.js';
-import { armsOf } from './networks.js';
+import { armsOf, headsOf } from './networks.js';
 import { fillRateOf, type Flows } from './steady-flow.js';
 
 /** All in items per tick. */
@@ -23,18 +23,6 @@ export type LoadingShortfall =
 type Carrier = Exclude<Part, { readonly kind: 'arm' | 'chest' }>;
 
 const isCarrier = (part: Part): part is Carrier => part.kind !== 'arm' && part.kind !== 'chest';
-
-/** Where a carrier hands on its items, and which way. */
-function headsOf(part: Carrier): readonly { readonly at: Tile; readonly heading: Heading }[] {
-  switch (part.kind) {
-    case 'belt':
-      return [part];
-    case 'splitter':
-      return [part, { at: rightHalfOf(part.at, part.heading), heading: part.heading }];
-    case 'underpass':
-      return [{ at: part.to, heading: underpassHeading(part) }];
-  }
-}
 
 /** Whether a carrier takes what comes to that tile with that heading. */
 function accepts(part: Carrier, at: Tile, heading: Heading): boolean {

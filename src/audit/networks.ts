@@ -20,8 +20,8 @@ export interface Network {
 export const armsOf = (layout: Layout): readonly PlacedArm[] =>
   layout.parts.flatMap((part) => (part.kind === 'arm' ? [part] : [])).sort((a, b) => compareTiles(a.at, b.at));
 
-/** Where a carrier hands on its items, and which way. */
-function headsOf(part: Part): readonly { readonly at: Tile; readonly heading: Heading }[] {
+/** Where a carrier hands on its items, and which way; of an arm or chest nowhere. */
+export function headsOf(part: Part): readonly { readonly at: Tile; readonly heading: Heading }[] {
   switch (part.kind) {
     case 'belt':
       return [part];

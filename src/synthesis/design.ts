@@ -300,7 +300,7 @@ class DesignRun {
       },
       {
         scoutAfter: hasTiers(this.brief.catalog) ? SCOUT_ALONE_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS,
-        given: given.flatMap((part) => (part.kind === 'chest' ? [part.at] : [])),
+        given: chestTilesOf(given),
         anySoon,
       },
     );
@@ -340,8 +340,7 @@ class DesignRun {
     const { now, shouldStop } = this.tools;
     let until = now();
     const isOver = (): boolean => now() > until || shouldStop();
-    const chests = given.flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
-    const crews = new NearbyCrews(brief, chests, layout, price, this.verifyBeside(given), isOver, seededRandom(1));
+    const crews = new NearbyCrews(brief, chestTilesOf(given), layout, price, this.verifyBeside(given), isOver, seededRandom(1));
     return async (milliseconds) => {
       until = now() + milliseconds;
       while (!crews.isDone) {
@@ -474,6 +473,8 @@ export function highestPrice(map: SiteMap, spots: Candidates): number {
   const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
   return perTile * map.tiles + spots.chestTiles.length;
 }
+
+const chestTilesOf = (parts: readonly Part[]): readonly Tile[] => parts.flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
 
 const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
 

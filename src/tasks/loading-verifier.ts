@@ -9,6 +9,7 @@ import type { StartOptions } from '../simulation/starts.js';
 import { verifyLoading } from '../simulation/verify-loading.js';
 import type { VerifyLoading } from '../synthesis/loading/loading-search.js';
 import { wantedFlows } from '../synthesis/loading/loading-site.js';
+import { spotted } from './least-flows.js';
 import type { FailureNotes } from './log-design.js';
 
 /** `notes` are told of every failure. */
@@ -20,10 +21,8 @@ export function loadingVerifier(options: StartOptions, notes?: FailureNotes): Ve
     let undecided = false;
     let unevenest: readonly Rational[] = [];
     let least: Rational | undefined;
-    for (let tile = 0; tile <= 2 * spotting; tile++) {
-      // As planned first, where most that fails does.
-      const offset = tile % 2 === 0 ? tile / 2 : -(tile + 1) / 2;
-      const stands = { ...layout, wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })) };
+    // As planned first, where most that fails does.
+    for (const stands of spotted(layout, spotting)) {
       const { failure, start, share, throughChests } = verifyLoading(stands, targets, { ...options, presence, exceed });
       if (failure?.kind === 'unproven') undecided = true;
       else if (failure !== undefined) {

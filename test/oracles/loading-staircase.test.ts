@@ -15,6 +15,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { briefOf, SEED } from '../documents.js';
 import { countedTools, everyPlan, isInside, TICK_LIMIT, tinyBrief } from './every-loading-plan.js';
+import { risesOf, type Rise } from './rises.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_STAIRS'] ?? '3');
 /** Seeds whose staircases have several steps. */
@@ -30,11 +31,6 @@ const tools = (brief: Brief): StaircaseTools => ({
   onStep: () => undefined,
 });
 
-interface Rise {
-  readonly cost: number;
-  readonly upTo: string;
-}
-
 /** Costs at which some plan gives more than every cheaper one, and what it gives. */
 function bruteRises(low: Brief, mostCost: number): readonly Rise[] {
   const { verify } = tools(low);
@@ -48,15 +44,7 @@ function bruteRises(low: Brief, mostCost: number): readonly Rise[] {
     const known = most.get(cost);
     if (known === undefined || isLess(known, witness.fill)) most.set(cost, witness.fill);
   });
-  const rises: Rise[] = [];
-  let best: Rational | undefined;
-  for (const [cost, fill] of [...most].sort(([a], [b]) => a - b)) {
-    if (best !== undefined && !isLess(best, fill)) continue;
-    best = fill;
-    rises.push({ cost, upTo: fill.toFraction() });
-    if (!isLess(fill, ONE)) break;
-  }
-  return rises;
+  return risesOf(most);
 }
 
 describe('a staircase of loading stations', () => {

@@ -16,6 +16,7 @@ import { briefOf, SEED } from '../documents.js';
 import { everyPlan, flowKey } from './brute-force.js';
 import { designFor, isInStatedSpace, witnessOf } from './compare-designs.js';
 import { mixedSeeds, tinyBrief } from './random-briefs.js';
+import { risesOf, type Rise } from './rises.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_STAIRS'] ?? '6');
 const MOST_STEPS = 30_000;
@@ -30,11 +31,6 @@ beforeAll(async () => {
 const tools = (): StaircaseTools => ({ design: (brief) => designFor(brief, solver, RUN_SECONDS), verify: witnessOf, onStep: () => undefined });
 const without = (brief: Brief): Brief => ({ ...brief, limits: { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined } });
 const scaled = (brief: Brief, fill: Rational): Brief => changed(brief, [{ kind: 'target', share: fill.div(askedFill(brief)) }]);
-
-interface Rise {
-  readonly cost: number;
-  readonly upTo: string;
-}
 
 /** Costs at which some plan gives more than every cheaper one, and what it gives; undefined where not all could be looked at. */
 function bruteRises(brief: Brief, from: Rational, mostCost: number): readonly Rise[] | undefined {
@@ -57,15 +53,7 @@ function bruteRises(brief: Brief, from: Rational, mostCost: number): readonly Ri
     if (fill !== undefined && (known === undefined || isLess(known, fill)) && isInStatedSpace(layout)) most.set(cost, fill);
   });
   if (!complete || undecided) return undefined;
-  const rises: Rise[] = [];
-  let best: Rational | undefined;
-  for (const [cost, fill] of [...most].sort(([a], [b]) => a - b)) {
-    if (best !== undefined && !isLess(best, fill)) continue;
-    best = fill;
-    rises.push({ cost, upTo: fill.toFraction() });
-    if (!isLess(fill, ONE)) break;
-  }
-  return rises;
+  return risesOf(most);
 }
 
 describe('a staircase over the fill', () => {

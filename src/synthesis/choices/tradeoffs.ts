@@ -54,10 +54,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
 
   /** The greatest price that was asked about, as far as it is known by now. */
   const asked = (): number | 'all' | undefined => askedPrice(extent, archive.list.at(0));
-  const mostAsked = (): number => {
-    const limit = asked();
-    return typeof limit === 'number' ? Math.min(limit, most) : most;
-  };
+  const mostAsked = (): number => priceWithin(asked(), most);
 
   const breathe = async (): Promise<void> => {
     time.breathes();
@@ -132,6 +129,9 @@ export function askedPrice(extent: Extent, cheapest: Tradeoff | undefined): numb
   if ('upTo' in extent) return extent.upTo;
   return cheapest && Number(cheapest.values[0].mul(extent.within.add(1)).floor().n);
 }
+
+/** The greatest price to search: `most`, or less if less was asked. */
+export const priceWithin = (asked: ReturnType<typeof askedPrice>, most: number): number => (typeof asked === 'number' ? Math.min(asked, most) : most);
 
 export function statusOf(list: readonly Tradeoff[], stoppedBy: StopCause | undefined): TradeoffsOutcome['status'] {
   if (stoppedBy === undefined) return list.length > 0 ? 'complete' : 'infeasible';

@@ -15,6 +15,7 @@ import type { Conflict, DesignOutcome, DesignProgress, DesignProof, InfeasibleRe
 import { invariant } from '../../base/invariant.js';
 import type { RunState } from '../search-state.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
+import { priceOf } from '../site/site-map.js';
 import type { Passing } from '../verifier.js';
 
 export interface LoadingTools extends LoadingSearchTools {
@@ -89,7 +90,7 @@ class LoadingRun {
 
   async run(): Promise<DesignOutcome> {
     const step = this.tools.onStep;
-    step?.({ kind: 'began', price: this.brief.minimise[0] === 'parts' ? 'parts' : 'cost' });
+    step?.({ kind: 'began', price: priceOf(this.brief) });
     const outcome = await this.outcome();
     step?.({ kind: 'claimed', status: outcome.status, bound: outcome.proof.bound });
     return outcome;
@@ -154,9 +155,8 @@ class LoadingRun {
   private exhausted(): DesignOutcome {
     if (this.kept.best === undefined) {
       if (this.search.undecided < Infinity) return { status: 'unknown', stoppedBy: 'simulation', proof: this.proof(this.search.undecided) };
-      const { minimise, limits } = this.brief;
-      const limit = minimise[0] === 'parts' ? 'parts' : 'cost';
-      const allowed = limits[limit];
+      const limit = priceOf(this.brief);
+      const allowed = this.brief.limits[limit];
       const searched = { nearest: [], looked: 'not' } as const;
       const reason: InfeasibleReason =
         allowed !== undefined && this.search.bound > allowed && this.search.bound < Infinity
@@ -171,7 +171,7 @@ class LoadingRun {
   private stopped(): DesignOutcome {
     const { search, kept } = this;
     this.tools.onUnfinished?.({
-      price: this.brief.minimise[0] === 'parts' ? 'parts' : 'cost',
+      price: priceOf(this.brief),
       rounds: search.rounds,
       simulations: search.simulations,
       seconds: this.seconds,

@@ -10,18 +10,11 @@ import type { LoadJob } from '../../brief/load-job.js';
 import type { ArmModel, ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
 import { wagonAt } from '../../layout/layout.js';
 import { fillRate } from '../rates/rate-model.js';
+import { commonFactor } from '../rates/rate-scale.js';
 
 /** Sums of flows stay whole numbers as long as an item per tick is no more of them than that. */
 const MOST_UNITS = 1_000_000_000_000n;
 const USUAL_UNITS = 1_000_000_000n;
-
-const greatestDivisor = (a: bigint, b: bigint): bigint => (b === 0n ? a : greatestDivisor(b, a % b));
-
-/** Whole numbers in an item per tick such that all these are whole, if there are not too many. */
-function unitsFor(flows: readonly Rational[]): bigint {
-  const common = flows.reduce((units, { d }) => (units / greatestDivisor(units, d)) * d, 1n);
-  return common > MOST_UNITS ? USUAL_UNITS : common;
-}
 
 /**
  * Most items per tick that an arm takes from a carrier into a container, whatever comes along: n items take at least
@@ -121,7 +114,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const targets = wantedFlows(job, brief);
   const wantedFlow = [targets.together, sumRational(targets.entries), sumRational(targets.wagons)].reduce(maxRational, ZERO);
   const rates = catalog.arms.flatMap((arm) => [pickRateBound(arm), pickRateBound(arm).mul(presence), fillRate(arm).mul(presence)]);
-  const units = unitsFor([wantedFlow, ...rates]);
+  const units = commonFactor([wantedFlow, ...rates], MOST_UNITS) ?? USUAL_UNITS;
   const flowUp = ({ n, d }: Rational): number => Number((n * units + d - 1n) / d);
   const wanted = Number((wantedFlow.n * units) / wantedFlow.d) + (brief.exceed === true ? 1 : 0);
 

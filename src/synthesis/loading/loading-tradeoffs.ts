@@ -10,10 +10,11 @@ import type { Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import { ParetoArchive } from '../choices/pareto-archive.js';
-import { askedPrice, statusOf, type Extent, type TradeoffsTools } from '../choices/tradeoffs.js';
+import { askedPrice, priceWithin, statusOf, type Extent, type TradeoffsTools } from '../choices/tradeoffs.js';
 import type { TradeoffsOutcome } from '../choices/tradeoffs-outcome.js';
 import type { Outlook } from '../families/family-search.js';
 import type { StopCause } from '../outcome.js';
+import { priceOf } from '../site/site-map.js';
 import { LOADING_SPACE, LoadingSearch, type VerifyLoading } from './loading-search.js';
 
 export type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };
@@ -36,7 +37,7 @@ function outlookOf(layout: Layout, price: number): Outlook {
 /** The first of `objectives` is what prices add up: 'cost' or 'parts'. */
 export async function loadingTradeoffs(brief: Brief, job: LoadJob, objectives: readonly Objective[], extent: Extent, tools: LoadingTradeoffsTools): Promise<TradeoffsOutcome> {
   const priced: Brief = { ...brief, minimise: objectives };
-  const price = objectives[0] === 'parts' ? 'parts' : 'cost';
+  const price = priceOf(priced);
   const time = new AllottedTime(tools);
   // Nothing gets into wagons beyond what belts bring.
   const archive = new ParetoArchive(objectives, price, ONE, tools.onFound);
@@ -48,10 +49,7 @@ export async function loadingTradeoffs(brief: Brief, job: LoadJob, objectives: r
   });
   const most = brief.limits[price] ?? Infinity;
   const asked = (): number | 'all' | undefined => askedPrice(extent, archive.list.at(0));
-  const mostAsked = (): number => {
-    const limit = asked();
-    return typeof limit === 'number' ? Math.min(limit, most) : most;
-  };
+  const mostAsked = (): number => priceWithin(asked(), most);
   const breathe = async (): Promise<void> => {
     time.breathes();
     tools.onProgress({ price: search.bound, found: archive.list.length, round: search.rounds, simulations: search.simulations });

@@ -24,14 +24,19 @@ export const ROOM_ABOVE = 128;
 
 const gcd = (a: bigint, b: bigint): bigint => (b === 0n ? a : gcd(b, a % b));
 
-/** The least factor that makes all `rates` whole, or `most` where that would be greater; times `unit`. */
-export function rateScale(rates: readonly Rational[], most: number, unit = 1): RateScale {
+/** The least factor that makes all `rates` whole; undefined where that is greater than `most`. */
+export function commonFactor(rates: readonly Rational[], most: bigint): bigint | undefined {
   let common = 1n;
-  for (const rate of rates) {
-    common = (common / gcd(common, rate.d)) * rate.d;
-    if (common > BigInt(most)) break;
+  for (const { d } of rates) {
+    common = (common / gcd(common, d)) * d;
+    if (common > most) return undefined;
   }
-  const factor = common > BigInt(most) ? BigInt(most) : common;
+  return common;
+}
+
+/** By the least factor that makes all `rates` whole, or `most` where that would be greater; times `unit`. */
+export function rateScale(rates: readonly Rational[], most: number, unit = 1): RateScale {
+  const factor = commonFactor(rates, BigInt(most)) ?? BigInt(most);
   const demand = (rate: Rational): number => unit * Number((rate.n * factor) / rate.d);
   return {
     factor: unit * Number(factor),
