@@ -5,9 +5,6 @@ import type { Brief } from '../index.js';
 import type { InputError } from './exit-codes.js';
 import { usage } from './usage.js';
 
-export const programRefusal = ({ load }: Brief): InputError | undefined =>
-  load === undefined ? undefined : usage('This brief\'s job is "load", and a design of that job takes no integer program; leave out --export-program.');
-
 export const mendRefusal = ({ load }: Brief): InputError | undefined =>
   load === undefined ? undefined : usage('This brief\'s job is "load", and stations that fill wagons are not mended yet; “transloom design” finds the cheapest one.');
 

@@ -33,6 +33,11 @@ describe('a brief that loads', () => {
     expect(text).not.toContain('solved again');
   });
 
+  it('is exported as a program, and designed all the same', { timeout: 60_000 }, () => {
+    expect(transloom(['design', FULL, '--export-program', file('bill.lp'), '--quiet']).status).toBe(0);
+    expect(readFileSync(file('bill.lp'), 'utf8')).toContain('into_wagons_0');
+  });
+
   it('is listed and climbed', { timeout: 60_000 }, () => {
     const list = transloom(['tradeoffs', FULL, '--csv', file('list.csv'), '--html', file('list.html')]);
     expect([list.status, list.stdout.includes('Complete: 1 station'), list.stdout.includes('solver')]).toEqual([0, true, false]);
@@ -60,7 +65,6 @@ describe('a brief that loads', () => {
 
   it('is refused in one sentence where it is not known', { timeout: 60_000 }, () => {
     const refusals = [
-      [['design', FULL, '--export-program', file('bill.lp')], 'takes no integer program; leave out --export-program.'],
       [['tradeoffs', FULL, '--objectives', 'cost,dwell'], '“dwell” is no objective'],
       [['mend', file('plan.json')], 'stations that only fill wagons are not mended yet'],
       [['mend', 'models/plans/grain-two-bins.json', '--brief', FULL], 'stations that fill wagons are not mended yet'],

@@ -9,7 +9,6 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, findingLines, finishWith, loadWithCatalog, opened, readDocument, shownPath, writeWhole } from '../files.js';
-import { programRefusal } from '../loading-refusal.js';
 import { deliver, notWritten, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
 import { printLines, ProgressLine } from '../terminal.js';
@@ -41,8 +40,6 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
   const { brief, programFile, logFile, workers, saveFile, resumeFile, mostFill, options } = command;
   const loaded = loadWithCatalog(brief ?? DEMO_BRIEF, parseBrief, checkBriefForm);
   warn(options, loaded.warnings);
-  const refusal = programFile === undefined ? undefined : programRefusal(loaded.value);
-  if (refusal !== undefined) throw refusal;
   const format = programFile === undefined ? undefined : programFormat(programFile);
   if (programFile !== undefined && format !== undefined) writeWhole(programFile, exportProgram(loaded.value, format));
   const saved = resumeFile === undefined ? undefined : readDocument(resumeFile);
