@@ -49,14 +49,18 @@ export function earlyFailure(starts: Starts, start: number, targets: readonly Wh
   let failure = missed();
   const takes: Rational[] = freeFlows(program);
   for (const place of failure === undefined ? starts.strands : []) {
-    const { orbit } = starts.settleStrand(place, start);
-    if (!orbit.exact) continue;
+    const flows = starts.strandFlows(place, start);
+    if (!flows.exact) continue;
     const { exits, arms } = program.pieces[place.piece];
-    for (const exitLane of place.strand.exitLanes) most[exits[exitLane >> 1]][exitLane & 1] = [orbit.exitCount[exitLane], orbit.periodTicks];
+    place.strand.exitLanes.forEach((exitLane, k) => {
+      most[exits[exitLane >> 1]][exitLane & 1] = [flows.exitCount[k], flows.periodTicks];
+    });
     failure = missed();
     if (failure !== undefined) break;
     if (options.chestsCount === false) continue;
-    for (const arm of place.strand.arms) takes[arms[arm]] = ratio(orbit.armTaken[arm], orbit.periodTicks);
+    place.strand.arms.forEach((arm, k) => {
+      takes[arms[arm]] = ratio(flows.armTaken[k], flows.periodTicks);
+    });
     const short = chestsOf(program, takes, options.presence).find(({ keepsUp }) => !keepsUp);
     if (short !== undefined) return { kind: 'supply', part: short.part, start };
   }

@@ -7,6 +7,7 @@ import { seededRandom } from '../base/random.js';
 import type { Piece, Program } from './compile.js';
 import type { Machine, Strand } from './machine.js';
 import { jointOrbit, SteadyStates, type Settled } from './steady-state.js';
+import { flowsOf, type StrandFlows, type StrandMemory } from './strand-memory.js';
 import { strandsOf } from './strands.js';
 
 /** What every search for steady states is told. */
@@ -16,6 +17,8 @@ export interface StartOptions {
   readonly seed: number;
   /** Ticks after which a start that has not repeated counts as unproven. */
   readonly tickLimit: number;
+  /** What strands are known to come to, and what is found; left out: nothing is remembered. */
+  readonly memory?: StrandMemory | undefined;
 }
 
 /** Where neither a plan nor the user names one. */
@@ -82,6 +85,7 @@ class PieceStarts {
     private readonly machine: Machine,
     private readonly tickLimit: number,
     private readonly delaysOf: (start: number) => readonly number[],
+    private readonly memory: StrandMemory | undefined,
   ) {
     this.strands = strandsOf(machine);
     this.searches = this.strands.map((strand) => new SteadyStates(machine, tickLimit, undefined, strand));
@@ -90,6 +94,11 @@ class PieceStarts {
   end(start: number, strand: number): Settled {
     const ends = (this.ends[start] ??= []);
     return (ends[strand] ??= this.searches[strand].settle(this.delaysOf(start)));
+  }
+
+  flows(start: number, strand: number): StrandFlows {
+    const find = (): StrandFlows => flowsOf(this.end(start, strand).orbit, this.strands[strand]);
+    return this.memory?.flows(this.machine, this.strands[strand], this.delaysOf(start), find) ?? find();
   }
 
   settle(start: number): PieceEnd {
@@ -135,16 +144,16 @@ export class Starts {
     const delays: (readonly number[])[] = [];
     const delaysOf = (start: number): readonly number[] => (delays[start] ??= startDelays(program, options.seed, start));
     this.pieces = program.pieces.map(
-      ({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => delaysOf(start)[arm])),
+      ({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => delaysOf(start)[arm]), options.memory),
     );
     this.strands = this.pieces
       .flatMap(({ strands }, piece) => strands.map((strand, index): StrandPlace => ({ piece, index, strand })))
       .sort((a, b) => a.strand.arms.length - b.strand.arms.length);
   }
 
-  /** How one strand ends from a start. */
-  settleStrand({ piece, index }: StrandPlace, start: number): Settled {
-    return this.pieces[piece].end(start, index);
+  /** What one strand comes to from a start. */
+  strandFlows({ piece, index }: StrandPlace, start: number): StrandFlows {
+    return this.pieces[piece].flows(start, index);
   }
 
   /** How each piece ends from a start. */

@@ -6,6 +6,7 @@ import { isLess, minRational, ZERO, type Rational } from '../base/rational.js';
 import { askedFill } from '../brief/asked-fill.js';
 import type { TrainTimes } from '../layout/measure.js';
 import type { StartOptions } from '../simulation/starts.js';
+import { StrandMemory } from '../simulation/strand-memory.js';
 import { verifyTargets } from '../simulation/verify.js';
 import type { Verify } from '../synthesis/verifier.js';
 import { spotted } from './least-flows.js';
@@ -14,6 +15,7 @@ import { trainTimes, worstTimes } from './train-times.js';
 
 /** `notes` are told how layouts fail. */
 export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify {
+  const memory = new StrandMemory();
   return (layout, brief, flowsAlone = false) => {
     const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
     let undecided = false;
@@ -23,6 +25,7 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
     for (const each of spotted(layout, brief.spotting)) {
       const verification = verifyTargets(each, targets, {
         ...options,
+        memory,
         presence: brief.presence,
         together: brief.together,
         exceed: brief.exceed,
