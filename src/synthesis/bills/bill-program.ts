@@ -72,6 +72,25 @@ function mostTogether<T extends { readonly tile: number }>(all: readonly T[], ke
   return Math.max(0, ...[...tiles.values()].map((set) => set.size));
 }
 
+/** What the program is made of while its rows are written. */
+interface Draft {
+  readonly map: SiteMap;
+  readonly spots: Candidates;
+  readonly build: ProgramBuilder;
+  readonly rates: ScaledRates;
+  readonly chests: VariableId;
+  /** By arm model: those that fill chests, those that load carriers, and of these those straight from a wagon and those at a dividing line. */
+  readonly fills: readonly VariableId[];
+  readonly loads: readonly VariableId[];
+  readonly directs: readonly VariableId[];
+  readonly atLine: readonly VariableId[];
+  readonly splitters: readonly VariableId[];
+  readonly carriers: VariableId;
+}
+
+const isDirect = (load: LoadCandidate): boolean => load.chestTile < 0;
+const minus = (ids: readonly VariableId[]): readonly Term[] => ids.map((id): Term => [-1, id]);
+
 /**
  * `spare`: how many times the demand the arms must be able to deliver. At 1 the program is the relaxation
  * described above; more gives bills with something in hand, for a scout, and proves nothing.
@@ -83,15 +102,28 @@ export function billProgram(
   mostPrice: number,
   spare: Rational = ONE,
 ): BillProgram {
-  const { brief } = map;
-  const build = new ProgramBuilder('bill of parts', 'minimise');
-  const rates = scaledRates(map);
-  const isDirect = (load: LoadCandidate): boolean => load.chestTile < 0;
-  const direct = spots.loads.filter(isDirect);
-  const fromChests = spots.loads.filter((load) => !isDirect(load));
+  const draft = draftOf(map, spots, mostPrice);
+  const { build, chests, fills, loads, splitters, carriers } = draft;
+  serveChests(draft);
+  const lanes = exitLanes(draft);
+  deliver(draft, lanes, spare);
+  const armsOnTile = Math.max(1, mostTogether(spots.loads, (load) => load.target));
+  build.row([...draft.atLine.map(one), ...splitters.map((id): Term => [-2 * armsOnTile, id])], '<=', 0);
+  partWithSplittersOnly(draft, lanes);
+  boundCarriers(draft, armsOnTile);
+  keepToLimits(draft);
+  const price = priceTerms(draft);
+  build.row(price, '<=', mostPrice);
+  build.objective(price);
+  cutOff(build, [chests, ...fills, ...loads, ...splitters], proposed);
+  return { program: build.build(), chests, fills, loads, splitters, carriers };
+}
 
-  const ofModel = <T extends { readonly model: number; readonly tile: number }>(all: readonly T[], m: number): number =>
+function draftOf(map: SiteMap, spots: Candidates, mostPrice: number): Draft {
+  const build = new ProgramBuilder('bill of parts', 'minimise');
+  const ofModel = (all: readonly { readonly model: number; readonly tile: number }[], m: number): number =>
     new Set(all.filter((candidate) => candidate.model === m).map((candidate) => candidate.tile)).size;
+  const direct = spots.loads.filter(isDirect);
   const chests = build.integer('chests', 0, spots.chestTiles.length);
   const fills = map.arms.map((_, m) => build.integer(`fills_${m}`, 0, ofModel(spots.fills, m)));
   const loads = map.arms.map((_, m) => build.integer(`loads_${m}`, 0, ofModel(spots.loads, m)));
@@ -99,9 +131,12 @@ export function billProgram(
   const splitters = map.splitters.map((_, m) => build.integer(`splitters_${m}`, 0, Math.floor(map.tiles / 2)));
   const atLine = map.arms.map((_, m) => build.integer(`at_line_${m}`, 0, build.upperOf(loads[m])));
   const carriers = build.integer('carriers', 0, mostPrice);
+  return { map, spots, build, rates: scaledRates(map), chests, fills, loads, directs, atLine, splitters, carriers };
+}
 
-  // Chests: each is filled and emptied, by as many arms as can stand around it.
-  const minus = (ids: readonly VariableId[]): readonly Term[] => ids.map((id): Term => [-1, id]);
+/** Each chest is filled and emptied, by as many arms as can stand around it. */
+function serveChests({ map, spots, build, chests, fills, loads, directs, atLine }: Draft): void {
+  const fromChests = spots.loads.filter((load) => !isDirect(load));
   build.row([...fills.map(one), [-1, chests]], '>=', 0);
   build.row([...fills.map(one), [-mostTogether(spots.fills, (fill) => fill.chestTile), chests]], '<=', 0);
   build.row([...loads.map(one), ...minus(directs), [-1, chests]], '>=', 0);
@@ -110,8 +145,11 @@ export function billProgram(
     build.row([one(directs[m]), [-1, loads[m]]], '<=', 0);
     build.row([one(atLine[m]), [-1, loads[m]]], '<=', 0);
   });
+}
 
-  // Lanes of the exits: no more than arms deliver, no more than chests are filled.
+/** The flow over each lane of each exit: as much as the brief asks for. */
+function exitLanes({ map, build, rates }: Draft): readonly VariableId[] {
+  const { brief } = map;
   const lanes = brief.exits.flatMap((exit, e) => {
     const sides = ['left', 'right'] as const;
     const least = (side: 'left' | 'right'): number => Math.min(rates.exitLane[e], rates.scale.demand(exit.target[side]));
@@ -121,44 +159,89 @@ export function billProgram(
   });
   if (brief.together !== undefined) build.row(lanes.map(one), '>=', rates.scale.demand(brief.together));
   if (brief.limits.trainsPerHour !== undefined) build.row(lanes.map(one), '>=', rates.scale.demand(flowForTrains(brief)));
+  return lanes;
+}
+
+/** No more flows than arms deliver, and than chests are filled. */
+function deliver({ map, spots, build, rates, fills, loads, directs, atLine }: Draft, lanes: readonly VariableId[], spare: Rational): void {
+  const { brief } = map;
+  const takes = map.arms.flatMap((_, m): Term[] => [[rates.supply[m], fills[m]], [rates.lane[m] + rates.gain[m], directs[m]]]);
   // No train stands for less than its load by all that arms can take out of it: see train-bounds.ts.
   if (brief.limits.dwell !== undefined) {
-    const takes = map.arms.flatMap((_, m): Term[] => [[rates.supply[m], fills[m]], [rates.lane[m] + rates.gain[m], directs[m]]]);
     build.row(takes, '>=', rates.scale.demand(fullLoad(brief).div(brief.limits.dwell).mul(brief.presence)));
   }
   const delivered = map.arms.flatMap((_, m): Term[] => [[rates.lane[m], loads[m]], [rates.gain[m], atLine[m]]]);
   build.row([...delivered, ...minus(lanes)], '>=', 0);
-  if (spare.compare(ONE) > 0) {
-    build.row(delivered, '>=', rates.scale.supply(totalDemand(map.brief).mul(spare)));
-  }
-  build.row(
-    [
-      ...map.arms.flatMap((_, m): Term[] => [[rates.supply[m], fills[m]], [rates.lane[m] + rates.gain[m], directs[m]]]),
-      ...minus(lanes),
-    ],
-    '>=',
-    0,
-  );
+  if (spare.compare(ONE) > 0) build.row(delivered, '>=', rates.scale.supply(totalDemand(brief).mul(spare)));
+  build.row([...takes, ...minus(lanes)], '>=', 0);
   // Rounded up: as many arms of the best kind as the whole demand takes, and as many to fill.
   const demand = scaledTotal(brief, rates.scale);
   // All that lets flows through is whole, so flows that exceed what is asked leave room for one more of all of them.
   if (brief.exceed === true) build.row(lanes.map(one), '>=', demand);
   const bestRate = Math.max(1, ...rates.lane.map((rate, m) => rate + rates.gain[m]));
   build.row(loads.map(one), '>=', Math.ceil(demand / bestRate));
-  if (direct.length === 0) build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));
+  if (!spots.loads.some(isDirect)) build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));
+}
 
-  const armsOnTile = Math.max(1, mostTogether(spots.loads, (load) => load.target));
-  build.row([...atLine.map(one), ...splitters.map((id): Term => [-2 * armsOnTile, id])], '<=', 0);
-  partWithSplittersOnly();
-  boundCarriers();
+/** Without a splitter no arm's items part: each arm feeds one lane of one exit. */
+function partWithSplittersOnly({ map, build, rates, loads, splitters }: Draft, lanes: readonly VariableId[]): void {
+  const any = splitters.length === 0 ? undefined : build.binary('any_splitter');
+  if (any !== undefined) build.row([...splitters.map(one), [-1, any]], '>=', 0);
+  const unless = (most: number): readonly Term[] => (any === undefined ? [] : [[most, any]]);
+  const shares = lanes.map((flow, lane) => {
+    const counts = map.arms.map((_, m) => build.integer(`share_${lane}_${m}`, 0, build.upperOf(loads[m])));
+    build.row(
+      [...counts.map((share, m): Term => [rates.lane[m], share]), ...unless(build.upperOf(flow)), [-1, flow]],
+      '>=',
+      0,
+    );
+    return counts;
+  });
+  // An exit that asks for nothing alone is still to be reached.
+  map.brief.exits.forEach((exit, e) => {
+    if (demandOf(exit).compare(ZERO) > 0) return;
+    build.row([...shares.slice(2 * e, 2 * e + 2).flat().map(one), ...unless(1)], '>=', 1);
+  });
+  map.arms.forEach((_, m) => {
+    const most = -build.upperOf(loads[m]) * lanes.length;
+    build.row([...shares.map((counts) => one(counts[m])), [-1, loads[m]], ...unless(most)], '<=', 0);
+  });
+}
 
+/** The moves from the nearest drop tile to an exit, and a carrier for each drop tile. */
+function boundCarriers({ map, spots, build, loads, splitters, carriers }: Draft, armsOnTile: number): void {
+  const cover = coverCosts(map);
+  const tile = cheapestTile(map);
+  // Each exit's belt is a tile of its own that makes the last move, at its own price.
+  const exitPrice = map.exitBelt.reduce((sum, belt) => sum + map.belts[belt].cost, 0);
+  const moves = spots.loads.reduce((least, load) => Math.min(least, leastMoves(map, load.target)), cover.length - 1);
+  // What one splitter can spare at most: the steepest rise of the cover's price over that many moves.
+  const perSplitter = map.demands.length > 1 ? 3 : 2;
+  let spared = 0;
+  for (let n = 1; n < cover.length; n++) spared = Math.max(spared, cover[n] - cover[Math.max(0, n - perSplitter)]);
+  // Beyond all drop tiles, lines must be crossed as often as the demand takes belts.
+  const crossings = leastCrossings(map, dropsOf(spots)) - map.demands.length;
+  build.row([one(carriers), ...splitters.map((id): Term => [spared, id])], '>=', cover[Math.max(moves - 1, crossings)] + exitPrice);
+  build.row([one(carriers)], '>=', exitPrice);
+  build.row(
+    [
+      [armsOnTile, carriers],
+      ...loads.map((id): Term => [-tile, id]),
+      ...splitters.map((id): Term => [2 * armsOnTile * tile, id]),
+    ],
+    '>=',
+    0,
+  );
+}
+
+/** Those of the brief, and that all parts stand on different tiles. */
+function keepToLimits({ map, build, chests, fills, loads, splitters, carriers }: Draft): void {
+  const { limits, exits } = map.brief;
   const arms = [...fills, ...loads].map(one);
-  if (brief.limits.arms !== undefined) build.row(arms, '<=', brief.limits.arms);
-  if (brief.limits.parts !== undefined) {
-    // Each exit takes a belt at least.
-    build.row([one(chests), ...arms, ...splitters.map(one)], '<=', brief.limits.parts - brief.exits.length);
-  }
-  // All parts stand on different tiles; a tile of carriers costs at most so much.
+  if (limits.arms !== undefined) build.row(arms, '<=', limits.arms);
+  // Each exit takes a belt at least.
+  if (limits.parts !== undefined) build.row([one(chests), ...arms, ...splitters.map(one)], '<=', limits.parts - exits.length);
+  // A tile of carriers costs at most so much.
   const dearest = Math.max(1, ...[...map.belts, ...map.underpasses].map((model) => model.cost));
   const freeTiles = map.keepOut.reduce((sum, kept) => sum + 1 - kept, 0);
   build.row(
@@ -171,68 +254,14 @@ export function billProgram(
     '<=',
     dearest * freeTiles,
   );
-  const price: Term[] = [
-    ...map.chests.map((chest): Term => [chest.cost, chests]),
-    ...map.arms.flatMap((arm, m): Term[] => [[arm.cost, fills[m]], [arm.cost, loads[m]]]),
-    ...map.splitters.map((splitter, m): Term => [splitter.cost, splitters[m]]),
-    one(carriers),
-  ];
-  build.row(price, '<=', mostPrice);
-  build.objective(price);
-  cutOff(build, [chests, ...fills, ...loads, ...splitters], proposed);
-  return { program: build.build(), chests, fills, loads, splitters, carriers };
-
-  /** Without a splitter no arm's items part: each arm feeds one lane of one exit. */
-  function partWithSplittersOnly(): void {
-    const any = splitters.length === 0 ? undefined : build.binary('any_splitter');
-    if (any !== undefined) build.row([...splitters.map(one), [-1, any]], '>=', 0);
-    const unless = (most: number): readonly Term[] => (any === undefined ? [] : [[most, any]]);
-    const shares = lanes.map((flow, lane) => {
-      const counts = map.arms.map((_, m) => build.integer(`share_${lane}_${m}`, 0, build.upperOf(loads[m])));
-      build.row(
-        [...counts.map((share, m): Term => [rates.lane[m], share]), ...unless(build.upperOf(flow)), [-1, flow]],
-        '>=',
-        0,
-      );
-      return counts;
-    });
-    // An exit that asks for nothing alone is still to be reached.
-    brief.exits.forEach((exit, e) => {
-      if (demandOf(exit).compare(ZERO) > 0) return;
-      build.row([...shares.slice(2 * e, 2 * e + 2).flat().map(one), ...unless(1)], '>=', 1);
-    });
-    map.arms.forEach((_, m) => {
-      const most = -build.upperOf(loads[m]) * lanes.length;
-      build.row([...shares.map((counts) => one(counts[m])), [-1, loads[m]], ...unless(most)], '<=', 0);
-    });
-  }
-
-  /** The moves from the nearest drop tile to an exit, and a carrier for each drop tile. */
-  function boundCarriers(): void {
-    const cover = coverCosts(map);
-    const tile = cheapestTile(map);
-    // Each exit's belt is a tile of its own that makes the last move, at its own price.
-    const exitPrice = map.exitBelt.reduce((sum, belt) => sum + map.belts[belt].cost, 0);
-    const moves = spots.loads.reduce((least, load) => Math.min(least, leastMoves(map, load.target)), cover.length - 1);
-    // What one splitter can spare at most: the steepest rise of the cover's price over that many moves.
-    const perSplitter = map.demands.length > 1 ? 3 : 2;
-    let spared = 0;
-    for (let n = 1; n < cover.length; n++) spared = Math.max(spared, cover[n] - cover[Math.max(0, n - perSplitter)]);
-    // Beyond all drop tiles, lines must be crossed as often as the demand takes belts.
-    const crossings = leastCrossings(map, dropsOf(spots)) - map.demands.length;
-    build.row([one(carriers), ...splitters.map((id): Term => [spared, id])], '>=', cover[Math.max(moves - 1, crossings)] + exitPrice);
-    build.row([one(carriers)], '>=', exitPrice);
-    build.row(
-      [
-        [armsOnTile, carriers],
-        ...loads.map((id): Term => [-tile, id]),
-        ...splitters.map((id): Term => [2 * armsOnTile * tile, id]),
-      ],
-      '>=',
-      0,
-    );
-  }
 }
+
+const priceTerms = ({ map, chests, fills, loads, splitters, carriers }: Draft): readonly Term[] => [
+  ...map.chests.map((chest): Term => [chest.cost, chests]),
+  ...map.arms.flatMap((arm, m): Term[] => [[arm.cost, fills[m]], [arm.cost, loads[m]]]),
+  ...map.splitters.map((splitter, m): Term => [splitter.cost, splitters[m]]),
+  one(carriers),
+];
 
 /** "Exactly these counts" is written by binaries [count >= k] for the k that the bills name. */
 function cutOff(build: ProgramBuilder, counts: readonly VariableId[], bills: readonly Bill[]): void {
