@@ -7,6 +7,7 @@
 import { dropOn } from '../../layout/drop.js';
 import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew, CrewArm } from '../site/crew.js';
+import { LineCover } from './line-cover.js';
 import { MaxFlow } from '../rates/max-flow.js';
 import { back, headingOf, laneRate, lineRate, outputRate, right, totalDemand, type SiteMap } from '../site/site-map.js';
 import { boundsOfCrew, type TrainBounds } from '../site/train-bounds.js';
@@ -44,8 +45,7 @@ export class LaneFlow {
   /** Of the last call of `mostGiven`, and what dividing lines to come have in it. */
   private given = 0;
   private lineGain = 0;
-  /** [n]: what dividing lines can add on the nth free drop tile, the greatest first. */
-  private readonly gains: Float64Array;
+  private readonly lineCover: LineCover;
   private splittersLeft = 0;
   /** Whether no feeder can come any more to what stands. */
   private whole = false;
@@ -68,7 +68,7 @@ export class LaneFlow {
     const most = map.tiles + 4;
     this.laneNode = new Int32Array(most * 2);
     this.leaveNode = new Int32Array(most * 2);
-    this.gains = new Float64Array(map.tiles);
+    this.lineCover = new LineCover(map, net);
     this.tileNode = new Int32Array(map.tiles);
     this.tileCall = new Int32Array(map.tiles);
     this.exitNode = new Int32Array(map.demands.length * 2);
@@ -193,7 +193,7 @@ export class LaneFlow {
       if (arm.chest >= 0) chestGives[arm.chest] += rate;
       else direct += rate;
     }
-    this.lineGain = this.mostLineGain();
+    this.lineGain = this.lineCover.most(crew, this.splittersLeft);
     let total = direct + this.lineGain;
     for (let chest = 0; chest < crew.chests.length; chest++) total += Math.min(chestGives[chest], chestHas[chest]);
     this.given = total;
@@ -291,15 +291,14 @@ export class LaneFlow {
         }
       }
     }
-    // What dividing lines can add to arms whose tiles are still free: splitters that are left cover two
-    // tiles each, and two drop tiles only where they are neighbours.
+    // What dividing lines can add to arms whose tiles are still free.
     const gain = this.lineGain;
     const gains = gain > 0 ? graph.addNode() : -1;
     if (gain > 0) graph.addEdge(gains, openAny, gain);
     const firstChest = graph.addNode();
     for (let chest = 1; chest < this.crew.chests.length; chest++) graph.addNode();
     for (const chest of this.openChests) graph.addEdge(source, firstChest + chest, ENDLESS);
-    for (const arm of this.crew.arms) {
+    for (const [a, arm] of this.crew.arms.entries()) {
       if (arm.role === 'fill') {
         graph.addEdge(source, firstChest + arm.chest, map.fillRates[arm.model]);
         continue;
@@ -309,7 +308,7 @@ export class LaneFlow {
       const rate = this.rateOf(arm);
       if (at === FREE) {
         graph.addEdge(from, this.openNode(arm.target, openAny), rate);
-        if (gain > 0) graph.addEdge(from, gains, map.lineGain[arm.model]);
+        if (gain > 0) graph.addEdge(from, gains, this.lineCover.ofArm[a]);
         continue;
       }
       const carrier = at - 1;
@@ -455,30 +454,6 @@ export class LaneFlow {
       this.graph.addEdge(this.tileNode[tile], openAny, lanes * this.map.mostLaneCapacity);
     }
     return this.tileNode[tile];
-  }
-
-  /** Most that the splitters still to come can add to the rates of arms whose tiles are free. */
-  private mostLineGain(): number {
-    const { map, net, gains } = this;
-    if (this.splittersLeft === 0) return 0;
-    let free = 0;
-    let pairs = 0;
-    for (const tile of net.dropTiles) {
-      if (net.occupant[tile] !== FREE) continue;
-      for (let heading = 1; heading <= 2; heading++) {
-        const beside = map.neighbour[tile * 4 + heading];
-        if (beside >= 0 && net.drops[beside] > 0 && net.occupant[beside] === FREE) pairs++;
-      }
-      let gain = 0;
-      for (const arm of this.crew.arms) if (arm.role === 'load' && arm.target === tile) gain += map.lineGain[arm.model];
-      let at = free++;
-      for (; at > 0 && gains[at - 1] < gain; at--) gains[at] = gains[at - 1];
-      gains[at] = gain;
-    }
-    const covered = this.splittersLeft + Math.min(pairs, this.splittersLeft);
-    let most = 0;
-    for (let n = 0; n < free && n < covered; n++) most += gains[n];
-    return most;
   }
 
   /** From a lane that heads into carrier `to`: along its way, or onto the near lane by a tee merge. */
