@@ -133,9 +133,10 @@ export interface LoadBill {
 
 /**
  * The same of the arms alone that load carriers, with the chests they draw from. What fills a chest is left open, but where
- * all arms that can fill it stand on the same tile: then the best of them does.
+ * all arms that can fill it stand on the same tile: then the best of them does. Of each crew's arms the first in the order of
+ * `spots.loads` is one of the first `firstLoads` of these.
  */
-export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { affordable, mayHold, close }: CrewTests): Generator<Crew, void> {
+export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { affordable, mayHold, close }: CrewTests, firstLoads = spots.loads.length): Generator<Crew, void> {
   const arms = new Uint8Array(map.tiles);
   const chests = new Uint8Array(map.tiles);
   const targets = new Uint8Array(map.tiles);
@@ -160,7 +161,8 @@ export function* loadCrewsOf(map: SiteMap, spots: Candidates, bill: LoadBill, { 
       yield crewNow();
       return;
     }
-    for (let i = from; i < spots.loads.length; i++) {
+    const end = chosen.length === 0 ? firstLoads : spots.loads.length;
+    for (let i = from; i < end; i++) {
       const load = spots.loads[i];
       const { tile, target, chestTile } = load;
       if (left[load.model] === 0 || !isFree(tile) || arms[target] > 0 || chests[target] > 0) continue;

@@ -8,8 +8,8 @@
  * leave over the south edge from the first column on, and nothing asked of trains, which tell one wagon from another.
  */
 import { isTrainMeasure } from '../../layout/measure.js';
-import type { Candidates } from '../site/candidates.js';
-import type { Crew } from '../site/crew.js';
+import type { Candidates, FillCandidate, LoadCandidate } from '../site/candidates.js';
+import type { Crew, CrewArm } from '../site/crew.js';
 import type { SiteMap } from '../site/site-map.js';
 
 /** Columns beyond this are told in texts of four digits, which have another order. */
@@ -57,6 +57,14 @@ export class Westmost {
   mayStand({ arms, chests }: Crew): boolean {
     const { places } = this;
     return places !== undefined && arms.every(({ tile, heading, model, role, chest, target }) => places.has(placeOf(tile, heading, model, role === 'fill' || chest < 0 ? -1 : chests[chest].tile, target)));
+  }
+
+  /** Whether what loads a carrier, and what fills the chest it lifts from, may both stand a column further west; not where the latter is open. */
+  mayStepWest({ tile, heading, model, chestTile, target }: LoadCandidate, fill: FillCandidate | undefined): boolean {
+    if (chestTile >= 0 && fill === undefined) return false;
+    const arms: CrewArm[] = [{ tile, heading, model, role: 'load', chest: chestTile < 0 ? -1 : 0, target }];
+    if (fill !== undefined) arms.push({ tile: fill.tile, heading: fill.heading, model: fill.model, role: 'fill', chest: 0, target: fill.chestTile });
+    return this.hasCopy({ chests: chestTile < 0 ? [] : [{ tile: chestTile, model: 0 }], arms });
   }
 
   private hasCopy({ arms, chests }: Crew): boolean {

@@ -447,7 +447,7 @@ const pricesOfMembers = ({ wide }: Ground, { crews, members }: Kind): Map<string
 function crewsOfKind({ map, spots, wide }: Ground, { loads, chests }: Kind, tests: CrewTests): Iterable<Crew> {
   if (wide === undefined) return loadCrewsOf(map, spots, { loads, chests }, tests);
   const { site } = wide;
-  return loadCrewsOf(site.map, site.spots, { loads, chests }, { ...tests, affordable: (crew, whole) => tests.affordable(crew, whole) && !(whole && site.hasCopyInTheWest(crew)) });
+  return loadCrewsOf(site.map, site.spots, { loads, chests }, { ...tests, affordable: (crew, whole) => tests.affordable(crew, whole) && !(whole && site.hasCopyInTheWest(crew)) }, site.firstLoads);
 }
 
 /** Whether so many arms can bring what the exits ask for, and splitters enough divide it. */

@@ -6,14 +6,17 @@
 import type { Brief } from '../../brief/brief.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
 import type { Westmost } from '../crews/westmost.js';
-import type { Candidates } from '../site/candidates.js';
+import { soleFillsOf } from '../crews/crew-search.js';
+import type { Candidates, LoadCandidate } from '../site/candidates.js';
 import type { Crew } from '../site/crew.js';
 import { siteMap, type Price, type SiteMap } from '../site/site-map.js';
 
 export class WideSite {
   readonly map: SiteMap;
-  /** Those of the site itself: nothing stands in the columns beside it but carriers. */
+  /** Those of the site itself, its loads from west to east: nothing stands in the columns beside it but carriers. */
   readonly spots: Candidates;
+  /** Loads before this one are the westmost of every crew that no other one speaks for. */
+  readonly firstLoads: number;
 
   constructor(
     brief: Brief,
@@ -27,11 +30,15 @@ export class WideSite {
     const wagons = brief.wagons.map((wagon) => ({ ...wagon, at: wagon.at + width }));
     this.map = siteMap({ ...brief, site: { ...brief.site, width: 2 * width }, exits, wagons }, price);
     const wide = (tile: number): number => (tile < 0 ? tile : tile + width * (1 + Math.floor(tile / width)));
+    const westEnd = ({ tile, chestTile, target }: LoadCandidate): number => Math.min(...[tile, chestTile, target].filter((at) => at >= 0).map((at) => at % width));
+    const loads = [...spots.loads].sort((a, b) => westEnd(a) - westEnd(b));
     this.spots = {
       chestTiles: spots.chestTiles.map(wide),
       fills: spots.fills.map((fill) => ({ ...fill, tile: wide(fill.tile), chestTile: wide(fill.chestTile) })),
-      loads: spots.loads.map((load) => ({ ...load, tile: wide(load.tile), chestTile: wide(load.chestTile), target: wide(load.target) })),
+      loads: loads.map((load) => ({ ...load, tile: wide(load.tile), chestTile: wide(load.chestTile), target: wide(load.target) })),
     };
+    const soleFills = soleFillsOf(site, spots);
+    this.firstLoads = loads.findLastIndex((load) => !westmost.mayStepWest(load, soleFills.get(load.chestTile))) + 1;
   }
 
   /** Of a crew here: whether another one speaks for it. Where it is open what fills a chest, that may be known further west, and stand in the way. */
