@@ -192,7 +192,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm gives all that it may at least', 'carriers/lane-flow.ts', 'return this.map.wanted - others;', 'return rate;'],
     ['an open place bears one lane', 'carriers/lane-flow.ts', 'openAny, lanes * this.map.mostLaneCapacity);', 'openAny, (lanes / 2) * this.map.mostLaneCapacity);'],
     ['a side feeder stays a turn', 'carriers/lane-flow.ts', 'const undecided = !tee && this.mayGetFeeder(to, heading);', 'const undecided = false;'],
-    ['a splitter to come covers one drop', 'carriers/lane-flow.ts', 'this.splittersLeft + Math.min(pairs, this.splittersLeft);', 'this.splittersLeft;'],
     ['splitters to come add nothing', 'carriers/lane-flow.ts', 'if (gain > 0) graph.addEdge(gains, openAny, gain);', ''],
     ['the way south is a tile longer', 'site/least-moves.ts', 'return outside(x) + map.depth - y;', 'return outside(x) + map.depth - y + 1;'],
     ['exits that are nearer take nothing of a common target', 'carriers/carrier-bound.ts', 'Math.max(flow, map.wanted - nearer)', 'Math.max(flow, map.wanted)'],
@@ -297,6 +296,12 @@ export const MUTATIONS: readonly Mutation[] = [
     ['splitters to come make the cheapest moves', 'carriers/carrier-bound.ts', 'this.extras.splice(0, covered);', ''],
     ['what is placed carries nothing', 'carriers/carrier-network.ts', 'const most = by * 2 * this.map.endCapacities[this.speed[id]];', 'const most = 0;'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/line-cover.test.ts'], [
+    ['a splitter to come covers one drop', 'carriers/line-cover.ts', 'splittersLeft + Math.min(splittersLeft, pairs);', 'splittersLeft;'],
+    ['arms gain nothing across a splitter to come', 'carriers/line-cover.ts', 'arm.heading === heading) continue;', 'arm.heading !== ((heading + 2) & 3)) continue;'],
+    ['a splitter to come leads on only before free tiles', 'carriers/line-cover.ts', 'this.net.nextOf(front, heading) !== undefined', 'this.net.occupant[front] === FREE'],
+    ['a splitter to come takes nothing from behind', 'carriers/line-cover.ts', '& ~(1 << heading)) !== 0', ') !== 0'],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/westmost.test.ts'], [
     ['exits may begin anywhere for a copy further west', 'crews/westmost.ts', "edge === 'S' && from === 0", "edge === 'S'"],
     ['exits over any edge have copies', 'crews/westmost.ts', "edge === 'S' && from === 0", 'from === 0'],
@@ -304,6 +309,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['wagons that stop short or far have copies', 'crews/westmost.ts', 'spotting === 0 &&', ''],
     ['arms have copies where none may stand', 'crews/westmost.ts', '&& places.has(placeOf(tile - 1, heading, model, from, target - 1))', ''],
     ['networks that matter reach the first column', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 1; line <= west; line++)'],
+    ['crews of the last load that may be the westmost are left out', 'networks/wide-site.ts', 'soleFills.get(load.chestTile))) + 1;', 'soleFills.get(load.chestTile)));'],
     ['another crew speaks for any', 'networks/wide-site.ts', 'crew.chests.every(isFilled) && this.westmost.told(own).hasCopyInTheWest === true', 'crew.arms.length > 0'],
     ['beside the site nothing leaves', 'networks/wide-site.ts', 'to: exit.to + width', 'to: exit.to'],
     ['copies stand further east than they must', 'networks/wide-site.ts', 'by = Math.max(0, -first);', 'by = Math.max(0, -first) + 1;'],

@@ -21,7 +21,8 @@ import { NetworkCosts } from '../../src/synthesis/networks/network-costs.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import type { Bill } from '../../src/synthesis/site/bill.js';
 import { Westmost } from '../../src/synthesis/crews/westmost.js';
-import type { Crew } from '../../src/synthesis/site/crew.js';
+import { loadCrewsOf, type CrewTests } from '../../src/synthesis/crews/crew-search.js';
+import { crewKey, type Crew } from '../../src/synthesis/site/crew.js';
 import { witnessOf } from '../oracles/compare-designs.js';
 import { readBrief, tinyBriefDocument } from '../oracles/random-briefs.js';
 import { tinyBrief } from './tiny-briefs.js';
@@ -180,6 +181,28 @@ describe('copies of layouts a column further west', () => {
     const bill = { chests: 0, fills: [0], loads: [1], splitters: [1] };
     expect(costs.floor(bill, 2)).toEqual({ least: 3, mostNetworks: 0, moreAt: 3 });
     expect(costs.floor(bill, 3)).toEqual({ least: 3, mostNetworks: 1, moreAt: Infinity });
+  });
+
+  it('are not put together at all but from loads that may be the westmost, and none that speaks for others is missed', () => {
+    const counts = { crews: 0, copies: 0, passedOver: 0 };
+    for (const [at, depth, feed, loads, chests] of [[0, 4, 'chests', 2, 1], [4, 4, 'chests', 2, 2], [2, 3, 'direct', 2, 0], [5, 3, 'either', 2, 1], [3, 4, 'either', 3, 2]] as const) {
+      const exits = [{ edge: 'S', from: 0, to: 8, belt: 'belt', target: { fill: '0.1' } }];
+      const brief = tinyBrief({ site: { width: 9, depth }, wagons: [{ model: 'wagon', at }], exits, feed });
+      const map = siteMap(brief);
+      const spots = candidates(map);
+      const wide = new WideSite(brief, 'cost', map, spots, new Westmost(map, spots));
+      const all: CrewTests = { affordable: () => true, mayHold: () => true, close: () => undefined };
+      const crewsBy = (firstLoads?: number): readonly Crew[] => [...loadCrewsOf(wide.map, wide.spots, { loads: [loads], chests }, all, firstLoads)];
+      const speaking = (crews: readonly Crew[]): readonly string[] => crews.filter((crew) => !wide.hasCopyInTheWest(crew)).map(crewKey);
+      const every = crewsBy();
+      const fewer = crewsBy(wide.firstLoads);
+      expect(speaking(fewer)).toEqual(speaking(every));
+      counts.crews += speaking(every).length;
+      counts.copies += every.length - speaking(every).length;
+      counts.passedOver += every.length - fewer.length;
+    }
+    expect(Math.min(...Object.values(counts))).toBeGreaterThan(20);
+    expect(counts.passedOver).toBeGreaterThan(counts.copies / 2);
   });
 
   it('stand on the site itself as far west as they fit', () => {

@@ -15,8 +15,6 @@ export class LineCover {
   private readonly gains: Float64Array;
   /** [nth greatest] of the free drop tiles. */
   private readonly ofTiles: Float64Array;
-  /** Drop tiles that a splitter may cover along with another one. */
-  private readonly paired: Uint8Array;
 
   constructor(
     private readonly map: SiteMap,
@@ -27,23 +25,20 @@ export class LineCover {
     this.gains = Float64Array.from(map.arms.flatMap((_, m) => outputs.map((n) => gain(m, n))));
     this.ofArm = new Float64Array(map.tiles);
     this.ofTiles = new Float64Array(map.tiles);
-    this.paired = new Uint8Array(map.tiles);
   }
 
   /** Scaled: the most that so many splitters can add to all arms together. */
   most(crew: Crew, splittersLeft: number): number {
-    const { net, ofArm, ofTiles, paired } = this;
+    const { net, ofArm, ofTiles } = this;
     ofArm.fill(0, 0, crew.arms.length);
     if (splittersLeft === 0) return 0;
     let free = 0;
     let pairs = 0;
-    let inPairs = 0;
-    for (const tile of net.dropTiles) paired[tile] = 0;
     for (const tile of net.dropTiles) {
       if (net.occupant[tile] !== FREE) continue;
       let best = 0;
-      let pairsEast = 0;
-      let pairsSouth = 0;
+      let eastward = 0;
+      let southward = 0;
       for (let heading = 0; heading < 4; heading++) {
         for (let side = 0; side < 2; side++) {
           const aside = side === 0 ? left(heading) : right(heading);
@@ -55,20 +50,16 @@ export class LineCover {
           // Each pair once, from its first tile.
           if (aside !== 1 && aside !== 2) continue;
           if (net.drops[beside] === 0 || this.gainAt(crew, beside, heading, outputs as 1 | 2, false) === 0) continue;
-          if (aside === 1) pairsEast = 1;
-          else pairsSouth = 1;
-          for (const one of [tile, beside]) {
-            if (paired[one] === 0) inPairs++;
-            paired[one] = 1;
-          }
+          if (aside === 1) eastward = 1;
+          else southward = 1;
         }
       }
-      pairs += pairsEast + pairsSouth;
+      pairs += eastward + southward;
       let at = free++;
       for (; at > 0 && ofTiles[at - 1] < best; at--) ofTiles[at] = ofTiles[at - 1];
       ofTiles[at] = best;
     }
-    const covered = splittersLeft + Math.min(splittersLeft, pairs, inPairs >> 1);
+    const covered = splittersLeft + Math.min(splittersLeft, pairs);
     let sum = 0;
     for (let n = 0; n < free && n < covered; n++) sum += ofTiles[n];
     return sum;
