@@ -33,7 +33,7 @@ import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './ou
 import type { Ranked } from './families/preference.js';
 import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
-import type { ShareTakers, ShareTask } from './families/share-search.js';
+import type { ShareTakers, WholeTask } from './families/share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site/site-map.js';
 import { hasTiers, isHigh } from './first-layouts/simpler-designs.js';
 import type { Verify } from './verifier.js';
@@ -390,7 +390,7 @@ class DesignRun {
   }
 
   /** Has all shares of a family's search at one price taken elsewhere. What they find is simulated here once more. */
-  private async share(takers: ShareTakers, task: Omit<ShareTask, 'share'>): Promise<number> {
+  private async share(takers: ShareTakers, task: WholeTask): Promise<number> {
     let pending = true;
     const taken = takers.take(task).finally(() => {
       pending = false;

@@ -6,7 +6,15 @@ import { describe, expect, it } from 'vitest';
 import { layoutCost } from '../../src/layout/layout.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { verifierOf } from '../../src/pipeline.js';
-import { ShareSearch, type ShareAnswer, type ShareTask } from '../../src/synthesis/families/share-search.js';
+import { WHOLE, type Share } from '../../src/synthesis/carriers/carrier-search.js';
+import { CrewMemories } from '../../src/synthesis/crews/crew-prices.js';
+import { chestsOf } from '../../src/synthesis/crews/crew-search.js';
+import { BestSoFar } from '../../src/synthesis/families/best-so-far.js';
+import { FamilySearch } from '../../src/synthesis/families/family-search.js';
+import { ShareSearch, type ShareAnswer, type ShareTask, type WholeTask } from '../../src/synthesis/families/share-search.js';
+import { Judge } from '../../src/synthesis/networks/judge.js';
+import { candidates } from '../../src/synthesis/site/candidates.js';
+import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { openSharePool } from '../../src/workers/share-pool.js';
 import { briefOf } from '../documents.js';
 
@@ -24,7 +32,7 @@ const CASES: readonly (readonly [name: string, bill: ShareTask['bill'], fixed: n
   ['suite-54-three-belts-060-three-wagons-18x8', { chests: 3, fills: [3], loads: [4], splitters: [2] }, 98, [10, 11], 0, 3],
 ];
 
-const taskOf = (bill: ShareTask['bill'], fixed: number, carriers: number): Omit<ShareTask, 'share'> => ({
+const taskOf = (bill: ShareTask['bill'], fixed: number, carriers: number): WholeTask => ({
   family: 0,
   bill,
   carriers,
@@ -48,11 +56,13 @@ describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, 
   it('find together what one search finds', { timeout: 60_000 }, () => {
     const alone = searcher();
     const three = [searcher(), searcher(), searcher()];
+    const divided = new Set<string>();
     let found = 0;
     for (const carriers of prices) {
       const task = taskOf(bill, fixed, carriers);
-      const one = alone.answer({ ...task, share: { index: 0, of: 1 } });
-      const shares = three.map((each, index) => each.answer({ ...task, share: { index, of: three.length } }));
+      const one = alone.answer({ ...task, divided: [], share: { index: 0, of: 1 } });
+      const shares = three.map((each, index) => each.answer({ ...task, divided: [...divided], share: { index, of: three.length } }));
+      for (const { longChests } of shares) for (const chests of longChests) divided.add(chests);
       expect(gist(shares)).toEqual(gist([one]));
       if (one.better !== undefined) found++;
     }
@@ -65,7 +75,7 @@ describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, 
     try {
       for (const carriers of prices) {
         const task = taskOf(bill, fixed, carriers);
-        const one = alone.answer({ ...task, share: { index: 0, of: 1 } });
+        const one = alone.answer({ ...task, divided: [], share: { index: 0, of: 1 } });
         expect(gist(await pool.take({ ...task, known: one.ruledOut }))).toEqual(gist([one]));
       }
       pool.stop();
@@ -74,5 +84,49 @@ describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, 
     } finally {
       await pool.close();
     }
+  });
+});
+
+describe('chests whose crews belong to all shares', () => {
+  const [name, bill, fixed, prices, finds, exits] = CASES[2];
+  const all = briefOf(`test/cases/${name}.json`);
+  const brief = { ...all, exits: all.exits.slice(0, exits) };
+  const tiles = candidates(siteMap(brief, 'cost')).chestTiles;
+  const divided = tiles.flatMap((a, i) =>
+    tiles.slice(i + 1).flatMap((b, j) => tiles.slice(i + j + 2).map((c) => chestsOf({ chests: [a, b, c].map((tile) => ({ tile, model: 0 })) }))),
+  );
+
+  it('are gone through together', { timeout: 60_000 }, () => {
+    const searcher = (): ShareSearch => new ShareSearch(brief, verifierOf(startsOf(brief)), () => false);
+    const [alone, ...two] = [searcher(), searcher(), searcher()];
+    let found = 0;
+    for (const carriers of prices) {
+      const task = taskOf(bill, fixed, carriers);
+      const one = alone.answer({ ...task, divided: [], share: WHOLE });
+      const shares = two.map((each, index) => each.answer({ ...task, divided, share: { index, of: two.length } }));
+      expect(gist(shares)).toEqual(gist([one]));
+      if (one.better !== undefined) found++;
+    }
+    expect(found).toBe(finds);
+  });
+});
+
+describe('shares of a search that takes long because of one crew', () => {
+  const brief = briefOf('test/cases/suite-42-two-belts-085-6x8.json');
+  const map = siteMap(brief, 'cost');
+  const stepsOf = (share: Share): number => {
+    const judge = new Judge(verifierOf(startsOf(brief)), () => undefined, brief);
+    const search = new FamilySearch(map, candidates(map), judge, new BestSoFar(brief, () => undefined), () => false);
+    const asked = { bill: { chests: 2, fills: [2], loads: [4], splitters: [3] }, carriers: 18, price: 110, floor: { ...FLOOR, mostNetworks: 2 }, first: undefined };
+    const pass = search.settle(asked, new CrewMemories(), share);
+    while (pass.next().done !== true);
+    return search.carriers.steps;
+  };
+
+  it('take about as long each, and little more together than one', { timeout: 60_000 }, () => {
+    const whole = stepsOf(WHOLE);
+    const [one, other] = [stepsOf({ index: 0, of: 2 }), stepsOf({ index: 1, of: 2 })];
+    expect(Math.max(one, other)).toBeLessThan(0.7 * whole);
+    expect(one + other).toBeLessThan(1.3 * whole);
   });
 });

@@ -73,8 +73,11 @@ export interface Share {
 }
 
 export const WHOLE: Share = { index: 0, of: 1 };
-/** Carriers that are placed before shares part. */
-const SHARES_PART_AT = 5;
+/**
+ * Carriers that are placed before shares part, besides the halves of all splitters: how these stand decides so much that all
+ * that takes long may begin with a few ways of placing them.
+ */
+const SHARES_PART_AFTER = 8;
 
 export class SearchStopped extends Error {
   override readonly name = 'SearchStopped';
@@ -98,6 +101,8 @@ export class CarrierSearch {
   private spent = 0;
   private budget = 0;
   private share = WHOLE;
+  /** The same at every price of a crew: what is remembered of a share holds of just what belonged to it. */
+  private sharesPartAt = 0;
   /** Whether what is placed lies within the share. */
   private withinShare = false;
   /** Idle belts that are paid for, and stand only once all else does; and whether there will be no more of them. */
@@ -227,6 +232,7 @@ export class CarrierSearch {
       this.splittersTotalLeft += number;
     });
     this.withinShare = this.share.of === 1;
+    this.sharesPartAt = SHARES_PART_AFTER + 2 * this.splittersTotalLeft;
     this.exitTaken.fill(0);
     this.net.enter(crew);
     this.bound.enter(wholeCrew);
@@ -250,7 +256,7 @@ export class CarrierSearch {
       this.nextBudget = Math.min(this.nextBudget, total);
       return;
     }
-    if (!this.withinShare && this.net.count >= SHARES_PART_AT) {
+    if (!this.withinShare && this.net.count >= this.sharesPartAt) {
       if (this.shareOfPlaced() !== this.share.index) return;
       this.withinShare = true;
       this.descendOn(headsPass, known, total);
@@ -284,7 +290,10 @@ export class CarrierSearch {
       const word = (net.tail[c] << 12) ^ (net.model[c] << 6) ^ (net.kind[c] << 3) ^ (net.heading[c] << 1) ^ (net.next[c] === DEAD ? 1 : 0);
       hash = Math.imul(hash ^ word ^ (net.head[c] << 20), 0x01000193);
     }
-    return ((hash ^ (hash >>> 15)) >>> 0) % this.share.of;
+    // Without this the last bit would be that of the words alone, of which many have the same.
+    hash = Math.imul(hash ^ (hash >>> 16), 0x85ebca6b);
+    hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
+    return ((hash ^ (hash >>> 16)) >>> 0) % this.share.of;
   }
 
   private descendOn(headsPass: boolean, known: ReadonlyMap<number | string, boolean>, total: number): void {

@@ -23,6 +23,8 @@ export interface CrewTests {
 
 /** Whether a group is of all crews with the same chests; all others lie within one of these. */
 export const isOfChests = (group: string): boolean => !group.includes('.');
+/** The name of that group. */
+export const chestsOf = ({ chests }: Pick<Crew, 'chests'>): string => chests.map(({ tile }) => tile).join();
 
 /** Crews that have all but so many of their load arms in common are too few to be a group. */
 const FEWEST_TO_COME = 3;
@@ -41,7 +43,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
 
   function* chooseChests(from: number): Generator<Crew, void> {
     if (chests.length === bill.chests) {
-      const name = chests.map(({ tile }) => tile).join();
+      const name = chestsOf({ chests });
       if (!mayHold(name)) return;
       yield* chooseFills(0, fillPool(), name);
       close();

@@ -11,10 +11,11 @@ import { countsOf, type Bill } from '../site/bill.js';
 import { buildLayout } from '../carriers/build-layout.js';
 import { dropsOf, type Candidates } from '../site/candidates.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
-import { CarrierSearch, WHOLE, type Prospect, type Share, type Verdict } from '../carriers/carrier-search.js';
+import { CarrierSearch, type Prospect, type Share, type Verdict } from '../carriers/carrier-search.js';
 import type { Crew } from '../site/crew.js';
 import { searchCrews, type CrewMemories } from '../crews/crew-prices.js';
-import { crewsOf, isOfChests, type Affordable, type CrewTests } from '../crews/crew-search.js';
+import { crewsOf, type Affordable, type CrewTests } from '../crews/crew-search.js';
+import { CrewShares, NONE_DIVIDED } from './crew-shares.js';
 import type { Judge } from '../networks/judge.js';
 import type { CarrierFloor } from '../networks/network-costs.js';
 import { reachOf } from '../carriers/reach.js';
@@ -59,6 +60,8 @@ export class FamilySearch {
   /** Price of the cheapest layout whose simulation came to no end. */
   undecided = Infinity;
   readonly carriers: CarrierSearch;
+  /** Of the last search: chests, by name, whose crews took long (`crew-shares.ts`). */
+  longChests: readonly string[] = [];
   private priceNow = 0;
   private billNow: Bill = { chests: 0, fills: [], loads: [], splitters: [] };
   /** Of the heads that were judged last. */
@@ -89,17 +92,16 @@ export class FamilySearch {
 
   /**
    * Searches one share of what is asked; yields after each crew, for whoever has to look up now and then. Returns
-   * the next price of carriers that is left to try.
+   * the next price of carriers that is left to try. `divided`: chests, by name, whose crews belong to all shares.
    */
-  *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share): Generator<void, number> {
+  *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share, divided = NONE_DIVIDED): Generator<void, number> {
     this.priceNow = price;
     this.billNow = bill;
     // From `moreAt` on a layout may fall into more networks; what is remembered holds as long as it may not.
     this.carriers.allowNetworks(floor.mostNetworks);
     crews.allowNetworks(floor.mostNetworks);
-    // Crews of many chest sets are shared out whole, so that each is put together once; few may differ much in what they take.
-    const byChests = share.of > 1 && choices(this.spots.chestTiles.length, bill.chests) >= FEWEST_CHEST_SETS;
-    this.carriers.takeShare(byChests ? WHOLE : share);
+    const shares = new CrewShares(share, choices(this.spots.chestTiles.length, bill.chests), divided);
+    const search = this.carriers;
     const { map, spots, keep, westmost } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
     const ofBill = boundsOfBill(map, bill);
@@ -110,11 +112,20 @@ export class FamilySearch {
     function* crewsFrom(tests: CrewTests): Generator<Crew, void> {
       const told = (crew: Crew): Crew => (keep.copiesCount ? crew : westmost.told(crew));
       const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(whole ? told(crew) : crew, whole);
-      if (first !== undefined && affordable(first, true)) yield first;
-      const mayHold = (group: string): boolean => (!byChests || !isOfChests(group) || shareOf(group, share.of) === share.index) && tests.mayHold(group);
-      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) yield told(crew);
+      if (first !== undefined && affordable(first, true)) {
+        search.takeShare(shares.shareOf(first));
+        yield first;
+      }
+      const mayHold = (group: string): boolean => shares.mayHold(group) && tests.mayHold(group);
+      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) {
+        search.takeShare(shares.shareOf(crew));
+        const { steps } = search;
+        yield told(crew);
+        shares.note(crew, search.steps - steps);
+      }
     }
-    const next = yield* searchCrews(this.carriers, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
+    const next = yield* searchCrews(search, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
+    this.longChests = shares.long;
     return Math.min(next, floor.moreAt);
   }
 
@@ -164,17 +175,9 @@ export class FamilySearch {
 
 const nothing = (): number => 0;
 
-/** From so many ways of placing the chests on, shares are of these. */
-const FEWEST_CHEST_SETS = 500;
-
 /** In how many ways `some` of `all` can be chosen. */
 const choices = (all: number, some: number): number => (some === 0 ? 1 : (choices(all - 1, some - 1) * all) / some);
 
-function shareOf(name: string, of: number): number {
-  let hash = 0x811c9dc5;
-  for (let i = 0; i < name.length; i++) hash = Math.imul(hash ^ name.charCodeAt(i), 0x01000193);
-  return ((hash ^ (hash >>> 15)) >>> 0) % of;
-}
 const trainsLimited = ({ limits }: Brief): boolean => limits.dwell !== undefined || limits.trainsPerHour !== undefined;
 
 /** Exits that may be called one another stand in the order of their tiles, however they were come upon. */

@@ -27,11 +27,16 @@ export interface ShareTask {
   readonly price: number;
   readonly floor: CarrierFloor;
   readonly share: Share;
+  /** Chests, by name, whose crews belong to all shares: see `crew-shares.ts`. */
+  readonly divided: readonly string[];
   /** Signatures that others have ruled out since this taker was last asked. */
   readonly known: readonly string[];
   /** Of the best layout so far, its objectives as rationals in text. */
   readonly best: { readonly values: readonly string[]; readonly text: string } | undefined;
 }
+
+/** What all shares are of. */
+export type WholeTask = Omit<ShareTask, 'share' | 'divided'>;
 
 export interface ShareAnswer<L = Layout> {
   /** The next price of carriers that is left to try in this share. */
@@ -42,6 +47,8 @@ export interface ShareAnswer<L = Layout> {
   readonly better: L | undefined;
   /** See `FamilySearch`. */
   readonly undecided: number;
+  /** Chests, by name, to be divided from now on. */
+  readonly longChests: readonly string[];
   /** How many were run for this answer, and the signatures that they ruled out. */
   readonly simulations: number;
   readonly ruledOut: readonly string[];
@@ -50,7 +57,7 @@ export interface ShareAnswer<L = Layout> {
 /** Whoever takes shares. */
 export interface ShareTakers {
   /** The answers to all shares of a task; `known` is of the one who asks. Asked to stop, takers answer soon. */
-  readonly take: (task: Omit<ShareTask, 'share'>) => Promise<readonly ShareAnswer[]>;
+  readonly take: (task: WholeTask) => Promise<readonly ShareAnswer[]>;
   readonly stop: () => void;
   /** Resolves after a moment in which answers may come. */
   readonly pause: () => Promise<void>;
@@ -79,7 +86,7 @@ export class ShareSearch {
     this.searches = new FamilySearch(map, candidates(map), this.judge, this.kept, shouldStop);
   }
 
-  answer({ family, share, known, best: standing, ...asked }: ShareTask): ShareAnswer {
+  answer({ family, share, divided, known, best: standing, ...asked }: ShareTask): ShareAnswer {
     const memory = this.memories.get(family) ?? new CrewMemories();
     this.judge.learn(known);
     if (standing !== undefined) this.kept.surpass({ ...standing, values: standing.values.map(rationalOf) });
@@ -90,7 +97,7 @@ export class ShareSearch {
     let next = asked.carriers;
     let stopped = false;
     try {
-      const search = this.searches.settle({ ...asked, first: undefined }, memory, share);
+      const search = this.searches.settle({ ...asked, first: undefined }, memory, share, new Set(divided));
       let step = search.next();
       while (step.done !== true) {
         if (this.shouldStop()) throw new SearchStopped();
@@ -106,6 +113,7 @@ export class ShareSearch {
       stopped,
       better: this.kept.best === best ? undefined : this.kept.best?.layout,
       undecided: this.searches.undecided,
+      longChests: stopped ? [] : this.searches.longChests,
       simulations: this.judge.simulations - simulations,
       ruledOut: ruledOut.slice(before),
     };
