@@ -7,7 +7,8 @@ import { parseCatalog } from './catalog/parse-catalog.js';
 
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
 export { jsonText } from './base/json-text.js';
-export { parseJson } from './base/located-json.js';
+export { parseJson, placeAt } from './base/located-json.js';
+export { nearestName } from './base/nearest-name.js';
 export { parseRate } from './base/rate.js';
 export { checkBriefForm, parseBrief } from './brief/parse-brief.js';
 export { CATALOG_POINTER, catalogReference } from './catalog/catalog-reference.js';
@@ -21,6 +22,7 @@ export { writePicture } from './picture/write-picture.js';
 export { parseCondition, parseShare } from './ranking/condition.js';
 export { MEASURES } from './layout/measure.js';
 export { parsePromise } from './ranking/parse-promise.js';
+export { exitLetter } from './report/labels.js';
 export { plainInks, terminalInks } from './report/ink.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';
 export { trialChangeLines } from './report/trial-change.js';

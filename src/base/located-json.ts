@@ -13,7 +13,8 @@ export interface Place {
 
 export type ParsedJson =
   | { readonly ok: true; readonly value: unknown; placeOf(pointer: string): Place | undefined }
-  | { readonly ok: false; readonly reason: string; readonly place: Place };
+  /** `advice`: what to do, where it is not to look after the signs there. */
+  | { readonly ok: false; readonly reason: string; readonly advice: string | undefined; readonly place: Place };
 
 const DEEPEST = 200;
 const NUMBER = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
@@ -37,6 +38,7 @@ class SyntaxFault extends Error {
   constructor(
     readonly reason: string,
     readonly offset: number,
+    readonly advice: string | undefined,
   ) {
     super(reason);
   }
@@ -69,8 +71,8 @@ class Reader {
     return value;
   }
 
-  #fail(reason: string, offset = this.#at): never {
-    throw new SyntaxFault(reason, offset);
+  #fail(reason: string, offset = this.#at, advice?: string): never {
+    throw new SyntaxFault(reason, offset, advice);
   }
 
   #here(): string {
@@ -86,7 +88,7 @@ class Reader {
 
   #value(pointer: string, depth: number): unknown {
     this.#space();
-    if (depth > DEEPEST) this.#fail(`nested deeper than ${DEEPEST} levels`);
+    if (depth > DEEPEST) this.#fail(`nested deeper than ${DEEPEST} levels`, this.#at, 'no file of this program goes so deep');
     this.offsets.set(pointer, this.#at);
     const sign = this.text[this.#at];
     if (sign === '{') return this.#object(pointer, depth);
@@ -115,7 +117,7 @@ class Reader {
         if (this.text[this.#at] !== '"') this.#fail(`${this.#here()} where a name in quotes is needed`);
         const start = this.#at;
         const name = this.#string();
-        if (entries.has(name)) this.#fail(`the name “${name}” stands twice in one object`, start);
+        if (entries.has(name)) this.#fail(`the name “${name}” stands twice in one object`, start, 'keep one of the two');
         this.#space();
         if (this.text[this.#at] !== ':') this.#fail(`${this.#here()} where “:” is needed`);
         this.#at += 1;
@@ -204,7 +206,7 @@ export function parseJson(document: string): ParsedJson {
     return { ok: true, value, placeOf };
   } catch (thrown) {
     if (!(thrown instanceof SyntaxFault)) throw thrown;
-    return { ok: false, reason: thrown.reason, place: placeAt(text, thrown.offset) };
+    return { ok: false, reason: thrown.reason, advice: thrown.advice, place: placeAt(text, thrown.offset) };
   }
 }
 

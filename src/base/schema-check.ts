@@ -24,6 +24,7 @@ export type SchemaCode =
   | 'text-empty'
   | 'text-too-long'
   | 'name-length'
+  | 'control-character'
   | 'not-a-rate'
   | 'not-a-share'
   | 'list-too-short'
@@ -54,7 +55,7 @@ const SHOWN = 40;
 
 /** A short text of any JSON value, for a sentence. */
 export function shown(value: unknown): string {
-  if (Array.isArray(value)) return `a list of ${value.length}`;
+  if (Array.isArray(value)) return `a list of ${value.length} ${value.length === 1 ? 'entry' : 'entries'}`;
   if (typeof value === 'object' && value !== null) return 'an object';
   const text = typeof value === 'string' ? JSON.stringify(value) : String(value);
   return text.length > SHOWN ? `${text.slice(0, SHOWN)}…` : text;
@@ -91,7 +92,8 @@ function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
   });
   if (error.propertyName !== undefined) {
     if (error.keyword === 'propertyNames') return undefined;
-    return finding('name-length', { limit: 100 }, pointerTo(pointer, error.propertyName));
+    const at = pointerTo(pointer, error.propertyName);
+    return error.keyword === 'pattern' ? finding('control-character', {}, at) : finding('name-length', { limit: 100 }, at);
   }
   const textCode = error.schemaPath.startsWith('#/$defs/rate/')
     ? 'not-a-rate'
@@ -147,6 +149,7 @@ function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
     case 'maxLength':
       return finding('text-too-long', { found, limit: Number(params['limit']) });
     case 'pattern':
+      if (error.schemaPath.startsWith('#/$defs/name/')) return finding('control-character', {});
       return finding(textCode ?? 'not-as-described', { found, rule: error.keyword });
     case 'minItems':
       return finding('list-too-short', { found, limit: Number(params['limit']) });

@@ -3,7 +3,7 @@
  * `InputError` in this program's own words. What the commands do is in `commands/`.
  */
 import yargs, { type Argv } from 'yargs';
-import { SOLVER_NAMES } from '../index.js';
+import { nearestName, SOLVER_NAMES } from '../index.js';
 import { isPictureFile, STDIN } from './files.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
 import { KEEP_SEPARATOR, mendOptions, readMendOptions, type MendChoice } from './mend-options.js';
@@ -144,10 +144,32 @@ const USUAL_LOG = 'transloom-proof.jsonl';
 
 const FILE_HELP = 'File to read; “-” reads the standard input';
 
+/** What an option took before it was given again would be dropped without a word. */
+function refuseRepeated(words: readonly string[]): void {
+  const names = words.slice(0, words.includes('--') ? words.indexOf('--') : words.length).flatMap((word) => /^--[^=]+/.exec(word)?.[0] ?? []);
+  const repeated = names.find((name, at) => names.indexOf(name) < at);
+  if (repeated !== undefined) throw usage(`${repeated} is given twice; give it once.`);
+}
+
+/** How a word that is no option or word of the command is told. */
+const unknownWord = (word: string): string => `There is no option or word “${word}” here.`;
+
+/** The same where it was written as an option: with the nearest one, if there is one. */
+function unknownOption(message: string, words: readonly string[], parser: Argv): string | undefined {
+  const unknown = words.map((word) => /^--([^=]+)/.exec(word)?.[1]).find((name) => name !== undefined && message === unknownWord(name));
+  if (unknown === undefined) return undefined;
+  // The library's types leave out this one of its methods.
+  const { key } = (parser as unknown as { getOptions: () => { readonly key: Readonly<Record<string, unknown>> } }).getOptions();
+  const nearest = nearestName(unknown, Object.keys(key));
+  return `There is no option --${unknown} here${nearest === undefined ? '.' : `; did you mean --${nearest}?`}`;
+}
+
 /** Undefined where everything was said already: help, version, completion. */
 export async function parseArguments(words: readonly string[], version: string): Promise<Command | undefined> {
   let command: Command | undefined;
-  const parser = yargs(gathered(gathered(words, '--where'), '--keep', KEEP_SEPARATOR).map((word) => (word === '-' ? STDIN : word)))
+  const once = gathered(gathered(words, '--where'), '--keep', KEEP_SEPARATOR);
+  refuseRepeated(once);
+  const parser = yargs(once.map((word) => (word === '-' ? STDIN : word)))
     .scriptName('transloom')
     .locale('en')
     .parserConfiguration({
@@ -159,7 +181,7 @@ export async function parseArguments(words: readonly string[], version: string):
       'parse-positional-numbers': false,
     })
     .updateStrings({
-      'Unknown argument: %s': { one: 'There is no option or word “%s” here.', other: 'There are no options or words %s here.' },
+      'Unknown argument: %s': { one: unknownWord('%s'), other: 'There are no options or words %s here.' },
       'Unknown command: %s': { one: 'There is no command “%s”.', other: 'There are no commands %s.' },
       'Did you mean %s?': 'There is no such command; did you mean “%s”?',
       'Not enough arguments following: %s': 'The option --%s needs a value.',
@@ -337,7 +359,7 @@ export async function parseArguments(words: readonly string[], version: string):
     .exitProcess(false)
     .fail((message, error) => {
       // The library throws some of its own complaints instead of handing them over.
-      throw error instanceof Error && error.name !== 'YError' ? error : usage(message || error.message);
+      throw error instanceof Error && error.name !== 'YError' ? error : usage(unknownOption(message, words, parser) ?? (message || error.message));
     });
   await parser.parseAsync();
   return command;

@@ -2,6 +2,7 @@
  * Reads documents with the catalogs they name, and writes results whole or not at all. The room `cli/` is the only one
  * that touches the file system; beside this, `watch-file.ts` waits for saves.
  */
+import { isUtf8 } from 'node:buffer';
 import {
   chmodSync,
   closeSync,
@@ -26,6 +27,7 @@ import {
   parseCatalog,
   parseJson,
   parseMeasurements,
+  placeAt,
   readPicture,
   type Catalog,
   type Checked,
@@ -64,14 +66,14 @@ const STDIN_CHUNK_BYTES = 65_536;
 const STDIN_PAUSE_MS = 5;
 
 /** To its end, also where it was opened not to block and its writer is slow: such a read gives EAGAIN until there is more. */
-function readStdin(): string {
+function readStdin(): Buffer {
   const chunks: Buffer[] = [];
   const pause = new Int32Array(new SharedArrayBuffer(4));
   for (;;) {
     try {
       const chunk = Buffer.alloc(STDIN_CHUNK_BYTES);
       const length = readSync(0, chunk, 0, STDIN_CHUNK_BYTES, null);
-      if (length === 0) return Buffer.concat(chunks).toString('utf8');
+      if (length === 0) return Buffer.concat(chunks);
       chunks.push(chunk.subarray(0, length));
     } catch (thrown) {
       if (!(thrown instanceof Error && 'code' in thrown && thrown.code === 'EAGAIN')) throw thrown;
@@ -80,13 +82,23 @@ function readStdin(): string {
   }
 }
 
-function readText(path: string): string {
+function readBytes(path: string): Buffer {
   try {
-    return path === STDIN ? readStdin() : readFileSync(path, 'utf8');
+    return path === STDIN ? readStdin() : readFileSync(path);
   } catch (thrown) {
     const finding = fileFinding('file-unreadable', path, reasonOf(thrown));
     throw new InputError([`transloom: ${findingSentence(finding)}`]);
   }
+}
+
+/** Where bytes are no UTF-8, reading them as such puts other bytes in their place, and the first to differ is at the fault. */
+function readText(path: string): string {
+  const bytes = readBytes(path);
+  const text = bytes.toString('utf8');
+  if (isUtf8(bytes)) return text;
+  const readBack = Buffer.from(text);
+  const sound = bytes.subarray(0, bytes.findIndex((byte, at) => byte !== readBack[at])).toString('utf8');
+  throw new InputError([findingLine(path, placeAt(sound, sound.length), fileFinding('not-utf8', path, ''))]);
 }
 
 const fileFinding = (code: string, path: string, reason: string): Finding => ({
@@ -94,6 +106,9 @@ const fileFinding = (code: string, path: string, reason: string): Finding => ({
   code,
   values: { path: shownPath(path), reason },
 });
+
+const withAdvice = (finding: Finding, advice: string | undefined): Finding =>
+  advice === undefined ? finding : { ...finding, values: { ...finding.values, advice } };
 
 /** Ends the name of a plan that is drawn. */
 const PICTURE_ENDING = '.plan.txt';
@@ -109,7 +124,7 @@ export function readDocument(path: string): Document {
   }
   const parsed = parseJson(text);
   if (!parsed.ok) {
-    throw new InputError([findingLine(path, parsed.place, fileFinding('not-json', path, parsed.reason))]);
+    throw new InputError([findingLine(path, parsed.place, withAdvice(fileFinding('not-json', path, parsed.reason), parsed.advice))]);
   }
   return { path, value: parsed.value, isPicture: false, placeOf: (pointer) => parsed.placeOf(pointer) };
 }
@@ -161,7 +176,13 @@ function inOrder(document: Document, findings: readonly Finding[]): readonly str
   return findingLines(document, [...findings].sort((a, b) => rank(a) - rank(b)));
 }
 
-const loadCatalog = (path: string): Loaded<Catalog> => catalogOf(readDocument(path));
+/** The catalog's file that a document names; one that can't be read is told where it is named. */
+function loadNamedCatalog(document: Document, path: string): Loaded<Catalog> {
+  const file = pathFrom(document.path, path);
+  const finding = unreadable(file);
+  if (finding !== undefined) throw new InputError(findingLines(document, [{ ...finding, pointer: CATALOG_POINTER }]));
+  return catalogOf(readDocument(file));
+}
 
 const catalogOf = (document: Document): Loaded<Catalog> => accept(document, parseCatalog(document.value), document.value);
 
@@ -173,7 +194,7 @@ export function loadCatalogWithin(path: string): Loaded<Catalog> {
     case 'none':
       return catalogOf(document);
     case 'path':
-      return loadCatalog(pathFrom(path, reference.path));
+      return loadNamedCatalog(document, reference.path);
     case 'inline': {
       const checked = parseCatalog(reference.value);
       const beneath = checked.ok
@@ -227,7 +248,7 @@ export function loadWithCatalog<T>(
       return accept(document, parse(document.value, catalog.value), reference.value, warnings);
     }
     case 'path': {
-      const catalog = loadCatalog(pathFrom(path, reference.path));
+      const catalog = loadNamedCatalog(document, reference.path);
       return accept(document, parse(document.value, catalog.value), catalog.catalog, catalog.warnings);
     }
   }
@@ -292,6 +313,21 @@ export class GrowingFile {
   }
 }
 
+/** Says at once if that file can't be written, and leaves nothing there. Devices and pipes are not tried: to be opened and closed means something to who reads from them. */
+export function tryWriting(path: string): void {
+  if (isDevice(path)) return;
+  new GrowingFile(path).abandon();
+}
+
+function isDevice(path: string): boolean {
+  try {
+    const known = statSync(path, { throwIfNoEntry: false });
+    return known !== undefined && !known.isFile() && !known.isDirectory();
+  } catch {
+    return false;
+  }
+}
+
 /** Files that were opened before a long search, one for each name that was given. */
 export const opened = (path: string | undefined): GrowingFile | undefined => (path === undefined ? undefined : new GrowingFile(path));
 
@@ -340,11 +376,16 @@ export function linesOf(path: string): () => Iterable<string> {
 
 /** Whether a file can be read at all, said as for any other document. */
 export function demandReadable(path: string): void {
-  if (path === STDIN) return;
+  const finding = path === STDIN ? undefined : unreadable(path);
+  if (finding !== undefined) throw new InputError([`transloom: ${findingSentence(finding)}`]);
+}
+
+function unreadable(path: string): Finding | undefined {
   try {
     closeSync(openSync(path, 'r'));
     if (statSync(path).isDirectory()) throw Object.assign(new Error(), { code: 'EISDIR' });
+    return undefined;
   } catch (thrown) {
-    throw new InputError([`transloom: ${findingSentence(fileFinding('file-unreadable', path, reasonOf(thrown)))}`]);
+    return fileFinding('file-unreadable', path, reasonOf(thrown));
   }
 }

@@ -19,6 +19,7 @@ import { runVisit } from './commands/visit.js';
 import { runWhy } from './commands/why.js';
 import { warn } from './output.js';
 import { complain, endQuietlyWithoutReader } from './terminal.js';
+import { checkFiles } from './written-files.js';
 
 async function run(command: Command): Promise<ExitCode> {
   switch (command.name) {
@@ -50,7 +51,7 @@ async function run(command: Command): Promise<ExitCode> {
 /** One line: a fault may carry the whole source of a WebAssembly module. */
 function faultLines(thrown: unknown): readonly string[] {
   const text = thrown instanceof Error ? `${thrown.name}: ${thrown.message}` : String(thrown);
-  const stack = thrown instanceof Error && process.env['TRANSLOOM_DEBUG'] !== undefined ? [thrown.stack ?? ''] : [];
+  const stack = thrown instanceof Error && process.env['TRANSLOOM_DEBUG'] !== undefined ? (thrown.stack ?? '').split('\n') : [];
   return [
     `transloom: a fault of this program, not of your input: ${text.split('\n')[0].slice(0, 300)}`,
     'Please report it with the command and the files that led here.',
@@ -64,6 +65,7 @@ async function main(): Promise<ExitCode> {
     const command = await parseArguments(process.argv.slice(2), version);
     if (command === undefined) return EXIT.done;
     warn(command.options, command.options.warnings);
+    checkFiles(command);
     return await run(command);
   } catch (thrown) {
     if (thrown instanceof InputError) {

@@ -53,11 +53,14 @@ export const printLines = (lines: readonly string[]): void => {
   process.stdout.write(lines.map((line) => `${line}\n`).join(''));
 };
 
+/** Names of files and fields come as they were given, but a terminal would obey these signs. */
+const tame = (line: string): string => line.replaceAll(/[\p{Cc}\p{Zl}\p{Zp}]/gu, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, '0')}`);
+
 /** Errors and warnings. */
 export function complain(lines: readonly string[]): void {
   const ink = terminalInks(colorLevel(process.stderr.isTTY));
   for (const line of lines) {
-    const colored = line
+    const colored = tame(line)
       .replace(/: error: /, `: ${ink('bad', 'error')}: `)
       .replace(/: warning: /, `: ${ink('warn', 'warning')}: `);
     process.stderr.write(`${colored}\n`);

@@ -11,7 +11,7 @@ import type { PromiseCode } from '../ranking/parse-promise.js';
 import type { SearchCode } from '../synthesis/search-state.js';
 
 /** What goes wrong before there is a document to parse. */
-export type FileCode = 'file-unreadable' | 'not-json';
+export type FileCode = 'file-unreadable' | 'not-json' | 'not-utf8';
 
 export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode | MeasurementsCode;
 
@@ -57,7 +57,8 @@ const trackReach = ({ trackFrom, trackTo }: Values): string =>
 
 const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); name one that can.`,
-  'not-json': (v) => `This is not JSON (${v['reason']}); mend the file's commas, quotes or brackets there.`,
+  'not-json': (v) => `This is not JSON (${v['reason']}); ${v['advice'] ?? "mend the file's commas, quotes or brackets there"}.`,
+  'not-utf8': () => 'The bytes here are no text in UTF-8; save the file in that encoding.',
 
   'wrong-type': (v) => `Here stands ${v['found']}, but ${v['expected']} is needed.`,
   'missing-field': (v) => `The field “${v['field']}” is missing; add it.`,
@@ -77,6 +78,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'not-multiple': (v) => `${v['found']} is not divisible by ${v['factor']}; give a multiple of ${v['factor']}.`,
   'text-empty': () => 'The text is empty; fill it in.',
   'text-too-long': (v) => `The text ${v['found']} is too long; keep it to ${v['limit']} characters.`,
+  'control-character': () => 'The name has a control character or a line break in it; take it out.',
   'name-length': (v) => `A name needs 1 to ${v['limit']} characters; choose another.`,
   'not-a-rate': (v) =>
     `${v['found']} is not a rate; write items per tick like "3/8", or items per second like "12.5/s".`,

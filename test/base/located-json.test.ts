@@ -52,16 +52,16 @@ describe('JSON', () => {
     ['[1,\r\n2,\r\n]', 3, 1, '“]” stands right after a comma'],
     ['{"a": 1', 1, 8, 'the file ends where “,” or “}” is needed'],
     ['{"a": "x\n"}', 1, 7, 'this text has no closing quote'],
-    ['{"a": 1, "a": 2}', 1, 10, 'the name “a” stands twice in one object'],
+    ['{"a": 1, "a": 2}', 1, 10, 'the name “a” stands twice in one object', 'keep one of the two'],
     ["{'a': 1}", 1, 2, "“'” stands where a name in quotes is needed"],
     ['[01]', 1, 3, '“1” stands where “,” or “]” is needed'],
     ['', 1, 1, 'the file ends where a value is needed'],
     ['{} x', 1, 4, '“x” stands after the end of the document'],
     ['["\\x"]', 1, 3, 'a backslash stands before a sign that needs none'],
     ['["\\u12"]', 1, 3, '“\\u” needs four hexadecimal digits'],
-    [`${'['.repeat(300)}`, 1, 202, 'nested deeper than 200 levels'],
-  ])('%j is refused with its place', (text, line, column, reason) => {
-    expect(parseJson(text)).toEqual({ ok: false, reason, place: { line, column } });
+    [`${'['.repeat(300)}`, 1, 202, 'nested deeper than 200 levels', 'no file of this program goes so deep'],
+  ] as const)('%j is refused with its place', (text, line, column, reason, advice?: string) => {
+    expect(parseJson(text)).toEqual({ ok: false, reason, advice, place: { line, column } });
   });
 
   it('tells where a pointer stands, or what holds it', () => {

@@ -64,6 +64,7 @@ const underpass = (from: readonly number[], to: readonly number[]): object => ({
 const FINDINGS: readonly Finding[] = [
   { severity: 'error', code: 'file-unreadable', values: { path: 'a.json', reason: 'no such file' } },
   { severity: 'error', code: 'not-json', values: { reason: 'unexpected end' } },
+  { severity: 'error', code: 'not-utf8', values: {} },
   { severity: 'error', code: 'not-as-described', pointer: '/x', values: { found: '3', rule: 'contains' } },
   ...(['version', 'solver', 'seed', 'brief', 'price'] as const).map((what): Finding => {
     const values = { found: '"this"', expected: '"that"' };
@@ -82,6 +83,7 @@ const FINDINGS: readonly Finding[] = [
   ),
   ...fromCatalog(catalogWith({ pitch: 241, arms: { a: {} } })),
   ...fromCatalog(catalogWith({ belts: { '': { speed: 99, cost: 1e9 } } })),
+  ...fromBrief({ ...(readJson('models/briefs/grain-100.json') as object), name: 'a\nb' }),
   ...fromBrief({ ...(readJson('models/briefs/grain-100.json') as object), name: '', feed: 'chest' }),
   ...fromBrief(briefWith({ demand: { rate: '0/h', roundTrip: 'long' } })),
   ...fromCatalog(catalogWith({ work: { remove: 3, turn: 2 } })),

@@ -4,6 +4,7 @@
 import {
   checkBriefForm,
   checkPlanForm,
+  exitLetter,
   keptFlaw,
   mendDocument,
   mendPage,
@@ -48,14 +49,14 @@ function askedOf({ target }: MendChoice, layout: Layout): MendTerms {
   const several: ReadonlyMap<number, AskedFlow> | undefined = typeof target === 'object' ? target : undefined;
   if (several !== undefined) {
     const beyond = [...several.keys()].find((exit) => exit >= layout.exits.length);
-    if (beyond !== undefined) throw refused(`--target names exit ${beyond} (counted from 0), but the plan has ${layout.exits.length === 1 ? 'one exit' : `${layout.exits.length} exits`}.`);
+    if (beyond !== undefined) throw refused(`--target names exit ${exitLetter(beyond)}, but the plan has ${layout.exits.length === 1 ? 'one exit' : `${layout.exits.length} exits`}.`);
   }
   return termsByTarget(layout, (exit, saturated): Rational | undefined => {
     const asked: AskedFlow | undefined = several === undefined ? (single ?? ((most) => most)) : several.get(exit);
     const flow = asked?.(saturated, layout.catalog.ticksPerSecond);
     if (flow !== undefined && flow.compare(saturated) > 0) {
       const most = saturated.mul(layout.catalog.ticksPerSecond).toFraction();
-      throw refused(`--target asks more of exit ${exit} (counted from 0) than its belt carries, which is ${most} items per second; ask for less, or name a brief with a faster belt.`);
+      throw refused(`--target asks more of exit ${exitLetter(exit)} than its belt carries, which is ${most} items per second; ask for less, or name a brief with a faster belt.`);
     }
     return flow;
   });
