@@ -32,7 +32,7 @@ describe('usage', () => {
     [['drow', BINS], 'did you mean “draw”?'],
     [['draw'], 'The name of a file is missing'],
     [['draw', BINS, BINS], 'There is no option or word'],
-    [['draw', BINS, '--jsn'], 'There is no option or word “jsn” here.'],
+    [['draw', BINS, '--jsn'], 'There is no option --jsn here; did you mean --json?'],
     [['design', '--seed', 'x'], '--seed needs a whole number from 0 on, not “x”.'],
     [['design', '--seed', '1.5'], '--seed needs a whole number'],
     [['design', '--seed'], 'The option --seed needs a value.'],
