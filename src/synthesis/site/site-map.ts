@@ -148,7 +148,32 @@ export type Price = 'cost' | 'parts';
 export const priceOf = ({ minimise }: Brief): Price => (minimise[0] === 'parts' ? 'parts' : 'cost');
 
 export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
-  const { catalog, site } = brief;
+  const ground = groundOf(brief);
+  const models = modelsOf(brief, price);
+  const speeds = [...new Set([...models.belts, ...models.splitters, ...models.underpasses].map((model) => model.speed))];
+  const exact = exactRates(brief, models, speeds);
+  const scale = rateScale(
+    [...exact.lanes.flat(2), ...exact.lines.flat(2), ...exact.fills, ...exact.capacities, ...exact.endCapacities, ...exact.plainCapacities, ...targetRates(brief)],
+    MOST_FACTOR,
+    brief.exceed === true ? ROOM_ABOVE : 1,
+  );
+  const { width, depth, top, tiles, neighbour, keepOut, exitsAt } = ground;
+  const { belts, bodyBelts, splitters, underpasses, longestSpan, arms, chests, exitBelt } = models;
+  const { demands, wanted } = scaledDemands(brief, scale);
+  const rates = scaledRates(brief, models, speeds, exact, scale);
+  const { capacities, endCapacities, plainCapacities, mostLaneCapacity, laneRates, lineRates, outputTicks: ticks, bestLane, lineGain, fillRates } = rates;
+  // The search reads this all the time: one literal, whose fields are found quickest.
+  return {
+    brief, width, depth, top, tiles, neighbour, keepOut, exitsAt,
+    belts, bodyBelts, splitters, underpasses, longestSpan, arms, chests, exitBelt,
+    demands, wanted, scale,
+    capacities, endCapacities, plainCapacities, mostLaneCapacity, laneRates, lineRates, outputTicks: ticks, bestLane, lineGain, fillRates,
+  };
+}
+
+/** Tiles with their neighbours and exits. */
+function groundOf(brief: Brief): Pick<SiteMap, 'width' | 'depth' | 'top' | 'tiles' | 'neighbour' | 'keepOut' | 'exitsAt'> {
+  const { site } = brief;
   const { width } = site;
   const depth = rowsOf(site);
   const top = topOf(site);
@@ -172,6 +197,13 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
       }
     });
   });
+  return { width, depth, top, tiles, neighbour, keepOut, exitsAt };
+}
+
+type Models = Pick<SiteMap, 'belts' | 'bodyBelts' | 'splitters' | 'underpasses' | 'longestSpan' | 'arms' | 'chests' | 'exitBelt'>;
+
+/** Those worth using, the cheapest first. */
+function modelsOf({ catalog, exits }: Brief, price: Price): Models {
   const belts = byCost(catalog.belts, price);
   // Parts of equal speed act alike, so the dearer of two is never needed.
   const bodyBelts = belts.map((_, m) => m).filter((m) => belts.findIndex((other) => other.speed === belts[m].speed) === m);
@@ -181,75 +213,76 @@ export function siteMap(brief: Brief, price: Price = 'cost'): SiteMap {
   const underpasses = byCost(catalog.underpasses, price).filter(
     (model, m, all) => all.findIndex((other) => other.speed === model.speed && other.span >= model.span) === m,
   );
-  const arms = byCost(catalog.arms, price);
-  const speeds = [...new Set([...belts, ...splitters, ...underpasses].map((model) => model.speed))];
-
-  const quarters = [1, 2, 3] as const;
-  const line = (arm: ArmModel, speed: number, outputs: 1 | 2): Rational =>
-    armRateBound(catalog, arm, { kind: 'line', speed, outputs, testsEndAfter: 0 });
-
-  const laneExact = speeds.map((speed) => arms.map((arm) => quarters.map((quarter) => bestLaneRate(catalog, arm, speed, [quarter]))));
-  const lineExact = speeds.map((speed) => arms.map((arm) => [line(arm, speed, 1), line(arm, speed, 2)]));
-  const fills = arms.map((arm) => fillRate(arm).mul(brief.presence));
-  const capacities = speeds.map((speed) => passRateBound(catalog, speed));
-  const endCapacities = speeds.map((speed) => endRateBound(catalog, speed));
-  const plainCapacities = speeds.map((speed) => plainEndRateBound(catalog, speed));
-  const scale = rateScale(
-    [
-      ...laneExact.flat(2),
-      ...lineExact.flat(2),
-      ...fills,
-      ...capacities,
-      ...endCapacities,
-      ...plainCapacities,
-      ...targetRates(brief),
-    ],
-    MOST_FACTOR,
-    brief.exceed === true ? ROOM_ABOVE : 1,
-  );
-  const asked = (rate: Rational): number => (brief.exceed === true ? scale.demandAbove(rate) : scale.demand(rate));
-  const demands = brief.exits.map((demand): ScaledDemand => {
-    const [onLeft, onRight] = [asked(demand.target.left), asked(demand.target.right)];
-    return { left: onLeft, right: onRight, total: Math.max(asked(demandOf(demand)), onLeft + onRight) };
-  });
-  const laneRates = new Map(
-    speeds.map((speed, s) => [speed, Float64Array.from(laneExact[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]),
-  );
-  const lineRates = new Map(
-    speeds.map((speed, s) => [speed, Float64Array.from(lineExact[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]),
-  );
-  const bestLane = arms.map((_, m) => Math.max(...laneExact.flatMap((row) => row[m].map((rate) => scale.supply(rate)))));
   return {
-    brief,
-    width,
-    depth,
-    top,
-    tiles,
-    neighbour,
-    keepOut,
-    exitsAt,
     belts,
     bodyBelts,
     splitters,
     underpasses,
     longestSpan: underpasses.reduce((most, model) => Math.max(most, model.span), 0),
-    arms,
+    arms: byCost(catalog.arms, price),
     chests: byCost(catalog.chests, price).slice(0, 1),
-    exitBelt: brief.exits.map((demand) => belts.findIndex((model) => model.name === demand.belt.name)),
-    demands,
-    wanted: Math.max(demands.reduce((sum, { total }) => sum + total, 0), asked(brief.together ?? ZERO), scale.demand(flowForTrains(brief))),
-    scale,
-    capacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(capacities[s])])),
-    endCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(endCapacities[s])])),
-    plainCapacities: bySpeed(speeds.map((speed, s) => [speed, scale.supply(plainCapacities[s])])),
-    mostLaneCapacity: Math.max(...endCapacities.map((capacity) => scale.supply(capacity))),
-    laneRates,
-    lineRates,
+    exitBelt: exits.map((demand) => belts.findIndex((model) => model.name === demand.belt.name)),
+  };
+}
+
+/** What the rate model says, by speed as far as that matters. */
+interface ExactRates {
+  /** [speed][arm model][quarter - 1] */
+  readonly lanes: readonly (readonly (readonly Rational[])[])[];
+  /** [speed][arm model][outputs - 1] */
+  readonly lines: readonly (readonly (readonly Rational[])[])[];
+  /** [arm model] */
+  readonly fills: readonly Rational[];
+  readonly capacities: readonly Rational[];
+  readonly endCapacities: readonly Rational[];
+  readonly plainCapacities: readonly Rational[];
+}
+
+function exactRates({ catalog, presence }: Brief, { arms }: Models, speeds: readonly number[]): ExactRates {
+  const line = (arm: ArmModel, speed: number, outputs: 1 | 2): Rational =>
+    armRateBound(catalog, arm, { kind: 'line', speed, outputs, testsEndAfter: 0 });
+  return {
+    lanes: speeds.map((speed) => arms.map((arm) => ([1, 2, 3] as const).map((quarter) => bestLaneRate(catalog, arm, speed, [quarter])))),
+    lines: speeds.map((speed) => arms.map((arm) => [line(arm, speed, 1), line(arm, speed, 2)])),
+    fills: arms.map((arm) => fillRate(arm).mul(presence)),
+    capacities: speeds.map((speed) => passRateBound(catalog, speed)),
+    endCapacities: speeds.map((speed) => endRateBound(catalog, speed)),
+    plainCapacities: speeds.map((speed) => plainEndRateBound(catalog, speed)),
+  };
+}
+
+function scaledDemands(brief: Brief, scale: RateScale): Pick<SiteMap, 'demands' | 'wanted'> {
+  const asked = (rate: Rational): number => (brief.exceed === true ? scale.demandAbove(rate) : scale.demand(rate));
+  const demands = brief.exits.map((demand): ScaledDemand => {
+    const [onLeft, onRight] = [asked(demand.target.left), asked(demand.target.right)];
+    return { left: onLeft, right: onRight, total: Math.max(asked(demandOf(demand)), onLeft + onRight) };
+  });
+  const wanted = Math.max(demands.reduce((sum, { total }) => sum + total, 0), asked(brief.together ?? ZERO), scale.demand(flowForTrains(brief)));
+  return { demands, wanted };
+}
+
+type Rates = Pick<
+  SiteMap,
+  'capacities' | 'endCapacities' | 'plainCapacities' | 'mostLaneCapacity' | 'laneRates' | 'lineRates' | 'outputTicks' | 'bestLane' | 'lineGain' | 'fillRates'
+>;
+
+function scaledRates({ catalog }: Brief, { arms, splitters }: Models, speeds: readonly number[], exact: ExactRates, scale: RateScale): Rates {
+  const ofSpeeds = (rates: readonly Rational[]): Float64Array => bySpeed(speeds.map((speed, s) => [speed, scale.supply(rates[s])]));
+  const ofArms = (rates: ExactRates['lanes']): ReadonlyMap<number, Float64Array> =>
+    new Map(speeds.map((speed, s) => [speed, Float64Array.from(rates[s].flatMap((row) => row.map((rate) => scale.supply(rate))))]));
+  const bestLane = arms.map((_, m) => Math.max(...exact.lanes.flatMap((row) => row[m].map((rate) => scale.supply(rate)))));
+  return {
+    capacities: ofSpeeds(exact.capacities),
+    endCapacities: ofSpeeds(exact.endCapacities),
+    plainCapacities: ofSpeeds(exact.plainCapacities),
+    mostLaneCapacity: Math.max(...exact.endCapacities.map((capacity) => scale.supply(capacity))),
+    laneRates: ofArms(exact.lanes),
+    lineRates: ofArms(exact.lines),
     outputTicks: new Map(speeds.map((speed) => [speed, arms.map((arm) => outputTicks(catalog, arm, speed))])),
     bestLane,
     lineGain: arms.map((arm, m) =>
       Math.max(0, ...splitters.map(({ speed }) => scale.supply(bestLineRate(catalog, arm, speed)) - bestLane[m])),
     ),
-    fillRates: fills.map((rate) => scale.supply(rate)),
+    fillRates: exact.fills.map((rate) => scale.supply(rate)),
   };
 }
