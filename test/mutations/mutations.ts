@@ -157,6 +157,10 @@ export const MUTATIONS: readonly Mutation[] = [
     ['the promise is that of the last start', 'least-flows.ts', 'flow: minRational(before.flow, flow),', 'flow,'],
     ['an arm between containers counts a cycle once it is whole', 'counts.ts', 'Math.ceil(Math.max(0, ticks', 'Math.floor(Math.max(0, ticks'],
   ]),
+  ...breaks('src/synthesis', ['test/published/max-flow.test.ts'], [
+    ['half of what is enough is taken for the greatest flow', 'rates/max-flow.ts', 'while (total < enough &&', 'while (2 * total < enough &&'],
+    ['no flow is sent back', 'rates/max-flow.ts', 'room[edge ^ 1] += pushed;', ''],
+  ]),
   ...breaks('src/synthesis', BOUND_TESTS, [
     ['chests are filled a tick later', 'rates/rate-model.ts', 'ratio(arm.payload, arm.grabTicks + 2 * arm.swingTicks + 1);', 'ratio(arm.payload, arm.grabTicks + 2 * arm.swingTicks + 2);'],
     ['cycles take a tick more', 'rates/rate-model.ts', '2 * arm.swingTicks + 1 + leastEmptyingTicks', '2 * arm.swingTicks + 2 + leastEmptyingTicks'],

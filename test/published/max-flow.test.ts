@@ -11,11 +11,11 @@ import { MaxFlow } from '../../src/synthesis/rates/max-flow.js';
 type Edge = readonly [from: number, to: number, capacity: number];
 
 /** Nodes 0 (source) to `nodes` - 1 (sink). */
-function greatestFlow(flow: MaxFlow, nodes: number, edges: readonly Edge[]): number {
+function greatestFlow(flow: MaxFlow, nodes: number, edges: readonly Edge[], enough?: number): number {
   flow.reset();
   const ids = Array.from({ length: nodes }, () => flow.addNode());
   for (const [from, to, capacity] of edges) flow.addEdge(ids[from], ids[to], capacity);
-  return flow.solve(ids[0], ids[nodes - 1]);
+  return flow.solve(ids[0], ids[nodes - 1], enough);
 }
 
 function flowProgram(nodes: number, edges: readonly Edge[]) {
@@ -58,6 +58,7 @@ describe('greatest flow', () => {
       const answer = glpk.solve(flowProgram(nodes, edges), { timeLimitSeconds: 10 });
       const found = greatestFlow(flow, nodes, edges);
       expect(answer.status === 'optimal' ? answer.solution.objective : answer, `round ${round}`).toBeCloseTo(found, 6);
+      for (const enough of [1, Math.ceil(found / 2), found, found + 1]) expect(greatestFlow(flow, nodes, edges, enough)).toBe(Math.min(found, enough));
       if (found > 0) flowing++;
     }
     expect(flowing).toBeGreaterThan(15);

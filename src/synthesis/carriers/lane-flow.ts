@@ -326,7 +326,7 @@ export class LaneFlow {
         graph.addEdge(from, leaves, rate);
       }
     }
-    return graph.solve(source, sink) >= map.wanted;
+    return graph.solve(source, sink, map.wanted) >= map.wanted;
   }
 
   private linkRoute(from: number, route: number, lane: number, capacity: number): void {

@@ -100,6 +100,6 @@ export class CrewDivisions<G, M> {
         graph.addEdge(chest < 0 ? source : holds[chest], node, map.bestLane[model] + (divides ? map.lineGain[model] : 0));
       }
     });
-    return graph.solve(source, sink) >= asked;
+    return graph.solve(source, sink, asked) >= asked;
   }
 }

@@ -37,14 +37,15 @@ export class MaxFlow {
     this.link(to, from, 0);
   }
 
-  /** Greatest flow from `source` to `sink`; uses the capacities up. */
-  solve(source: number, sink: number): number {
+  /**
+   * Greatest flow from `source` to `sink`; uses the capacities up. No more than `enough` is sent: a flow of that much is found
+   * sooner than it is known to be the greatest.
+   */
+  solve(source: number, sink: number, enough = Infinity): number {
     let total = 0;
-    while (this.layer(source, sink)) {
+    while (total < enough && this.layer(source, sink)) {
       for (let node = 0; node < this.nodes; node++) this.cursor[node] = this.first[node];
-      for (let pushed = this.push(source, sink, Infinity); pushed > 0; pushed = this.push(source, sink, Infinity)) {
-        total += pushed;
-      }
+      total += this.push(source, sink, enough - total);
     }
     return total;
   }
@@ -57,41 +58,45 @@ export class MaxFlow {
     this.first[from] = edge;
   }
 
+  /** Numbers nodes by how far they are from the source, as far as the sink. */
   private layer(source: number, sink: number): boolean {
-    this.level.fill(-1, 0, this.nodes);
-    this.level[source] = 0;
-    this.queue[0] = source;
+    const { level, queue, first, next, to, room } = this;
+    level.fill(-1, 0, this.nodes);
+    level[source] = 0;
+    queue[0] = source;
     let tail = 1;
     for (let head = 0; head < tail; head++) {
-      const node = this.queue[head];
-      for (let edge = this.first[node]; edge >= 0; edge = this.next[edge]) {
-        const target = this.to[edge];
-        if (this.room[edge] > 0 && this.level[target] < 0) {
-          this.level[target] = this.level[node] + 1;
-          this.queue[tail++] = target;
-        }
+      const node = queue[head];
+      for (let edge = first[node]; edge >= 0; edge = next[edge]) {
+        const target = to[edge];
+        if (room[edge] <= 0 || level[target] >= 0) continue;
+        level[target] = level[node] + 1;
+        if (target === sink) return true;
+        queue[tail++] = target;
       }
     }
-    return this.level[sink] >= 0;
+    return false;
   }
 
+  /** Sends up to `limit` from a node, by edges that lead a layer further; what is sent. */
   private push(node: number, sink: number, limit: number): number {
     if (node === sink) return limit;
-    for (let edge = this.cursor[node]; edge >= 0; edge = this.next[edge]) {
-      this.cursor[node] = edge;
-      const target = this.to[edge];
-      const room = this.room[edge];
-      if (room > 0 && this.level[target] === this.level[node] + 1) {
-        const pushed = this.push(target, sink, Math.min(limit, room));
-        if (pushed > 0) {
-          this.room[edge] = room - pushed;
-          this.room[edge ^ 1] = this.room[edge ^ 1] + pushed;
-          return pushed;
-        }
-      }
+    const { level, cursor, next, to, room } = this;
+    const beyond = level[node] + 1;
+    let sent = 0;
+    for (let edge = cursor[node]; edge >= 0; edge = next[edge]) {
+      cursor[node] = edge;
+      const target = to[edge];
+      if (room[edge] <= 0 || level[target] !== beyond) continue;
+      const pushed = this.push(target, sink, Math.min(limit - sent, room[edge]));
+      room[edge] -= pushed;
+      room[edge ^ 1] += pushed;
+      sent += pushed;
+      // The edge may have room left, so it stays the one to begin with.
+      if (sent === limit) return sent;
     }
-    this.cursor[node] = -1;
-    return 0;
+    cursor[node] = -1;
+    return sent;
   }
 
   private growNodes(): void {
