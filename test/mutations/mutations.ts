@@ -274,7 +274,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['of arms that fill from one tile the least counts', 'crews/crew-search.ts', 'fillRates[fill.model] > fillRates[known.model]', 'fillRates[fill.model] < fillRates[known.model]'],
     ['any chest is filled from one tile', 'crews/crew-search.ts', 'for (const tile of several) best.delete(tile);', 'several.clear();'],
     ['only crews of the outermost group are left to try', 'crews/crew-prices.ts', 'memories.groups.set(name, least);\n      leave(least);', 'memories.groups.set(name, least);'],
-    ['what chests hold to the last is too little', 'networks/crew-divisions.ts', 'graph.solve(source, sink) >= asked;', 'graph.solve(source, sink) > asked;'],
+    ['what chests hold to the last is too little', 'networks/crew-divisions.ts', 'graph.solve(source, sink, asked) >= asked;', 'graph.solve(source, sink) > asked;'],
     ['an arm does no more at a dividing line', 'networks/crew-divisions.ts', 'map.bestLane[model] + (divides ? map.lineGain[model] : 0)', 'map.bestLane[model]'],
     ['where a network was found nothing more is left at its price', 'networks/network-costs.ts', 'if (ground.found) throw new SearchStopped();', ''],
     ['each share looks at the crews of the first one', 'families/crew-shares.ts', 'placeOf(group, this.share.of) === this.share.index', 'placeOf(group, this.share.of) === 0'],

@@ -47,6 +47,12 @@ describe('greatest flow', () => {
     expect(greatestFlow(new MaxFlow(), 6, edges)).toBe(23);
   });
 
+  it('takes back what went the shortest way', () => {
+    // By 1 and 2 it is shortest, but then nothing comes by 5 and 6, which lead to 2 alone; 1 leads on by 3 and 4 as well.
+    const edges: readonly Edge[] = [[0, 1, 1], [1, 2, 1], [2, 7, 1], [1, 3, 1], [3, 4, 1], [4, 7, 1], [0, 5, 1], [5, 6, 1], [6, 2, 1]];
+    expect(greatestFlow(new MaxFlow(), 8, edges)).toBe(2);
+  });
+
   it('equals the optimum of the linear program, in one instance that is reused', async () => {
     const glpk = await loadGlpkSolver();
     const random = seededRandom(Number(process.env['TRANSLOOM_SEED'] ?? 1));
