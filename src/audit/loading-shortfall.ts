@@ -3,13 +3,13 @@
  * section 11, *Loading*). As `shortfall.ts`, which is for wagons that are emptied, arithmetic alone.
  */
 import { jainImbalance } from '../base/jain.js';
-import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { isLess, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { backOf, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
 import type { Brief } from '../brief/brief.js';
 import type { LoadJob } from '../brief/load-job.js';
 import { entriesOf, pickTile, placeTile, tilesOf, underpassHeading, wagonAt, type Layout, type Part } from '../layout/layout.js';
 import { armsOf, headsOf } from './networks.js';
-import { fillRateOf, type Flows } from './steady-flow.js';
+import { fillRateOf, type Flows, type TrainPace } from './steady-flow.js';
 
 /** All in items per tick. */
 export type LoadingShortfall =
@@ -66,6 +66,8 @@ function reachOf(layout: Layout): readonly ReadonlySet<Carrier>[] {
 
 interface Filled {
   readonly at: Tile;
+  /** Whether some arm brings from a carrier, be it nothing. */
+  readonly isFilled: boolean;
   /** What arms bring from carriers. */
   readonly inflow: Rational;
   /** What arms could carry into wagons that always stand there; by arm in the order of `armsOf`. */
@@ -81,19 +83,58 @@ function filledChests(layout: Layout, flows: Flows): readonly Filled[] {
   const carriers = layout.parts.filter(isCarrier).flatMap(tilesOf);
   return layout.parts.flatMap((part): readonly Filled[] => {
     if (part.kind !== 'chest') return [];
-    const inflow = sumRational(
-      arms.map((arm, index) => (sameTile(placeTile(arm), part.at) && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? ofArm(flows, index) : ZERO)),
-    );
+    const filling = arms.flatMap((arm, index) => (sameTile(placeTile(arm), part.at) && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? [ofArm(flows, index)] : []));
     const into = arms.flatMap((arm) => {
       const wagon = sameTile(pickTile(arm), part.at) ? wagonAt(layout.wagons, placeTile(arm)) : undefined;
       return wagon === undefined ? [] : [{ wagon, rate: fillRateOf(arm) }];
     });
-    return [{ at: part.at, inflow, carryOff: sumRational(into.map(({ rate }) => rate)), into }];
+    return [{ at: part.at, isFilled: filling.length > 0, inflow: sumRational(filling), carryOff: sumRational(into.map(({ rate }) => rate)), into }];
   });
 }
 
 /** Imbalance of what goes into the chests. */
 export const fillingImbalance = (layout: Layout, flows: Flows): Rational => jainImbalance(filledChests(layout, flows).map(({ inflow }) => inflow));
+
+/** Items per tick into each wagon, in the long run; without presence, where one train follows the other at once. */
+function intoWagons(layout: Layout, flows: Flows, presence?: Rational): readonly Rational[] {
+  const arms = armsOf(layout);
+  const chests = filledChests(layout, flows);
+  const carriers = layout.parts.filter(isCarrier).flatMap(tilesOf);
+  return layout.wagons.map((_, wagon) => {
+    const straight = arms.map((arm, index) =>
+      wagonAt(layout.wagons, placeTile(arm)) === wagon && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? ofArm(flows, index).mul(presence ?? ONE) : ZERO,
+    );
+    const byChests = chests.flatMap(({ inflow, carryOff, into }) => {
+      const through = presence === undefined ? inflow : minRational(inflow, carryOff.mul(presence));
+      return into.map((arm) => (arm.wagon === wagon ? through.mul(arm.rate).div(carryOff) : ZERO));
+    });
+    return sumRational([...straight, ...byChests]);
+  });
+}
+
+/** What all wagons get in the long run: by this, starts are compared. */
+export const intoAllWagons = (layout: Layout, flows: Flows, presence: Rational): Rational => sumRational(intoWagons(layout, flows, presence));
+
+/**
+ * Of trains that are filled, by formula (world rules, section 11): one follows the other as fast as flows into wagons let
+ * it, and stands as long as all arms take that never wait for a chest. Undefined where some wagon gets nothing.
+ */
+export function fillingPace(layout: Layout, flows: Flows): TrainPace | undefined {
+  const gets = intoWagons(layout, flows);
+  if (gets.length === 0 || gets.some((flow) => flow.equals(ZERO))) return undefined;
+  const chests = filledChests(layout, flows);
+  const carriers = layout.parts.filter(isCarrier).flatMap(tilesOf);
+  const atOnce = layout.wagons.map((_, wagon) =>
+    sumRational([
+      ...chests.flatMap(({ isFilled, into }) => into.map((arm) => (isFilled && arm.wagon === wagon ? arm.rate : ZERO))),
+      ...armsOf(layout).map((arm, index) =>
+        wagonAt(layout.wagons, placeTile(arm)) === wagon && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? ofArm(flows, index) : ZERO,
+      ),
+    ]),
+  );
+  const slowest = (rates: readonly Rational[]): Rational => layout.wagons.map(({ model }, wagon) => ratio(model.capacity).div(rates[wagon])).reduce(maxRational, ZERO);
+  return { dwell: slowest(atOnce), trainsPerHour: ratio(3600 * layout.catalog.ticksPerSecond).div(slowest(gets)) };
+}
 
 export function measureLoading(layout: Layout, flows: Flows, brief: Brief, job: LoadJob): { readonly shortfalls: readonly LoadingShortfall[]; readonly incomplete: boolean } {
   const { presence, exceed } = brief;
@@ -114,17 +155,7 @@ export function measureLoading(layout: Layout, flows: Flows, brief: Brief, job: 
       }),
     ),
   );
-  const carriers = layout.parts.filter(isCarrier).flatMap(tilesOf);
-  const gets = layout.wagons.map((_, wagon) => {
-    const straight = arms.map((arm, index) =>
-      wagonAt(layout.wagons, placeTile(arm)) === wagon && carriers.some((tile) => sameTile(tile, pickTile(arm))) ? ofArm(flows, index).mul(presence) : ZERO,
-    );
-    const byChests = chests.flatMap(({ inflow, carryOff, into }) => {
-      const through = minRational(inflow, carryOff.mul(presence));
-      return into.map((arm) => (arm.wagon === wagon ? through.mul(arm.rate).div(carryOff) : ZERO));
-    });
-    return sumRational([...straight, ...byChests]);
-  });
+  const gets = intoWagons(layout, flows, presence);
   const all = sumRational(gets);
   const together = job.together ?? ZERO;
   return {

@@ -12,7 +12,7 @@ import type { Brief } from '../brief/brief.js';
 import { placeTile, type Layout } from '../layout/layout.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { Audit, FlawKind, LogRefusal, Rechecked } from './audit-result.js';
-import { fillingImbalance } from './loading-shortfall.js';
+import { fillingImbalance, fillingPace, intoAllWagons } from './loading-shortfall.js';
 import { armsOf } from './networks.js';
 import { recheckProgram } from './programs.js';
 import type { FailingLine, LineOf, StepName } from './proof-line.js';
@@ -293,9 +293,8 @@ function recheckStart(
   const { shortfalls, incomplete } = measure(stands, flows, brief, demands);
   if (shortfalls.length > 0) return shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));
   if (incomplete) return 'unfinished';
-  if (brief.load !== undefined) return unevenlyFilled(fillingImbalance(stands, flows), brief);
   limits.take(line, stands, demands, flows);
-  return [];
+  return brief.load === undefined ? [] : unevenlyFilled(fillingImbalance(stands, flows), brief);
 }
 
 type LimitFlaw = Extract<FlawKind, { readonly kind: 'plan-limit' }>;
@@ -308,7 +307,7 @@ const unevenlyFilled = (found: Rational, { limits: { imbalance } }: Brief): read
 
 /**
  * What counts against limits on imbalance and trains are the flows of the worst start, the earliest of those in which the
- * least fill of an exit is least, and of the places where the wagons may stop the worst.
+ * least fill of an exit, or all that wagons get, is least, and of the places where the wagons may stop the worst.
  */
 class FlowLimits {
   private readonly worst = new Map<number, { readonly fill: Rational; readonly start: number; readonly flaws: readonly LimitFlaw[] }>();
@@ -318,25 +317,24 @@ class FlowLimits {
   take({ start, wagonsMoved }: LineOf<'start'>, layout: Layout, demands: readonly number[], flows: Flows): void {
     const { imbalance, dwell, trainsPerHour } = this.brief.limits;
     if (imbalance === undefined && dwell === undefined && trainsPerHour === undefined) return;
-    const fills = flows.exits.map((exit, index) =>
-      (exit === undefined ? ZERO : exit.left.add(exit.right)).div(this.brief.exits[demands[index]].belt.speed),
-    );
-    const fill = fills.reduce(minRational);
+    const { load, exits, presence } = this.brief;
+    const fills = flows.exits.map((exit, index) => (exit === undefined ? ZERO : exit.left.add(exit.right)).div(exits[demands[index]].belt.speed));
+    const fill = load === undefined ? fills.reduce(minRational) : intoAllWagons(layout, flows, presence);
     const known = this.worst.get(wagonsMoved);
     const isWorse = known === undefined || isLess(fill, known.fill) || (fill.equals(known.fill) && start < known.start);
     if (isWorse) this.worst.set(wagonsMoved, { fill, start, flaws: this.flawsOf(layout, flows) });
   }
 
   private flawsOf(layout: Layout, flows: Flows): readonly LimitFlaw[] {
-    const { imbalance, dwell, trainsPerHour } = this.brief.limits;
+    const { load, limits: { imbalance, dwell, trainsPerHour } } = this.brief;
     const flaw = (limit: string, most: Rational, found: Rational | undefined): LimitFlaw => ({
       kind: 'plan-limit',
       limit,
       most: formatRational(most),
       found: found === undefined ? 'none' : formatRational(found),
     });
-    const uneven = jainImbalance(chestBalances(layout, flows).map(({ outflow }) => outflow ?? ZERO));
-    const pace = trainPace(layout, flows);
+    const uneven = load === undefined ? jainImbalance(chestBalances(layout, flows).map(({ outflow }) => outflow ?? ZERO)) : ZERO;
+    const pace = load === undefined ? trainPace(layout, flows) : fillingPace(layout, flows);
     return [
       ...(imbalance !== undefined && isLess(imbalance, uneven) ? [flaw('imbalance', imbalance, uneven)] : []),
       ...(dwell !== undefined && (pace === undefined || isLess(dwell, pace.dwell)) ? [flaw('dwell', dwell, pace?.dwell)] : []),

@@ -58,11 +58,8 @@ export function readLoadJob(
     return { job: undefined, unknown: [] };
   }
   if (root.at('exits').isPresent) report('exits-of-loading', root.at('exits'));
-  const others = [root.at('site').at('north'), root.at('limits').at('dwell'), root.at('limits').at('trainsPerHour')];
-  const objectives = root.at('minimise').items().filter((node) => node.text() === 'dwell' || node.text() === 'trainsPerHour');
-  for (const node of [...others, ...objectives]) {
-    if (node.isPresent) report('not-of-loading', node);
-  }
+  const north = root.at('site').at('north');
+  if (north.isPresent) report('not-of-loading', north);
   const unknown: Finding<SiteCode>[] = [];
   const entries: EntryDemand[] = [];
   const ranges: (Range & { readonly open: readonly number[] })[] = [];

@@ -7,11 +7,3 @@ import { usage } from './usage.js';
 
 export const mendRefusal = ({ load }: Brief): InputError | undefined =>
   load === undefined ? undefined : usage('This brief\'s job is "load", and stations that fill wagons are not mended yet; “transloom design” finds the cheapest one.');
-
-/** Trains take as long as chests and belts have kept ready for them, so they are no objective. */
-export function trainsRefusal({ load }: Brief, objectives: readonly string[]): InputError | undefined {
-  const objective = objectives.find((each) => each === 'dwell' || each === 'trainsPerHour');
-  return load === undefined || objective === undefined
-    ? undefined
-    : usage(`This brief's job is "load", for which “${objective}” is no objective; leave it out of --objectives, or set a condition with --where.`);
-}

@@ -33,9 +33,9 @@ export const TRUSTED: readonly string[] = [
 ];
 
 function limitText({ limit, most, found }: Extract<FlawKind, { readonly kind: 'plan-limit' }>): string {
-  if (found === 'none') return 'The station leaves a wagon unemptied, but the brief limits what trains take.';
-  if (limit === 'dwell') return `At the station a full train has to stand ${found} ticks; the brief allows ${most}.`;
-  if (limit === 'trainsPerHour') return `The station carries off ${found} full trains an hour; the brief asks for ${most}.`;
+  if (found === 'none') return 'At the station some wagon is never emptied, or never filled, but the brief limits what trains take.';
+  if (limit === 'dwell') return `At the station a train has to stand ${found} ticks; the brief allows ${most}.`;
+  if (limit === 'trainsPerHour') return `The station empties or fills ${found} trains an hour; the brief asks for ${most}.`;
   return `The station has ${limit} of ${found}; the brief allows ${most}.`;
 }
 

@@ -47,9 +47,9 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
         ' rest of it drains its chests less evenly.'
       );
     case 'dwell-too-short':
-      return `The brief lets a full train stand for ${timeText(conflict.allowed, ticksPerSecond)} at most, but at every station that keeps to the rest of it one has to stand longer.`;
+      return `The brief lets a train stand for ${timeText(conflict.allowed, ticksPerSecond)} at most, but at every station that keeps to the rest of it one has to stand longer.`;
     case 'too-few-trains':
-      return `The brief asks for ${perHourText(conflict.asked)} an hour at least, but no station that keeps to the rest of it carries off so many.`;
+      return `The brief asks for ${perHourText(conflict.asked)} an hour at least, but no station that keeps to the rest of it empties or fills so many.`;
     case 'limits-together':
       return `The brief's limits on ${listed(conflict.limits.map((limit) => LIMITS[limit]))} can't be kept together; raising one of them alone was not found to help.`;
     case 'arms-too-slow':
@@ -81,7 +81,7 @@ function changeText(change: Change, brief: Brief): string {
       return `allow a drain imbalance of ${compare(change.to, ZERO) === 0 ? '0' : `${formatRational(change.to)} (${percent(change.to)})`}`;
     case 'dwell':
       // Whole ticks are what a brief can say, and a longer time is no obstacle.
-      return `let a full train stand for ${timeText(change.to.ceil(), brief.catalog.ticksPerSecond)}`;
+      return `let a train stand for ${timeText(change.to.ceil(), brief.catalog.ticksPerSecond)}`;
     case 'trainsPerHour':
       return `ask for ${perHourText(change.to)} an hour`;
     case 'target':

@@ -9,7 +9,7 @@ import { compileLayout, type Program } from './compile.js';
 import { wagonFlows } from './loading-flows.js';
 import { Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
-import { armFlows, chestFlows, throughChest } from './supply.js';
+import { armFlows, chestFlows, throughChest, type ChestFlow } from './supply.js';
 
 /** Least flows in items per tick, in the order of the layout's entries and wagons. */
 export interface LoadingTargets {
@@ -45,6 +45,8 @@ export interface LoadingVerification {
   readonly share: Rational | undefined;
   /** What goes through the chests, from the start in which they are least even. */
   readonly throughChests: readonly Rational[];
+  /** Of the start from which wagons get least in all: items per tick that arms of the network take, and what chests do. */
+  readonly worst: { readonly arms: readonly Rational[]; readonly chests: readonly ChestFlow[] } | undefined;
 }
 
 /** What arms carry from each entry's network into wagons and into chests that are emptied into them. */
@@ -76,11 +78,12 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
   const seen: (readonly Settled[])[] = [];
   let share: Rational | undefined;
   let throughChests: readonly Rational[] | undefined;
+  let worst: (LoadingVerification['worst'] & { readonly into: Rational }) | undefined;
   for (let start = 0; start <= options.starts; start++) {
     const settled = starts.settle(start);
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);
-    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, share: undefined, throughChests: [] });
+    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, share: undefined, throughChests: [], worst: undefined });
     if (settled.some(({ orbit }) => !orbit.exact)) return fails({ kind: 'unproven' });
     const carried = carriedOff(program, settled, presence);
     const short = carried.findIndex((flow, entry) => isShort(flow, targets.entries[entry]));
@@ -96,10 +99,11 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
     if (least >= 0) return fails({ kind: 'wagon', wagon: least });
     const through = chests.map(throughChest);
     if (throughChests === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;
+    if (worst === undefined || isLess(sum, worst.into)) worst = { arms: armFlows(program, settled), chests, into: sum };
     const pairs = [...carried.map((flow, entry) => [flow, targets.entries[entry]]), ...into.map((flow, wagon) => [flow, targets.wagons[wagon]]), [sum, targets.together]];
     for (const [flow, asked] of pairs) {
       if (!asked.equals(ZERO)) share = minRational(share ?? flow.div(asked), flow.div(asked));
     }
   }
-  return { failure: undefined, start: options.starts, share, throughChests: throughChests ?? [] };
+  return { failure: undefined, start: options.starts, share, throughChests: throughChests ?? [], worst };
 }

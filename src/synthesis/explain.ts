@@ -371,8 +371,8 @@ class Explanation {
   /** The conflict, with what the design itself has shown of it. */
   private withFound(conflict: Conflict): Conflict {
     const { found } = this;
-    if (found.kind !== 'limit-too-low') return conflict;
     if (conflict.kind === 'space-exhausted') return found;
+    if (found.kind !== 'limit-too-low') return conflict;
     return conflict.kind === 'limit-too-low' && conflict.limit === found.limit ? { ...conflict, needed: Math.max(conflict.needed, found.needed) } : conflict;
   }
 

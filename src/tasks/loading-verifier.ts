@@ -5,12 +5,14 @@
 import { jainImbalance } from '../base/jain.js';
 import { isLess, minRational, ZERO, type Rational } from '../base/rational.js';
 import { askedFill } from '../brief/asked-fill.js';
+import type { TrainTimes } from '../layout/measure.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { verifyLoading } from '../simulation/verify-loading.js';
 import type { VerifyLoading } from '../synthesis/loading/loading-search.js';
 import { wantedFlows } from '../synthesis/loading/loading-site.js';
 import { spotted } from './least-flows.js';
 import type { FailureNotes } from './log-design.js';
+import { trainTimes, worstTimes } from './train-times.js';
 
 /** `notes` are told of every failure. */
 export function loadingVerifier(options: StartOptions, notes?: FailureNotes): VerifyLoading {
@@ -21,17 +23,19 @@ export function loadingVerifier(options: StartOptions, notes?: FailureNotes): Ve
     let undecided = false;
     let unevenest: readonly Rational[] = [];
     let least: Rational | undefined;
+    const trains: (TrainTimes | undefined)[] = [];
     // As planned first, where most that fails does.
     for (const stands of spotted(layout, spotting)) {
-      const { failure, start, share, throughChests } = verifyLoading(stands, targets, { ...options, presence, exceed });
+      const { failure, start, share, throughChests, worst } = verifyLoading(stands, targets, { ...options, presence, exceed });
       if (failure?.kind === 'unproven') undecided = true;
       else if (failure !== undefined) {
         notes?.take(layout, stands, { ...failure, start });
         return { verdict: 'fails', start, anywhere: failure.kind !== 'wagon' };
       }
       if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(throughChests))) unevenest = throughChests;
+      if (worst !== undefined) trains.push(trainTimes(stands, worst));
       if (share !== undefined) least = minRational(least ?? share, share);
     }
-    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: askedFill(brief).mul(least ?? ZERO), trains: undefined };
+    return undecided ? { verdict: 'undecided' } : { verdict: 'passes', chestOutflows: unevenest, fill: askedFill(brief).mul(least ?? ZERO), trains: worstTimes(trains) };
   };
 }

@@ -110,4 +110,14 @@ describe('a log that somebody sealed anew', () => {
     expect(flaws.every((flaw) => flaw.kind === 'plan-limit' && flaw.limit === 'imbalance')).toBe(true);
     expect(flaws.length).toBeGreaterThan(0);
   });
+
+  it('does not hold where the brief limits what trains of the plan exceed', { timeout: 30_000 }, async () => {
+    const log = unsealed(await logOfDesign(tinyBrief(43), 20));
+    const limited = (limits: object) => sealedAnew(log.map((line) => (line.step === 'opened' ? { ...line, brief: { ...line.brief, limits } } : line)));
+    expect((await verdictOf(limited({ dwell: '10000000', trainsPerHour: '1/1000' }))).flaws).toEqual([]);
+    for (const [limit, value] of [['dwell', '1'], ['trainsPerHour', '1000000']] as const) {
+      const { flaws } = await verdictOf(limited({ [limit]: value }));
+      expect(flaws).toMatchObject([{ kind: 'plan-limit', limit }]);
+    }
+  });
 });

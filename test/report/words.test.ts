@@ -152,7 +152,8 @@ const FINDINGS: readonly Finding[] = [
   ...fromBrief(briefWith({ entries: [{ ...exit }], target: { full: '60s' } })),
   ...fromBrief(briefWith({ job: 'load', entries: [{ ...exit, target: undefined }, { ...exit, target: { full: '60s' } }] })),
   ...fromBrief(briefWith({ job: 'load', exits: undefined, entries: [{ ...exit, target: { fill: '1', full: '60s' } }] })),
-  ...fromBrief(briefWith({ job: 'load', exits: undefined, entries: [{ ...exit, target: { full: '10s' } }], limits: { dwell: '60s' } })),
+  ...fromBrief(briefWith({ job: 'load', exits: undefined, entries: [{ ...exit, target: { full: '10s' } }] })),
+  ...fromBrief(briefWith({ job: 'load', exits: undefined, entries: [{ ...exit, target: { full: '600s' } }], site: { width: 6, depth: 8, north: 3 } })),
   ...fromBrief(briefWith({ feed: 'chests' }), bareCatalog),
   ...fromBrief(briefWith({}), longArms),
   ...fromPlan(

@@ -9,7 +9,6 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { finishWith, loadWithCatalog, opened } from '../files.js';
-import { trainsRefusal } from '../loading-refusal.js';
 import { deliverable, notWritten, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
 import { ProgressLine } from '../terminal.js';
@@ -34,8 +33,6 @@ export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<Exi
 
 async function listOn(worker: Worker, { brief, choice, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   const loaded = loadWithCatalog(brief, parseBrief, checkBriefForm);
-  const refusal = trainsRefusal(loaded.value, choice.objectives ?? []);
-  if (refusal !== undefined) throw refusal;
   warn(options, loaded.warnings);
   const { csvFile, htmlFile, pick } = choice;
   // With --pick, --out takes the plan, whatever is printed.

@@ -24,7 +24,7 @@ function mostTogether<T extends { readonly at: number }>(all: readonly T[], key:
 }
 
 export function loadingBill(site: LoadingSite): Program {
-  const { brief, job, picks, deliveries, priceOf, chest, splitters, underpasses, wantedFlow, leastArms } = site;
+  const { brief, job, picks, deliveries, priceOf, chest, splitters, underpasses, wantedFlow, trainFlows, leastArms } = site;
   const { catalog, presence, limits } = brief;
   const build = new ProgramBuilder('bill of parts of a loading station', 'minimise');
   const allPicks = picks.flat();
@@ -54,10 +54,11 @@ export function loadingBill(site: LoadingSite): Program {
   build.row([...arms.map(({ into }) => one(into)), [-mostTogether(allPicks.filter(({ into }) => into >= 0), ({ into }) => into), chests]], '<=', 0);
 
   // All that is wanted is taken from carriers, and gets into wagons. Flows are whole numbers of the scale, rounded up.
-  const wanted = scale.demand(wantedFlow) + (brief.exceed === true ? 1 : 0);
+  const wanted = Math.max(scale.demand(wantedFlow) + (brief.exceed === true ? 1 : 0), scale.demand(trainFlows.through));
+  const led = Math.max(wanted, scale.demand(trainFlows.led));
   const straight: readonly Term[] = arms.map((arm): Term => [scale.supply(arm.rates.straight), arm.straight]);
   build.row([...arms.map((arm): Term => [scale.supply(arm.rates.taken), arm.into]), ...straight], '>=', wanted);
-  build.row([...arms.map((arm): Term => [scale.supply(arm.rates.delivered), arm.emptying]), ...straight], '>=', wanted);
+  build.row([...arms.map((arm): Term => [scale.supply(arm.rates.delivered), arm.emptying]), ...straight], '>=', led);
   const all = arms.flatMap((arm) => [one(arm.into), one(arm.straight), one(arm.emptying)]);
   const mostArms = arms.reduce((sum, arm) => sum + [arm.into, arm.straight, arm.emptying].reduce((most, id) => most + build.upperOf(id), 0), 0);
   build.row(all, '>=', Math.min(leastArms, mostArms + 1));

@@ -66,8 +66,8 @@ export class Crews {
 
   /** What arms and chests cost at least where so many leaves are to be picked from. */
   readonly least = (leaves: number): number => {
-    const { wanted } = this.site;
-    return this.both(Math.max(priceFor(this.taking, wanted), leaves * this.leastArm), priceFor(this.leading, wanted));
+    const { wanted, led } = this.site;
+    return this.both(Math.max(priceFor(this.taking, wanted), leaves * this.leastArm), priceFor(this.leading, led));
   };
 
   /** Least money for what takes and what leads on: arms straight into wagons do both. */
@@ -102,10 +102,10 @@ export class Crews {
     /** What gets through chests and arms so far, if all else allows it. */
     const through = (): number => [...chests.values()].reduce((sum, { delivery, brought }) => sum + Math.min(delivery.flow, brought), direct);
     const uncovered = (): number => forest.leaves.filter(({ tiles }) => !chosen.some(({ from }) => tiles.includes(from))).length;
+    const ledSoFar = (): number => [...chests.values()].reduce((sum, { delivery }) => sum + delivery.flow, direct);
     const lacking = (): number => {
-      const led = [...chests.values()].reduce((sum, { delivery }) => sum + delivery.flow, direct);
       const take = Math.max(priceFor(this.taking, wanted - taken), uncovered() * this.leastArm);
-      return this.both(take, priceFor(this.leading, wanted - led));
+      return this.both(take, priceFor(this.leading, site.led - ledSoFar()));
     };
     const overspent = (by: number): void => {
       this.next = Math.min(this.next, price + by);
@@ -160,8 +160,7 @@ export class Crews {
       }
     }
 
-    const isWhole = (): boolean =>
-      through() >= wanted && uncovered() === 0;
+    const isWhole = (): boolean => through() >= wanted && ledSoFar() >= site.led && uncovered() === 0;
     const partsOf = (): readonly Part[] => [
       ...forest.parts,
       ...chosen.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
@@ -190,7 +189,7 @@ export class Crews {
     return (
       pool.reduce((sum, { price }) => sum + price, dearest) >= money &&
       pool.reduce((sum, { flow }) => sum + flow, 0) >= this.site.wanted &&
-      pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), led) >= this.site.wanted &&
+      pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), led) >= this.site.led &&
       forest.leaves.every(({ tiles }) => pool.some(({ from }) => tiles.includes(from)))
     );
   }

@@ -10,6 +10,7 @@ import type { Layout, Part } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import { firstLoadings } from './loading-first.js';
+import type { LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
 import type { Conflict, DesignOutcome, DesignProgress, DesignProof, InfeasibleReason, StopCause } from '../outcome.js';
 import { invariant } from '../../base/invariant.js';
@@ -69,6 +70,20 @@ class Preferred implements LoadingKeep {
   }
 }
 
+/** Why nothing needs to be searched. */
+function tooSlow({ brief: { limits }, tooSlowFor, most, wantedFlow, leastArms }: LoadingSite): Conflict {
+  switch (tooSlowFor) {
+    case 'target':
+      return { kind: 'loading-too-slow', most, target: wantedFlow };
+    case 'dwell':
+      return { kind: 'dwell-too-short', allowed: limits.dwell ?? ZERO };
+    case 'trainsPerHour':
+      return { kind: 'too-few-trains', asked: limits.trainsPerHour ?? ZERO };
+    case undefined:
+      return { kind: 'limit-too-low', limit: 'arms', allowed: limits.arms ?? leastArms, needed: leastArms };
+  }
+}
+
 class LoadingRun {
   private readonly search: LoadingSearch;
   private readonly time: AllottedTime;
@@ -101,11 +116,7 @@ class LoadingRun {
     search.begin();
     this.recall();
     if (search.isTooSlow) {
-      const { most, wantedFlow, leastArms } = search.site;
-      const { arms = leastArms } = this.brief.limits;
-      const conflict: Conflict =
-        leastArms < Infinity ? { kind: 'limit-too-low', limit: 'arms', allowed: arms, needed: leastArms } : { kind: 'loading-too-slow', most, target: wantedFlow };
-      return { status: 'infeasible', reason: { ...conflict, nearest: [], looked: 'not' }, proof: this.proof(undefined) };
+      return { status: 'infeasible', reason: { ...tooSlow(search.site), nearest: [], looked: 'not' }, proof: this.proof(undefined) };
     }
     const limit = this.brief.minimise[0] === 'parts' ? this.brief.limits.parts : this.brief.limits.cost;
     const most = limit ?? Infinity;

@@ -4,16 +4,15 @@
  * So the price that is searched is a bound on every station. What is wanted of those that pass is for others: the best in
  * `loading-design.ts`, all that nothing betters in `loading-tradeoffs.ts`.
  */
-import { isLess } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
-import { jainImbalance } from '../../base/jain.js';
 import { checkLegality } from '../../layout/check-layout.js';
 import { layoutCost, partCount, type Layout, type Part } from '../../layout/layout.js';
 import { Crews } from './loading-crews.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';
 import { Trees, type Forest } from './loading-trees.js';
+import { keepsToFlowLimits } from '../site/train-bounds.js';
 import type { ProofStep } from '../proof-step.js';
 import type { LoadingProgress, RunState } from '../search-state.js';
 import type { Passing, Witness } from '../verifier.js';
@@ -153,7 +152,7 @@ export class LoadingSearch {
     if (checkLegality(layout).some(({ severity }) => severity === 'error')) return undefined;
     const witness = this.passed.get(key) ?? this.simulate(layout, key, core);
     if (witness.verdict !== 'passes') return witness;
-    if (limits.imbalance !== undefined && isLess(limits.imbalance, jainImbalance(witness.chestOutflows))) return undefined;
+    if (!keepsToFlowLimits(brief, witness)) return undefined;
     this.keep.offer(layout, witness);
     return witness;
   }

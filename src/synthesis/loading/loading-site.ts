@@ -5,6 +5,7 @@
  */
 import { boxHolds, HEADINGS, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import { isLess, maxRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
+import { flowForTrains, fullLoad } from '../../brief/asked-trains.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import type { ArmModel, ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
@@ -71,14 +72,36 @@ export interface LoadingSite {
   readonly deliveries: readonly (readonly Delivery[])[];
   /** What wagons are to get in all; if that is to be exceeded, the next whole number. */
   readonly wanted: number;
+  /** What arms into wagons are to be able to carry in all, so that no train stands too long; no less than `wanted`. */
+  readonly led: number;
   /** That in items per tick, and what all arms that fit beside the wagons carry into them at most. */
   readonly wantedFlow: Rational;
   readonly most: Rational;
-  /** So many arms it takes at least to carry that; Infinity where no number does. */
+  /** What limits on trains ask of these flows, in items per tick; 0 where there are none. */
+  readonly trainFlows: TrainFlows;
+  /** What all arms that fit, or all belts, bring too little for. */
+  readonly tooSlowFor: 'target' | 'trainsPerHour' | 'dwell' | undefined;
+  /** So many arms it takes at least to carry what is wanted; Infinity where no number does. */
   readonly leastArms: number;
   /** Least price of carriers that a belt's end on a tile still needs to come to a tile from which an arm may pick. */
   readonly wayLeft: readonly number[];
 }
+
+/**
+ * By formula, trains come as fast as flows let them where one follows the other at once, and stand as long as all arms at
+ * their rates need (world rules, section 11). Presence lowers what is counted of arms, so of what is asked too.
+ */
+export interface TrainFlows {
+  /** Into all wagons. */
+  readonly through: Rational;
+  /** Of all arms into wagons, if none ever waits. */
+  readonly led: Rational;
+}
+
+const trainFlows = (brief: Brief): TrainFlows => ({
+  through: flowForTrains(brief).mul(brief.presence),
+  led: brief.limits.dwell === undefined ? ZERO : fullLoad(brief).div(brief.limits.dwell).mul(brief.presence),
+});
 
 /** Of models with equal use only the cheapest. */
 function thinned<T extends { readonly name: string; readonly cost: number }>(models: readonly T[], isAsGood: (a: T, b: T) => boolean): readonly T[] {
@@ -116,7 +139,9 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const rates = catalog.arms.flatMap((arm) => [pickRateBound(arm), pickRateBound(arm).mul(presence), fillRate(arm).mul(presence)]);
   const units = commonFactor([wantedFlow, ...rates], MOST_UNITS) ?? USUAL_UNITS;
   const flowUp = ({ n, d }: Rational): number => Number((n * units + d - 1n) / d);
-  const wanted = Number((wantedFlow.n * units) / wantedFlow.d) + (brief.exceed === true ? 1 : 0);
+  const flowDown = ({ n, d }: Rational): number => Number((n * units) / d);
+  const forTrains = trainFlows(brief);
+  const wanted = Math.max(flowDown(wantedFlow) + (brief.exceed === true ? 1 : 0), flowDown(forTrains.through));
 
   const deliveriesTo = (tile: number): readonly Delivery[] => {
     const chest = tileAt(tile);
@@ -161,14 +186,24 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const splitters = thinned(catalog.splitters, (a, b) => a.speed === b.speed);
   const underpasses = thinned(catalog.underpasses, (a, b) => a.speed === b.speed && a.span >= b.span);
   const site = { brief, job, width, depth, tiles, tileAt, indexOf, isOpen: (tile: number) => open[tile], priceOf, chest, splitters, underpasses };
+  const most = sumRational(beside);
+  const brought = sumRational(job.entries.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch)));
+  const tooSlowFor: LoadingSite['tooSlowFor'] =
+    armsFor(wantedFlow, beside, brief) === Infinity ? 'target'
+    : isLess(most, forTrains.through) || isLess(brought, flowForTrains(brief)) ? 'trainsPerHour'
+    : isLess(most, forTrains.led) ? 'dwell'
+    : undefined;
   return {
     ...site,
     picks,
     deliveries,
     wanted,
+    led: Math.max(wanted, flowDown(forTrains.led)),
     wantedFlow,
-    most: sumRational(beside),
-    leastArms: armsFor(wantedFlow, beside, brief),
+    trainFlows: forTrains,
+    most,
+    tooSlowFor,
+    leastArms: tooSlowFor === undefined ? Math.max(armsFor(wantedFlow, beside, brief), armsFor(maxRational(forTrains.through, forTrains.led), beside, { ...brief, exceed: false })) : Infinity,
     wayLeft: waysLeft(site, picks.map((list) => list.length > 0)),
   };
 }
@@ -177,6 +212,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
 function armsFor(wanted: Rational, beside: readonly Rational[], { exceed, feed }: Brief): number {
   const best = [...beside].sort((a, b) => b.compare(a));
   let carried = ZERO;
+  if (wanted.equals(ZERO)) return 0;
   for (let arms = 1; arms <= best.length; arms++) {
     carried = carried.add(best[arms - 1]);
     if (exceed === true ? isLess(wanted, carried) : !isLess(carried, wanted)) return feed === 'chests' ? 2 * arms : arms;
@@ -211,4 +247,4 @@ function waysLeft(
   return left;
 }
 
-type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'wantedFlow' | 'leastArms' | 'most' | 'wayLeft'>;
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft'>;

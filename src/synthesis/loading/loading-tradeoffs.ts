@@ -2,11 +2,12 @@
  * The list of tradeoffs among loading stations: prices are searched in rising order (`loading-search.ts`), and of what
  * passes the archive keeps all that nothing betters. What could better nothing in it is not simulated.
  */
+import { sameTile } from '../../base/geometry.js';
 import { ONE } from '../../base/rational.js';
 import type { Brief, Objective } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { countedMeasures } from '../../layout/measure.js';
-import type { Layout } from '../../layout/layout.js';
+import { pickTile, placeTile, wagonAt, type Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import { ParetoArchive } from '../choices/pareto-archive.js';
@@ -14,10 +15,31 @@ import { askedPrice, priceWithin, statusOf, type Extent, type TradeoffsTools } f
 import type { TradeoffsOutcome } from '../choices/tradeoffs-outcome.js';
 import type { Outlook } from '../families/family-search.js';
 import type { StopCause } from '../outcome.js';
+import { fillRate } from '../rates/rate-model.js';
 import { priceOf } from '../site/site-map.js';
+import type { TrainBounds } from '../site/train-bounds.js';
+import { pickRateBound } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type VerifyLoading } from './loading-search.js';
 
 export type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };
+
+/** No arm into a wagon carries more than its rate, or, from a carrier, than it can take. */
+function trainBoundsOf(layout: Layout): TrainBounds {
+  const { wagons, catalog, parts } = layout;
+  const each = wagons.map(({ model }, wagon): TrainBounds => {
+    const rates = parts.flatMap((part) => {
+      if (part.kind !== 'arm' || wagonAt(wagons, placeTile(part)) !== wagon) return [];
+      const isFromChest = parts.some((other) => other.kind === 'chest' && sameTile(other.at, pickTile(part)));
+      return [(isFromChest ? fillRate(part.model) : pickRateBound(part.model)).valueOf()];
+    });
+    const most = rates.reduce((sum, rate) => sum + rate, 0);
+    return { leastDwell: model.capacity / most, mostTrainsPerHour: (3600 * catalog.ticksPerSecond * most) / model.capacity };
+  });
+  return {
+    leastDwell: Math.max(...each.map(({ leastDwell }) => leastDwell)),
+    mostTrainsPerHour: Math.min(...each.map(({ mostTrainsPerHour }) => mostTrainsPerHour)),
+  };
+}
 
 /** What can be said of a whole station without its flows. */
 function outlookOf(layout: Layout, price: number): Outlook {
@@ -30,7 +52,7 @@ function outlookOf(layout: Layout, price: number): Outlook {
     bill: { chests: 0, fills: [], loads: [arms], splitters: [splitters] },
     flows: undefined,
     leastImbalance: () => 0,
-    trainBounds: () => ({ leastDwell: 0, mostTrainsPerHour: Infinity }),
+    trainBounds: () => trainBoundsOf(layout),
   };
 }
 
