@@ -295,10 +295,10 @@ function readTrainLimits(limits: JsonNode, { ticksPerSecond }: Catalog, report: 
   return { ...(dwell === undefined ? {} : { dwell }), ...(trainsPerHour === undefined ? {} : { trainsPerHour }) };
 }
 
-/** No more trains than all belts that leave can carry the load of. */
+/** No more trains than all belts that leave, or come in, can carry the load of. */
 function checkTrains(node: JsonNode, brief: Brief, report: Report): void {
   const { trainsPerHour } = brief.limits;
-  const capacity = sumRational(brief.exits.map(({ belt }) => ratio(2 * belt.speed, brief.catalog.pitch)));
+  const capacity = sumRational((brief.load?.entries ?? brief.exits).map(({ belt }) => ratio(2 * belt.speed, brief.catalog.pitch)));
   if (trainsPerHour === undefined || !isLess(capacity, flowForTrains(brief))) return;
   const most = capacity.div(flowOfTrains(brief, ONE));
   const perSecond = `${formatRational(capacity.mul(ratio(brief.catalog.ticksPerSecond)))}/s`;

@@ -161,7 +161,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'dwell-zero': () => 'No train is emptied in no time; give more than 0, such as "90s".',
   'not-trains': (v) => `${v['found']} is not a number of trains; write it like "12", "7.5" or "15/2".`,
   'trains-over-capacity': (v) =>
-    `${v['found']} full trains of ${v['load']} items an hour are more than the belts that leave can carry (${v['perSecond']} together);` +
+    `${v['found']} full trains of ${v['load']} items an hour are more than the brief's belts can carry (${v['perSecond']} together);` +
     ` ask for at most "${v['most']}".`,
   'first-objective': (v) =>
     `"${v['found']}" can't come first, since designs are found in rising cost or part count;` +

@@ -114,9 +114,10 @@ describe('a log that somebody sealed anew', () => {
   it('does not hold where the brief limits what trains of the plan exceed', { timeout: 30_000 }, async () => {
     const log = unsealed(await logOfDesign(tinyBrief(43), 20));
     const limited = (limits: object) => sealedAnew(log.map((line) => (line.step === 'opened' ? { ...line, brief: { ...line.brief, limits } } : line)));
-    expect((await verdictOf(limited({ dwell: '10000000', trainsPerHour: '1/1000' }))).flaws).toEqual([]);
-    for (const [limit, value] of [['dwell', '1'], ['trainsPerHour', '1000000']] as const) {
-      const { flaws } = await verdictOf(limited({ [limit]: value }));
+    expect(await verdictOf(limited({ dwell: '10000000', trainsPerHour: '1/1000' }))).toMatchObject({ verdict: 'holds', flaws: [] });
+    for (const [limit, value] of [['dwell', '1'], ['trainsPerHour', '20']] as const) {
+      const { verdict, flaws } = await verdictOf(limited({ [limit]: value }));
+      expect(verdict).toBe('broken');
       expect(flaws).toMatchObject([{ kind: 'plan-limit', limit }]);
     }
   });

@@ -52,13 +52,13 @@ describe('a brief that loads', () => {
     const list = transloom(['tradeoffs', FULL, '--objectives', 'cost,dwell', '--up-to', '36', '--json', '--quiet']);
     expect(list.status).toBe(0);
     expect(JSON.parse(list.stdout)).toMatchObject({ complete: true, list: [{ measures: { cost: '36', dwell: '3750' }, trial: { trains: { dwell: '3750' } } }] });
-    const withDwell = (dwell: string) => {
-      const brief = { ...(JSON.parse(readFileSync(FULL, 'utf8')) as object), catalog: join(process.cwd(), 'models/catalogs/grain-yard.json'), limits: { dwell } };
+    const under = (limits: object) => {
+      const brief = { ...(JSON.parse(readFileSync(FULL, 'utf8')) as object), catalog: join(process.cwd(), 'models/catalogs/grain-yard.json'), limits };
       const { status, stdout } = transloom(['design', '-', '--json', '--quiet', '--time-limit', '20'], { input: JSON.stringify(brief) });
       return [status, JSON.parse(stdout) as object] as const;
     };
-    expect(withDwell('75s')).toMatchObject([0, { proof: { cost: 36 } }]);
-    expect(withDwell('5s')).toMatchObject([1, { conflict: 'dwell-too-short' }]);
+    expect(under({ dwell: '75s', trainsPerHour: '48' })).toMatchObject([0, { proof: { cost: 36 } }]);
+    expect(under({ dwell: '5s' })).toMatchObject([1, { conflict: 'dwell-too-short' }]);
   });
 
   it('is saved and gone on with', { timeout: 60_000 }, () => {
