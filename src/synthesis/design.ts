@@ -368,7 +368,7 @@ class DesignRun {
     const takers = this.takers();
     if (takers !== undefined) {
       const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
-      return this.share(takers, { ...asked, family: this.families.proposed.indexOf(family), known: this.judges.ruledOut.splice(0), best });
+      return this.share(takers, { ...asked, family: this.families.proposed.indexOf(family), known: this.judges.ruledOut.splice(0), best }, this.families.after(family));
     }
     const search = this.searches.settle({ ...asked, first }, crews, WHOLE);
     for (;;) {
@@ -389,9 +389,13 @@ class DesignRun {
     return this.sharers?.takers;
   }
 
-  /** Has all shares of a family's search at one price taken elsewhere. What they find is simulated here once more. */
-  private async share(takers: ShareTakers, task: WholeTask): Promise<number> {
+  /**
+   * Has all shares of a family's search at one price taken elsewhere. What they find is simulated here once more. Meanwhile it
+   * is asked here what the carriers of those that come `next` cost at least, which is known then when their turn comes.
+   */
+  private async share(takers: ShareTakers, task: WholeTask, next: readonly Family[]): Promise<number> {
     let pending = true;
+    const ahead = next.values();
     const taken = takers.take(task).finally(() => {
       pending = false;
     });
@@ -401,6 +405,7 @@ class DesignRun {
         await this.report();
         await this.joinLayouts();
         await Promise.race([taken, takers.pause()]);
+        if (pending) this.lookAhead(ahead);
       }
     })();
     const [answers] = await Promise.all([taken, watched]);
@@ -411,6 +416,17 @@ class DesignRun {
     }
     if (answers.some(({ stopped }) => stopped)) throw new SearchStopped();
     return Math.min(...answers.map(({ next }) => next));
+  }
+
+  private lookAhead(families: Iterator<Family, undefined>): void {
+    const { value } = families.next();
+    if (value === undefined || value.price > Math.min(this.bestPrice, this.mostPrice)) return;
+    try {
+      this.networkCosts.floor(value.bill, value.price - value.fixed);
+    } catch (thrown) {
+      // The shares end soon, and then the search.
+      if (!(thrown instanceof SearchStopped)) throw thrown;
+    }
   }
 
   private takeFound(layout: Layout): void {

@@ -277,11 +277,13 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what chests hold to the last is too little', 'networks/crew-divisions.ts', 'graph.solve(source, sink, asked) >= asked;', 'graph.solve(source, sink) > asked;'],
     ['an arm does no more at a dividing line', 'networks/crew-divisions.ts', 'map.bestLane[model] + (divides ? map.lineGain[model] : 0)', 'map.bestLane[model]'],
     ['where a network was found nothing more is left at its price', 'networks/network-costs.ts', 'if (ground.found) throw new SearchStopped();', ''],
+    ['more networks cost no less', 'crews/crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
+    ['a network has a splitter for each of its exits', 'networks/network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
+  ]),
+  ...breaks('src/synthesis', ['test/synthesis/shares.test.ts'], [
     ['each share looks at the crews of the first one', 'families/crew-shares.ts', 'placeOf(group, this.share.of) === this.share.index', 'placeOf(group, this.share.of) === 0'],
     ['crews of divided chests are left to one share', 'families/crew-shares.ts', ' || this.divided.has(group)) return true;', ') return true;'],
     ['shares part before all splitters stand', 'carriers/carrier-search.ts', 'SHARES_PART_AFTER + 2 * this.splittersTotalLeft', '5'],
-    ['more networks cost no less', 'crews/crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
-    ['a network has a splitter for each of its exits', 'networks/network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/chest-deals.test.ts'], [
     ['a chest gives all that its arms take', 'networks/chest-deals.ts', 'Math.min(supply, this.taken(someLoads, some))', 'this.taken(someLoads, some)'],

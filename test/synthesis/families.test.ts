@@ -8,7 +8,7 @@ import { countsOf } from '../../src/synthesis/site/bill.js';
 import { billProgram } from '../../src/synthesis/bills/bill-program.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
 import { highestPrice } from '../../src/synthesis/design.js';
-import { Families } from '../../src/synthesis/families/families.js';
+import { Families, type Family } from '../../src/synthesis/families/families.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { loadHighsSolver } from '../oracles/highs-solver.js';
 import { mixedBriefs, readBrief } from '../oracles/random-briefs.js';
@@ -54,6 +54,13 @@ function propose(brief: Brief, limit: number): { readonly proposals: number; rea
   if (families.restBound < Infinity) {
     expect(families.propose(families.restBound - 1)).toBe(true);
     expect(families.restBound).toBe(Infinity);
+  }
+  // Those told to come after one are those that are next once nothing is left in it.
+  const nextOne = (): Family | undefined => (families.next?.price === Infinity ? undefined : families.next);
+  for (let next = nextOne(); next !== undefined; next = nextOne()) {
+    const [after] = families.after(next);
+    families.raise(next, Infinity);
+    expect(nextOne()).toBe(after);
   }
   return { proposals: families.proposed.length, asked };
 }

@@ -10,10 +10,12 @@ import { WHOLE, type Share } from '../../src/synthesis/carriers/carrier-search.j
 import { CrewMemories } from '../../src/synthesis/crews/crew-prices.js';
 import { chestsOf } from '../../src/synthesis/crews/crew-search.js';
 import { BestSoFar } from '../../src/synthesis/families/best-so-far.js';
+import { CrewShares } from '../../src/synthesis/families/crew-shares.js';
 import { FamilySearch } from '../../src/synthesis/families/family-search.js';
 import { ShareSearch, type ShareAnswer, type ShareTask, type WholeTask } from '../../src/synthesis/families/share-search.js';
 import { Judge } from '../../src/synthesis/networks/judge.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
+import type { Crew } from '../../src/synthesis/site/crew.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { openSharePool } from '../../src/workers/share-pool.js';
 import { briefOf } from '../documents.js';
@@ -87,27 +89,37 @@ describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, 
   });
 });
 
-describe('chests whose crews belong to all shares', () => {
-  const [name, bill, fixed, prices, finds, exits] = CASES[2];
-  const all = briefOf(`test/cases/${name}.json`);
-  const brief = { ...all, exits: all.exits.slice(0, exits) };
-  const tiles = candidates(siteMap(brief, 'cost')).chestTiles;
-  const divided = tiles.flatMap((a, i) =>
-    tiles.slice(i + 1).flatMap((b, j) => tiles.slice(i + j + 2).map((c) => chestsOf({ chests: [a, b, c].map((tile) => ({ tile, model: 0 })) }))),
-  );
+describe('crews dealt out by their chests', () => {
+  const MANY = 5_000;
+  const crewOf = (...tiles: readonly number[]): Crew => ({ chests: tiles.map((tile) => ({ tile, model: 0 })), arms: [] });
+  const crews = Array.from({ length: 200 }, (_, n) => crewOf(n, n + 7, n + 40));
+  const [long] = crews;
+  const sharesOf = (divided: readonly Crew[], chestSets = MANY): readonly CrewShares[] =>
+    [0, 1, 2].map((index) => new CrewShares({ index, of: 3 }, chestSets, new Set(divided.map(chestsOf))));
+  /** By share: the part of a crew's networks that it has. */
+  const partsOf = (shares: readonly CrewShares[], crew: Crew): readonly (Share | undefined)[] =>
+    shares.map((each) => (each.mayHold(chestsOf(crew)) ? each.shareOf(crew) : undefined));
 
-  it('are gone through together', { timeout: 60_000 }, () => {
-    const searcher = (): ShareSearch => new ShareSearch(brief, verifierOf(startsOf(brief)), () => false);
-    const [alone, ...two] = [searcher(), searcher(), searcher()];
-    let found = 0;
-    for (const carriers of prices) {
-      const task = taskOf(bill, fixed, carriers);
-      const one = alone.answer({ ...task, divided: [], share: WHOLE });
-      const shares = two.map((each, index) => each.answer({ ...task, divided, share: { index, of: two.length } }));
-      expect(gist(shares)).toEqual(gist([one]));
-      if (one.better !== undefined) found++;
+  it('belong to one share whole, or to all in parts', () => {
+    const shares = sharesOf([long]);
+    for (const crew of crews) {
+      const parts = partsOf(shares, crew);
+      if (crew === long) expect(parts).toEqual([0, 1, 2].map((index) => ({ index, of: 3 })));
+      else expect(parts.filter((part) => part !== undefined)).toEqual([WHOLE]);
     }
-    expect(found).toBe(finds);
+    // Each share has some of them.
+    for (const each of shares) expect(crews.filter((crew) => each.mayHold(chestsOf(crew))).length).toBeGreaterThan(30);
+    expect(partsOf(sharesOf([], 10), long)).toEqual([0, 1, 2].map((index) => ({ index, of: 3 })));
+  });
+
+  it('are to be divided once they took long, unless they are', () => {
+    const [, one] = crews;
+    const [share] = sharesOf([long]);
+    for (let n = 0; n < 3; n++) {
+      share.note(one, 400);
+      share.note(long, 4_000);
+      expect(share.long).toEqual(n < 2 ? [] : [chestsOf(one)]);
+    }
   });
 });
 

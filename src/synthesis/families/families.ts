@@ -82,6 +82,11 @@ export class Families {
     return cheapest === undefined || this.restBound < cheapest.price ? undefined : cheapest;
   }
 
+  /** Those to be searched after this one, as far as that can be told: in the order of `cheapest`, none dearer than what has not been proposed. */
+  after(family: Family): readonly Family[] {
+    return this.proposed.filter((other) => other !== family && other.price <= this.restBound && other.price < Infinity).sort((a, b) => a.price - b.price || b.fixed - a.fixed);
+  }
+
   /**
    * The same for who wants any layout of at most `mostPrice` soon: families up to a share of `AHEAD` dearer than the cheapest take turns, since a
    * dearer bill with something in hand is found to work long before a cheap one is found to fall just short.
