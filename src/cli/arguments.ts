@@ -144,10 +144,13 @@ const USUAL_LOG = 'transloom-proof.jsonl';
 
 const FILE_HELP = 'File to read; “-” reads the standard input';
 
+/** Gathered before; one that lacks its last value stands there again, and the library tells that. */
+const GIVEN_AGAIN: readonly string[] = ['--where', '--keep'];
+
 /** What an option took before it was given again would be dropped without a word. */
 function refuseRepeated(words: readonly string[]): void {
   const names = words.slice(0, words.includes('--') ? words.indexOf('--') : words.length).flatMap((word) => /^--[^=]+/.exec(word)?.[0] ?? []);
-  const repeated = names.find((name, at) => names.indexOf(name) < at);
+  const repeated = names.find((name, at) => names.indexOf(name) < at && !GIVEN_AGAIN.includes(name));
   if (repeated !== undefined) throw usage(`${repeated} is given twice; give it once.`);
 }
 

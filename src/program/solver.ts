@@ -45,7 +45,7 @@ export type SolverClaim =
   | { readonly status: 'unknown'; readonly reason: UnknownReason };
 
 /** How far a solver's value of a whole variable may lie from a whole number. */
-export const INTEGRALITY_TOLERANCE = 1e-5;
+const INTEGRALITY_TOLERANCE = 1e-5;
 
 /** A bound is rounded to a whole objective only if it lies within this of one. */
 const BOUND_TOLERANCE = 1e-6;

@@ -16,7 +16,7 @@ import { findingSentence } from './words.js';
 
 
 /** What no replay shows. */
-export const trustedOf = ({ loads }: Pick<Audit, 'loads'>): readonly string[] => (loads ? TRUSTED_OF_LOADING : TRUSTED);
+const trustedOf = ({ loads }: Pick<Audit, 'loads'>): readonly string[] => (loads ? TRUSTED_OF_LOADING : TRUSTED);
 
 const TRUSTED_OF_LOADING: readonly string[] = [
   'that the search went through every station at the prices it says, and judged each',

@@ -4,7 +4,7 @@
  */
 import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { parsePlan, planPage, reportPage, trialDocument, tryPlan, writePlan, type JsonObject, type ReportEntry } from '../../src/index.js';
+import { parsePlan, planPage, reportPage, trialDocument, tryPlan, visitPage, visitStation, writePlan, type JsonObject, type ReportEntry } from '../../src/index.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { catalogOf, readJson } from '../documents.js';
 import { NO_BROWSER } from './chromium.js';
@@ -185,6 +185,15 @@ describe.skipIf(NO_BROWSER)('in a browser', () => {
       expect(ground).toBe(colorScheme === 'light' ? 'rgb(251, 250, 246)' : 'rgb(21, 24, 28)');
       if (colorScheme === 'light') await page.close();
     }
+  });
+
+  it('of trains keeps its words legible on a narrow screen, and moves the picture alone sideways', async () => {
+    await open(visitPage(visitStation(PLANS[1].layout, { headwayTicks: 6000 })), { viewport: { width: 360, height: 700 } });
+    const overflow: unknown = await page.evaluate('document.documentElement.scrollWidth - document.documentElement.clientWidth');
+    expect(overflow).toBe(0);
+    const heights = await page.evaluate<readonly number[]>("[...document.querySelectorAll('.visit text')].map((text) => text.getBoundingClientRect().height)");
+    expect(heights.length).toBeGreaterThan(5);
+    expect(Math.min(...heights)).toBeGreaterThan(8);
   });
 
   it('prints light, without buttons', async () => {

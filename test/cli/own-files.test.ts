@@ -39,6 +39,7 @@ describe('options', () => {
   it('those that may be given again still may', () => {
     const { stderr } = transloom(['mend', BINS, '--keep', '0,0', '--keep', '99,0']);
     expect(stderr).toContain('What is to be kept at [99, 0] does not lie');
+    expect(transloom(['mend', BINS, '--keep', '0,0', '--keep']).stderr).toContain('The option --keep needs a value.');
   });
 });
 

@@ -14,6 +14,12 @@ const plain: Style = { ascii: false, ink: plainInks };
 
 const IDEALISED = 'For an idealised tile world: trains that come to the tick, one track, exits that take and entries that give what they can.';
 
+/** On a screen too narrow for its words the picture keeps a size at which they can be read, and is moved sideways; paper has no sideways. */
+const LOOK = `
+.visit{display:block;width:100%;height:auto}
+figure.scroll{margin:1em 0}
+@media screen{.visit{min-width:640px}}`;
+
 const drawingOf = (finding: VisitFinding, own: boolean): string => {
   const { markup, width, height } = visitDrawing(finding);
   const style = own ? element('style', {}, `${PALETTE_STYLE}\nsvg{background:var(--sheet)}\n${VISIT_STYLE}`) : '';
@@ -40,10 +46,10 @@ export function visitPage(finding: VisitFinding): string {
   const reasons = waits(finding);
   return stillPage({
     title,
-    style: `.visit{display:block;width:100%;height:auto}\n${VISIT_STYLE}`,
+    style: `${LOOK}\n${VISIT_STYLE}`,
     header: [...visitVerdict(finding, plain).map(paragraph), note(termsLine(finding))],
     main: [
-      element('figure', { style: 'margin:1em 0' }, drawingOf(finding, false)),
+      element('figure', { class: 'scroll' }, drawingOf(finding, false)),
       note(`Shaded: a train stands there. ${layout.exits.length === 0 ? '' : 'Hatched: the exit is starved, nothing has left over it for a second. '}Dotted: all that a wagon or chest holds${layout.exits.length === 0 ? '' : ', or a belt carries'}.`),
       ...(reasons.length === 0 ? [] : [element('h2', {}, 'What the last wagon waited for'), element('ul', {}, ...reasons.map((text) => element('li', {}, escaped(text))))]),
     ],
