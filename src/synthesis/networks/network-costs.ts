@@ -110,10 +110,12 @@ const MOST_EXITS = 6;
 const STEPS_OF_KINDS = 20_000;
 /** How far all exits in one network are searched by themselves: whole layouts have shares, which threads take. */
 const STEPS_TOGETHER = 10_000;
-/** Crews of a bill that are divided; of bills with more of them only kinds are known. */
+/** Crews of a bill that are divided; of bills with more of them, as cheap as is asked about, only kinds are known. */
 const MOST_CREWS = 2_000;
 /** Divisions so much dearer than what is asked about are not told apart. */
 const FARTHEST_AHEAD = 3;
+/** So many are looked at before they are counted: one of the first may be divided already. */
+const COUNT_AFTER = 100;
 /** There are too many ways of dealing out more load arms. */
 const MOST_ARMS = 12;
 
@@ -242,13 +244,26 @@ export class NetworkCosts {
       memories,
       this.shouldStop,
     );
+    let looked = 0;
     for (let step = pass.next(); ; step = pass.next()) {
       if (step.done === true) return step.value;
       if (divided) return upTo;
-      if (memories.size <= MOST_CREWS) continue;
+      if (++looked !== COUNT_AFTER || !this.areTooMany(bill, upTo)) continue;
       this.wholeCrews.set(key, undefined);
       return undefined;
     }
+  }
+
+  /** Whether more crews of a bill may cost so little than can be divided one by one; to count them takes far less. */
+  private areTooMany(bill: Bill, upTo: number): boolean {
+    let weighed = 0;
+    const affordable = (crew: Crew, isWhole: boolean): boolean => {
+      if ((++weighed & 63) === 0 && this.shouldStop()) throw new SearchStopped();
+      return this.whole.leastCost(crew, bill.splitters, isWhole) <= upTo;
+    };
+    const crews = crewsOf(this.map, this.spots, bill, { affordable, mayHold: () => true, close: () => undefined });
+    for (let n = 0; n <= MOST_CREWS; n++) if (crews.next().done === true) return false;
+    return true;
   }
 
   /** The grounds of each partition; one of all that have the same. */
