@@ -75,7 +75,8 @@ export interface PieceEnd extends Settled {
 /** The ends of one piece's starts. */
 class PieceStarts {
   readonly strands: readonly Strand[];
-  private readonly searches: readonly SteadyStates[];
+  /** Of the strands that have been run: each takes room for its states. */
+  private readonly searches: (SteadyStates | undefined)[] = [];
   private whole: SteadyStates | undefined;
   /** By start and strand. */
   private readonly ends: (Settled | undefined)[][] = [];
@@ -88,12 +89,12 @@ class PieceStarts {
     private readonly memory: StrandMemory | undefined,
   ) {
     this.strands = strandsOf(machine);
-    this.searches = this.strands.map((strand) => new SteadyStates(machine, tickLimit, undefined, strand));
   }
 
   end(start: number, strand: number): Settled {
     const ends = (this.ends[start] ??= []);
-    return (ends[strand] ??= this.searches[strand].settle(this.delaysOf(start)));
+    const search = (this.searches[strand] ??= new SteadyStates(this.machine, this.tickLimit, undefined, this.strands[strand]));
+    return (ends[strand] ??= search.settle(this.delaysOf(start)));
   }
 
   flows(start: number, strand: number): StrandFlows {
