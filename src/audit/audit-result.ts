@@ -44,6 +44,8 @@ export type FlawKind =
   | { readonly kind: 'plan-limit'; readonly limit: string; readonly most: string; readonly found: string }
   | { readonly kind: 'plan-feed'; readonly at: Tile }
   | { readonly kind: 'start-unexpected' }
+  /** A search for loading stations took an arm to carry less than it can. */
+  | { readonly kind: 'arm-bound'; readonly arm: string; readonly stated: string; readonly most: string }
   | { readonly kind: 'delays-count'; readonly expected: number; readonly found: number }
   | { readonly kind: 'starts-missing'; readonly expected: number; readonly found: number };
 
@@ -73,6 +75,8 @@ export interface Audit {
   readonly steps: Readonly<Partial<Record<StepName, number>>>;
   /** Whether wagons are filled: there are no programs then, one family of all stations, and whole stations for networks. */
   readonly loads: boolean;
+  /** Whether the log states by which bounds on arms stations were passed over; then these were recomputed. */
+  readonly armBounds: boolean;
   readonly programs: Rechecked;
   /** The second solver. */
   readonly solver: string;

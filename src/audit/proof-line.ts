@@ -42,8 +42,15 @@ export interface FailingLine extends StartLine {
   readonly chest?: readonly [number, number] | undefined;
 }
 
+/** Items per tick by which a search for loading stations bounds an arm: what it takes from carriers, what it carries from chests. */
+export interface ArmBoundLine {
+  readonly model: string;
+  readonly takes: string;
+  readonly carries: string;
+}
+
 export type ProofLine =
-  | { readonly step: 'opened'; readonly format: string; readonly solver?: string | undefined; readonly seed: number; readonly brief: object }
+  | { readonly step: 'opened'; readonly format: string; readonly solver?: string | undefined; readonly seed: number; readonly brief: object; readonly armBounds?: readonly ArmBoundLine[] | undefined }
   | { readonly step: 'began'; readonly price: 'cost' | 'parts' }
   | {
       readonly step: 'proposed';

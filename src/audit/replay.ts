@@ -127,6 +127,7 @@ class Replay {
         steps,
         programs,
         loads: opening.brief.load !== undefined,
+        armBounds: opening.line.armBounds !== undefined,
         solver: solver.name,
         families: ledger?.families ?? 0,
         leastOfFamilies: finite(ledger?.leastOfFamilies),

@@ -6,6 +6,7 @@
 import type { Brief } from '../brief/brief.js';
 import type { Bill } from '../synthesis/site/bill.js';
 import type { Flaw, FlawKind, LogRefusal } from './audit-result.js';
+import { checkArmBounds } from './arm-bounds.js';
 import { checkPlan, priceOf } from './check-plan.js';
 import { Ledger, type Bills } from './ledger.js';
 import type { LineOf, ProofLine, StepName } from './proof-line.js';
@@ -203,6 +204,8 @@ export async function survey(
       const opening = readOpening(text);
       if (!opening.ok) return opening;
       reader = new Reader(opening.value, flaws);
+      const { line, brief } = opening.value;
+      if (line.armBounds !== undefined) flaws.add(number, checkArmBounds(brief, line.armBounds));
     } else {
       const line = readLine(text);
       if (line.ok) reader.take(number, line.value);

@@ -2,12 +2,15 @@
  * Turns the steps of a design run into the lines of a proof log, as they come. What a line holds beside its step
  * (the start from which a network falls short, all starts of the station found) is handed in by whoever simulates.
  */
+import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
 import { writeParts } from '../layout/write-plan.js';
+import { pickRateBound } from '../synthesis/loading/loading-site.js';
 import type { ProofStep } from '../synthesis/proof-step.js';
-import { PROOF_FORMAT, type FailingLine, type LineOf, type ProofLine, type StepName } from './proof-line.js';
+import { fillRate } from '../synthesis/rates/rate-model.js';
+import { PROOF_FORMAT, type ArmBoundLine, type FailingLine, type LineOf, type ProofLine, type StepName } from './proof-line.js';
 import { sealed } from './seal.js';
 
 export interface LogSources {
@@ -21,6 +24,10 @@ export interface LogSources {
   readonly startsOf: (layout: Layout) => Iterable<Omit<LineOf<'start'>, 'step'>>;
   readonly onLine: (text: string) => void;
 }
+
+/** The bounds by which a search passes stations over. */
+const armBounds = ({ catalog }: Brief): readonly ArmBoundLine[] =>
+  catalog.arms.map((arm) => ({ model: arm.name, takes: formatRational(pickRateBound(arm)), carries: formatRational(fillRate(arm)) }));
 
 /** `demands`: for each of the layout's exits, which of the brief's it serves; entries stand in the brief's order. */
 function placed(layout: Layout, demands: readonly number[]): Pick<LineOf<'found'>, 'parts' | 'exits' | 'entries'> {
@@ -41,7 +48,7 @@ export class ProofLog {
 
   constructor(private readonly sources: LogSources) {
     const { brief, solver, seed } = sources;
-    this.write({ step: 'opened', format: PROOF_FORMAT, solver, seed, brief: writeBrief(brief) });
+    this.write({ step: 'opened', format: PROOF_FORMAT, solver, seed, brief: writeBrief(brief), ...(brief.load === undefined ? {} : { armBounds: armBounds(brief) }) });
   }
 
   step(step: ProofStep): void {

@@ -16,11 +16,11 @@ import { findingSentence } from './words.js';
 
 
 /** What no replay shows. */
-const trustedOf = ({ loads }: Pick<Audit, 'loads'>): readonly string[] => (loads ? TRUSTED_OF_LOADING : TRUSTED);
+const trustedOf = ({ loads, armBounds }: Pick<Audit, 'loads' | 'armBounds'>): readonly string[] =>
+  loads ? [...TRUSTED_OF_LOADING, ...(armBounds ? [] : ['that arms carry no more than the bounds by which stations are passed over'])] : TRUSTED;
 
 const TRUSTED_OF_LOADING: readonly string[] = [
   'that the search went through every station at the prices it says, and judged each',
-  'that arms carry no more than their bounds, by which stations are passed over',
   'that stations with one signature have the same flows, and that a way of belts before the first arm brings the same items, later',
   'that the staggered starts are those drawn from the seed',
 ];
@@ -128,6 +128,8 @@ function flawText(flaw: FlawKind): string {
       return limitText(flaw);
     case 'plan-feed':
       return `The arm at ${tileText(flaw.at)} draws from where the brief does not let it.`;
+    case 'arm-bound':
+      return `For the arm “${flaw.arm}” the log states ${flaw.stated} items per tick as the most, by which stations were passed over, but by the world rules it can carry ${flaw.most}.`;
     case 'start-unexpected':
       return 'This is no start that was to be tried here: the standard one holds no arm back, and each comes once, in order.';
     case 'delays-count':

@@ -92,6 +92,9 @@ describe('a log that somebody sealed anew', () => {
       const { parts } = line as LineOf<'found'>;
       return { ...line, parts: parts.filter((_, index) => index !== parts.findIndex((each) => (each as { kind: string }).kind === 'arm')) };
     })]],
+    ['an arm is said to take less than it can', 'arm-bound', () => [1, changed(1, (line) => (line.step === 'opened' ? { ...line, armBounds: line.armBounds?.map((each) => ({ ...each, takes: '1/1000' })) } : line))]],
+    ['an arm is said to carry less than it can', 'arm-bound', () => [1, changed(1, (line) => (line.step === 'opened' ? { ...line, armBounds: line.armBounds?.map((each) => ({ ...each, carries: '1/1000' })) } : line))]],
+    ['no arm has a bound', 'arm-bound', () => [1, changed(1, (line) => ({ ...line, armBounds: [] }))]],
     ['an entry is none of the brief', 'demand-unknown', () => [last('found'), changed(last('found'), (line) => ({ ...line, entries: (line as LineOf<'found'>).entries?.map((entry) => ({ ...entry, demand: 1 })) }))]],
   ])('does not hold where %s', { timeout: 30_000 }, async (_what, kind, forged) => {
     const [line, lines] = forged();

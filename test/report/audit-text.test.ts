@@ -41,6 +41,7 @@ const FLAWS: { readonly [K in FlawKind['kind']]: Extract<FlawKind, { readonly ki
   'plan-limit': { kind: 'plan-limit', limit: 'arms', most: '4', found: '5' },
   'plan-feed': { kind: 'plan-feed', at: { x: 1, y: 2 } },
   'start-unexpected': { kind: 'start-unexpected' },
+  'arm-bound': { kind: 'arm-bound', arm: 'bay arm', stated: '1/4', most: '8/25' },
   'delays-count': { kind: 'delays-count', expected: 5, found: 4 },
   'starts-missing': { kind: 'starts-missing', expected: 17, found: 16 },
 };
@@ -56,6 +57,7 @@ const HOLDS: Audit = {
   lines: 40,
   steps: { judged: 20 },
   loads: false,
+  armBounds: false,
   programs: all,
   solver: 'jslp',
   families: 2,
