@@ -10,6 +10,7 @@ import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { AloneAnswer } from '../../src/synthesis/first-layouts/design-alone.js';
 import { design } from '../../src/synthesis/design.js';
 import { firstLayouts } from '../../src/synthesis/first-layouts/first-layouts.js';
+import type { FirstLayoutTools } from '../../src/synthesis/first-layouts/piece-table.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import { briefOf } from '../documents.js';
 import { witnessOf } from '../oracles/compare-designs.js';
@@ -115,6 +116,43 @@ describe('chests that exits share', () => {
     expect(found.map(chestsOf)).toEqual([2]);
     expectWithin(brief('1/2'), found[0]);
     expect((await layoutsOf(brief('1'), () => false)).map(chestsOf)).toEqual([2]);
+  });
+});
+
+describe('crews near those of exits', () => {
+  /** How many designs of one exit come before crews nearby are first looked for, and how many in all. */
+  async function designsBefore(exits: readonly object[]): Promise<readonly [number, number]> {
+    const brief = tinyBrief({ site: { width: 16, depth: 5 }, wagons: [{ model: 'wagon', at: 0 }, { model: 'wagon', at: 6 }, { model: 'wagon', at: 12 }], exits, feed: 'chests' });
+    let designs = 0;
+    let before: number | undefined;
+    const tools: FirstLayoutTools = {
+      designAlone: (asked, given) => () => {
+        designs++;
+        return cannedDesign(asked, given)();
+      },
+      nearbyCrews: () => () => {
+        before ??= designs;
+        return Promise.resolve('none');
+      },
+      gatherAlone: () => () => Promise.resolve({ layouts: [], isWhole: true }),
+      passes: (layout, asked) => witnessOf(layout, asked).verdict === 'passes',
+    };
+    let found = 0;
+    for await (const layout of firstLayouts(brief, tools)) if (layout !== undefined) found++;
+    expect(found).toBeGreaterThan(0);
+    return [before ?? Infinity, designs];
+  }
+
+  it('are looked for while exits are designed again, however many have room to spare', async () => {
+    for (const many of [2, 3, 4]) {
+      const [before, all] = await designsBefore(Array.from({ length: many }, () => over('S', 0, 15, '1/8')));
+      expect(before).toBeLessThan(all);
+    }
+  });
+
+  it('are looked for last where many belts are nearly full', async () => {
+    const [before, all] = await designsBefore(Array.from({ length: 4 }, () => over('S', 0, 15, '3/8')));
+    expect(before).toBe(all);
   });
 });
 

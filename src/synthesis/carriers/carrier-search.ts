@@ -83,6 +83,9 @@ export class SearchStopped extends Error {
   override readonly name = 'SearchStopped';
 }
 
+/** Of a scout. */
+const STEPS_OF_AN_IDLE_BELT = 50;
+
 export class CarrierSearch {
   /** Steps taken since this object was made. */
   steps = 0;
@@ -188,13 +191,12 @@ export class CarrierSearch {
 
   /**
    * Looks for any network of at most `budget` that passes, in no more than `steps` steps, the ways that lead
-   * to the exits first. Finding none proves nothing.
+   * to the exits first; with `idle`, also networks with idle belts, which take longer. Finding none proves nothing.
    */
-  scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
+  scout(crew: Crew, splitters: readonly number[], budget: number, steps: number, idle: boolean): boolean {
     this.share = WHOLE;
     this.begin(crew, splitters, budget);
-    // What idle belts might do is not asked here.
-    this.idleSettled = true;
+    this.idleSettled = !idle;
     this.scoutSteps = steps;
     this.scoutFound = false;
     try {
@@ -204,6 +206,13 @@ export class CarrierSearch {
       this.net.undo(0);
     }
     return this.scoutFound;
+  }
+
+  /** Each idle belt means another simulation, so it counts for many steps. */
+  private mayScoutIdle(): boolean {
+    if (this.hooks.shouldStop()) throw new SearchStopped();
+    this.scoutSteps -= STEPS_OF_AN_IDLE_BELT;
+    return this.scoutSteps > 0 && !this.scoutFound;
   }
 
   private get scouting(): boolean {
@@ -715,6 +724,7 @@ export class CarrierSearch {
     const last = net.count;
     for (let carrier = from; carrier < last; carrier++) {
       for (const heading of idleHeadings(this.map, this.net, carrier)) {
+        if (this.scouting && !this.mayScoutIdle()) return passed;
         const tile = map.neighbour[net.tail[carrier] * 4 + back(heading)];
         const mark = net.count;
         const id = net.add(BELT, heading, this.idleBelt, tile, tile, -1, map.belts[this.idleBelt].speed);

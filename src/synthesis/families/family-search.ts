@@ -129,12 +129,12 @@ export class FamilySearch {
     return Math.min(next, floor.moreAt);
   }
 
-  /** Looks for any network of these parts, of at most `budget`: see `CarrierSearch.scout`. */
-  scout(crew: Crew, splitters: readonly number[], budget: number, steps: number): boolean {
+  /** Looks for any network of these parts, of at most `budget`, also with idle belts if told so: see `CarrierSearch.scout`. */
+  scout(crew: Crew, splitters: readonly number[], budget: number, steps: number, idle = false): boolean {
     this.scouting = true;
     this.carriers.allowNetworks(this.map.demands.length);
     try {
-      return this.carriers.scout(crew, splitters, budget, steps);
+      return this.carriers.scout(crew, splitters, budget, steps, idle);
     } finally {
       this.scouting = false;
     }

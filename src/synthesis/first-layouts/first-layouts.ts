@@ -74,7 +74,7 @@ const REDESIGNS: readonly { readonly milliseconds: number; readonly pairs: boole
 /** The same of crews near the one that exits have: how many exits are looked at together. */
 const NEARBY_EXITS = 2;
 const NEARBY_MILLISECONDS = 800;
-/** Of more exits, packings and designs of one exit gain more in the same time: these come first. */
+/** Of more exits that are nearly full, packings and designs of one exit gain more in the same time: these come first. */
 const FEW_EXITS = 3;
 const REDESIGN_AIMS: readonly Rational[] = [HALF, ZERO, FULL];
 
@@ -91,16 +91,21 @@ export async function* firstLayouts(brief: Brief, tools: FirstLayoutTools): Asyn
   if (table.missing.length > 0) return;
   yield table.layout;
   const isNearlyFull = brief.exits.some((exit) => isHigh(brief, exit));
-  const few = brief.exits.length <= FEW_EXITS ? [improved(table)] : [];
+  const few = brief.exits.length <= FEW_EXITS;
+  // With room to spare a proof is often near, and designs of one exit gain more at first.
+  const first = isNearlyFull || few ? 0 : 1;
+  yield* redesigned(table, REDESIGNS.slice(0, first));
+  const redesigns = redesigned(table, REDESIGNS.slice(first));
+  const soon = !isNearlyFull || few ? [improved(table)] : [];
   // Belts with room to spare are served well in strips, and chests that many share take long to simulate.
-  yield* isNearlyFull ? byTurns(...few, redesigned(table), adopted(packed, table)) : byTurns(...few, redesigned(table));
+  yield* isNearlyFull ? byTurns(...soon, redesigns, adopted(packed, table)) : byTurns(...soon, redesigns);
   if (!isNearlyFull) yield* adopted(packed, table);
   yield* improved(table);
 }
 
 /** Layouts of the table, each cheaper than the one before, by designing one or two exits again. */
-async function* redesigned(table: PieceTable): AsyncGenerator<Layout | undefined, void> {
-  for (const { milliseconds, pairs } of REDESIGNS) {
+async function* redesigned(table: PieceTable, rounds: typeof REDESIGNS): AsyncGenerator<Layout | undefined, void> {
+  for (const { milliseconds, pairs } of rounds) {
     for (let gained = true; gained; ) {
       gained = false;
       for (const aim of REDESIGN_AIMS) {

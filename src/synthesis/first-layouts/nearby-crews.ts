@@ -29,7 +29,7 @@ type Draw = (below: number) => number;
 /** Crews drawn at once, of which those are tried whose carriers may be cheapest. */
 const DRAWN = 40;
 const TRIED = 6;
-/** Steps of the search for one crew's carriers at the first level; each level has twice those of the one before, and changes more. */
+/** Steps of the search for one crew's carriers at the first level; each level has twice those of the one before, and changes more; from the second on idle belts are tried too. */
 const STEPS = 3_000;
 const LEVELS = 4;
 /** Draws in which nothing new comes up, after which a level is at its end. */
@@ -75,7 +75,7 @@ export class NearbyCrews {
     if (staffing === undefined) return undefined;
     const { crew, splitters, fixed } = staffing;
     try {
-      if (!this.search.scout(crew, splitters, this.price - 1 - fixed, STEPS << (this.level - 1))) return undefined;
+      if (!this.search.scout(crew, splitters, this.price - 1 - fixed, STEPS << (this.level - 1), this.level > 1)) return undefined;
     } catch (thrown) {
       if (thrown instanceof SearchStopped) return undefined;
       throw thrown;
