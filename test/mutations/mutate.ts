@@ -30,6 +30,9 @@ function copyProject(): string {
     cpSync(join(ROOT, path), join(copy, path));
   }
   symlinkSync(join(ROOT, 'node_modules'), join(copy, 'node_modules'));
+  // Checks of schemas are read from there as a build wrote them; no mutation touches schemas.
+  mkdirSync(join(copy, 'dist'));
+  symlinkSync(join(ROOT, 'dist/schemas'), join(copy, 'dist/schemas'));
   return copy;
 }
 
