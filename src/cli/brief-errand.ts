@@ -5,7 +5,7 @@
 import { availableParallelism } from 'node:os';
 import { parentPort } from 'node:worker_threads';
 import { parseBrief, parseCatalog, type Brief } from '../index.js';
-import type { CommonOptions } from './arguments.js';
+import type { CommonOptions } from './common-options.js';
 import { stopFlag, type Errand } from './errand.js';
 import type { Loaded } from './files.js';
 import { outputColorLevel } from './output.js';

@@ -2,7 +2,7 @@
  * Where a command's result goes: text or one JSON document, to the standard output or to --out.
  */
 import { jsonText, type Style } from '../index.js';
-import type { CommonOptions } from './arguments.js';
+import type { CommonOptions } from './common-options.js';
 import { shownPath, writeWhole } from './files.js';
 import { colorLevel, complain, styleFor, terminalColumns, type ColorLevel } from './terminal.js';
 

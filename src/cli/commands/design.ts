@@ -4,7 +4,8 @@
  */
 import { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
-import { programFormat, type CommandOf } from '../arguments.js';
+import type { CommandOf } from '../arguments.js';
+import { programFormat } from '../design-options.js';
 import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';

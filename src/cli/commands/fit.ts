@@ -2,7 +2,7 @@
  * `transloom fit`: a catalog from what was counted and timed. `--out` takes the catalog, whatever is printed.
  */
 import { fitDocument, fitMeasurements, fitReport } from '../../index.js';
-import type { CommonOptions } from '../arguments.js';
+import type { CommonOptions } from '../common-options.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadMeasurements, writeWhole } from '../files.js';
 import { deliver, jsonDocument, notWritten, outputStyle } from '../output.js';

@@ -2,7 +2,7 @@
  * `transloom rates`: what each arm of a catalog, or of a brief's or plan's catalog, can deliver onto each target.
  */
 import { armRates, ratesDocument, ratesReport } from '../../index.js';
-import type { CommonOptions } from '../arguments.js';
+import type { CommonOptions } from '../common-options.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
 import { loadCatalogWithin } from '../files.js';
 import { deliver, outputStyle, warn } from '../output.js';

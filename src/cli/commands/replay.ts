@@ -2,7 +2,7 @@
  * `transloom replay`: rechecks a proof log by other means than those that made it, on a thread of its own.
  */
 import type { JsonObject, ReplayProgress } from '../../index.js';
-import type { CommonOptions } from '../arguments.js';
+import type { CommonOptions } from '../common-options.js';
 import { onThread, runErrand, stopFlag } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { demandReadable, shownPath } from '../files.js';
