@@ -77,7 +77,7 @@ export const WHOLE: Share = { index: 0, of: 1 };
  * Carriers that are placed before shares part, besides the halves of all splitters: how these stand decides so much that all
  * that takes long may begin with a few ways of placing them.
  */
-const SHARES_PART_AFTER = 8;
+const SHARES_PART_AFTER = 3;
 
 export class SearchStopped extends Error {
   override readonly name = 'SearchStopped';
