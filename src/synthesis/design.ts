@@ -10,7 +10,7 @@
  */
 import type { Tile } from '../base/geometry.js';
 import { seededRandom } from '../base/random.js';
-import { formatRational, ZERO, ratio, type Rational } from '../base/rational.js';
+import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
 import type { IntegerSolver } from '../program/solver.js';
@@ -29,7 +29,7 @@ import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
 import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import { Judge } from './networks/judge.js';
 import { NetworkCosts } from './networks/network-costs.js';
-import type { DesignOutcome, DesignProgress, DesignProof, StopCause } from './outcome.js';
+import { gapOf, type DesignOutcome, type DesignProgress, type DesignProof, type StopCause } from './outcome.js';
 import type { Ranked } from './families/preference.js';
 import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
@@ -469,7 +469,7 @@ class DesignRun {
     return {
       bound,
       cost,
-      gap: cost === undefined || bound === undefined ? undefined : gapOf(cost, bound),
+      gap: gapOf(cost, bound),
       space: SPACE,
       solver: this.tools.solver.name,
       rounds: this.families.rounds,
@@ -491,8 +491,6 @@ export function highestPrice(map: SiteMap, spots: Candidates): number {
 }
 
 const chestTilesOf = (parts: readonly Part[]): readonly Tile[] => parts.flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
-
-const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
 
 /** Whether a limit leaves anything at all. In the rising order of another measure that would hardly ever show. */
 async function keepsTo(limit: 'cost' | 'parts', brief: Brief, tools: DesignTools): Promise<DesignOutcome> {

@@ -3,7 +3,7 @@
  * The loop that gets there is in `design.ts`; the sentences for all this are in `report/design-text.ts`.
  */
 import type { Box } from '../base/geometry.js';
-import type { Rational } from '../base/rational.js';
+import { ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Feed } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 
@@ -103,4 +103,10 @@ export interface DesignProgress {
   readonly best: number | undefined;
   readonly round: number;
   readonly simulations: number;
+}
+
+/** How far a bound is below the cost of what was found, as a share of it; undefined while either is unknown. */
+export function gapOf(cost: number | undefined, bound: number | undefined): Rational | undefined {
+  if (cost === undefined || bound === undefined) return undefined;
+  return cost === 0 ? ZERO : ratio(cost - bound, cost);
 }

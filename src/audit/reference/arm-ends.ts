@@ -10,11 +10,16 @@ import { otherSide, type CarrierState, type Container, type Source, type Stretch
 
 type Ground = Pick<World, 'layout' | 'carriers' | 'wagons' | 'chests' | 'unitsPerTile'>;
 
-const containerAt = ({ layout, wagons, chests }: Ground, tile: Tile): Container | undefined => {
+type End = { readonly kind: 'nothing' } | { readonly kind: 'container'; readonly container: Container } | { readonly kind: 'carrier'; readonly carrier: CarrierState };
+
+/** What an arm meets on a tile. */
+function endAt({ layout, wagons, chests, carriers }: Ground, tile: Tile): End {
   const wagon = wagonAt(layout.wagons, tile);
-  if (wagon !== undefined) return wagons[wagon];
-  return chests.find((chest) => sameTile(chest.at, tile))?.container;
-};
+  const container = wagon === undefined ? chests.find((chest) => sameTile(chest.at, tile))?.container : wagons[wagon];
+  if (container !== undefined) return { kind: 'container', container };
+  const carrier = carrierAt(carriers, tile);
+  return carrier === undefined ? { kind: 'nothing' } : { kind: 'carrier', carrier };
+}
 
 /** The stretches of a lane side that lie on a tile, the foremost first. */
 function stretchesOn(carrier: CarrierState, tile: Tile, side: Side, unitsPerTile: number): readonly Stretch[] {
@@ -42,10 +47,9 @@ const laneTowards = (h: Heading, towards: Heading): Side => (towards === rightOf
 
 export function sourceOf(ground: Ground, { turnsFrom }: Shapes, arm: PlacedArm): Source {
   const tile = pickTile(arm);
-  const container = containerAt(ground, tile);
-  if (container !== undefined) return { kind: 'container', container };
-  const carrier = carrierAt(ground.carriers, tile);
-  if (carrier === undefined) return { kind: 'nothing' };
+  const end = endAt(ground, tile);
+  if (end.kind !== 'carrier') return end;
+  const { carrier } = end;
   const d = arm.heading;
   const h = carrier.heading;
   const across = d === rightOf(h) || d === leftOf(h);
@@ -62,10 +66,9 @@ export function sourceOf(ground: Ground, { turnsFrom }: Shapes, arm: PlacedArm):
 export function targetOf(ground: Ground, { turnsFrom }: Shapes, arm: PlacedArm): Target {
   const { unitsPerTile: U } = ground;
   const tile = placeTile(arm);
-  const container = containerAt(ground, tile);
-  if (container !== undefined) return { kind: 'container', container };
-  const carrier = carrierAt(ground.carriers, tile);
-  if (carrier === undefined) return { kind: 'nothing' };
+  const end = endAt(ground, tile);
+  if (end.kind !== 'carrier') return end;
+  const { carrier } = end;
   const d = arm.heading;
   const h = carrier.heading;
   const way = d === h ? 'along' : d === backOf(h) ? 'against' : 'across';

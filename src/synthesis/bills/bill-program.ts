@@ -73,19 +73,14 @@ function mostTogether<T extends { readonly tile: number }>(all: readonly T[], ke
 }
 
 /** What the program is made of while its rows are written. */
-interface Draft {
+interface Draft extends Omit<BillProgram, 'program'> {
   readonly map: SiteMap;
   readonly spots: Candidates;
   readonly build: ProgramBuilder;
   readonly rates: ScaledRates;
-  readonly chests: VariableId;
-  /** By arm model: those that fill chests, those that load carriers, and of these those straight from a wagon and those at a dividing line. */
-  readonly fills: readonly VariableId[];
-  readonly loads: readonly VariableId[];
+  /** By arm model: of the loads those straight from a wagon, and those at a dividing line. */
   readonly directs: readonly VariableId[];
   readonly atLine: readonly VariableId[];
-  readonly splitters: readonly VariableId[];
-  readonly carriers: VariableId;
 }
 
 const isDirect = (load: LoadCandidate): boolean => load.chestTile < 0;

@@ -2,7 +2,7 @@
  * Designs of loading stations: prices are searched in rising order (`loading-search.ts`), and of what passes the preferred
  * is kept. When all of its price has been searched, nothing is cheaper or preferred: that is the proof.
  */
-import { ratio, ZERO, type Rational } from '../../base/rational.js';
+import { ratio, ZERO } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { countedMeasures, isCounted } from '../../layout/measure.js';
@@ -12,7 +12,7 @@ import { SearchStopped } from '../carriers/carrier-search.js';
 import { firstLoadings } from './loading-first.js';
 import type { LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
-import type { Conflict, DesignOutcome, DesignProgress, DesignProof, InfeasibleReason, StopCause } from '../outcome.js';
+import { gapOf, type Conflict, type DesignOutcome, type DesignProgress, type DesignProof, type InfeasibleReason, type StopCause } from '../outcome.js';
 import { invariant } from '../../base/invariant.js';
 import type { RunState } from '../search-state.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
@@ -204,11 +204,10 @@ class LoadingRun {
 
   private proof(bound: number | undefined): DesignProof {
     const cost = this.kept.best === undefined ? undefined : this.kept.price;
-    const gap = cost === undefined || bound === undefined ? undefined : gapOf(cost, bound);
     return {
       bound,
       cost,
-      gap,
+      gap: gapOf(cost, bound),
       space: LOADING_SPACE,
       solver: undefined,
       rounds: this.search.rounds,
@@ -223,8 +222,6 @@ class LoadingRun {
     return (this.tools.resumed?.seconds ?? 0) + this.time.milliseconds / 1000;
   }
 }
-
-const gapOf = (cost: number, bound: number): Rational => (cost === 0 ? ZERO : ratio(cost - bound, cost));
 
 /** The cheapest loading station that meets the brief, with proof, or how far the search came. */
 export const designLoading = (brief: Brief, job: LoadJob, tools: LoadingTools): Promise<DesignOutcome> => new LoadingRun(brief, job, tools).run();
