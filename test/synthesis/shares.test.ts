@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { layoutCost } from '../../src/layout/layout.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { verifierOf } from '../../src/pipeline.js';
-import { WHOLE, type Share } from '../../src/synthesis/carriers/carrier-search.js';
+import { WHOLE, type Share } from '../../src/synthesis/carriers/share.js';
 import { CrewMemories } from '../../src/synthesis/crews/crew-prices.js';
 import { chestsOf } from '../../src/synthesis/crews/crew-search.js';
 import { BestSoFar } from '../../src/synthesis/families/best-so-far.js';

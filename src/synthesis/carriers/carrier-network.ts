@@ -116,6 +116,13 @@ export class CarrierNetwork implements CarrierView {
     return free;
   }
 
+  /** Carriers that are still to pass on to something. */
+  openEnds(): number {
+    let open = 0;
+    for (let c = 0; c < this.count; c++) if (this.next[c] === OPEN) open++;
+    return open;
+  }
+
   /** The tile that a carrier faces. */
   frontOf(carrier: number): number {
     return this.map.neighbour[this.head[carrier] * 4 + this.heading[carrier]];

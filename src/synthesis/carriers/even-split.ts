@@ -72,6 +72,20 @@ export class EvenSplit {
     this.rough = new Uint8Array(most);
   }
 
+  /** Whether each exit may get its demand; of a network without open places. */
+  suffices(crew: Crew): boolean {
+    const { map, net } = this;
+    if (!this.applies) return true;
+    this.enter(crew);
+    for (let c = 0; c < net.count; c++) {
+      if (net.next[c] >= DEAD) continue;
+      const { left: onLeft, right: onRight, total } = map.demands[exitOf(net.next[c])];
+      const [l, r] = [this.mostOf(c, 0), this.mostOf(c, 1)];
+      if (l < onLeft || r < onRight || l + r < total) return false;
+    }
+    return true;
+  }
+
   /** Begins anew with what is placed now. Every open carrier counts as the way to an exit of its own. */
   enter(crew: Crew): void {
     const { map, net } = this;

@@ -32,3 +32,10 @@ export function idleHeadings(map: SiteMap, net: CarrierNetwork, carrier: number)
     return (net.facing(tile, DEAD) & ~(1 << back(heading))) === 0;
   });
 }
+
+/** Most idle belts that can make any difference to a network. */
+export function countIdleSpots(map: SiteMap, net: CarrierNetwork): number {
+  let spots = 0;
+  for (let carrier = 0; carrier < net.count; carrier++) if (idleHeadings(map, net, carrier).length > 0) spots++;
+  return spots;
+}

@@ -13,6 +13,8 @@ import { EXIT_BITS, MOST_ENDS, MOST_EXITS, type Joining, type Stretches } from '
 
 /** Answers of the flow test, by what comes together where; they stay true while the stretches only grow. */
 export type JoinMemory = Map<number | string, boolean>;
+/** The same, of where only stretches have grown since. */
+export type KnownJoins = ReadonlyMap<number | string, boolean>;
 
 /** Two ends meet on a tile from which a stretch leads on to an exit, or on the exit's own. */
 type MeetsAt = 'tile' | 'exit';

@@ -2,10 +2,9 @@
  * How a family's crews are dealt out to the shares of its search. Where chests can stand in many ways, all crews with the
  * same chests belong to one share, so that each is put together once. But a few chests may take nearly all of the time:
  * crews with these belong to every share, each of which goes through a part of their networks. The shares of one crew's
- * networks are in `carrier-search.ts`.
+ * networks are in `carriers/share.ts`.
  */
-import type { Share } from '../carriers/carrier-search.js';
-import { WHOLE } from '../carriers/carrier-search.js';
+import { WHOLE, type Share } from '../carriers/share.js';
 import { chestsOf, isOfChests } from '../crews/crew-search.js';
 import type { Crew } from '../site/crew.js';
 
