@@ -114,8 +114,10 @@ export function compileWhole(layout: Layout, options: CompileOptions = { mergeTi
   return { network, piece: compilePiece(layout, network, members, arms, options) };
 }
 
-export function compileLayout(layout: Layout, options: CompileOptions = { mergeTiles: true }): Program {
-  const network = deriveNetwork(layout);
+export const compileLayout = (layout: Layout, options?: CompileOptions): Program => compileNetwork(layout, deriveNetwork(layout), options);
+
+/** The same of a layout whose network is known. */
+export function compileNetwork(layout: Layout, network: Network, options: CompileOptions = { mergeTiles: true }): Program {
   const idleArms: number[] = [];
   const freeArms: FreeArm[] = [];
   const armsOfCarrier = new Map<number, number[]>();

@@ -4,8 +4,11 @@
  * to fail here may still do so; `verify.ts` then looks at all of it.
  */
 import { ratio, type Rational } from '../base/rational.js';
+import type { Layout } from '../layout/layout.js';
+import type { Network } from '../layout/network.js';
 import { ArmEndKind, Link, type Machine } from './machine.js';
-import type { Starts } from './starts.js';
+import type { StrandPlace, Starts } from './starts.js';
+import type { KnownStrands, StrandFlows } from './strand-memory.js';
 import { chestsOf, freeFlows } from './supply.js';
 import { isShort, type Fraction, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
 
@@ -35,32 +38,48 @@ function isExitShort([left, right]: Most, target: WholeTarget, exceed: boolean):
   return isShort(left[0] * right[1] + right[0] * left[1], left[1] * right[1], target.total, exceed);
 }
 
+/** The first target that is missed, from a start, if no more leaves over exits than said. */
+function missedBy(most: readonly Most[], start: number, targets: readonly WholeTarget[], { exceed }: VerifyOptions): VerifyFailure | undefined {
+  const target = targets.find((each) => isExitShort(most[each.exit], each, exceed === true));
+  return target && { kind: 'flow', exit: target.exit, start };
+}
+
+const nothingLeaves = ({ exits }: Layout): Most[] => exits.map((): Most => [[0, 1], [0, 1]]);
+
+function note(most: readonly Most[], { exitCount, periodTicks }: StrandFlows): void {
+  for (const [exitLane, count] of exitCount) most[exitLane >> 1][exitLane & 1] = [count, periodTicks];
+}
+
+/** Of the standard start, by what is remembered of strands alone: no machine is needed then. */
+export function rememberedFailure(layout: Layout, network: Network, strands: KnownStrands, targets: readonly WholeTarget[], options: VerifyOptions): VerifyFailure | undefined {
+  if (!strands.areAll) return undefined;
+  const most = nothingLeaves(layout);
+  for (const { exitLanes, flows } of strands.flowsOfAll(network.arms.map(() => 0))) {
+    for (const exitLane of exitLanes) most[exitLane >> 1][exitLane & 1] = undefined;
+    if (flows !== undefined) note(most, flows);
+  }
+  return missedBy(most, 0, targets, options);
+}
+
 export function earlyFailure(starts: Starts, start: number, targets: readonly WholeTarget[], options: VerifyOptions): VerifyFailure | undefined {
   const { program } = starts;
-  const most = program.layout.exits.map((): Most => [[0, 1], [0, 1]]);
-  const missed = (): VerifyFailure | undefined => {
-    const target = targets.find((each) => isExitShort(most[each.exit], each, options.exceed === true));
-    return target && { kind: 'flow', exit: target.exit, start };
-  };
+  const most = nothingLeaves(program.layout);
   for (const { piece, strand } of starts.strands) {
     const { machine, exits } = program.pieces[piece];
     for (const exitLane of strand.exitLanes) most[exits[exitLane >> 1]][exitLane & 1] = mostOver(machine, exitLane);
   }
-  let failure = missed();
+  let failure = missedBy(most, start, targets, options);
   const takes: Rational[] = freeFlows(program);
-  for (const place of failure === undefined ? starts.strands : []) {
+  const isKnown = (place: StrandPlace): boolean => starts.knownFlows(place, start) !== undefined;
+  const inOrder = failure === undefined ? [...starts.strands.filter(isKnown), ...starts.strands.filter((place) => !isKnown(place))] : [];
+  for (const place of inOrder) {
     const flows = starts.strandFlows(place, start);
-    if (!flows.exact) continue;
-    const { exits, arms } = program.pieces[place.piece];
-    place.strand.exitLanes.forEach((exitLane, k) => {
-      most[exits[exitLane >> 1]][exitLane & 1] = [flows.exitCount[k], flows.periodTicks];
-    });
-    failure = missed();
+    if (flows === undefined) continue;
+    note(most, flows);
+    failure = missedBy(most, start, targets, options);
     if (failure !== undefined) break;
     if (options.chestsCount === false) continue;
-    place.strand.arms.forEach((arm, k) => {
-      takes[arms[arm]] = ratio(flows.armTaken[k], flows.periodTicks);
-    });
+    for (const [arm, taken] of flows.armTaken) takes[arm] = ratio(taken, flows.periodTicks);
     const short = chestsOf(program, takes, options.presence).find(({ keepsUp }) => !keepsUp);
     if (short !== undefined) return { kind: 'supply', part: short.part, start };
   }

@@ -7,7 +7,7 @@ import { seededRandom } from '../base/random.js';
 import type { Piece, Program } from './compile.js';
 import type { Machine, Strand } from './machine.js';
 import { jointOrbit, SteadyStates, type Settled } from './steady-state.js';
-import { flowsOf, type StrandFlows, type StrandMemory } from './strand-memory.js';
+import type { KnownStrands, StrandFlows, StrandMemory } from './strand-memory.js';
 import { strandsOf } from './strands.js';
 
 /** What every search for steady states is told. */
@@ -86,7 +86,6 @@ class PieceStarts {
     private readonly machine: Machine,
     private readonly tickLimit: number,
     private readonly delaysOf: (start: number) => readonly number[],
-    private readonly memory: StrandMemory | undefined,
   ) {
     this.strands = strandsOf(machine);
   }
@@ -95,11 +94,6 @@ class PieceStarts {
     const ends = (this.ends[start] ??= []);
     const search = (this.searches[strand] ??= new SteadyStates(this.machine, this.tickLimit, undefined, this.strands[strand]));
     return (ends[strand] ??= search.settle(this.delaysOf(start)));
-  }
-
-  flows(start: number, strand: number): StrandFlows {
-    const find = (): StrandFlows => flowsOf(this.end(start, strand).orbit, this.strands[strand]);
-    return this.memory?.flows(this.machine, this.strands[strand], this.delaysOf(start), find) ?? find();
   }
 
   settle(start: number): PieceEnd {
@@ -130,6 +124,8 @@ export interface StrandPlace {
   readonly piece: number;
   readonly index: number;
   readonly strand: Strand;
+  /** Of the layout's network. */
+  readonly arms: readonly number[];
 }
 
 /** The ends of a layout's starts, asked for in any order. */
@@ -138,23 +134,42 @@ export class Starts {
   /** Of all pieces, those of few arms first: they tend to repeat soon. */
   readonly strands: readonly StrandPlace[];
 
+  private readonly delaysOf: (start: number) => readonly number[];
+
   constructor(
     readonly program: Program,
     options: StartOptions,
+    private readonly known?: KnownStrands,
   ) {
     const delays: (readonly number[])[] = [];
-    const delaysOf = (start: number): readonly number[] => (delays[start] ??= startDelays(program, options.seed, start));
-    this.pieces = program.pieces.map(
-      ({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => delaysOf(start)[arm]), options.memory),
-    );
+    this.delaysOf = (start) => (delays[start] ??= startDelays(program, options.seed, start));
+    this.pieces = program.pieces.map(({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => this.delaysOf(start)[arm])));
     this.strands = this.pieces
-      .flatMap(({ strands }, piece) => strands.map((strand, index): StrandPlace => ({ piece, index, strand })))
-      .sort((a, b) => a.strand.arms.length - b.strand.arms.length);
+      .flatMap(({ strands }, piece) =>
+        strands.map((strand, index): StrandPlace => ({ piece, index, strand, arms: Array.from(strand.arms, (arm) => program.pieces[piece].arms[arm]) })),
+      )
+      .sort((a, b) => a.arms.length - b.arms.length);
   }
 
-  /** What one strand comes to from a start. */
-  strandFlows({ piece, index }: StrandPlace, start: number): StrandFlows {
-    return this.pieces[piece].flows(start, index);
+  /** What one strand comes to from a start, as far as that is known without running it. */
+  knownFlows({ arms }: StrandPlace, start: number): StrandFlows | undefined {
+    return this.known?.flows(arms, this.delaysOf(start));
+  }
+
+  /** The same, run if need be; undefined where it has not repeated. */
+  strandFlows(place: StrandPlace, start: number): StrandFlows | undefined {
+    const known = this.knownFlows(place, start);
+    if (known !== undefined) return known;
+    const { orbit } = this.pieces[place.piece].end(start, place.index);
+    if (!orbit.exact) return undefined;
+    const { exits } = this.program.pieces[place.piece];
+    const flows: StrandFlows = {
+      periodTicks: orbit.periodTicks,
+      exitCount: new Map(Array.from(place.strand.exitLanes, (lane) => [exits[lane >> 1] * 2 + (lane & 1), orbit.exitCount[lane]])),
+      armTaken: new Map(place.arms.map((arm, n) => [arm, orbit.armTaken[place.strand.arms[n]]])),
+    };
+    this.known?.note(flows, this.delaysOf(start));
+    return flows;
   }
 
   /** How each piece ends from a start. */

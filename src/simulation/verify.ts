@@ -4,8 +4,9 @@
  */
 import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
-import { compileLayout, type Program } from './compile.js';
-import { earlyFailure } from './early-verdict.js';
+import { deriveNetwork } from '../layout/network.js';
+import { compileNetwork, type Program } from './compile.js';
+import { earlyFailure, rememberedFailure } from './early-verdict.js';
 import { fractionIsLess, isShort, type ExitTarget, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
 import { Starts } from './starts.js';
 import type { Settled } from './steady-state.js';
@@ -141,14 +142,18 @@ export function verifyTargets(
   targets: readonly ExitTarget[],
   options: VerifyOptions,
 ): Verification {
-  const program = compileLayout(layout);
-  const starts = new Starts(program, options);
   const wholeTargets = targets.map(({ exit, total, left, right }) => ({
     exit,
     total: whole(total),
     left: whole(left),
     right: whole(right),
   }));
+  const network = deriveNetwork(layout);
+  const known = options.verdictOnly === true ? options.memory?.strandsOf(layout, network) : undefined;
+  const remembered = known && rememberedFailure(layout, network, known, wholeTargets, options);
+  if (remembered !== undefined) return failedEarly(remembered);
+  const program = compileNetwork(layout, network);
+  const starts = new Starts(program, options, known);
   const exceed = options.exceed === true;
   const seen: (readonly Settled[])[] = [];
   let worst: { readonly start: number; readonly settled: readonly Settled[]; readonly fill: readonly [number, number] } | undefined;
