@@ -8,7 +8,7 @@ import { parseBrief, parseCatalog, type Brief } from '../index.js';
 import type { CommonOptions } from './common-options.js';
 import { stopFlag, type Errand } from './errand.js';
 import type { Loaded } from './files.js';
-import { outputColorLevel } from './output.js';
+import { outputAscii, outputColorLevel } from './output.js';
 import { terminalColumns, type ColorLevel } from './terminal.js';
 
 export interface BriefErrand extends Errand {
@@ -37,7 +37,7 @@ export const briefErrand = ({ document, catalog }: Loaded<Brief>, printed: Commo
   timeLimitSeconds: printed.timeLimitSeconds,
   solver: printed.solver,
   quiet: printed.quiet,
-  ascii: printed.ascii,
+  ascii: outputAscii(printed),
   columns: terminalColumns(),
   colorLevel: outputColorLevel(printed),
   workers: workers ?? Math.min(availableParallelism(), USUAL_WORKERS),

@@ -3,7 +3,7 @@
  * reader of its output has gone.
  */
 import { supportsColor } from 'chalk';
-import { terminalInks, type Style } from '../index.js';
+import { terminalInks, toAscii, type Style } from '../index.js';
 import { EXIT } from './exit-codes.js';
 import { reasonOf } from './reasons.js';
 
@@ -22,6 +22,12 @@ export function colorLevel(isTerminal: boolean, env: NodeJS.ProcessEnv = process
   }
   if ((env['NO_COLOR'] ?? '') !== '' || !isTerminal || env['TERM'] === 'dumb') return 0;
   return supportsColor === false ? 1 : supportsColor.level;
+}
+
+/** Whether the locale is one of UTF-8; where none is set, a terminal is taken to show all signs. */
+export function showsUnicode(env: NodeJS.ProcessEnv = process.env): boolean {
+  const locale = [env['LC_ALL'], env['LC_CTYPE'], env['LANG']].find((each) => each !== undefined && each !== '');
+  return locale === undefined || /utf-?8/i.test(locale);
 }
 
 /** No less than this many columns are reckoned with: narrower tables would say nothing. */
@@ -56,11 +62,16 @@ export const printLines = (lines: readonly string[]): void => {
 /** Names of files and fields come as they were given, but a terminal would obey these signs. */
 const tame = (line: string): string => line.replaceAll(/[\p{Cc}\p{Zl}\p{Zp}]/gu, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
+/** What was asked for on the command line holds for what is wrong with it too. */
+const complainsInAscii = (): boolean => process.argv.includes('--ascii') || (process.stderr.isTTY && !showsUnicode());
+
 /** Errors and warnings. */
 export function complain(lines: readonly string[]): void {
   const ink = terminalInks(colorLevel(process.stderr.isTTY));
+  const isAscii = complainsInAscii();
   for (const line of lines) {
-    const colored = tame(line)
+    const tamed = tame(line);
+    const colored = (isAscii ? toAscii(tamed) : tamed)
       .replace(/: error: /, `: ${ink('bad', 'error')}: `)
       .replace(/: warning: /, `: ${ink('warn', 'warning')}: `);
     process.stderr.write(`${colored}\n`);

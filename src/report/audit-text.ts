@@ -10,7 +10,7 @@ import { styled, type Style } from './canvas.js';
 import type { InkName } from './ink.js';
 import { counted, perTickText, secondsText } from './numbers.js';
 import { tileText } from './places.js';
-import { proseWidth, tabulate, wrap } from './table.js';
+import { fittingTable, proseWidth, titleLines, verdictLines, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 import { findingSentence } from './words.js';
 
@@ -202,23 +202,19 @@ const rows = (audit: Audit): readonly (readonly [string, string])[] => {
 export function auditText(audit: Audit, style: Style, quiet = false): readonly string[] {
   const [headline, ink] = HEADLINE[audit.verdict];
   const width = proseWidth(style);
-  const verdict = wrap(verdictText(audit), width - headline.length - 2, 0);
-  const verdictLines = [
-    `${styled(style, ink, headline)}: ${styled(style, 'plain', verdict[0])}`,
-    ...verdict.slice(1).map((line) => styled(style, 'plain', `  ${line}`)),
-  ];
+  const verdict = verdictLines(headline, ink, verdictText(audit), width, style);
   const flaws = [
     ...audit.flaws.flatMap((flaw) => wrap(flawSentence(flaw), width)),
     ...(audit.flawCount > audit.flaws.length ? [`  And ${audit.flawCount - audit.flaws.length} more.`] : []),
   ].map((line) => styled(style, 'plain', line));
-  if (quiet) return [...verdictLines, ...flaws];
+  if (quiet) return [...verdict, ...flaws];
   return [
-    styled(style, 'title', `${audit.name}: ${claimText(audit)}`),
-    ...verdictLines,
+    ...titleLines(`${audit.name}: ${claimText(audit)}`, style),
+    ...verdict,
     ...flaws,
     '',
     styled(style, 'title', 'Rechecked'),
-    ...tabulate(rows(audit), ['left', 'left']).map((line) => styled(style, 'plain', line)),
+    ...fittingTable(style, { rows: rows(audit), align: ['left', 'left'] }).map((line) => styled(style, 'plain', line)),
     ...wrap(secondsText(audit.seconds), width).map((line) => styled(style, 'plain', line)),
     '',
     styled(style, 'title', 'Taken on trust'),

@@ -12,7 +12,7 @@ import type { InkName } from './ink.js';
 import type { LaneState } from '../simulation/lane-flows.js';
 import { signsOfModel } from './model-signs.js';
 import { perSecondText } from './numbers.js';
-import { tabulate, type Align } from './table.js';
+import { firstThatFits, fittingTable, type Table } from './table.js';
 
 export interface BillLine {
   readonly kind: Part['kind'];
@@ -56,11 +56,12 @@ function sample(layout: Layout, part: Part): readonly [string, InkName] {
   }
 }
 
-function particulars(layout: Layout, part: Part): string {
+/** Terse: without the unit of a swing. */
+function particulars(layout: Layout, part: Part, terse: boolean): string {
   const { catalog } = layout;
   switch (part.kind) {
     case 'arm':
-      return `hand ${part.model.payload}, reach ${part.model.reach}, swing ${part.model.swingTicks} ticks`;
+      return `hand ${part.model.payload}, reach ${part.model.reach}, swing ${part.model.swingTicks}${terse ? '' : ' ticks'}`;
     case 'chest':
       return `holds ${part.model.capacity}`;
     case 'belt':
@@ -74,8 +75,7 @@ function particulars(layout: Layout, part: Part): string {
 
 export function billText(layout: Layout, style: Style): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
-  const align: readonly Align[] = ['left', 'left', 'left', 'right', 'right', 'left'];
-  const rows = billOf(layout).map((line) => {
+  const rows = (terse: boolean): Table['rows'] => billOf(layout).map((line) => {
     const part = layout.parts.find((each) => each.kind === line.kind && each.model.name === line.model);
     const [glyphs, ink] = part === undefined ? (['', 'plain'] as const) : sample(layout, part);
     return [
@@ -84,17 +84,18 @@ export function billText(layout: Layout, style: Style): readonly string[] {
       line.model,
       String(line.count),
       String(line.cost),
-      part === undefined ? '' : dim(particulars(layout, part)),
+      part === undefined ? '' : dim(particulars(layout, part, terse)),
     ];
   });
-  return tabulate(
-    [
-      ['', dim('part'), dim('model'), dim('pieces'), dim('cost'), ''],
-      ...rows,
-      ['', 'total', '', String(partCount(layout)), styled(style, 'title', String(layoutCost(layout))), ''],
-    ],
-    align,
-  );
+  const total = ['', 'total', '', String(partCount(layout)), styled(style, 'title', String(layoutCost(layout))), ''];
+  const table = (terse: boolean): Table => ({
+    heads: ['', 'part', 'model', 'pieces', 'cost', ''].map(dim),
+    rows: [...rows(terse), total],
+    align: ['left', 'left', 'left', 'right', 'right', 'left'],
+    names: 3,
+    told: ['', '', '', 'pieces', 'cost', ''].map(dim),
+  });
+  return fittingTable(style, table(false), table(true));
 }
 
 /** What the lines and numbers of a picture with flows mean. */
@@ -104,8 +105,13 @@ export function flowKey(layout: Layout, style: Style): readonly string[] {
     const drawn = [...withWeight('━━▶', tier)].map((glyph, column) => lanedGlyph(glyph, column, state)).join('');
     return `${styled(style, tier.ink, drawn)} ${styled(style, 'dim', meaning)}`;
   };
+  const states = [sample('full', 'lane without gaps'), sample('gaps', 'with gaps'), sample('empty', 'nothing moves')];
+  const number = (meaning: string): string => `  ${styled(style, 'warn', ' 67')} ${styled(style, 'dim', meaning)}`;
   return [
-    `  ${sample('full', 'lane without gaps')}   ${sample('gaps', 'with gaps')}   ${sample('empty', 'nothing moves')}`,
-    `  ${styled(style, 'warn', ' 67')} ${styled(style, 'dim', 'percent of what the lane can carry, from there on')}`,
+    ...firstThatFits(style.columns, [() => [`  ${states.join('   ')}`], () => states.map((state) => `  ${state}`)]),
+    ...firstThatFits(style.columns, [
+      () => [number('percent of what the lane can carry, from there on')],
+      () => [number('percent of what the lane'), `      ${styled(style, 'dim', 'can carry, from there on')}`],
+    ]),
   ];
 }

@@ -7,7 +7,7 @@ import { layoutCost, partCount, tilesOf, underpassHeading, type Layout, type Par
 import { billOf, type BillLine } from './bill.js';
 import { styled, type Style } from './canvas.js';
 import { tileText } from './places.js';
-import { proseWidth, tabulate, wrap } from './table.js';
+import { fittingTable, proseWidth, titleLines, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 /** The bill's lines by when the first of their parts is built. */
@@ -53,20 +53,19 @@ export function buildText(layout: Layout, style: Style): readonly string[] {
   const bill = billInOrder(layout).map(({ kind, model, count, cost }) => [kind, model, String(count), String(cost)]);
   const width = proseWidth(style, 80);
   const steps = stepsOf(layout).flatMap(({ kind, model, parts }, index) => {
-    const lines = wrap(`${index + 1}. ${kind} ${model}: ${parts.map((part) => placeText(part).replaceAll(' ', '\u00a0')).join(', ')}`, width);
+    const lines = wrap(`${index + 1}. ${kind} ${model}: ${parts.map((part) => placeText(part).replaceAll(' ', '\u00a0')).join(', ')}`, width - 3);
     return lines.map((line, at) => styled(style, 'plain', at === 0 ? line.replaceAll('\u00a0', ' ') : `   ${line.replaceAll('\u00a0', ' ')}`));
   });
   return [
-    ...tabulate(
-      [
-        [dim('part'), dim('model'), dim('pieces'), dim('cost')],
-        ...bill,
-        ['total', '', String(partCount(layout)), styled(style, 'title', String(layoutCost(layout)))],
-      ],
-      ['left', 'left', 'right', 'right'],
-    ),
+    ...fittingTable(style, {
+      heads: ['part', 'model', 'pieces', 'cost'].map(dim),
+      rows: [...bill, ['total', '', String(partCount(layout)), styled(style, 'title', String(layoutCost(layout)))]],
+      align: ['left', 'left', 'right', 'right'],
+      names: 2,
+      told: ['', '', 'pieces', 'cost'].map(dim),
+    }),
     '',
-    styled(style, 'title', 'In which order to build: from the exits back to the wagon'),
+    ...titleLines('In which order to build: from the exits back to the wagon', style),
     ...steps,
   ];
 }

@@ -4,6 +4,7 @@
  */
 import { invariant } from '../base/invariant.js';
 import type { InkName, Inks } from './ink.js';
+import { INKS } from './text-width.js';
 
 /** How finished text reaches the reader. */
 export interface Style {
@@ -49,9 +50,10 @@ const STAND_INS: Readonly<Record<string, string>> = Object.fromEntries(
   ].flatMap(([glyphs, standIn]) => [...glyphs].map((glyph) => [glyph, standIn])),
 );
 
-/** Text in printable ASCII; a sign without a stand-in becomes "?". */
-export const toAscii = (text: string): string =>
-  [...text].map((glyph) => (glyph >= ' ' && glyph <= '~' ? glyph : (STAND_INS[glyph] ?? '?'))).join('');
+const SIGNS = new RegExp(`(${INKS.source})|[^ -~]`, 'gsu');
+
+/** Text in printable ASCII, with its colours; a sign without a stand-in becomes "?". */
+export const toAscii = (text: string): string => text.replace(SIGNS, (sign, ink: string | undefined) => ink ?? STAND_INS[sign] ?? '?');
 
 /** Coloured or not, with or without signs beyond ASCII. */
 export const styled = (style: Style, name: InkName, text: string): string =>

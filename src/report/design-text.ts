@@ -12,7 +12,7 @@ import { styled, type Style } from './canvas.js';
 import { drawLayout } from './draw-layout.js';
 import { counted, percent, secondsText } from './numbers.js';
 import { reasonText, remedyLines } from './reason-text.js';
-import { proseWidth, wrap } from './table.js';
+import { proseWidth, titleLines, verdictLines, wrap } from './table.js';
 import { trainLines } from './train-text.js';
 import { flowText } from './trial-text.js';
 
@@ -91,19 +91,15 @@ function proofLines(proof: DesignProof, style: Style): readonly string[] {
 }
 
 /** The verdict alone, for `--quiet`. */
-export function verdictLines({ brief, outcome }: DesignFinding, style: Style): readonly string[] {
+export function designVerdict({ brief, outcome }: DesignFinding, style: Style): readonly string[] {
   const { status } = outcome;
-  const words = wrap(verdictText(outcome, brief.minimise[0], brief.catalog.ticksPerSecond), proseWidth(style) - 12, 0);
-  const [first, ...rest] = words;
-  return [
-    `${styled(style, HEADLINE_INK[status], HEADLINE[status])}: ${styled(style, 'plain', first)}`,
-    ...rest.map((line) => styled(style, 'plain', `  ${line}`)),
-  ];
+  const words = verdictText(outcome, brief.minimise[0], brief.catalog.ticksPerSecond);
+  return verdictLines(HEADLINE[status], HEADLINE_INK[status], words, proseWidth(style), style);
 }
 
 export function designText(finding: DesignFinding, style: Style): readonly string[] {
   const { brief, outcome, trial, trains } = finding;
-  const verdict = [styled(style, 'title', brief.name), ...verdictLines(finding, style), ''];
+  const verdict = [...titleLines(brief.name, style), ...designVerdict(finding, style), ''];
   const proof = proofLines(outcome.proof, style);
   if (outcome.status === 'infeasible') {
     const remedies = remedyLines(outcome.reason, brief, proseWidth(style)).map((line) => styled(style, 'plain', line));

@@ -7,7 +7,7 @@ import type { Measurement, Measurements, Probe } from '../fitting/measurements.j
 import type { Suggestion } from '../fitting/suggest.js';
 import { styled, type Style } from './canvas.js';
 import { counted } from './numbers.js';
-import { proseWidth, tabulate, wrap } from './table.js';
+import { fittingTable, proseWidth, titleLines, wrap, type Table } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 
@@ -90,7 +90,7 @@ function knownText({ basis, values }: Known, style: Style): string {
 /** `verdictOnly` leaves out the table, what to measure next and what the words mean. */
 export function fitText({ name, ticksPerSecond, measurements }: Measurements, fit: Fit, style: Style, verdictOnly = false): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
-  const title = [styled(style, 'title', name)];
+  const title = titleLines(name, style);
   const width = proseWidth(style, 100);
   switch (fit.kind) {
     case 'too-many':
@@ -105,7 +105,7 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
       const { against } = fit;
       return [
         ...title,
-        styled(style, 'bad', 'No integers within the ranges explain all of the measurements.'),
+        ...wrap('No integers within the ranges explain all of the measurements.', width, 0).map((line) => styled(style, 'bad', line)),
         ...(against.length === 0
           ? wrap('Leaving out any single one does not help: several are off, or the ranges are too narrow.', width)
           : [
@@ -131,16 +131,24 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
           knownText(each, style),
         ];
       });
+      const table: Table = { heads: ['part', 'integer', 'best', '', 'within the uncertainties'].map(dim), rows, align: ['left', 'left', 'right', 'left', 'left'] };
+      const withUnits: Table = {
+        heads: ['part', 'integer', 'best', ''].map(dim),
+        rows: rows.map(([part, integer, best, unit, may]) => [part, integer, `${best} ${unit}`, may]),
+        align: ['left', 'left', 'left', 'left'],
+        names: 2,
+        told: [],
+      };
       const open = known.filter(({ values }) => values.length > 1).length;
       const verdict =
         candidates === 1n
           ? `One choice of integers explains ${measurements.length === 1 ? 'the measurement' : `all ${measurements.length} measurements`}.`
           : `${candidates} choices of integers explain ${measurements.length === 1 ? 'the measurement' : `all ${measurements.length} measurements`}; ${open} of ${known.length} integers are not settled.`;
-      if (verdictOnly) return [verdict];
+      if (verdictOnly) return wrap(verdict, style.columns ?? Infinity, 0);
       return [
         ...title,
         ...wrap(verdict, width, 0),
-        ...tabulate([['part', 'integer', 'best', '', 'within the uncertainties'].map(dim), ...rows], ['left', 'left', 'right', 'left', 'left']),
+        ...fittingTable(style, table, withUnits),
         styled(style, 'title', 'What to measure next'),
         ...suggestionLines(suggestion, candidates, ticksPerSecond, width),
         ...(candidates === 1n

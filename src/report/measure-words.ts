@@ -21,6 +21,17 @@ const WORDS: Readonly<Record<Measure, string>> = {
 
 export const measureWord = (name: string): string => (isMeasure(name) ? WORDS[name] : name);
 
+/** A measure and its value as told in a row of others: "cost 75", "footprint 24 tiles", "13 parts". */
+export function measurePhrase(name: string, text: string): string {
+  const [noun, unit] = measureWord(name).split(', ');
+  if (text === 'none') return `no ${noun}`;
+  if (name === 'dwell') return text.replace(/^\S+/, (ticks) => `${noun} ${ticks} ${unit}`);
+  if (unit !== undefined) return `${noun} ${text} ${text === '1' ? 'tile' : unit}`;
+  if (name === 'trainsPerHour') return `${text} ${text === '1' ? 'train an hour' : noun}`;
+  const isCount = name === 'parts' || name === 'arms' || name === 'splitters';
+  return isCount ? `${text} ${text === '1' ? noun.slice(0, -1) : noun}` : `${noun} ${text}`;
+}
+
 /** "9375 (188 s)", to a tenth of a tick. */
 const dwellText = (ticks: Rational, ticksPerSecond: number | undefined): string =>
   `${tenths(ticks)}${ticksPerSecond === undefined ? '' : ` (${secondsText(ticks.valueOf() / ticksPerSecond)})`}`;

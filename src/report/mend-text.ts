@@ -15,7 +15,7 @@ import { exitLetter } from './labels.js';
 import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { proseWidth, tabulate, wrap } from './table.js';
+import { fittingTable, proseWidth, titleLines, verdictLines, wrap, type Table } from './table.js';
 import { textWidth } from './text-width.js';
 
 export interface MendFinding {
@@ -91,10 +91,8 @@ export const mendHeadline = (outcome: MendOutcome): string => (isSound(outcome) 
 /** The repair that was found. */
 export const repairOf = ({ outcome }: MendFinding): Mend | undefined => (outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend : undefined);
 
-function verdictLines({ outcome }: MendFinding, style: Style): readonly string[] {
-  const headline = mendHeadline(outcome);
-  const [first, ...rest] = wrap(mendVerdict(outcome), proseWidth(style) - headline.length - 2, 0);
-  return [`${styled(style, INKS[outcome.status], headline)}: ${styled(style, 'plain', first)}`, ...rest.map((line) => styled(style, 'plain', `  ${line}`))];
+function verdictOf({ outcome }: MendFinding, style: Style): readonly string[] {
+  return verdictLines(mendHeadline(outcome), INKS[outcome.status], mendVerdict(outcome), proseWidth(style), style);
 }
 
 const GAP = 4;
@@ -115,7 +113,8 @@ function pictures(finding: MendFinding, mended: Layout, style: Style): readonly 
 function stepLines(steps: readonly MendStep[], style: Style): readonly string[] {
   const price = steps.reduce((sum, step) => sum + step.price, 0);
   const rows = steps.map((step, index) => [`${index + 1}.`, styled(style, 'plain', stepWords(step)), String(step.price)]);
-  return [styled(style, 'title', 'Steps'), ...tabulate([...rows, ['', styled(style, 'dim', 'in all'), String(price)]], ['right', 'left', 'right'])];
+  const table: Table = { rows: [...rows, ['', styled(style, 'dim', 'in all'), String(price)]], align: ['right', 'left', 'right'], names: 2, told: ['', '', styled(style, 'dim', 'price')] };
+  return [styled(style, 'title', 'Steps'), ...fittingTable(style, table)];
 }
 
 /** Of each exit and of lanes with targets of their own: what is asked, and what it gives before and after. */
@@ -148,11 +147,11 @@ export const flowsNote = ({ brief: { starts, spotting } }: MendFinding): string 
   `The least from the standard start and ${counted(starts, 'staggered start')}${spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`}.`;
 
 function flowLines(finding: MendFinding, style: Style): readonly string[] {
-  const head = ['exit', 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
+  const heads = ['exit', 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
   return [
     styled(style, 'title', 'Flows'),
-    ...tabulate([head, ...flowRows(finding, style)], ['left', 'right', 'right', 'right']),
-    styled(style, 'dim', `  ${flowsNote(finding)}`),
+    ...fittingTable(style, { heads, rows: flowRows(finding, style), align: ['left', 'right', 'right', 'right'], told: ['', ...heads.slice(1)] }),
+    ...wrap(flowsNote(finding), style.columns ?? Infinity).map((line) => styled(style, 'dim', line)),
   ];
 }
 
@@ -183,16 +182,16 @@ function proofLines(finding: MendFinding, style: Style): readonly string[] {
   const [work, searched] = proofWords(finding);
   return [
     styled(style, 'title', 'Proof'),
-    styled(style, 'plain', `  ${work}`),
+    ...wrap(work, proseWidth(style)).map((line) => styled(style, 'plain', line)),
     ...wrap(`${searched} ${IDEALISED}`, proseWidth(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 
 export function mendText(finding: MendFinding, style: Style, quiet = false): readonly string[] {
   const { outcome, layout } = finding;
-  const verdict = verdictLines(finding, style);
+  const verdict = verdictOf(finding, style);
   if (quiet) return verdict;
-  const head = [styled(style, 'title', layout.name), ...verdict, ''];
+  const head = [...titleLines(layout.name, style), ...verdict, ''];
   const tail = [...flowLines(finding, style), '', ...proofLines(finding, style)];
   if (outcome.status !== 'optimal' && outcome.status !== 'feasible') return [...head, ...tail];
   const { steps, layout: mended } = outcome.mend;

@@ -6,7 +6,7 @@ import type { Catalog } from '../catalog/catalog.js';
 import type { RateTarget } from '../synthesis/rates/rate-benches.js';
 import { styled, type Style } from './canvas.js';
 import { perSecondNumber, perSecondText, perTickText } from './numbers.js';
-import { firstThatFits, proseWidth, tabulate, wrap } from './table.js';
+import { firstThatFits, proseWidth, tabulate, titleLines, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 export interface RateFinding {
@@ -53,7 +53,7 @@ export function ratesText(catalog: Catalog, findings: readonly RateFinding[], st
       ]),
   ]);
   return [
-    styled(style, 'title', catalog.name),
+    ...titleLines(catalog.name, style),
     ...lines,
     ...[
       'Each arm alone, from a chest that never runs dry, onto an empty target that leads on.',

@@ -11,7 +11,7 @@ import { styled, type Style } from './canvas.js';
 import { exitLetter } from './labels.js';
 import { counted, perSecondNumber, perSecondText, percent } from './numbers.js';
 import { tileText } from './places.js';
-import { tabulate, wrap } from './table.js';
+import { fittingTable, wrap } from './table.js';
 import { present, type Json, type JsonObject } from './trial-json.js';
 
 /** A plan with its wagons so many tiles further along x (below 0: short of where it says). */
@@ -56,12 +56,12 @@ export function spottingText({ layout, places, worst }: SpottingFinding, style: 
     verdictText(place, style),
     index === worst ? styled(style, 'warn', 'worst') : '',
   ]);
-  const head = ['wagons stop', ...layout.exits.map((_, exit) => `exit ${exitLetter(exit)}`), 'arms that miss them', '', ''].map(dim);
+  const heads = ['wagons stop', ...layout.exits.map((_, exit) => `exit ${exitLetter(exit)}`), 'arms that miss them', '', ''].map(dim);
   const breaches = [...new Set(places.flatMap(({ offset, breaches: found }) => (found ?? []).map((breach) => `${offsetText(offset)}: ${breachText(breach, ticksPerSecond)}`)))];
   const note = 'Short is toward x = 0. Flows are those of a steady run, in which chests hold as much as is drawn from them; where one runs dry, they can not last.';
   return [
     styled(style, 'title', 'Where wagons stop'),
-    ...tabulate([head, ...rows], ['left', ...layout.exits.map(() => 'right' as const), 'left', 'left', 'left']),
+    ...fittingTable(style, { heads, rows, align: ['left', ...layout.exits.map(() => 'right' as const), 'left', 'left', 'left'], told: ['', ...heads.slice(1)] }),
     ...wrap(dim(note), style.columns ?? Infinity),
     ...breaches.flatMap((sentence) => wrap(sentence, style.columns ?? Infinity)),
   ];

@@ -11,10 +11,10 @@ import { shareBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { counted, percent } from './numbers.js';
-import { proseWidth, tabulate, wrap } from './table.js';
+import { fittingTable, proseWidth, titleLines, wrap, type Table } from './table.js';
 
 const BAR = 24;
-const PICTURE = 56;
+const PICTURE_WIDTH = 56;
 /** The last of the fill, whose price is told in words. */
 const LAST = ratio(3, 100);
 
@@ -72,21 +72,22 @@ function endWords({ steps, end, from, to }: FillStaircase): readonly string[] {
 function picture({ steps, from, to }: FillStaircase, style: Style): readonly string[] {
   if (steps.length < 2) return [];
   const span = to.sub(from);
-  const column = (fill: Rational): number => Math.max(0, Math.min(PICTURE, Math.round(fill.sub(from).div(span).valueOf() * PICTURE)));
   const label = Math.max(...steps.map(({ cost }) => String(cost).length));
+  const width = Math.min(PICTURE_WIDTH, (style.columns ?? Infinity) - label - 4);
+  const column = (fill: Rational): number => Math.max(0, Math.min(width, Math.round(fill.sub(from).div(span).valueOf() * width)));
   const rows = [...steps].reverse().map(({ above, upTo, cost, proven }) => {
     const start = column(above);
     const line = (proven ? '━' : '╍').repeat(Math.max(1, column(upTo) - start));
     return `  ${styled(style, 'plain', String(cost).padStart(label))} ${styled(style, 'dim', '│')}${' '.repeat(start)}${styled(style, proven ? 'good' : 'warn', line)}`;
   });
-  const axis = `  ${' '.repeat(label)} ${styled(style, 'dim', `└${'─'.repeat(PICTURE)}`)}`;
-  const ends = `  ${' '.repeat(label)}  ${percent(from)}${percent(to).padStart(PICTURE - percent(from).length)}`;
+  const axis = `  ${' '.repeat(label)} ${styled(style, 'dim', `└${'─'.repeat(width)}`)}`;
+  const ends = `  ${' '.repeat(label)}  ${percent(from)}${percent(to).padStart(width - percent(from).length)}`;
   return [...rows, axis, styled(style, 'dim', ends), ''];
 }
 
 function fillTable({ steps }: FillStaircase, style: Style): readonly string[] {
   if (steps.length === 0) return [];
-  const head = ['fill', 'up to', 'cost', 'more', 'parts', ''].map((word) => styled(style, 'dim', word));
+  const heads = ['fill', 'up to', 'cost', 'more', 'parts', ''].map((word) => styled(style, 'dim', word));
   const rows = steps.map((step, index) => [
     `${index === 0 ? 'from' : 'above'} ${fillText(step.above)}`,
     fillText(step.upTo),
@@ -95,7 +96,8 @@ function fillTable({ steps }: FillStaircase, style: Style): readonly string[] {
     counted(partCount(step.outcome.layout), 'part'),
     styled(style, step.proven ? 'dim' : 'warn', proofText(step)),
   ]);
-  return [...tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', 'left']), ''];
+  const table: Table = { heads, rows, align: ['left', 'left', 'right', 'right', 'right', 'left'], told: ['', 'up to', 'cost', 'more', '', ''] };
+  return [...fittingTable(style, table), ''];
 }
 
 const askedWords = ({ asked }: FillStaircase, { exits, together, load }: Brief): readonly string[] => {
@@ -120,7 +122,7 @@ function sizeTable({ over, steps, asked }: SizeStaircase, style: Style): readonl
   const most = Math.max(1, ...costs);
   // Of sizes that are too small, the last says all.
   const shown = steps.filter((step, index) => step.kind !== 'none' || steps.at(index + 1)?.kind !== 'none');
-  const head = [over, 'cost', '', ''].map((word) => styled(style, 'dim', word));
+  const heads = [over, 'cost', '', ''].map((word) => styled(style, 'dim', word));
   const rows = shown.map((step) => {
     const size = `${step.size === undefined ? '' : counted(step.size, UNIT[over])}${step.size === asked ? ' (as asked)' : ''}`;
     switch (step.kind) {
@@ -132,7 +134,9 @@ function sizeTable({ over, steps, asked }: SizeStaircase, style: Style): readonl
         return [size, String(step.cost), shareBar(ratio(step.cost, most), BAR, 'good', style), styled(style, step.proven ? 'dim' : 'warn', proofText(step))];
     }
   });
-  return [...tabulate([head, ...rows], ['left', 'right', 'left', 'left']), ''];
+  const full: Table = { heads, rows, align: ['left', 'right', 'left', 'left'] };
+  const withoutBars: Table = { heads: heads.slice(0, 3), rows: rows.map(([size, cost, , proof]) => [size, cost, proof]), align: ['left', 'right', 'left'], told: ['', 'cost', ''] };
+  return [...fittingTable(style, full, withoutBars), ''];
 }
 
 function sizeWords({ over, steps, end }: SizeStaircase): readonly string[] {
@@ -184,7 +188,7 @@ export function staircaseText(brief: Brief, staircase: Staircase, style: Style):
   const lead = staircase.over === 'fill' ? askedWords(staircase, brief) : [sizeNotes[staircase.over]];
   const body = staircase.over === 'fill' ? [...fillTable(staircase, style), ...picture(staircase, style)] : sizeTable(staircase, style);
   return [
-    styled(style, 'title', brief.name),
+    ...titleLines(brief.name, style),
     ...lead.flatMap((text) => wrap(text, proseWidth(style), 0)).map((line) => styled(style, 'dim', line)),
     '',
     ...body,

@@ -8,7 +8,7 @@ import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizi
 import { styled, type Style } from './canvas.js';
 import { counted, percent, perSecondNumber, perSecondText, secondsText } from './numbers.js';
 import { tileText } from './places.js';
-import { firstThatFits, tabulate, wrap } from './table.js';
+import { fittingTable, titleLines, wrap, type Table } from './table.js';
 import { drainText } from './train-text.js';
 import { present, type Json, type JsonObject } from './trial-json.js';
 
@@ -57,9 +57,8 @@ function bottleneckText({ kind, drain, use }: Bottleneck): string {
   }
 }
 
-/** Terse: seconds without ticks. */
-function needRows({ sizing, measured, layout }: StationFinding, style: Style, terse = false): readonly string[] {
-  if (sizing === undefined) return [];
+/** Terse: seconds without ticks, and no words for a share of time. */
+function needTable({ measured, layout }: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
   const { ticksPerSecond } = layout.catalog;
   const dim = (text: string): string => styled(style, 'dim', text);
   const ticks = (value: Rational | undefined): string => (value === undefined ? '' : `${terse ? '' : `${tenths(value)} ticks, `}${secondsText(value.valueOf() / ticksPerSecond)}`);
@@ -68,15 +67,14 @@ function needRows({ sizing, measured, layout }: StationFinding, style: Style, te
     [sizing.fills ? 'loaded' : 'carried off', perSecondText(sizing.isMet ? sizing.demand : sizing.most, ticksPerSecond), measured === undefined ? '' : perSecondText(measured.flow, ticksPerSecond)],
     row('from train to train', ({ headwayTicks }) => ticks(headwayTicks)),
     row('a train stands', ({ dwellTicks }) => ticks(dwellTicks)),
-    row('a train is there', ({ presence }) => `${percent(presence)} of the time`),
+    row('a train is there', ({ presence }) => terse ? percent(presence) : `${percent(presence)} of the time`),
     ...(sizing.cycleTicks === undefined ? [] : [row('a train is back after', ({ cycleTicks }) => ticks(cycleTicks)), row('trains', ({ trains }) => String(trains ?? ''))]),
   ];
-  return tabulate([['', 'by formula', 'by visits'].map(dim), ...rows], ['left', 'right', 'right']);
+  return { heads: ['', 'by formula', 'by visits'].map(dim), rows, align: ['left', 'right', 'right'] };
 }
 
 /** Terse: shorter heads and verdicts. */
-function chestRows({ sizing, measured }: StationFinding, style: Style, terse = false): readonly string[] {
-  if (sizing === undefined || sizing.chests.length === 0) return [];
+function chestTable({ measured }: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
   const dim = (text: string): string => styled(style, 'dim', text);
   const rows = sizing.chests.map(({ drain, items, capacity }) => {
     const index = measured?.chests.findIndex(({ at }) => at.x === drain.at.x && at.y === drain.at.y) ?? -1;
@@ -89,7 +87,9 @@ function chestRows({ sizing, measured }: StationFinding, style: Style, terse = f
       isEnough ? styled(style, 'good', '✓ enough') : styled(style, 'warn', terse ? '✗ too small' : '✗ too small: trains have to stand longer'),
     ];
   });
-  return ['', ...tabulate([(terse ? ['chest', sizing.fills ? 'gives' : 'needs', 'by visits', 'holds', ''] : sizing.fills ? ['chest', 'gives of its stock, by formula', 'by visits', 'holds at most', ''] : ['chest', 'needs, by formula', 'most in it, by visits', 'holds at most', '']).map(dim), ...rows], ['left', 'right', 'right', 'right', 'left'])];
+  const whole = sizing.fills ? ['gives of its stock, by formula', 'by visits', 'holds at most'] : ['needs, by formula', 'most in it, by visits', 'holds at most'];
+  const heads = ['chest', ...(terse ? [sizing.fills ? 'gives' : 'needs', 'by visits', 'holds'] : whole), ''].map(dim);
+  return { heads, rows, align: ['left', 'right', 'right', 'right', 'left'] };
 }
 
 function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
@@ -118,13 +118,14 @@ function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: St
 
 export function stationText(finding: StationFinding, style: Style, quiet = false): readonly string[] {
   const columns = style.columns ?? Infinity;
-  const lines = verdict(finding, style).flatMap((line) => wrap(line, columns, 0));
+  const lines = verdict(finding, style).flatMap((line) => wrap(line, columns, 0)).map((line) => styled(style, 'plain', line));
   if (quiet) return lines;
   const { layout, sizing } = finding;
-  const needs = firstThatFits(style.columns, [() => needRows(finding, style), () => needRows(finding, style, true)]);
-  const chests = firstThatFits(style.columns, [() => chestRows(finding, style), () => chestRows(finding, style, true)]);
+  const needs = sizing === undefined ? [] : fittingTable(style, needTable(finding, sizing, style), needTable(finding, sizing, style, true));
+  const hasChests = sizing !== undefined && sizing.chests.length > 0;
+  const chests = hasChests ? ['', ...fittingTable(style, chestTable(finding, sizing, style), chestTable(finding, sizing, style, true))] : [];
   return [
-    styled(style, 'title', `${layout.name}, as a station`),
+    ...titleLines(`${layout.name}, as a station`, style),
     ...(sizing === undefined ? [] : ['', ...needs, ...chests, '']),
     ...lines,
     ...wrap(styled(style, 'dim', sizing?.fills === true ? 'For an idealised tile world: empty trains that come to the tick, one track; chests are full as a train comes.' : 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),

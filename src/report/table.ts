@@ -1,7 +1,8 @@
 /**
  * Columns of text that line up whatever colour or wide signs they hold, and paragraphs no wider than their reader's terminal.
  */
-import type { Style } from './canvas.js';
+import { styled, type Style } from './canvas.js';
+import type { InkName } from './ink.js';
 import { textWidth } from './text-width.js';
 
 export type Align = 'left' | 'right';
@@ -18,6 +19,45 @@ export function tabulate(rows: readonly (readonly string[])[], align: readonly A
   });
 }
 
+/** Columns under heads; where there is no room for them, rows one below the other, each told in a sentence. */
+export interface Table {
+  /** Left out: none. */
+  readonly heads?: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+  readonly align: readonly Align[];
+  /** How many cells at its beginning name a row; the first alone where left out. */
+  readonly names?: number;
+  /** What stands before each cell in a sentence; the heads where left out. */
+  readonly told?: readonly string[];
+  /** 2 where left out. */
+  readonly indent?: number;
+}
+
+const UNBROKEN = '\u00a0';
+
+/** Like `wrap`, but breaks a list at its commas wherever a whole item fits on a line. */
+export function wrapList(items: readonly string[], width: number, indent = 2): readonly string[] {
+  const whole = items.map((item, index) => {
+    const text = index === items.length - 1 ? item : `${item},`;
+    return textWidth(text) <= width - indent ? text.replaceAll(' ', UNBROKEN) : text;
+  });
+  return wrap(whole.join(' '), width, indent).map((line) => line.replaceAll(UNBROKEN, ' '));
+}
+
+/** What names the row on a line of its own, the rest below it. */
+function rowLines({ heads = [], told = heads, names = 1 }: Table, row: readonly string[], width: number): readonly string[] {
+  const said = row.map((cell, column) => (cell === '' || (told[column] ?? '') === '' ? cell : `${told[column]} ${cell}`));
+  const rest = said.slice(names).filter((text) => text !== '');
+  return [...wrap(said.slice(0, names).filter((text) => text !== '').join('  '), width), ...(rest.length === 0 ? [] : wrapList(rest, width, 4))];
+}
+
+/** The first of these tables, from the fullest to the tersest, that is no wider than its reader's terminal; else the last one row by row. */
+export function fittingTable({ columns }: Style, ...tables: readonly Table[]): readonly string[] {
+  const inColumns = ({ heads, rows, align, indent }: Table) => (): readonly string[] => tabulate(heads === undefined ? rows : [heads, ...rows], align, indent);
+  const rowByRow = (): readonly string[] => tables.slice(-1).flatMap((table) => table.rows.flatMap((row) => rowLines(table, row, columns ?? USUAL_WIDTH)));
+  return firstThatFits(columns, [...tables.map(inColumns), rowByRow]);
+}
+
 /** The first of these texts, from the fullest to the tersest, that is no wider than `columns`; else the last. */
 export function firstThatFits(columns: number | undefined, texts: readonly (() => readonly string[])[]): readonly string[] {
   for (const text of texts.slice(0, -1)) {
@@ -32,6 +72,18 @@ export const USUAL_WIDTH = 96;
 
 /** For paragraphs. */
 export const proseWidth = ({ columns = USUAL_WIDTH }: Style, usual = USUAL_WIDTH): number => Math.min(usual, columns);
+
+/** A name or a heading, as long as it may be. */
+export const titleLines = (text: string, style: Style): readonly string[] => wrap(text, style.columns ?? Infinity, 0).map((line) => styled(style, 'title', line));
+
+/** A sentence or two that begin with a word in its own ink, as "Optimal: …"; further lines are indented. */
+export function verdictLines(headline: string, ink: InkName, words: string, width: number, style: Style): readonly string[] {
+  const [first, ...rest] = wrap(`${headline}: ${words}`, width).map((line) => line.trimStart());
+  return [
+    `${styled(style, ink, headline)}${styled(style, 'plain', first.slice(headline.length))}`,
+    ...rest.map((line) => styled(style, 'plain', `  ${line}`)),
+  ];
+}
 
 /** Breaks a paragraph at spaces so that no line is wider than `width`, where its words allow. */
 export function wrap(text: string, width: number, indent = 2): readonly string[] {

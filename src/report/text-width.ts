@@ -8,7 +8,7 @@ import stringWidth from 'string-width';
 export const ONE_CELL_EACH = /^[ -~¡-¬®-ſ–—‘’“”…─-◼✓✗≥≤]*$/u;
 
 /** Colours, as the command writes them. */
-const INKS = new RegExp(`${String.fromCharCode(27)}\\[[\\d;]*m`, 'g');
+export const INKS = new RegExp(`${String.fromCharCode(27)}\\[[\\d;]*m`, 'g');
 
 export function textWidth(line: string): number {
   const bare = line.replace(INKS, '');

@@ -8,9 +8,9 @@ import { buildText } from './build-list.js';
 import { styled, type Style } from './canvas.js';
 import { drawLayout } from './draw-layout.js';
 import { kneeReason } from './knee-words.js';
-import { measureText, measureWord } from './measure-words.js';
+import { measurePhrase, measureText } from './measure-words.js';
 import { counted, secondsText } from './numbers.js';
-import { firstThatFits, proseWidth, tabulate, wrap } from './table.js';
+import { firstThatFits, fittingTable, proseWidth, titleLines, verdictLines, wrap, wrapList, type Table } from './table.js';
 import type { TradeoffsFinding } from './tradeoffs-finding.js';
 
 const widthOf = (style: Style): number => proseWidth(style, 80);
@@ -64,12 +64,7 @@ const HEADLINE_INK = { complete: 'good', partial: 'warn', infeasible: 'bad', unk
 /** The verdict alone, for `--quiet`. */
 export function tradeoffsVerdict(finding: TradeoffsFinding, style: Style): readonly string[] {
   const { status } = finding.outcome;
-  const head = HEADLINE[status];
-  const [first, ...rest] = wrap(`${head}: ${completenessSentences(finding).join(' ')}`, widthOf(style), 2).map((line) => line.slice(2));
-  return [
-    `${styled(style, HEADLINE_INK[status], head)}${styled(style, 'plain', first.slice(head.length))}`,
-    ...rest.map((line) => styled(style, 'plain', `  ${line}`)),
-  ];
+  return verdictLines(HEADLINE[status], HEADLINE_INK[status], completenessSentences(finding).join(' '), widthOf(style), style);
 }
 
 /** Which of the list are shown, if not all in their order. */
@@ -106,10 +101,10 @@ function table(finding: TradeoffsFinding, style: Style): readonly string[] {
       return isBest(measure, index) ? styled(style, 'good', `*${text}`) : text;
     }),
   ]);
-  return firstThatFits(widthOf(style), [
-    () => tabulate([heads, ...rows], heads.map(() => 'right')),
-    () => tabulate([heads, ...rows], heads.map(() => 'right'), 0),
-  ]);
+  const whole: Table = { heads, rows, align: heads.map(() => 'right') };
+  const flush: Table = { ...whole, indent: 0 };
+  // Without a terminal nothing has to be told row by row.
+  return style.columns === undefined ? firstThatFits(widthOf(style), [() => fittingTable(style, whole), () => fittingTable(style, flush)]) : fittingTable(style, whole, flush);
 }
 
 const sentences = (texts: readonly string[], style: Style): readonly string[] =>
@@ -127,11 +122,11 @@ export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly
   const reason = kneeSentence(finding);
   const key = [...(list.length > 1 ? ['* the best of all'] : []), ...(knee !== undefined && choice.shown.includes(knee.index) ? ['▸ gives most for what it asks'] : [])].join('   ');
   return [
-    styled(style, 'title', brief.name),
+    ...titleLines(brief.name, style),
     ...tradeoffsVerdict(finding, style),
     '',
     ...(chosen === undefined ? [] : [...sentences([chosen], style), '']),
-    ...(choice.shown.length === 0 ? [] : [...table(finding, style), ...(key === '' ? [] : [styled(style, 'dim', `  ${key}`)]), '']),
+    ...(choice.shown.length === 0 ? [] : [...table(finding, style), ...(key === '' ? [] : wrap(key, style.columns ?? Infinity).map((line) => styled(style, 'dim', line))), '']),
     ...(reason === undefined ? [] : [...sentences([reason], style), '']),
     styled(style, 'title', 'Proof'),
     ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}${solver === undefined ? '' : `, solver ${solver}`}`], style),
@@ -142,9 +137,12 @@ export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly
 /** One layout of the list, for whoever has chosen it. */
 export function pickedText({ list, outcome }: TradeoffsFinding, index: number, style: Style): readonly string[] {
   const { layout, measures } = list[index];
-  const figures = outcome.objectives.map((measure) => `${measureWord(measure)} ${measureText(measure, measures[measure], layout.catalog.ticksPerSecond)}`);
+  const figures = outcome.objectives.map((measure) => measurePhrase(measure, measureText(measure, measures[measure], layout.catalog.ticksPerSecond)));
   return [
-    `${styled(style, 'title', `Number ${index + 1}`)}  ${styled(style, 'plain', figures.join('; '))}`,
+    ...firstThatFits(style.columns, [
+      () => [`${styled(style, 'title', `Number ${index + 1}`)}  ${styled(style, 'plain', figures.join(', '))}`],
+      () => [styled(style, 'title', `Number ${index + 1}`), ...wrapList(figures, widthOf(style)).map((line) => styled(style, 'plain', line))],
+    ]),
     ...drawLayout(layout, style),
     '',
     ...buildText(layout, style),

@@ -30,7 +30,7 @@ export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: Tra
         `It has to stand for ${time(dwellTicks)}, to within a cycle of an arm: ${
           slowest.kind === 'chest' ? `${drainText(slowest)} decides that` : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`
         }.`;
-  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, proseWidth(style))];
+  return ['', styled(style, 'title', 'Trains, by formula'), ...wrap(`${sentences} “transloom visit” runs it with real counts.`, proseWidth(style)).map((line) => styled(style, 'plain', line))];
 }
 
 export const trainsJson = ({ load, headwayTicks, dwellTicks, trainsPerHour, slowest }: TrainFormula): JsonObject => ({

@@ -13,7 +13,7 @@ import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { firstThatFits, tabulate, wrap } from './table.js';
+import { firstThatFits, fittingTable, proseWidth, titleLines, wrap, type Table } from './table.js';
 
 const BAR_WIDTH = 16;
 const ARM_BAR_WIDTH = 12;
@@ -36,10 +36,8 @@ function certainty(trial: TrialResult, style: Style): readonly string[] {
     return wrap(`${which} ${paint('good', 'Exact')}: the station ${when}.`, style.columns ?? Infinity);
   }
   const ran = trial.transientTicks + trial.periodTicks;
-  return [
-    `  ${which} ${paint('warn', 'Unproven')}: the station did not repeat within its tick limit,`,
-    `  so these flows were measured over the last ${trial.periodTicks} of ${ran} ticks and are not exact.`,
-  ];
+  const measured = `the station did not repeat within its tick limit, so these flows were measured over the last ${trial.periodTicks} of ${ran} ticks and are not exact.`;
+  return wrap(`${which} ${paint('warn', 'Unproven')}: ${measured}`, proseWidth(style));
 }
 
 function gapText(lane: LaneTrial, pitch: number, paint: Paint, terse: boolean): string {
@@ -58,7 +56,7 @@ function together(layout: Layout, exits: readonly ExitTrial[]): { readonly flow:
 }
 
 /** Terse: without bars, gaps in pitches alone. */
-function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style, terse = false): readonly string[] {
+function exitTable(layout: Layout, exits: readonly ExitTrial[], style: Style, terse = false): Table {
   const paint = painter(style);
   const { pitch, ticksPerSecond } = layout.catalog;
   const flowCells = (flow: Rational): readonly string[] => [perSecondText(flow, ticksPerSecond), perTickText(flow)];
@@ -81,14 +79,24 @@ function exitLines(layout: Layout, exits: readonly ExitTrial[], style: Style, te
     const { flow, fill } = together(layout, exits);
     rows.push(['', 'all exits', 'together', ...flowCells(flow), ...fillCells(fill), '']);
   }
-  const head = ['', 'exit', 'lane', 'per second', 'per tick', 'fill', ...(terse ? [] : ['']), 'largest gap'].map((word) =>
-    paint('dim', word),
-  );
-  return tabulate([head, ...rows], ['left', 'left', 'left', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
+  const dim = (word: string): string => paint('dim', word);
+  return {
+    heads: ['', 'exit', 'lane', 'per second', 'per tick', 'fill', ...(terse ? [] : ['']), 'largest gap'].map(dim),
+    rows,
+    align: ['left', 'left', 'left', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left'],
+    names: 3,
+    told: ['', '', '', '', 'per tick', 'fill', 'largest gap'].map(dim),
+  };
 }
 
+/** Lanes below their exit, in the same column. */
+const exitsInOneColumn = ({ heads = [], rows, align, told = heads }: Table): Table => {
+  const joined = ([letter, exit, lane, ...rest]: readonly string[]): readonly string[] => [letter, exit === '' ? `  ${lane}` : exit, ...rest];
+  return { heads: joined(heads), rows: rows.map(joined), align: align.slice(1), names: 2, told: told.slice(1) };
+};
+
 /** Terse: without bars. */
-function entryLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
+function entryTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
   const rows = (trial.entries ?? []).map((entry, index) => [
@@ -99,8 +107,14 @@ function entryLines(layout: Layout, trial: TrialResult, style: Style, terse = fa
     ...(terse ? [] : [shareBar(entry.share, BAR_WIDTH, compare(entry.share, ONE) >= 0 ? 'good' : 'belt2', style)]),
     percent(entry.share),
   ]);
-  const head = ['', 'entry', 'comes in per second', 'per tick', ...(terse ? ['of offered'] : ['of what is offered', ''])].map((word) => paint('dim', word));
-  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', ...(terse ? (['right'] as const) : (['left', 'right'] as const))]);
+  const dim = (word: string): string => paint('dim', word);
+  return {
+    heads: ['', 'entry', 'comes in per second', 'per tick', ...(terse ? ['of offered'] : ['of what is offered', ''])].map(dim),
+    rows,
+    align: ['left', 'left', 'right', 'right', ...(terse ? (['right'] as const) : (['left', 'right'] as const))],
+    names: 2,
+    told: ['', '', 'comes in', 'per tick', 'of what is offered'].map(dim),
+  };
 }
 
 /** What gets into each wagon, and how long that takes to fill it. */
@@ -112,12 +126,18 @@ function wagonLines(layout: Layout, trial: TrialResult, style: Style): readonly 
     const full = compare(inflow, ZERO) === 0 ? paint('warn', 'never') : secondsText(ratio(model.capacity).div(inflow).div(ticksPerSecond).valueOf());
     return [`from x = ${at}`, model.name, perSecondText(inflow, ticksPerSecond), perTickText(inflow), full];
   });
-  const head = ['wagon', 'model', 'gets per second', 'per tick', 'full in'].map((word) => paint('dim', word));
-  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right']);
+  const dim = (word: string): string => paint('dim', word);
+  return fittingTable(style, {
+    heads: ['wagon', 'model', 'gets per second', 'per tick', 'full in'].map(dim),
+    rows,
+    align: ['left', 'left', 'right', 'right', 'right'],
+    names: 2,
+    told: ['wagon', '', 'gets', 'per tick', 'full in'].map(dim),
+  });
 }
 
 /** Terse: without bars. */
-function loadingChestLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
+function loadingChestTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
   const rows = trial.chests.flatMap(({ at, loads, keepsUp }) => {
@@ -135,8 +155,8 @@ function loadingChestLines(layout: Layout, trial: TrialResult, style: Style, ter
       ],
     ];
   });
-  const head = ['chest', 'filled', 'per tick', 'can be emptied', ...(terse ? ['of that'] : ['filled of that', '']), ''].map((word) => paint('dim', word));
-  return tabulate([head, ...rows], ['left', 'right', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
+  const heads = ['chest', 'filled', 'per tick', 'can be emptied', ...(terse ? ['of that'] : ['filled of that', '']), ''].map((word) => paint('dim', word));
+  return { heads, rows, align: ['left', 'right', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left'] };
 }
 
 function endText(network: Network, end: ArmEnd): string {
@@ -155,7 +175,7 @@ function endText(network: Network, end: ArmEnd): string {
 }
 
 /** Terse: without the flow per tick and without the bar. */
-function armLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
+function armTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
   const paint = painter(style);
   const network = deriveNetwork(layout);
   const rows = network.arms.flatMap((link) => {
@@ -190,19 +210,22 @@ function armLines(layout: Layout, trial: TrialResult, style: Style, terse = fals
   const words = terse
     ? ['arm', 'carries', 'per second', 'cycle']
     : ['arm', 'carries', 'per second', 'per tick', 'cycle, ticks', "arm's time"];
-  const head = words.map((word) => paint('dim', word));
+  const dim = (word: string): string => paint('dim', word);
   const shares = [paint('moving', '█ moving'), paint('blocked', '▓ blocked'), paint('starved', '░ starved')];
-  return tabulate(
-    [[...head, ...shares], ...rows],
-    ['left', 'left', 'right', 'right', ...(terse ? [] : (['right', 'left'] as const)), 'right', 'right', 'right'],
-  );
+  return {
+    heads: [...words.map(dim), ...shares],
+    rows,
+    align: ['left', 'left', 'right', 'right', ...(terse ? [] : (['right', 'left'] as const)), 'right', 'right', 'right'],
+    names: 2,
+    told: ['', '', '', 'cycle', 'moving', 'blocked', 'starved'].map(dim),
+  };
 }
 
 /** Up to two decimals, and none where they are zeros. */
 const trimmed = (value: Rational): string => value.valueOf().toFixed(2).replace(/\.?0+$/, '');
 
 /** Terse: without bars. */
-function chestLines(layout: Layout, trial: TrialResult, style: Style, terse = false): readonly string[] {
+function chestTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
   const rows = trial.chests.filter(({ loads }) => loads === undefined).map((chest) => {
@@ -222,10 +245,10 @@ function chestLines(layout: Layout, trial: TrialResult, style: Style, terse = fa
       chest.keepsUp ? paint('good', '✓ keeps up') : paint('bad', '✗ runs dry'),
     ];
   });
-  const head = ['chest', 'model', 'drained', 'per tick', 'can be filled', ...(terse ? ['of that'] : ['drained of that', '']), ''].map((word) =>
+  const heads = ['chest', 'model', 'drained', 'per tick', 'can be filled', ...(terse ? ['of that'] : ['drained of that', '']), ''].map((word) =>
     paint('dim', word),
   );
-  return tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left']);
+  return { heads, rows, align: ['left', 'left', 'right', 'right', 'right', ...(terse ? [] : (['left'] as const)), 'right', 'left'], names: 2, told: heads.with(1, '') };
 }
 
 function countLines(counts: Counts, ticks: number, style: Style): readonly string[] {
@@ -244,7 +267,7 @@ function countLines(counts: Counts, ticks: number, style: Style): readonly strin
     ...counts.chests.map(({ at, taken }) => ['', `chest at ${tileText(at)}`, `${taken} taken`]),
     ...counts.wagons.map(({ at, taken }) => ['', `wagon from x = ${at}`, `${taken} taken`]),
   ];
-  return ['', paint('title', `Counted over ${counted(ticks, 'tick')} from an empty start`), ...tabulate(rows, ['left', 'left', 'left'])];
+  return ['', ...titleLines(`Counted over ${counted(ticks, 'tick')} from an empty start`, style), ...fittingTable(style, { rows, align: ['left', 'left', 'left'], names: 2 })];
 }
 
 export interface TrialReport {
@@ -256,44 +279,35 @@ export interface TrialReport {
 /** The flows section, which `design` prints as well. */
 export function flowText(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
   const paint = painter(style);
-  const exits = firstThatFits(style.columns, [
-    () => exitLines(layout, trial.exits, style),
-    () => exitLines(layout, trial.exits, style, true),
-  ]);
   const lines = [paint('title', 'Flow'), ...certainty(trial, style)];
   if ((trial.entries ?? []).length > 0) {
-    const entries = [() => entryLines(layout, trial, style), () => entryLines(layout, trial, style, true)];
-    lines.push('', ...firstThatFits(style.columns, entries), '', ...wagonLines(layout, trial, style));
+    lines.push('', ...fittingTable(style, entryTable(layout, trial, style), entryTable(layout, trial, style, true)), '', ...wagonLines(layout, trial, style));
   }
-  if (trial.exits.length > 0 || trial.entries === undefined) lines.push('', ...exits);
+  if (trial.exits.length > 0 || trial.entries === undefined) {
+    const terse = exitTable(layout, trial.exits, style, true);
+    lines.push('', ...fittingTable(style, exitTable(layout, trial.exits, style), terse, exitsInOneColumn(terse)));
+  }
   if (trial.chests.length > 0) {
     const even = compare(trial.imbalance, ZERO) === 0;
     const loading = trial.chests.filter(({ loads }) => loads !== undefined).length;
-    if (loading > 0) {
-      const chests = [() => loadingChestLines(layout, trial, style), () => loadingChestLines(layout, trial, style, true)];
-      lines.push('', ...firstThatFits(style.columns, chests));
-    }
-    if (loading < trial.chests.length) {
-      const chests = [() => chestLines(layout, trial, style), () => chestLines(layout, trial, style, true)];
-      lines.push('', ...firstThatFits(style.columns, chests));
-    }
+    if (loading > 0) lines.push('', ...fittingTable(style, loadingChestTable(layout, trial, style), loadingChestTable(layout, trial, style, true)));
+    if (loading < trial.chests.length) lines.push('', ...fittingTable(style, chestTable(layout, trial, style), chestTable(layout, trial, style, true)));
     const words = loading === trial.chests.length ? (['Filling', 'are filled'] as const) : (['Drain', 'drain'] as const);
-    lines.push(`  ${words[0]} imbalance: ${even ? paint('good', `0, all chests ${words[1]} evenly`) : `${perTickText(trial.imbalance)} (0 is even)`}`);
+    const amount = even ? paint('good', `0, all chests ${words[1]} evenly`) : `${perTickText(trial.imbalance)} (0 is even)`;
+    lines.push(...wrap(`${words[0]} imbalance: ${amount}`, style.columns ?? Infinity));
   }
   return lines;
 }
 
 export function trialText({ layout, trial, counts }: TrialReport, style: Style): readonly string[] {
   const paint = painter(style);
-  const arms = firstThatFits(style.columns, [
-    () => armLines(layout, trial, style),
-    () => armLines(layout, trial, style, true),
-  ]);
+  const arms = fittingTable(style, armTable(layout, trial, style), armTable(layout, trial, style, true));
+  const station = `cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`;
   return [
     ...flowText(layout, trial, style),
     ...(trial.arms.length === 0 ? [] : ['', paint('title', 'Arms'), ...arms]),
     ...(counts === undefined ? [] : countLines(counts.counts, counts.ticks, style)),
     '',
-    `${paint('title', 'Station')}  cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`,
+    ...firstThatFits(style.columns, [() => [`${paint('title', 'Station')}  ${station}`], () => [paint('title', 'Station'), ...wrap(station, proseWidth(style))]]),
   ];
 }

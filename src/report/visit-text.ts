@@ -13,7 +13,7 @@ import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { spark } from './spark.js';
-import { firstThatFits, tabulate, wrap } from './table.js';
+import { fittingTable, titleLines, wrap, type Table } from './table.js';
 
 export interface VisitFinding {
   readonly layout: Layout;
@@ -65,7 +65,7 @@ export function termsLine({ layout, terms }: VisitFinding): string {
 }
 
 /** Terse: ticks alone, and nothing of the exits. */
-function visitRows({ layout, terms, result }: VisitFinding, style: Style, terse = false): readonly string[] {
+function visitTable({ layout, terms, result }: VisitFinding, style: Style, terse = false): Table {
   const fills = terms.leaves === 'full';
   const moved = fills ? 'loaded' : 'unloaded';
   const hasExits = layout.exits.length > 0 || !fills;
@@ -76,23 +76,28 @@ function visitRows({ layout, terms, result }: VisitFinding, style: Style, terse 
     String(visit.number),
     String(visit.arrivedTick),
     ...(terse ? [] : [secondsText(visit.arrivedTick / ticksPerSecond)]),
-    ...(onTime ? [] : [visit.lateTicks === 0 ? paint(style, 'dim', 'on time') : String(visit.lateTicks)]),
+    ...(onTime ? [] : [visit.lateTicks === 0 ? paint(style, 'dim', 'on time') : `${visit.lateTicks}${terse ? ' late' : ''}`]),
     visit.dwellTicks === undefined ? paint(style, 'warn', 'still there') : String(visit.dwellTicks),
     ...(terse ? [] : [visit.dwellTicks === undefined ? '' : secondsText(visit.dwellTicks / ticksPerSecond)]),
     String(fills ? 0 - visit.unloaded : visit.unloaded),
     fills || visit.leftWith === 0 ? paint(style, fills && visit.leftWith < capacity ? 'warn' : 'dim', String(visit.leftWith)) : paint(style, 'warn', String(visit.leftWith)),
     ...(terse || !hasExits ? [] : [String(visit.exits.reduce((sum, count) => sum + count, 0))]),
   ];
-  const late = onTime ? [] : [terse ? 'late' : 'late, ticks'];
+  const late = onTime ? [] : [terse ? '' : 'late, ticks'];
   const words = terse
     ? ['train', 'comes', ...late, 'stands', moved, 'still in it']
     : ['train', 'comes, tick', '', ...late, 'stands, ticks', '', moved, 'still in it', ...(hasExits ? ['left over exits'] : [])];
-  const head = words.map((word) => paint(style, 'dim', word));
+  const heads = words.map((word) => paint(style, 'dim', word));
   const { visits } = result;
   const isLong = visits.length > FIRST_ROWS + LAST_ROWS + 1;
   const rows = isLong ? [...visits.slice(0, FIRST_ROWS).map(row), [paint(style, 'dim', '…')], ...visits.slice(-LAST_ROWS).map(row)] : visits.map(row);
-  const skipped = result.skippedVisits === 0 ? [] : [`  ${paint(style, 'dim', `${counted(result.skippedVisits, 'more visit')} of whole cycles came in between and ${result.skippedVisits === 1 ? 'is' : 'are'} counted, but not listed.`)}`];
-  return [...tabulate([head, ...rows], Array.from(head, () => 'right' as const)), ...skipped];
+  return { heads, rows, align: heads.map(() => 'right') };
+}
+
+function skippedLines({ result: { skippedVisits } }: VisitFinding, style: Style): readonly string[] {
+  if (skippedVisits === 0) return [];
+  const text = `${counted(skippedVisits, 'more visit')} of whole cycles came in between and ${skippedVisits === 1 ? 'is' : 'are'} counted, but not listed.`;
+  return wrap(paint(style, 'dim', text), style.columns ?? Infinity);
 }
 
 /** Of a train that is filled. */
@@ -161,11 +166,10 @@ const rangeText = (range: LevelRange | undefined): string =>
   range === undefined ? '' : range.least === range.most ? String(range.least) : `${range.least} to ${range.most}`;
 
 /** Terse: shorter heads, and without what it holds at most. */
-function chestRows({ terms, result }: VisitFinding, visits: readonly TrainVisit[], style: Style, terse = false): readonly string[] {
-  if (result.chests.length === 0) return [];
+function chestTable({ terms, result }: VisitFinding, visits: readonly TrainVisit[], style: Style, terse = false): Table {
   const fills = terms.leaves === 'full';
   const words = terse ? ['chest', 'comes', 'leaves', 'lowest', 'highest', ''] : ['chest', 'as a train comes', 'as it leaves', 'lowest', 'highest', 'holds at most', ''];
-  const head = words.map((word) => paint(style, 'dim', word));
+  const heads = words.map((word) => paint(style, 'dim', word));
   const rows = result.chests.map(({ at, capacity }, chest) => {
     const each = visits.map((visit) => visit.chests[chest]);
     const lowest = Math.min(...each.map((visit) => visit.lowest));
@@ -181,13 +185,14 @@ function chestRows({ terms, result }: VisitFinding, visits: readonly TrainVisit[
       notes.filter((note) => note !== '').join(', '),
     ];
   });
-  return ['', ...tabulate([head, ...rows], ['left', 'right', 'right', 'right', 'right', ...(terse ? [] : (['right'] as const)), 'left'])];
+  const told = ['chest', 'as a train comes', 'as it leaves', 'lowest', 'highest', ''].map((word) => paint(style, 'dim', word));
+  return { heads, rows, align: ['left', 'right', 'right', 'right', 'right', ...(terse ? [] : (['right'] as const)), 'left'], told };
 }
 
-function exitRows({ layout }: VisitFinding, exits: readonly ExitFinding[], ticks: number, style: Style): readonly string[] {
+function exitTable({ layout }: VisitFinding, exits: readonly ExitFinding[], ticks: number, style: Style): Table {
   const { ticksPerSecond } = layout.catalog;
   const capacity = exitCapacities(layout);
-  const head = ['', 'exit', 'per second', 'fill', 'starved'].map((word) => paint(style, 'dim', word));
+  const dim = (word: string): string => paint(style, 'dim', word);
   const rows = exits.map((exit, index) => {
     const flow = ratio(exit.left + exit.right, Math.max(1, ticks));
     const starved = ratio(exit.starvedTicks, Math.max(1, ticks));
@@ -199,7 +204,13 @@ function exitRows({ layout }: VisitFinding, exits: readonly ExitFinding[], ticks
       exit.starvedTicks === 0 ? paint(style, 'good', 'never') : paint(style, 'warn', `${percent(starved)} of the time`),
     ];
   });
-  return ['', ...tabulate([head, ...rows], ['left', 'left', 'right', 'right', 'left'])];
+  return {
+    heads: ['', 'exit', 'per second', 'fill', 'starved'].map(dim),
+    rows,
+    align: ['left', 'left', 'right', 'right', 'left'],
+    names: 2,
+    told: ['', '', '', 'fill', 'starved'].map(dim),
+  };
 }
 
 /** Items per tick that the carrier at each exit could carry; 0 where none leads there. */
@@ -292,19 +303,23 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
   const shown = inCycle.length === 0 ? result.visits : inCycle;
   const last = inCycle.at(-1);
   const waited = last?.waitedFor;
+  const hasChests = result.chests.length > 0;
+  const hasExits = layout.exits.length > 0 || finding.terms.leaves !== 'full';
   const [exits, ticks] = cycle === undefined ? [result.exits, result.ticks] : [cycle.exits, cycle.ticks];
   return [
-    paint(style, 'title', layout.name),
+    ...titleLines(layout.name, style),
     '',
     paint(style, 'title', 'Trains'),
     ...wrap(termsLine(finding), columns),
     '',
-    ...firstThatFits(style.columns, [() => visitRows(finding, style), () => visitRows(finding, style, true)]),
+    ...fittingTable(style, visitTable(finding, style), visitTable(finding, style, true)),
+    ...skippedLines(finding, style),
     ...(waited === undefined || last === undefined ? [] : ['', ...wrap(`Train ${last.number}. ${waitText(waited, last, finding)}`, columns)]),
     '',
     paint(style, 'title', cycle === undefined ? 'Over the whole run' : 'Over a cycle'),
-    ...firstThatFits(style.columns, [() => chestRows(finding, shown, style), () => chestRows(finding, shown, style, true)]).slice(1),
-    ...(layout.exits.length === 0 && finding.terms.leaves === 'full' ? [] : exitRows(finding, exits, ticks, style).slice(result.chests.length === 0 ? 1 : 0)),
+    ...(hasChests ? fittingTable(style, chestTable(finding, shown, style), chestTable(finding, shown, style, true)) : []),
+    ...(hasExits && hasChests ? [''] : []),
+    ...(hasExits ? fittingTable(style, exitTable(finding, exits, ticks, style)) : []),
     ...cameInLines(finding, style),
     ...chartLines(finding, style),
     '',

@@ -7,7 +7,7 @@ import { compare, formatRational, ZERO, type Rational } from '../base/rational.j
 import { styled, type Style } from './canvas.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { firstThatFits, tabulate } from './table.js';
+import { firstThatFits, tabulate, titleLines } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 import { changeLines, changesJson, dryingJson, dryingLines, paragraph, runJson, standing } from './why-text.js';
 
@@ -17,7 +17,7 @@ const EDGE_BEHIND = { N: EDGE_WORD.S, E: EDGE_WORD.W, S: EDGE_WORD.N, W: EDGE_WO
 function entryLines({ layout }: LoadingWhy, { at, heading, flow, offered, missing, arms }: EntryWhy, index: number, style: Style): readonly string[] {
   const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
   const head = `Entry ${index + 1}, over the ${EDGE_BEHIND[heading]} edge of ${tileText(at)}, lets in ${rate(flow)} of ${rate(offered)}`;
-  if (compare(missing, ZERO) === 0) return [`${head}: ${styled(style, 'good', 'nothing is missing')}.`];
+  if (compare(missing, ZERO) === 0) return paragraph(`${head}: ${styled(style, 'good', 'nothing is missing')}.`, style);
   const lost = `${styled(style, 'bad', `${rate(missing)} wait outside`)}, ${perTickText(missing)} items per tick`;
   if (arms.length === 0) return paragraph(`${head}: ${lost}, for no arm picks from these belts.`, style);
   const rows = arms.map((arm) => [rate(arm.flow), standing(layout, arm.at), `at work ${percent(arm.share.moving)}`, `no room ${percent(arm.share.blocked)}`, `finds nothing ${percent(arm.share.starved)}`]);
@@ -42,7 +42,7 @@ export function loadingWhyText(why: LoadingWhy, style: Style, quiet = false): re
     return `${styled(style, 'bad', `${chest} fills up`)}: ${rate(inflow)} come in, ${rate(carryOff)} can be carried off, so this flow lasts only while there is room.`;
   });
   return [
-    styled(style, 'title', layout.name),
+    ...titleLines(layout.name, style),
     ...paragraph(`Wagons get ${rate(together)} in all. From ${start}, the worst of ${starts}, over ${span}.`, style),
     '',
     ...lines,

@@ -11,7 +11,7 @@ import { styled, type Style } from './canvas.js';
 import { exitLetter } from './labels.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { firstThatFits, tabulate, wrap } from './table.js';
+import { firstThatFits, tabulate, titleLines, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 /** No wider than the terminal; files and pipes get it whole. */
@@ -99,7 +99,7 @@ function exitLines({ layout }: WhyResult, exit: ExitWhy, index: number, style: S
   const rate = (value: Rational): string => perSecondText(value, ticksPerSecond);
   const dim = (text: string): string => styled(style, 'dim', text);
   const head = `Exit ${exitLetter(index)}, over the ${EDGE_WORD[exit.heading]} edge of ${tileText(exit.at)}, gives ${rate(exit.flow)} of ${rate(exit.target)}`;
-  if (compare(exit.shortfall, ZERO) === 0) return [`${head}: ${styled(style, 'good', 'nothing is missing')}.`];
+  if (compare(exit.shortfall, ZERO) === 0) return paragraph(`${head}: ${styled(style, 'good', 'nothing is missing')}.`, style);
   const rows = exit.causes.map((cause) => [
     rate(cause.missing),
     percent(cause.missing.div(exit.shortfall)),
@@ -158,7 +158,7 @@ export function whyText(why: WhyResult, style: Style, quiet = false): readonly s
   const start = worstStart === 0 ? 'the standard start' : `staggered start ${worstStart}`;
   const span = exact ? `the period of ${counted(ticks, 'tick')}, exactly` : `${counted(ticks, 'tick')} only, so the numbers are measured and not exact`;
   return [
-    styled(style, 'title', layout.name),
+    ...titleLines(layout.name, style),
     ...paragraph(`Each missing item, followed back to what held it up. From ${start}, the worst of ${starts}, over ${span}.`, style),
     '',
     ...nothing,

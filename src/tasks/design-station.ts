@@ -5,7 +5,7 @@ import { invariant } from '../base/invariant.js';
 import type { Brief } from '../brief/brief.js';
 import type { Style } from '../report/canvas.js';
 import { designJson } from '../report/design-json.js';
-import { designText, verdictLines, type DesignFinding } from '../report/design-text.js';
+import { designText, designVerdict, type DesignFinding } from '../report/design-text.js';
 import type { JsonObject } from '../report/trial-json.js';
 import { USUAL_SEED } from '../simulation/starts.js';
 import type { DesignTools } from '../synthesis/design.js';
@@ -88,6 +88,6 @@ function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<Desi
 }
 
 export const designReport = (answer: DesignAnswer, style: Style, quiet = false): readonly string[] =>
-  quiet ? verdictLines(answer, style) : designText(answer, style);
+  quiet ? designVerdict(answer, style) : designText(answer, style);
 
 export const designDocument = (answer: DesignAnswer): JsonObject => designJson(answer, answer.plan);

@@ -8,7 +8,7 @@ import { footprint, layoutCost, partCount, type Layout } from '../layout/layout.
 import { parsePlan } from '../layout/parse-plan.js';
 import { writePlan } from '../layout/write-plan.js';
 import { billOf, billText, flowKey } from '../report/bill.js';
-import { styled, type Style } from '../report/canvas.js';
+import type { Style } from '../report/canvas.js';
 import { drawLayout } from '../report/draw-layout.js';
 import { anythingFlows } from '../report/flow-glyphs.js';
 import { lanesJson } from '../report/lanes-json.js';
@@ -16,6 +16,7 @@ import { firstShown, pageEntry, type PageData, type ReportEntry } from '../repor
 import { reportPageHtml } from '../report/page/report-page.js';
 import { readTrial } from '../report/read-trial.js';
 import { planSvg } from '../report/svg/plan-svg.js';
+import { titleLines } from '../report/table.js';
 import { present, trialJson, type JsonObject } from '../report/trial-json.js';
 import { laneFlows, type LaneFlows } from '../simulation/lane-flows.js';
 import { TICK_LIMIT, USUAL_SEED } from '../simulation/starts.js';
@@ -36,7 +37,7 @@ export function flowPicture(answer: TrialAnswer, style: Style): readonly string[
 export const pictureReport = (answer: TrialAnswer, style: Style, quiet = false): readonly string[] =>
   quiet
     ? drawLayout(answer.layout, style, lanesOf(answer))
-    : [styled(style, 'title', answer.layout.name), ...flowPicture(answer, style), '', ...billText(answer.layout, style)];
+    : [...titleLines(answer.layout.name, style), ...flowPicture(answer, style), '', ...billText(answer.layout, style)];
 
 export function pictureDocument(answer: TrialAnswer, style: Style): JsonObject {
   const { layout } = answer;

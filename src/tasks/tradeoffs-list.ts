@@ -13,7 +13,7 @@ import { choose, type Wishes } from '../ranking/choice.js';
 import { kneeOf, type Knee } from '../ranking/knee.js';
 import { trainFormula, type TrainFormula } from '../ranking/train-formula.js';
 import type { Style } from '../report/canvas.js';
-import { measureText, measureWord } from '../report/measure-words.js';
+import { measurePhrase, measureText } from '../report/measure-words.js';
 import { entryJson, shownKnee, tradeoffsCsv, tradeoffsJson } from '../report/tradeoffs-json.js';
 import type { ListedLayout, TradeoffsFinding } from '../report/tradeoffs-finding.js';
 import { choiceSentence, completenessSentences, kneeSentence, pickedText, tradeoffsText, tradeoffsVerdict } from '../report/tradeoffs-text.js';
@@ -78,9 +78,9 @@ export function viewTradeoffs(
 export const tradeoffsReport = (view: TradeoffsView, style: Style, quiet = false): readonly string[] =>
   quiet ? tradeoffsVerdict(view, style) : tradeoffsText(view, style);
 
-/** "found: cost 89; parts 13": of a layout when it is found; a later one may better it. */
+/** "found: cost 89, 13 parts": of a layout when it is found; a later one may better it. */
 export const foundLine = (objectives: readonly Measure[], { layout, values }: Tradeoff): string =>
-  `found: ${objectives.map((measure, index) => `${measureWord(measure)} ${measureText(measure, values[index], layout.catalog.ticksPerSecond)}`).join('; ')}`;
+  `found: ${objectives.map((measure, index) => measurePhrase(measure, measureText(measure, values[index], layout.catalog.ticksPerSecond))).join(', ')}`;
 
 /** `picked`: index of a layout in the whole list. */
 export const tradeoffsDocument = (view: TradeoffsView, picked?: number): JsonObject => tradeoffsJson(view, picked);

@@ -5,6 +5,7 @@ import { trainFormula } from '../ranking/train-formula.js';
 import { breachText } from '../report/breach-words.js';
 import { styled, type Style } from '../report/canvas.js';
 import { counted } from '../report/numbers.js';
+import { proseWidth, titleLines, verdictLines, wrap } from '../report/table.js';
 import { trainLines, trainsJson } from '../report/train-text.js';
 import { present, trialJson, type JsonObject } from '../report/trial-json.js';
 import { trialText } from '../report/trial-text.js';
@@ -14,11 +15,11 @@ import type { TrialAnswer } from './try-plan.js';
 function promiseLines({ layout, breaches, trial }: TrialAnswer, style: Style): readonly string[] {
   if (breaches === undefined) return [];
   if (breaches.length === 0) {
-    return [`${styled(style, 'good', 'Promise kept')}: every flow is as promised, or more, from ${counted(trial.starts, 'start')}.`];
+    return verdictLines('Promise kept', 'good', `every flow is as promised, or more, from ${counted(trial.starts, 'start')}.`, proseWidth(style), style);
   }
   return [
     `${styled(style, 'bad', 'Promise broken')}:`,
-    ...breaches.map((breach) => styled(style, 'plain', `  ${breachText(breach, layout.catalog.ticksPerSecond)}`)),
+    ...breaches.flatMap((breach) => wrap(breachText(breach, layout.catalog.ticksPerSecond), style.columns ?? Infinity)).map((line) => styled(style, 'plain', line)),
   ];
 }
 
@@ -28,7 +29,7 @@ export function trialReport(answer: TrialAnswer, style: Style, quiet = false): r
   const { layout, trial, counts } = answer;
   const trains = trainFormula(layout, trial);
   return [
-    styled(style, 'title', layout.name),
+    ...titleLines(layout.name, style),
     ...flowPicture(answer, style),
     '',
     ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),

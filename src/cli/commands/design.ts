@@ -10,7 +10,7 @@ import { briefErrand } from '../brief-errand.js';
 import { listenForInterrupts, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { DEMO_BRIEF, findingLines, finishWith, loadWithCatalog, opened, readDocument, shownPath, writeWhole } from '../files.js';
-import { deliver, notWritten, warn } from '../output.js';
+import { deliver, notWritten, outputLines, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
 import { printLines, ProgressLine } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
@@ -67,7 +67,7 @@ async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<E
     return code;
   }
   // A replay may take long, so a reader has the answer before it.
-  if (!options.json) printLines([...lines, '']);
+  if (!options.json) printLines(outputLines(printed, [...lines, '']));
   const audit = await replayOn(logFile, printed);
   deliver(printed, () => audit.lines, () => ({ ...document, audit: audit.document }));
   return audit.code === EXIT.no || code === EXIT.done ? audit.code : code;

@@ -6,7 +6,7 @@ import type { CommonOptions } from '../common-options.js';
 import { onThread, runErrand, stopFlag } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { demandReadable, shownPath } from '../files.js';
-import { deliver, outputColorLevel } from '../output.js';
+import { deliver, outputAscii, outputColorLevel } from '../output.js';
 import { terminalColumns } from '../terminal.js';
 import type { ReplayErrand, ReplayMessage } from './replay-worker.js';
 
@@ -33,7 +33,7 @@ export async function replayOn(log: string, options: CommonOptions): Promise<Rep
       seed: options.seed,
       timeLimitSeconds: options.timeLimitSeconds,
       quiet: options.quiet,
-      ascii: options.ascii,
+      ascii: outputAscii(options),
       columns: terminalColumns(),
       colorLevel: outputColorLevel(options),
       stop: stopFlag(),

@@ -5,7 +5,7 @@ import { checkPlanForm, checkSpotting, parsePlan, parsePromise, spottingDocument
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
-import { deliver, outputStyle, warn } from '../output.js';
+import { deliver, outputLines, outputStyle, warn } from '../output.js';
 import { complain, printLines } from '../terminal.js';
 import { ticksIn } from '../time-options.js';
 import { watchFile } from '../watch-file.js';
@@ -41,7 +41,7 @@ async function tryAtEverySave(command: CommandOf<'trial'>): Promise<ExitCode> {
       const { answer } = tryOnce(command);
       const style = outputStyle(options);
       const { ticksPerSecond } = answer.layout.catalog;
-      if (last !== undefined) printLines(['', ...trialChangeLines(last.trial, answer.trial, ticksPerSecond, style)]);
+      if (last !== undefined) printLines(outputLines(options, ['', ...trialChangeLines(last.trial, answer.trial, ticksPerSecond, style)]));
       last = answer;
     } catch (thrown) {
       if (!(thrown instanceof InputError)) throw thrown;

@@ -7,7 +7,7 @@ import { parseRational, ratio, type Rational } from '../../base/rational.js';
 import type { Layout } from '../../layout/layout.js';
 import type { LaneFlows } from '../../simulation/lane-flows.js';
 import type { TrialResult } from '../../simulation/trial-result.js';
-import { measureText, measureWord } from '../measure-words.js';
+import { measurePhrase, measureText } from '../measure-words.js';
 import type { JsonObject } from '../trial-json.js';
 
 export interface ReportEntry {
@@ -78,9 +78,9 @@ export const entryNumber = ({ list }: PageData, index: number): number => list[i
 export const entryHeading = (data: PageData, index: number, name: string): string =>
   data.list.length === 1 ? 'The station' : `Layout ${entryNumber(data, index)} of ${data.found ?? data.list.length}: ${name}`;
 
-/** "cost 75; footprint, tiles 24". */
+/** "cost 75, footprint 24 tiles". */
 export const entryWords = ({ objectives, list }: PageData, index: number): string =>
-  objectives.map((name) => `${measureWord(name)} ${objectiveText(list[index], name)}`).join('; ');
+  objectives.map((name) => measurePhrase(name, objectiveText(list[index], name))).join(', ');
 
 /** The layout that is shown at first. */
 export const firstShown = ({ knee, list }: PageData): number => (knee !== undefined && knee < list.length ? knee : 0);
