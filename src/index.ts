@@ -47,6 +47,7 @@ export {
   replayLog,
   SOLVER_NAMES,
   terminalInks,
+  toAscii,
   trialChangeLines,
   trialDocument,
   trialReport,
@@ -115,7 +116,7 @@ export type { Breach, PlanPromise } from './ranking/promise.js';
 export type { PictureFlaw } from './picture/picture-lines.js';
 export type { PictureReading } from './picture/read-picture.js';
 export type { PictureOptions, WrittenPicture } from './picture/write-picture.js';
-export { toAscii, type Style } from './report/canvas.js';
+export type { Style } from './report/canvas.js';
 export type { Inks } from './report/ink.js';
 export type { ReportEntry } from './report/page/page-data.js';
 export type { RateFinding } from './report/rates.js';
