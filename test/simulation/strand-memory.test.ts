@@ -123,6 +123,28 @@ describe('strands that are remembered', () => {
     expect(pair(1, 2)).not.toEqual(pair(2, 1));
   });
 
+  it('are told apart by where they join, and by how their arms are held back', () => {
+    // One lane of the side belt joins a quarter of the way along, the other one at three quarters.
+    const beside = (heading: 'E' | 'W'): readonly string[] =>
+      textsOf(layoutOf([chest(heading === 'E' ? 0 : 4, 3), arm(heading === 'E' ? 1 : 3, 3, heading), belt(2, 3, 'S'), belt(2, 4, 'S'), belt(1, 5, 'E'), belt(2, 5, 'E'), belt(3, 5, 'E', 30)], [exit(3, 5, 'E')]));
+    expect(beside('E')).toHaveLength(1);
+    expect(beside('E')).not.toEqual(beside('W'));
+    // Who is further upstream acts first, or last.
+    const toward = (heading: 'E' | 'W'): readonly string[] =>
+      textsOf(layoutOf([chest(1, 2), arm(1, 3, 'S'), chest(2, 2), arm(2, 3, 'S'), ...(heading === 'E' ? belts(1, 4, 'E', 2) : belts(2, 4, 'W', 2))], [exit(heading === 'E' ? 2 : 1, 4, heading)]));
+    expect(toward('E')).toHaveLength(1);
+    expect(toward('E')).not.toEqual(toward('W'));
+    // An item at the very end of the tile feels what has just left it.
+    const atEnd = (tiles: number): readonly string[] => textsOf(layoutOf([chest(1, 0), arm(1, 1, 'S', { slack: 60 }), ...belts(1, 2, 'S', tiles)], [exit(1, 1 + tiles, 'S')]));
+    expect(atEnd(1)).not.toEqual(atEnd(2));
+    expect(atEnd(2)).toEqual(atEnd(3));
+    const pair = layoutOf([chest(1, 2), arm(1, 3, 'S'), chest(2, 2), arm(2, 3, 'S'), ...belts(1, 4, 'E', 2)], [exit(2, 4, 'E')]);
+    const known = new StrandMemory().strandsOf(pair, deriveNetwork(pair));
+    known.note({ periodTicks: 7, exitCount: new Map([[1, 2]]), armTaken: new Map([[0, 1], [1, 1]]) }, [0, 0]);
+    expect(known.flows([1, 0], [0, 0])?.exitCount.get(1)).toBe(2);
+    expect(known.flows([1, 0], [0, 3])).toBeUndefined();
+  });
+
   it('tell nothing of layouts with credit, rings, entries, arms that take from carriers, or an order of moves that is the tiles\' own', () => {
     let told = 0;
     for (let seed = 1; seed <= 120; seed++) {
