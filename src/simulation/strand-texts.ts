@@ -146,6 +146,13 @@ class Writer {
     return fed;
   }
 
+  /** A carrier from which items leave by an exit may face another one all the same, where the exit is no edge of the site. */
+  private passes(from: number | undefined, to: number): from is number {
+    if (from === undefined) return false;
+    const { next } = this.carriers[from];
+    return next.kind === 'carrier' && next.carrier === to;
+  }
+
   private feedsNow(index: number, side: number): boolean {
     const carrier = this.carriers[index];
     if (this.drops.has(index * 2 + side)) return true;
@@ -153,15 +160,15 @@ class Writer {
     const isOverLine = ({ kind }: Drop): boolean => kind === 'line';
     return halvesOf(carrier).some((half) => {
       const { behind } = this.carriers[half];
-      return (behind !== undefined && this.isFed(behind, side)) || this.drops.get(half * 2 + side)?.some(isOverLine) === true;
+      return (this.passes(behind, half) && this.isFed(behind, side)) || this.drops.get(half * 2 + side)?.some(isOverLine) === true;
     });
   }
 
   /** Of a belt's or an underpass's lane: what brings items, from behind first. */
-  private feedsOf({ shape, behind, fromLeft, fromRight }: Carrier, side: number): readonly Feed[] {
+  private feedsOf({ index, shape, behind, fromLeft, fromRight }: Carrier, side: number): readonly Feed[] {
     const feeds: Feed[] = [];
     const add = (carrier: number | undefined, from: number, join: number | undefined): void => {
-      if (carrier !== undefined && this.isFed(carrier, from)) feeds.push({ carrier, side: from, join });
+      if (this.passes(carrier, index) && this.isFed(carrier, from)) feeds.push({ carrier, side: from, join });
     };
     add(behind, side, undefined);
     if (shape !== 'straight') add(fromLeft ?? fromRight, side, undefined);
@@ -224,7 +231,7 @@ class Writer {
     const { behind, next } = this.carriers[half];
     this.seen.add(half);
     if (this.isFed(half, side)) this.noteExits(half, side);
-    const feed = behind !== undefined && this.isFed(behind, side) ? this.lane(behind, side, false) : '';
+    const feed = this.passes(behind, half) && this.isFed(behind, side) ? this.lane(behind, side, false) : '';
     return `${next.kind === 'nothing' ? 'x' : ''}${this.dropsText(this.drops.get(half * 2 + side) ?? [])}${feed}`;
   }
 

@@ -159,6 +159,9 @@ describe('strands that are remembered', () => {
     expect(textsOf(layoutOf(head, [exit(1, 4, 'S')]))).toHaveLength(1);
     expect(textsOf(layoutOf(head, [exit(1, 4, 'S', ratio(1, 20))]))).toEqual([]);
     expect(textsOf(layoutOf([...head, belt(3, 2, 'E'), belt(4, 2, 'S'), belt(4, 3, 'W'), belt(3, 3, 'N')], [exit(1, 4, 'S')]))).toEqual([]);
+    // Where an exit is no edge of the site, what leaves by it may face what brings it there; nothing goes round.
+    const round = [chest(1, 2), arm(1, 3, 'S'), belt(1, 4, 'E'), belt(2, 4, 'S'), belt(2, 5, 'W'), belt(1, 5, 'N')];
+    expect(textsOf(layoutOf(round, [exit(1, 5, 'N')]))).toHaveLength(1);
     // Of a splitter's halves one feeds a belt from behind, the other the same belt from its side.
     const knot = [chest(2, 0), arm(2, 1, 'S'), belt(2, 2, 'S'), splitter(2, 3, 'S'), belt(1, 4, 'S'), belt(1, 5, 'E'), belt(2, 4, 'S'), belt(2, 5, 'S'), belt(2, 6, 'S')];
     const direct = [...knot.slice(0, 4), belt(1, 4, 'E'), belt(2, 4, 'S'), belt(2, 5, 'S'), belt(2, 6, 'S')];
