@@ -59,7 +59,7 @@ export interface TriedChange {
 }
 
 /** In items per tick. */
-export interface DryingChest {
+interface DryingChest {
   readonly at: Tile;
   readonly outflow: Rational;
   readonly supply: Rational;

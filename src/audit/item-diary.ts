@@ -9,7 +9,7 @@ import type { Barrier } from './cause.js';
 import { referenceRun } from './reference-simulator.js';
 
 /** A tick in which an item went less far than its carrier would have taken it. */
-export interface Wait {
+interface Wait {
   readonly tick: number;
   /** Index into the network's carriers. */
   readonly carrier: number;
@@ -20,7 +20,7 @@ export interface Wait {
   readonly speed: number;
 }
 
-export interface Journey {
+interface Journey {
   /** The network's arm that put it down, and when; undefined where it lay there before the run was watched. */
   readonly arm: number | undefined;
   readonly placedIn: number;

@@ -40,7 +40,7 @@ export interface ReferenceRun {
 }
 
 /** Real counts at the start. */
-export interface VisitLevels extends Levels {
+interface VisitLevels extends Levels {
   /** With one, `wagons` is what each train brings; without, the wagons stand there for ever. */
   readonly timetable?: Timetable;
 }
@@ -97,14 +97,14 @@ export function referenceCounts(layout: Layout, ticks: number, holdBackTicks: re
   return run.counts();
 }
 
-export interface ReferenceLane {
+interface ReferenceLane {
   /** Items per tick. */
   readonly flow: Rational;
   /** Units; undefined where no item leaves, or where the flow is not exact. */
   readonly greatestGap: number | undefined;
 }
 
-export interface ReferenceFlow {
+interface ReferenceFlow {
   /** Whether the state repeated within the limit; otherwise flows are merely measured over the whole run. */
   readonly exact: boolean;
   readonly transientTicks: number;

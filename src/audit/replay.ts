@@ -28,7 +28,7 @@ export interface ReplayProgress {
   readonly all: number | undefined;
 }
 
-export interface ReplayTools {
+interface ReplayTools {
   /** Begins to read the log anew; called several times. */
   readonly lines: () => Iterable<string>;
   /** Some other solver than the one of this name. */

@@ -10,7 +10,7 @@ const ENDING = /,"seal":"([0-9a-f]{16})"\}$/;
 const digest = (before: string, body: string): string =>
   createHash('sha256').update(`${before}\n${body}`).digest('hex').slice(0, DIGITS);
 
-export interface Sealed {
+interface Sealed {
   readonly text: string;
   readonly seal: string;
 }

@@ -183,7 +183,7 @@ export function trainPace(layout: Layout, flows: Flows): TrainPace | undefined {
   return { dwell, trainsPerHour: ratio(3600 * layout.catalog.ticksPerSecond).div(headway) };
 }
 
-export interface ChestBalance {
+interface ChestBalance {
   readonly at: Tile;
   /** Items per tick that arms take out; undefined where some of them are not known. */
   readonly outflow: Rational | undefined;

@@ -13,7 +13,7 @@ import { fillRate } from '../synthesis/rates/rate-model.js';
 import { PROOF_FORMAT, type ArmBoundLine, type FailingLine, type LineOf, type ProofLine, type StepName } from './proof-line.js';
 import { sealed } from './seal.js';
 
-export interface LogSources {
+interface LogSources {
   readonly brief: Brief;
   /** Undefined where the run takes none. */
   readonly solver: string | undefined;

@@ -3,7 +3,7 @@
  * and the command line turns them into exit code 70. Bad input is a `Finding`.
  */
 
-export class InvariantError extends Error {
+class InvariantError extends Error {
   override readonly name = 'InvariantError';
 }
 

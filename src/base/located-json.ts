@@ -222,7 +222,7 @@ function placesOf(text: string, offsets: ReadonlyMap<string, number>): ReadonlyM
   return places;
 }
 
-export type JsonWithin =
+type JsonWithin =
   | { readonly ok: true; readonly value: unknown; readonly end: number; readonly places: ReadonlyMap<string, Place> }
   | { readonly ok: false; readonly reason: string; readonly place: Place };
 

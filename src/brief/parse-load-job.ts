@@ -23,7 +23,7 @@ interface Range {
   readonly to: number;
 }
 
-export interface EdgeReaders {
+interface EdgeReaders {
   readonly report: (code: LoadCode | 'target-empty' | 'target-zero' | 'not-a-time' | 'range-reversed', node: JsonNode, values?: Finding['values']) => void;
   /** Fill or rate, at most `capacity`. */
   readonly readFlow: (node: JsonNode, capacity: Rational) => Flow;

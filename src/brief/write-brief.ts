@@ -11,7 +11,7 @@ import type { Brief, ExitDemand, Target } from './brief.js';
 import type { Demand } from './demand.js';
 import type { EntryDemand, LoadJob } from './load-job.js';
 
-export type BriefJson = Readonly<Record<string, unknown>>;
+type BriefJson = Readonly<Record<string, unknown>>;
 
 /** Longest text that the schema takes for a rate or a share. */
 const LONGEST = 60;

@@ -3,7 +3,7 @@
  * Files are read by the command line; this only says which.
  */
 
-export type CatalogReference =
+type CatalogReference =
   /** Findings about this value are to be shown beneath `CATALOG_POINTER`. */
   | { readonly kind: 'inline'; readonly value: object }
   /** Relative to the folder of the file that names it. */

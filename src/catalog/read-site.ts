@@ -18,7 +18,7 @@ interface StandingWagon {
 }
 
 /** What is read; `pointers` run beside `wagons`, from which wagons with a finding are left out. */
-export interface ReadGround {
+interface ReadGround {
   readonly site: Ground | undefined;
   readonly wagons: readonly StandingWagon[];
   readonly pointers: readonly string[];

@@ -6,7 +6,7 @@ import { SOLVER_NAMES } from '../index.js';
 import { secondsOption } from './time-options.js';
 import { fileOption, usage, wholeOption } from './usage.js';
 
-export type CommandName = 'design' | 'tradeoffs' | 'trial' | 'why' | 'mend' | 'visit' | 'station' | 'draw' | 'rates' | 'fit' | 'replay';
+type CommandName = 'design' | 'tradeoffs' | 'trial' | 'why' | 'mend' | 'visit' | 'station' | 'draw' | 'rates' | 'fit' | 'replay';
 
 export interface CommonOptions {
   readonly json: boolean;

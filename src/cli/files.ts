@@ -255,7 +255,7 @@ export function loadWithCatalog<T>(
 }
 
 /** A file that is written bit by bit and stands there only once it is whole. What is no plain file is written to as it is. */
-export class GrowingFile {
+class GrowingFile {
   private readonly aside: string | undefined;
   private readonly target: string;
   private readonly mode: number | undefined;

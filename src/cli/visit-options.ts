@@ -31,7 +31,7 @@ export const visitOptions = <T>(argv: Argv<T>) =>
     .option('svg', { type: 'string', requiresArg: true, describe: 'Also write a picture of it over time to this SVG file' })
     .option('html', { type: 'string', requiresArg: true, describe: 'Also write that picture, and what trains waited for, as a page to this file' });
 
-export interface RawVisit {
+interface RawVisit {
   readonly load: string | undefined;
   readonly headway: string | undefined;
   readonly stay: string | undefined;

@@ -19,7 +19,7 @@ export interface World {
 }
 
 /** Never empty. */
-export interface ArmChoices {
+interface ArmChoices {
   readonly all: readonly ArmValues[];
   /** The first of those with the least squared misfit. */
   readonly best: ArmValues;

@@ -35,7 +35,7 @@ export interface Range {
   readonly most: number;
 }
 
-export interface BeltToFit {
+interface BeltToFit {
   readonly name: string;
   readonly speed: Range;
 }

@@ -46,7 +46,7 @@ type IntentCode =
 export type LayoutCode = SiteCode | LegalityCode | IntentCode;
 
 /** Where each entry of the layout's lists stands in its document. */
-export interface LayoutPointers {
+interface LayoutPointers {
   readonly wagons: readonly string[];
   readonly parts: readonly string[];
   readonly exits: readonly string[];

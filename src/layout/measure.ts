@@ -12,7 +12,7 @@ export const MEASURES = ['cost', 'footprint', 'parts', 'imbalance', 'arms', 'spl
 export type Measure = (typeof MEASURES)[number];
 
 /** By formula, of full trains (`ranking/train-formula.ts`). A layout that leaves a wagon unemptied has neither. */
-export type TrainMeasure = 'dwell' | 'trainsPerHour';
+type TrainMeasure = 'dwell' | 'trainsPerHour';
 
 /** `dwell`: ticks that a full train has to stand. */
 export type TrainTimes = Readonly<Record<TrainMeasure, Rational>>;

@@ -19,7 +19,7 @@ import {
 /** How a carrier's items enter the next one: along its way (from behind or through a turn), or by a tee merge from its left or right side. */
 export type Entry = 'behind' | 'turn' | 'tee-left' | 'tee-right';
 
-export type Next =
+type Next =
   | { readonly kind: 'nothing' }
   | { readonly kind: 'exit'; readonly exit: number }
   | { readonly kind: 'carrier'; readonly carrier: number; readonly entry: Entry };

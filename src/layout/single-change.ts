@@ -35,7 +35,7 @@ export type Change =
   /** The exit takes all that comes. */
   | { readonly kind: 'open'; readonly at: Tile; readonly heading: Heading };
 
-export interface ChangedLayout {
+interface ChangedLayout {
   readonly change: Change;
   readonly layout: Layout;
 }

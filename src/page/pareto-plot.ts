@@ -25,7 +25,7 @@ export interface PlotAxis {
   readonly isShare: boolean;
 }
 
-export interface PlotOptions {
+interface PlotOptions {
   readonly across: PlotAxis;
   readonly up: PlotAxis;
   readonly knee: number | undefined;

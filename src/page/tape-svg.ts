@@ -6,7 +6,7 @@ import { scaleLinear } from 'd3-scale';
 import { element, empty, escaped } from '../report/svg/markup.js';
 import type { Tape } from './station-run.js';
 
-export interface TapeLane {
+interface TapeLane {
   readonly name: string;
   readonly tape: Tape;
 }

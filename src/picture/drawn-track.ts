@@ -6,7 +6,7 @@ import type { Track } from '../base/ground.js';
 import { TILE_WIDTH } from '../report/stamps.js';
 
 /** The signs of both tiles of a column, from y = -2 to y = -1, as they are read: twice two rows of five. */
-export type TrackCells = readonly string[];
+type TrackCells = readonly string[];
 
 const RAILS = [/^ {2}[ |] {2}$/, /^--[-|]--$/, /^--[-|]--$/, /^ {2}[ |] {2}$/];
 /** A wagon's name stands on the first line; the sides of its box may stand at either end of each. */

@@ -21,7 +21,7 @@ export type TilePiece =
   | { readonly kind: 'half'; readonly heading: Heading; readonly side: 'left' | 'right' }
   | { readonly kind: 'chest' | 'kept out' | 'ground' };
 
-export type TileReading =
+type TileReading =
   | { readonly kind: 'read'; readonly piece: TilePiece; readonly sign: string | undefined }
   /** `cell` counts from 0 through both rows. */
   | { readonly kind: 'unread'; readonly cell: number; readonly sentence: string };

@@ -10,7 +10,7 @@ declare const brand: unique symbol;
 /** A variable's place in `Program.variables`, made only by the builder. */
 export type VariableId = number & { readonly [brand]: 'VariableId' };
 
-export interface Variable {
+interface Variable {
   readonly name: string;
   readonly kind: 'integer' | 'continuous';
   readonly lower: number;

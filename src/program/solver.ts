@@ -12,14 +12,14 @@ export interface SolverLimits {
 }
 
 /** Values are indexed by variable, whole where the variable is; the objective is recomputed from them. */
-export interface Solution {
+interface Solution {
   readonly values: readonly number[];
   readonly objective: number;
   /** Whether the recheck used integers alone (no continuous variable took part). */
   readonly exact: boolean;
 }
 
-export type UnknownReason =
+type UnknownReason =
   | { readonly kind: 'time-limit' }
   /** The solver broke, or what it returned fails the recheck. */
   | { readonly kind: 'fault'; readonly detail: string };

@@ -26,7 +26,7 @@ export interface ConditionFlaw {
   readonly column: number;
 }
 
-export type ParsedCondition = { readonly ok: true; readonly value: Condition } | { readonly ok: false; readonly flaw: ConditionFlaw };
+type ParsedCondition = { readonly ok: true; readonly value: Condition } | { readonly ok: false; readonly flaw: ConditionFlaw };
 
 /** "3", "3/8", "0.375" or "37.5%"; never negative. */
 export function parseShare(text: string): Rational | undefined {

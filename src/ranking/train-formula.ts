@@ -39,7 +39,7 @@ export interface ChestNeed {
 }
 
 /** What the formula takes of a trial. */
-export interface SteadyFlows {
+interface SteadyFlows {
   readonly arms: readonly Pick<ArmTrial, 'at' | 'flow'>[];
   readonly chests: readonly Pick<ChestTrial, 'at' | 'outflow' | 'supply' | 'loads' | 'keepsUp'>[];
 }

@@ -14,7 +14,7 @@ export const MOST_SIGNS = SIGNS.length;
 const NO_SIGN = '?';
 
 /** What a sign stands for. */
-export interface Variant {
+interface Variant {
   readonly kind: Part['kind'] | 'wagon';
   readonly model: string;
   readonly favourIn?: 'left' | 'right';

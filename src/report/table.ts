@@ -5,7 +5,7 @@ import { styled, type Style } from './canvas.js';
 import type { InkName } from './ink.js';
 import { textWidth } from './text-width.js';
 
-export type Align = 'left' | 'right';
+type Align = 'left' | 'right';
 
 /** Rows of cells as lines: columns two spaces apart, indented, without spaces at the ends. */
 export function tabulate(rows: readonly (readonly string[])[], align: readonly Align[], indent = 2): readonly string[] {

@@ -8,7 +8,7 @@ const HEAVY = '━┃┏┓┗┛┣┫┳┻';
 const LIGHT = '─│┌┐└┘├┤┬┴';
 const DOUBLE = '═║╔╗╚╝╠╣╦╩';
 
-export interface Tier {
+interface Tier {
   /** 1 is the slowest. */
   readonly number: number;
   readonly ink: InkName;

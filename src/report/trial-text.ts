@@ -270,7 +270,7 @@ function countLines(counts: Counts, ticks: number, style: Style): readonly strin
   return ['', ...titleLines(`Counted over ${counted(ticks, 'tick')} from an empty start`, style), ...fittingTable(style, { rows, align: ['left', 'left', 'left'], names: 2 })];
 }
 
-export interface TrialReport {
+interface TrialReport {
   readonly layout: Layout;
   readonly trial: TrialResult;
   readonly counts?: { readonly counts: Counts; readonly ticks: number };

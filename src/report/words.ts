@@ -11,9 +11,9 @@ import type { PromiseCode } from '../ranking/parse-promise.js';
 import type { SearchCode } from '../synthesis/search-state.js';
 
 /** What goes wrong before there is a document to parse. */
-export type FileCode = 'file-unreadable' | 'not-json' | 'not-utf8';
+type FileCode = 'file-unreadable' | 'not-json' | 'not-utf8';
 
-export type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode | MeasurementsCode;
+type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode | MeasurementsCode;
 
 type Values = Readonly<Record<string, string | number>>;
 

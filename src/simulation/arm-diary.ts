@@ -5,7 +5,7 @@
 import type { Layout } from '../layout/layout.js';
 import { createRun } from './run.js';
 
-export type ArmActivity = 'working' | 'blocked' | 'starved';
+type ArmActivity = 'working' | 'blocked' | 'starved';
 
 /** The activity of one of the network's arms in a tick, counted from 1. */
 export type ArmDiary = (arm: number, tick: number) => ArmActivity;

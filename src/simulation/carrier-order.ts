@@ -7,7 +7,7 @@ import { invariant } from '../base/invariant.js';
 import { tilesOf, type Layout } from '../layout/layout.js';
 import type { Carrier, Network } from '../layout/network.js';
 
-export interface CarrierOrder {
+interface CarrierOrder {
   /** Indices into the layout's parts, first mover first. */
   readonly parts: readonly number[];
   /** Whether a ring had to be opened: some part then passes items to one that has not moved yet. */

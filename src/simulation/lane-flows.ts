@@ -34,7 +34,7 @@ export interface SegmentFlow {
 }
 
 /** Of a splitter half `tail` is before its dividing line and `head` beyond it; elsewhere they are the same. */
-export interface CarrierFlow {
+interface CarrierFlow {
   readonly tail: SegmentFlow;
   readonly head: SegmentFlow;
 }

@@ -27,7 +27,7 @@ type ExitFields =
   | 'gapFirstTick' | 'gapFirstRest' | 'gapLastTick' | 'gapLastRest' | 'gapGreatest';
 type EntryFields = 'entryLane' | 'entryPrice' | 'entryGain' | 'entryCredit' | 'entryLast' | 'entryCount';
 
-export interface LaneTable {
+interface LaneTable {
   readonly lanes: Pick<Machine, LaneFields>;
   /** From the tail of each lane to its head. */
   readonly stretches: readonly Stretch[];

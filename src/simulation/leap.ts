@@ -63,7 +63,7 @@ const QUIET_TICKS = 512;
 const CLOCK_TICKS = 64;
 
 /** What a leap found. `still`: no container changes any more, however long one waits. */
-export interface Leap {
+interface Leap {
   readonly ticks: number;
   readonly still: boolean;
 }

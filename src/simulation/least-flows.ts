@@ -9,7 +9,7 @@ import { compileLayout } from './compile.js';
 import { Starts, type StartOptions } from './starts.js';
 import { flowTogether, type ExitFlow } from './verify.js';
 
-export interface LeastFlows {
+interface LeastFlows {
   /** In the order of the layout's exits, in items per tick. */
   readonly exits: readonly ExitFlow[];
   /** Of their sum, from any one start: no less than the sum of their leasts. */

@@ -9,7 +9,7 @@ import { Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows } from './supply.js';
 
-export interface EntryFlow {
+interface EntryFlow {
   /** Items per tick that come in. */
   readonly left: Rational;
   readonly right: Rational;

@@ -15,7 +15,7 @@ export type Move =
   | { readonly kind: 'enter'; readonly entry: number };
 
 /** An entry of the piece: index among the layout's, and the segment onto which items come. */
-export interface EntrySite {
+interface EntrySite {
   readonly entry: number;
   readonly segment: number;
 }

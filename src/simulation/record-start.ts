@@ -6,7 +6,7 @@ import type { Layout } from '../layout/layout.js';
 import { compileLayout } from './compile.js';
 import { startDelays, Starts, type StartOptions } from './starts.js';
 
-export interface StartRecord {
+interface StartRecord {
   /** Ticks by which each arm is held back, in the order of (y, x). */
   readonly delays: readonly number[];
   /** After so many ticks every piece is in a state that comes back; in each piece after some of these ticks. */

@@ -23,7 +23,7 @@ export interface ItemPlace {
   readonly length: number;
 }
 
-export type ArmPhase = 'picking' | 'swinging-out' | 'placing' | 'swinging-back' | 'idle';
+type ArmPhase = 'picking' | 'swinging-out' | 'placing' | 'swinging-back' | 'idle';
 
 export interface ArmState {
   readonly tile: Tile;
@@ -52,7 +52,7 @@ export interface Run {
   counts(): Counts;
 }
 
-export interface RunOptions extends Partial<CompileOptions> {
+interface RunOptions extends Partial<CompileOptions> {
   /** Ticks by which each of the network's arms is held back; left out: the standard start. */
   readonly delays?: readonly number[];
 }

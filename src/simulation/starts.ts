@@ -61,7 +61,7 @@ function atRest(m: Machine): Settled {
 }
 
 /** How a strand ends. */
-export interface StrandEnd {
+interface StrandEnd {
   readonly strand: Strand;
   readonly settled: Settled;
 }

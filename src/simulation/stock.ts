@@ -54,7 +54,7 @@ export interface Stock {
 }
 
 /** An exit counts as starved once nothing has left over it for so long. */
-export const STARVED_AFTER_SECONDS = 1;
+const STARVED_AFTER_SECONDS = 1;
 
 /** Ticks of the run that have passed. */
 export const ticksPassed = (stock: Stock): number => stock.machine.now + stock.skippedTicks;

@@ -19,7 +19,7 @@ export interface ChestFlow {
   readonly keepsUp: boolean;
 }
 
-export interface ChestLoads {
+interface ChestLoads {
   /** Items per tick that arms bring from carriers. */
   readonly inflow: Rational;
   /** Items per tick that arms could carry into wagons that always stand there. */

@@ -33,7 +33,7 @@ export interface EntryTrial {
   readonly share: Rational;
 }
 
-export interface WagonTrial {
+interface WagonTrial {
   /** The least x that it covers. */
   readonly at: number;
   /** Items per tick that get into it in the long run. */

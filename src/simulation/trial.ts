@@ -16,7 +16,7 @@ import { stepMachine } from './tick.js';
 import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
 import { isLessFill, leastFill } from './verify.js';
 
-export interface TrialOptions extends StartOptions {
+interface TrialOptions extends StartOptions {
   /** Share of time in which a wagon stands there. */
   readonly presence: Rational;
 }

@@ -12,13 +12,13 @@ import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows, throughChest, type ChestFlow } from './supply.js';
 
 /** Least flows in items per tick, in the order of the layout's entries and wagons. */
-export interface LoadingTargets {
+interface LoadingTargets {
   readonly entries: readonly Rational[];
   readonly wagons: readonly Rational[];
   readonly together: Rational;
 }
 
-export interface VerifyLoadingOptions extends StartOptions {
+interface VerifyLoadingOptions extends StartOptions {
   /** Share of time in which a wagon stands there. */
   readonly presence: Rational;
   /** Whether all that is asked is to be exceeded. */
@@ -36,7 +36,7 @@ export type LoadingFailure =
   /** A start did not repeat. */
   | { readonly kind: 'unproven' };
 
-export interface LoadingVerification {
+interface LoadingVerification {
   /** Why it fails, if it does. */
   readonly failure: LoadingFailure | undefined;
   /** The one that failed, or the last one. */

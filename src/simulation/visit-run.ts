@@ -28,7 +28,7 @@ import type {
 const MOST_TICKS_RUN = 40_000_000;
 const MOST_VISITS = 5_000;
 
-export interface VisitOptions extends Partial<CompileOptions> {
+interface VisitOptions extends Partial<CompileOptions> {
   /** Left out: true. False runs every tick, to test that leaps change nothing. */
   readonly leaps?: boolean;
   /** Moments at which the run is looked at, in ticks, rising; each before the run ends. */

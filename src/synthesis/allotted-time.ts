@@ -4,7 +4,7 @@
  */
 import type { StopCause } from './outcome.js';
 
-export interface Clock {
+interface Clock {
   /** Milliseconds. */
   readonly now: () => number;
   readonly shouldStop: () => boolean;

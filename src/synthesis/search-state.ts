@@ -21,7 +21,7 @@ import { priceOf, siteMap, type Price, type SiteMap } from './site/site-map.js';
 import { keepsToFlowLimits } from './site/train-bounds.js';
 import type { Verify } from './verifier.js';
 
-export interface FamilyState {
+interface FamilyState {
   readonly bill: Bill;
   /** Price of its parts, carriers apart. */
   readonly fixed: number;
@@ -77,7 +77,7 @@ export type SearchCode =
   | 'search-repeats'
   | 'search-best';
 
-export const SEARCH_FORMAT = 'transloom-search/1';
+const SEARCH_FORMAT = 'transloom-search/1';
 
 interface KindFile {
   readonly loads: readonly number[];

@@ -13,9 +13,9 @@ export const CHANGE_TICK_LIMIT = 100_000;
 const CHANGES_TOLD = 5;
 
 /** The least flow of a layout from the standard start and so many staggered ones. */
-export type LeastFlow = (layout: Layout, starts: number) => { readonly flow: Rational; readonly exact: boolean };
+type LeastFlow = (layout: Layout, starts: number) => { readonly flow: Rational; readonly exact: boolean };
 
-export interface BestChanges {
+interface BestChanges {
   /** The best first; only those that gain. */
   readonly changes: readonly TriedChange[];
   readonly tried: number;

@@ -153,7 +153,7 @@ export function termsByBrief(layout: Layout, brief: Brief): MendTerms | { readon
   return { brief: { ...brief, catalog: layout.catalog, exits }, beltsCount: true };
 }
 
-export interface KeptFlaw {
+interface KeptFlaw {
   readonly kind: 'outside' | 'empty';
   readonly at: Tile;
 }

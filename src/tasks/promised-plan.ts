@@ -12,7 +12,7 @@ import { runTrial } from '../simulation/trial.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 import { leastOfAll } from './least-flows.js';
 
-export interface PromisedPlan {
+interface PromisedPlan {
   readonly trial: TrialResult;
   readonly trains: TrainFormula | undefined;
   readonly plan: JsonObject;

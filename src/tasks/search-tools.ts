@@ -32,7 +32,7 @@ export interface SearchTerms {
 }
 
 /** `starts`: those from which a layout must pass. */
-export interface SearchTools {
+interface SearchTools {
   readonly tools: DesignTools;
   readonly starts: StartOptions;
 }

@@ -25,7 +25,7 @@ export interface ShareErrand {
 }
 
 /** A found layout travels as a plan document, in which exits stand by place, and with its exits in the brief's order. */
-export interface FoundPlan {
+interface FoundPlan {
   readonly plan: unknown;
   readonly exits: readonly { readonly at: Tile; readonly heading: Heading }[];
 }

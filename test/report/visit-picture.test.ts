@@ -37,6 +37,12 @@ describe('a picture of visits', () => {
     expect(count(often, /class="starved"/g)).toBe(0);
   });
 
+  it('speaks only of edges that are there', () => {
+    const [unloads, loads] = ['grain-two-exits', 'grain-loading'].map((name) => visitPage(visitStation(planOf(name), { visits: 1 })));
+    expect(unloads).toContain('one track, exits that take what they can.');
+    expect(loads).toContain('one track, entries that give what they can.');
+  });
+
   it('is a page that needs no script and nothing from elsewhere, and says what trains waited for', () => {
     const page = visitPage(visitStation(planOf('grain-middle-bin'), { headwayTicks: 12_000 }));
     expect(page).toMatch(/^<!doctype html>/);

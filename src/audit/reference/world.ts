@@ -38,14 +38,14 @@ export interface Lane {
 
 export type Lanes = Readonly<Record<Side, Lane>>;
 
-export interface BeltState {
+interface BeltState {
   readonly kind: 'belt';
   readonly at: Tile;
   readonly heading: Heading;
   readonly lanes: Lanes;
 }
 
-export interface UnderpassState {
+interface UnderpassState {
   readonly kind: 'underpass';
   readonly from: Tile;
   readonly to: Tile;
@@ -142,7 +142,7 @@ export interface ArmState {
   lastAct: number | undefined;
 }
 
-export interface Chest {
+interface Chest {
   readonly at: Tile;
   readonly container: Container;
 }

@@ -19,7 +19,7 @@ const STAGES: Readonly<Record<ReplayProgress['stage'], string>> = {
 
 const progressText = ({ stage, done, all }: ReplayProgress): string => `${STAGES[stage]}: ${done}${all === undefined ? '' : ` of ${all}`}`;
 
-export interface Replayed {
+interface Replayed {
   readonly code: ExitCode;
   readonly lines: readonly string[];
   readonly document: JsonObject;

@@ -4,7 +4,7 @@
 import { element, empty, escaped } from '../svg/markup.js';
 import { PAGE_STYLE } from './page-style.js';
 
-export interface StillPage {
+interface StillPage {
   readonly title: string;
   /** Beside that of all pages. */
   readonly style: string;

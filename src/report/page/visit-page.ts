@@ -2,6 +2,7 @@
  * One page about the trains at a station, and the same picture as an SVG file; neither needs a script or anything else. What
  * is drawn is in `svg/visit-svg.ts`.
  */
+import { entriesOf, type Layout } from '../../layout/layout.js';
 import { plainInks } from '../ink.js';
 import type { Style } from '../canvas.js';
 import { element, escaped } from '../svg/markup.js';
@@ -12,7 +13,13 @@ import { note, paragraph, stillPage } from './still-page.js';
 
 const plain: Style = { ascii: false, ink: plainInks };
 
-const IDEALISED = 'For an idealised tile world: trains that come to the tick, one track, exits that take and entries that give what they can.';
+/** Of what is not there, nothing is said. */
+function idealised(layout: Layout): string {
+  const takes = layout.exits.length === 0 ? undefined : 'exits that take';
+  const gives = entriesOf(layout).length === 0 ? undefined : 'entries that give';
+  const edges = [takes, gives].filter((words) => words !== undefined).join(' and ');
+  return `For an idealised tile world: trains that come to the tick, one track${edges === '' ? '' : `, ${edges} what they can`}.`;
+}
 
 /** On a screen too narrow for its words the picture keeps a size at which they can be read, and is moved sideways; paper has no sideways. */
 const LOOK = `
@@ -53,6 +60,6 @@ export function visitPage(finding: VisitFinding): string {
       note(`Shaded: a train stands there. ${layout.exits.length === 0 ? '' : 'Hatched: the exit is starved, nothing has left over it for a second. '}Dotted: all that a wagon or chest holds${layout.exits.length === 0 ? '' : ', or a belt carries'}.`),
       ...(reasons.length === 0 ? [] : [element('h2', {}, 'What the last wagon waited for'), element('ul', {}, ...reasons.map((text) => element('li', {}, escaped(text))))]),
     ],
-    footer: IDEALISED,
+    footer: idealised(layout),
   });
 }

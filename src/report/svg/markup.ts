@@ -7,7 +7,7 @@ const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', 
 export const escaped = (text: string): string => text.replace(/[&<>"]/g, (sign) => ENTITIES[sign]);
 
 /** Undefined and false leave an attribute out; true writes it without a value. */
-export type Attributes = Readonly<Record<string, string | number | boolean | undefined>>;
+type Attributes = Readonly<Record<string, string | number | boolean | undefined>>;
 
 /** Coordinates to a hundredth of a pixel, without trailing zeros. */
 export const rounded = (value: number): number => Math.round(value * 100) / 100;

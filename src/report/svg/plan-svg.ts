@@ -51,7 +51,7 @@ function keyLines({ layout, flows }: PlanPicture): readonly KeyLine[] {
   return [...models.values(), ...STATES.map(([flow, words]): KeyLine => ({ sample: (x, y) => keySample(flow, x, y, look), words }))];
 }
 
-export interface PlanPicture {
+interface PlanPicture {
   readonly layout: Layout;
   readonly trial: TrialResult;
   /** Left out where nothing flows. */

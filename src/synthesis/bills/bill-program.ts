@@ -18,7 +18,7 @@ import { demandOf, scaledTotal, targetRates, totalDemand, type SiteMap } from '.
 /** Keeps coefficients small: a solver's tolerances are relative to them. */
 const MOST_FACTOR = 20_000;
 
-export interface BillProgram {
+interface BillProgram {
   readonly program: Program;
   readonly chests: VariableId;
   readonly fills: readonly VariableId[];

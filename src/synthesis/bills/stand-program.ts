@@ -10,7 +10,7 @@ import type { Candidates } from '../site/candidates.js';
 import type { Crew, CrewArm } from '../site/crew.js';
 import { scaledTotal, type SiteMap } from '../site/site-map.js';
 
-export interface StandProgram {
+interface StandProgram {
   readonly program: Program;
   readonly chests: readonly VariableId[];
   readonly fills: readonly VariableId[];

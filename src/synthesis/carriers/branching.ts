@@ -18,7 +18,7 @@ const OPEN_OR_DEAD: readonly number[] = [OPEN, DEAD];
 export const NOTHING_KNOWN: KnownJoins = new Map();
 
 /** The search that goes on from each carrier placed. */
-export interface Onward {
+interface Onward {
   /** `headsPass`: whether all that is left are last stretches behind heads that are known to pass; `total`: of `leastTotal`. */
   readonly descend: (headsPass: boolean, known: KnownJoins, total: number) => void;
   readonly countStep: () => void;

@@ -38,7 +38,7 @@ export interface Prospect extends Reach {
   readonly trainBounds: () => TrainBounds;
 }
 
-export interface CarrierSearchHooks {
+interface CarrierSearchHooks {
   /** Says whether a complete network meets the brief. */
   readonly judge: (view: CarrierView, crew: Crew) => Verdict;
   /** Told of every network of the stated cost that passes. */

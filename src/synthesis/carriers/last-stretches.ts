@@ -10,7 +10,7 @@ import { looksNotBeyond, smoothTails, type SmoothTails } from './smooth-tails.js
 import { TailCosts, type Tail } from './tail-costs.js';
 
 /** The search of which these are the end. */
-export interface Ending {
+interface Ending {
   /** Has a network without open places judged; whether any way of placing its idle belts passed. */
   readonly judgeWhole: (mayAccept: boolean) => boolean;
   /** Whether what stands can still be of interest, flows apart. */

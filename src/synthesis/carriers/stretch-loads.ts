@@ -9,7 +9,7 @@ import type { LaneFlow } from './lane-flow.js';
 import type { SiteMap } from '../site/site-map.js';
 
 /** Carriers that are not slower than some speed. */
-export interface Grade {
+interface Grade {
   /** What a lane of that speed bears where one carrier feeds it, and where items are set down or join. */
   readonly plain: number;
   readonly atEnd: number;
@@ -26,7 +26,7 @@ export const UNBEARABLE = 1e9;
 const MOST_DEALT = 8;
 
 /** All carriers, then those that are not the slowest, and so on; the last holds none. */
-export function gradesOf(map: Pick<SiteMap, 'belts' | 'underpasses' | 'plainCapacities' | 'endCapacities'>): readonly Grade[] {
+function gradesOf(map: Pick<SiteMap, 'belts' | 'underpasses' | 'plainCapacities' | 'endCapacities'>): readonly Grade[] {
   const plain = (speed: number): number => map.plainCapacities[speed];
   const speeds = [...new Set([...map.belts, ...map.underpasses].map(({ speed }) => speed))].sort((a, b) => plain(a) - plain(b));
   const grades = speeds.map((slowest): Grade => {
@@ -38,7 +38,7 @@ export function gradesOf(map: Pick<SiteMap, 'belts' | 'underpasses' | 'plainCapa
 }
 
 /** What each carrier of a stretch may be, and costs at least. */
-export interface StretchKind {
+interface StretchKind {
   readonly tileCost: number;
   readonly holds: readonly boolean[];
 }

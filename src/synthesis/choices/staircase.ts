@@ -91,7 +91,7 @@ function fillOf({ layout }: FoundOutcome, brief: Brief, { verify }: StaircaseToo
   return witness.verdict === 'passes' ? witness.fill : askedFill(brief);
 }
 
-export interface FillRange {
+interface FillRange {
   /** Left out: half of what the brief asks for. */
   readonly from?: Rational | undefined;
   /** Left out: saturation. */
@@ -127,7 +127,7 @@ export async function greatestFill(brief: Brief, tools: StaircaseTools): Promise
 /** What is known above the last step, if fills from the brief's own on were ruled out, or not. */
 const endBelow = (low: FillEnd, own: FillEnd): FillEnd => (low.kind === 'reached' ? own : low);
 
-export interface SizeRange {
+interface SizeRange {
   readonly from?: number | undefined;
   readonly to?: number | undefined;
 }

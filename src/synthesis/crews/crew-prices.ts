@@ -42,7 +42,7 @@ interface OpenGroup {
 }
 
 /** Who says what a crew's carriers cost at least, and looks for those of just a price: see `CarrierSearch`. */
-export interface CrewSearcher {
+interface CrewSearcher {
   readonly leastCost: (crew: Crew, splitters: readonly number[], whole: boolean) => number;
   readonly run: (crew: Crew, splitters: readonly number[], budget: number) => number;
 }

@@ -128,7 +128,7 @@ export function* crewsOf(map: SiteMap, spots: Candidates, bill: Bill, { affordab
 }
 
 /** Load arms of one network: how many of each model, and from how many chests they draw. */
-export interface LoadBill {
+interface LoadBill {
   readonly loads: readonly number[];
   readonly chests: number;
 }

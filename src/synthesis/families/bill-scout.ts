@@ -16,7 +16,7 @@ import type { SiteMap } from '../site/site-map.js';
 import { STAND_SECONDS } from './families.js';
 import type { FamilySearch } from './family-search.js';
 
-export interface BillScoutTools {
+interface BillScoutTools {
   readonly solver: IntegerSolver;
   readonly time: AllottedTime;
   readonly shouldStop: () => boolean;

@@ -16,7 +16,7 @@ import { indexOfHeading, priceOf, siteMap, type SiteMap } from '../site/site-map
 import type { Verify } from '../verifier.js';
 
 /** A crew, the splitters beside it, and what all its parts but other carriers cost. */
-export interface Staffing {
+interface Staffing {
   readonly crew: Crew;
   /** By splitter model. */
   readonly splitters: readonly number[];

@@ -8,7 +8,7 @@ import { deriveNetwork } from '../../layout/network.js';
 import { partsOf, storesIn, type Store } from './shared-chests.js';
 
 /** Carriers that pass items to one another or stand beside each other in a splitter, and the arms that place on them. */
-export interface ServedExits {
+interface ServedExits {
   /** Indices into the layout's exits, rising. */
   readonly exits: readonly number[];
   readonly parts: readonly Part[];

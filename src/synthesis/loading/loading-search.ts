@@ -21,7 +21,7 @@ import type { Passing, Witness } from '../verifier.js';
  * The simulator's word on a loading station. `start`: that from which it fails, the standard one first. `anywhere`: whether
  * it does so wherever its wagons stand.
  */
-export type LoadingWitness =
+type LoadingWitness =
   | Exclude<Witness, { readonly verdict: 'fails' }>
   | { readonly verdict: 'fails'; readonly start: number; readonly anywhere: boolean };
 

@@ -91,7 +91,7 @@ export interface LoadingSite {
  * By formula, trains come as fast as flows let them where one follows the other at once, and stand as long as all arms at
  * their rates need (world rules, section 11). Presence lowers what is counted of arms, so of what is asked too.
  */
-export interface TrainFlows {
+interface TrainFlows {
   /** Into all wagons. */
   readonly through: Rational;
   /** Of all arms into wagons, if none ever waits. */

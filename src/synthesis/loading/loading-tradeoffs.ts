@@ -21,7 +21,7 @@ import type { TrainBounds } from '../site/train-bounds.js';
 import { pickRateBound } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type VerifyLoading } from './loading-search.js';
 
-export type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };
+type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };
 
 /** No arm into a wagon carries more than its rate, or, from a carrier, than it can take. */
 function trainBoundsOf(layout: Layout): TrainBounds {

@@ -8,7 +8,7 @@ import type { EntryDemand } from '../../brief/load-job.js';
 import type { LoadingSite } from './loading-site.js';
 
 /** The end of a carrier that leads nowhere: tiles of it from which an arm may pick, one of which has to be. */
-export interface Leaf {
+interface Leaf {
   readonly tiles: readonly number[];
   readonly heading: Heading;
 }

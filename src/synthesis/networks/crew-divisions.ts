@@ -18,13 +18,13 @@ export interface Member<G> {
   readonly crew: Crew;
 }
 
-export interface CrewDivision<M> {
+interface CrewDivision<M> {
   readonly cost: number;
   readonly members: readonly M[];
 }
 
 /** Grounds of networks, and what is known of each network's cost; Infinity where there is none. */
-export interface MemberCosts<G, M> {
+interface MemberCosts<G, M> {
   readonly demandOf: (ground: G) => number;
   /** What is known without looking at where its arms stand. */
   readonly leastOf: (ground: G, loads: Counts, splitters: Counts, chests: number) => number;

@@ -39,7 +39,7 @@ interface Parts {
 }
 
 /** Networks that serve the same exits with the same arms and splitters, and draw from as many chests. */
-export interface KindCosts extends Parts {
+interface KindCosts extends Parts {
   /** No such network's carriers cost less; Infinity where there is none. */
   readonly least: number;
   /** Whether one was found that costs just that. */

@@ -14,7 +14,7 @@ import { rateScale } from './rate-scale.js';
 
 const MOST_FACTOR = 1_000_000_000;
 
-export interface ExitBound {
+interface ExitBound {
   readonly total: Rational;
   readonly left: Rational;
   readonly right: Rational;

@@ -10,13 +10,13 @@ import type { Layout, Part, PlacedExit } from '../../layout/layout.js';
 import { armRateBound, fillRate, type DropKind } from './rate-model.js';
 
 /** How the arm looks at the target's heading. */
-export type Bearing = 'across' | 'along' | 'against';
+type Bearing = 'across' | 'along' | 'against';
 
 export type RateTarget =
   | { readonly kind: 'chest' }
   | { readonly kind: 'belt' | 'splitter' | 'underpass'; readonly model: ModelName; readonly bearing: Bearing };
 
-export interface RateBench {
+interface RateBench {
   readonly arm: ArmModel;
   readonly target: RateTarget;
   /** Most items per tick that the arm can deliver, by formula. */

@@ -10,7 +10,7 @@ import { relevantTo, type Lack } from './mend-relevance.js';
 import type { Repair } from './mend-steps.js';
 import { keyOf, MendState, type Universe } from './mend-universe.js';
 
-export interface FirstRepairTools {
+interface FirstRepairTools {
   /** Of the placements that stand: the whole trial, and one that may pass what fails. */
   readonly simulate: (standing: readonly number[]) => MendWitness;
   readonly glance: (standing: readonly number[]) => MendWitness;

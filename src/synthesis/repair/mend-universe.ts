@@ -10,7 +10,7 @@ import { isWithin, TRACK_ROWS, tilesWithin } from '../../base/ground.js';
 import { costOf, pickTile, placeTile, tilesApart, tilesOf, underpassHeading, type Layout, type Part, type PlacedArm } from '../../layout/layout.js';
 import { back, indexOfHeading, type SiteMap } from '../site/site-map.js';
 
-export interface Placement {
+interface Placement {
   readonly part: Part;
   /** As `tileNumber` has it; of a splitter the left half first, of an underpass the entry. */
   readonly tiles: readonly number[];

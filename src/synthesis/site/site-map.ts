@@ -13,7 +13,7 @@ import { armRateBound, bestLaneRate, bestLineRate, endRateBound, fillRate, outpu
 import { rateScale, ROOM_ABOVE, type RateScale } from '../rates/rate-scale.js';
 
 /** Index of a heading: quarter turns clockwise from N. */
-export type HeadingIndex = number;
+type HeadingIndex = number;
 export const back = (heading: HeadingIndex): HeadingIndex => (heading + 2) & 3;
 export const right = (heading: HeadingIndex): HeadingIndex => (heading + 1) & 3;
 export const left = (heading: HeadingIndex): HeadingIndex => (heading + 3) & 3;
@@ -21,7 +21,7 @@ export const headingOf = (index: HeadingIndex): Heading => HEADINGS[index];
 export const indexOfHeading = (heading: Heading): HeadingIndex => HEADINGS.indexOf(heading);
 
 /** What an exit asks for, in scaled units per tick. */
-export interface ScaledDemand {
+interface ScaledDemand {
   readonly left: number;
   readonly right: number;
   readonly total: number;
