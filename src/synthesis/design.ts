@@ -85,6 +85,7 @@ const SCOUT_ALONE_AFTER_MILLISECONDS = 500;
 const JOIN_AFTER_MILLISECONDS = 700;
 /** Where carriers come at several speeds a proof takes longer than a first layout. */
 const JOIN_AFTER_WITH_TIERS_MILLISECONDS = 200;
+/** With several exits; the search of one comes upon a layout soon by itself. */
 const JOIN_AHEAD_MILLISECONDS = 1_500;
 const JOIN_SHARE = 1 / 2;
 const JOIN_SHARE_AFTER = 1 / 8;
@@ -125,6 +126,7 @@ class DesignRun {
   private readonly billScout: BillScout;
   private readonly joined: AsyncGenerator<Layout | undefined, void>;
   private readonly joinAfter: number;
+  private readonly joinAhead: number;
   private readonly joinShareAfter: number;
   private joinedMilliseconds = 0;
   /** Of these, how many had passed when they last gained something. */
@@ -143,6 +145,7 @@ class DesignRun {
     this.scoutAfter = own?.scoutAfter ?? SCOUT_AFTER_MILLISECONDS;
     const much = asksForMuch(brief);
     this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
+    this.joinAhead = brief.exits.length > 1 ? JOIN_AHEAD_MILLISECONDS : 0;
     this.joinShareAfter = !much ? JOIN_SHARE_AFTER : brief.exits.some((exit) => isHigh(brief, exit)) ? JOIN_SHARE_AFTER_MOST : JOIN_SHARE_AFTER_MUCH;
     this.joined = firstLayouts(brief, {
       designAlone: (alone, given, anySoon) => this.designAlone(alone, given, anySoon),
@@ -258,7 +261,7 @@ class DesignRun {
       const elapsed = this.time.milliseconds;
       const isInVain = this.joinedMilliseconds - this.gainedMilliseconds > JOIN_PATIENCE_MILLISECONDS;
       const shareAfter = isInVain ? JOIN_SHARE_IN_VAIN : this.joinShareAfter;
-      const most = this.best === undefined ? JOIN_AHEAD_MILLISECONDS + JOIN_SHARE * elapsed : shareAfter * elapsed;
+      const most = this.best === undefined ? this.joinAhead + JOIN_SHARE * elapsed : shareAfter * elapsed;
       if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
