@@ -111,7 +111,7 @@ export function designText(finding: DesignFinding, style: Style): readonly strin
     ...drawLayout(outcome.layout, style),
     '',
     ...billText(outcome.layout, style),
-    ...(trial === undefined ? [] : ['', ...flowText(outcome.layout, trial, style)]),
+    ...(trial === undefined ? [] : ['', ...flowText(outcome.layout, trial, style, brief.presence)]),
     ...(trains === undefined ? [] : trainLines(outcome.layout, trains, style)),
     '',
     ...proof,

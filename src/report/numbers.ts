@@ -38,10 +38,12 @@ export const perSecondNumber = (itemsPerTick: Rational, ticksPerSecond: number):
 /** "1 round", "2 rounds". */
 export const counted = (count: number, one: string, many = `${one}s`): string => `${count} ${count === 1 ? one : many}`;
 
-/** "0.42 s", "12.3 s", "4 min 05 s". */
+/** "0.42 s", "12.3 s", "4 min 05 s", "27 h 46 min". */
 export function secondsText(seconds: number): string {
   if (seconds < 9.95) return `${seconds.toFixed(2)} s`;
   if (seconds < 119.95) return `${seconds.toFixed(1)} s`;
   const whole = Math.round(seconds);
+  const minutes = Math.round(seconds / 60);
+  if (minutes >= 120) return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, '0')} min`;
   return `${Math.floor(whole / 60)} min ${String(whole % 60).padStart(2, '0')} s`;
 }

@@ -273,11 +273,13 @@ function countLines(counts: Counts, ticks: number, style: Style): readonly strin
 interface TrialReport {
   readonly layout: Layout;
   readonly trial: TrialResult;
+  /** Share of time in which a wagon stands there; left out: always. */
+  readonly presence?: Rational | undefined;
   readonly counts?: { readonly counts: Counts; readonly ticks: number };
 }
 
-/** The flows section, which `design` prints as well. */
-export function flowText(layout: Layout, trial: TrialResult, style: Style): readonly string[] {
+/** The flows section, which `design` prints as well; `presence` is the share of time in which a wagon stands there. */
+export function flowText(layout: Layout, trial: TrialResult, style: Style, presence: Rational = ONE): readonly string[] {
   const paint = painter(style);
   const lines = [paint('title', 'Flow'), ...certainty(trial, style)];
   if ((trial.entries ?? []).length > 0) {
@@ -292,6 +294,10 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style): read
     const loading = trial.chests.filter(({ loads }) => loads !== undefined).length;
     if (loading > 0) lines.push('', ...fittingTable(style, loadingChestTable(layout, trial, style), loadingChestTable(layout, trial, style, true)));
     if (loading < trial.chests.length) lines.push('', ...fittingTable(style, chestTable(layout, trial, style), chestTable(layout, trial, style, true)));
+    if (compare(presence, ONE) < 0) {
+      const can = [...(loading < trial.chests.length ? ['be filled'] : []), ...(loading > 0 ? ['be emptied'] : [])].join(' or ');
+      lines.push(...wrap(`A wagon stands there ${percent(presence)} of the time, so only that share of what can ${can} counts.`, style.columns ?? Infinity));
+    }
     const words = loading === trial.chests.length ? (['Filling', 'are filled'] as const) : (['Drain', 'drain'] as const);
     const amount = even ? paint('good', `0, all chests ${words[1]} evenly`) : `${perTickText(trial.imbalance)} (0 is even)`;
     lines.push(...wrap(`${words[0]} imbalance: ${amount}`, style.columns ?? Infinity));
@@ -299,12 +305,12 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style): read
   return lines;
 }
 
-export function trialText({ layout, trial, counts }: TrialReport, style: Style): readonly string[] {
+export function trialText({ layout, trial, presence, counts }: TrialReport, style: Style): readonly string[] {
   const paint = painter(style);
   const arms = fittingTable(style, armTable(layout, trial, style), armTable(layout, trial, style, true));
   const station = `cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`;
   return [
-    ...flowText(layout, trial, style),
+    ...flowText(layout, trial, style, presence),
     ...(trial.arms.length === 0 ? [] : ['', paint('title', 'Arms'), ...arms]),
     ...(counts === undefined ? [] : countLines(counts.counts, counts.ticks, style)),
     '',

@@ -25,6 +25,12 @@ export function leastOf(layout: Layout, options: StartOptions, presence: Rationa
   return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together, wagons };
 }
 
+/** The same of a layout whose wagons stopped elsewhere than planned; they are named by where they stand as planned. */
+export function leastAt(stands: Layout, planned: Layout, options: StartOptions, presence: Rational): PromisedFlows {
+  const found = leastOf(stands, options, presence);
+  return { ...found, wagons: found.wagons?.map(({ inflow }, wagon) => ({ at: planned.wagons[wagon].at, inflow })) };
+}
+
 /** The least over every place where the wagons may stop. */
 export const leastOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): PromisedFlows =>
   spotted(layout, spotting)

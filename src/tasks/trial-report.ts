@@ -26,13 +26,13 @@ function promiseLines({ layout, breaches, trial }: TrialAnswer, style: Style): r
 export function trialReport(answer: TrialAnswer, style: Style, quiet = false): readonly string[] {
   const promise = promiseLines(answer, style);
   if (quiet) return promise;
-  const { layout, trial, counts } = answer;
+  const { layout, trial, presence, counts } = answer;
   const trains = trainFormula(layout, trial);
   return [
     ...titleLines(layout.name, style),
     ...flowPicture(answer, style),
     '',
-    ...trialText({ layout, trial, ...(counts === undefined ? {} : { counts }) }, style),
+    ...trialText({ layout, trial, presence, ...(counts === undefined ? {} : { counts }) }, style),
     ...(trains === undefined ? [] : trainLines(layout, trains, style)),
     ...(promise.length === 0 ? [] : ['', ...promise]),
   ];

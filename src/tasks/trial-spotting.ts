@@ -3,11 +3,11 @@
  * `try-plan.ts`, which runs a single trial.
  */
 import type { Checked } from '../base/finding.js';
-import { isLess, minRational, ONE, ratio, type Rational } from '../base/rational.js';
+import { compare, isLess, minRational, ONE, ratio, sumRational, type Rational } from '../base/rational.js';
 import { checkGround } from '../catalog/read-site.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
-import { leastOf } from './least-flows.js';
+import { leastAt } from './least-flows.js';
 import type { TrialAnswer } from './try-plan.js';
 import { breachesOf, type PlanPromise } from '../ranking/promise.js';
 import type { Style } from '../report/canvas.js';
@@ -27,21 +27,26 @@ export function checkSpotting({ site, wagons }: Layout, tiles: number): Checked<
   return findings.length === 0 ? { ok: true, value: undefined, warnings: [] } : { ok: false, findings };
 }
 
-/** Tiles of arms that pick from a wagon in one layout, and from nothing in the other, which has the same parts. */
+/** Tiles of arms that pick from a wagon in one layout, or place into one, and have nothing there in the other, which has the same parts. */
 function missingArms(planned: Layout, stands: Layout): SpottingPlace['missing'] {
   const before = deriveNetwork(planned).arms;
-  return deriveNetwork(stands).arms.flatMap(({ part, pick }, arm) => {
-    const placed = planned.parts[part];
-    return placed.kind === 'arm' && pick.kind === 'nothing' && before[arm].pick.kind === 'wagon' ? [placed.at] : [];
+  return deriveNetwork(stands).arms.flatMap((now, arm) => {
+    const placed = planned.parts[now.part];
+    const misses = (['pick', 'place'] as const).some((end) => now[end].kind === 'nothing' && before[arm][end].kind === 'wagon');
+    return placed.kind === 'arm' && misses ? [placed.at] : [];
   });
 }
 
 const leastFill = (trial: TrialResult): Rational => trial.exits.reduce((least, { fill }) => minRational(least, fill), ratio(1_000_000));
 
-/** More chests that run dry are worse; then a less filled exit; of equals the earlier place. */
+const intoWagons = (trial: TrialResult): Rational => sumRational((trial.wagons ?? []).map(({ inflow }) => inflow));
+
+/** More chests that do not keep up are worse; then a less filled exit; then less that gets into wagons; of equals the earlier place. */
 function isWorse(a: SpottingPlace, b: SpottingPlace): boolean {
-  const dry = ({ trial }: SpottingPlace): number => trial.chests.filter((chest) => !chest.keepsUp).length;
-  return dry(a) !== dry(b) ? dry(a) > dry(b) : isLess(leastFill(a.trial), leastFill(b.trial));
+  const failing = ({ trial }: SpottingPlace): number => trial.chests.filter((chest) => !chest.keepsUp).length;
+  if (failing(a) !== failing(b)) return failing(a) > failing(b);
+  const order = compare(leastFill(a.trial), leastFill(b.trial));
+  return order === 0 ? isLess(intoWagons(a.trial), intoWagons(b.trial)) : order < 0;
 }
 
 /** From `tiles` short to `tiles` far, with the starts of the answer's own trial. */
@@ -50,7 +55,7 @@ export function trySpotting({ layout, ran }: TrialAnswer, promise: PlanPromise |
     const offset = index - tiles;
     const stands = moved(layout, offset);
     const trial = runTrial(stands, { ...ran, presence: promise?.presence ?? ONE });
-    return { offset, trial, missing: missingArms(layout, stands), breaches: promise && breachesOf(promise, leastOf(stands, ran), trial) };
+    return { offset, trial, missing: missingArms(layout, stands), breaches: promise && breachesOf(promise, leastAt(stands, layout, ran, promise.presence), trial) };
   });
   const worst = places.reduce((found, place, index) => (isWorse(place, places[found]) ? index : found), tiles);
   return { layout, places, worst };

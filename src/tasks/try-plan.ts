@@ -1,15 +1,15 @@
 /**
  * A trial: a plan's exact flows from many starts, and whether it keeps its promise.
  */
-import { ONE } from '../base/rational.js';
+import { ONE, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
-import { breachesOf, type Breach, type PlanPromise, type PromisedFlows } from '../ranking/promise.js';
+import { breachesOf, type Breach, type PlanPromise } from '../ranking/promise.js';
 import { breachText } from '../report/breach-words.js';
 import { countItems } from '../simulation/counts.js';
 import { TICK_LIMIT, USUAL_SEED, type StartOptions } from '../simulation/starts.js';
 import { runTrial } from '../simulation/trial.js';
 import type { Counts, TrialResult } from '../simulation/trial-result.js';
-import { leastOf, spotted } from './least-flows.js';
+import { leastAt, spotted } from './least-flows.js';
 
 /** Staggered starts where neither a plan nor the user names any. */
 const USUAL_STARTS = 16;
@@ -25,6 +25,8 @@ export interface TrialRequest {
 export interface TrialAnswer {
   readonly layout: Layout;
   readonly trial: TrialResult;
+  /** Share of time in which a wagon stands there, as promised; 1 where nothing is. */
+  readonly presence: Rational;
   /** The starts that were run. */
   readonly ran: StartOptions;
   /** Undefined where the plan promises nothing. */
@@ -34,12 +36,8 @@ export interface TrialAnswer {
 
 /** How a plan falls short wherever its wagons may stop; what is the same in several places is named once. */
 function allBreaches(layout: Layout, promise: PlanPromise, options: StartOptions): readonly Breach[] {
-  const foundOf = (each: Layout): PromisedFlows => {
-    const found = leastOf(each, options, promise.presence);
-    return { ...found, wagons: found.wagons?.map(({ inflow }, wagon) => ({ at: layout.wagons[wagon].at, inflow })) };
-  };
   const breaches = spotted(layout, promise.spotting).flatMap((each) =>
-    breachesOf(promise, foundOf(each), runTrial(each, { ...options, presence: promise.presence })),
+    breachesOf(promise, leastAt(each, layout, options, promise.presence), runTrial(each, { ...options, presence: promise.presence })),
   );
   const ticksPerSecond = layout.catalog.ticksPerSecond;
   return [...new Map(breaches.map((breach) => [breachText(breach, ticksPerSecond), breach])).values()];
@@ -51,11 +49,13 @@ export function tryPlan(layout: Layout, promise: PlanPromise | undefined, reques
     seed: request.seed ?? promise?.seed ?? USUAL_SEED,
     tickLimit: TICK_LIMIT,
   };
-  const trial = runTrial(layout, { ...options, presence: promise?.presence ?? ONE });
+  const presence = promise?.presence ?? ONE;
+  const trial = runTrial(layout, { ...options, presence });
   const ticks = request.countTicks;
   return {
     layout,
     trial,
+    presence,
     ran: options,
     breaches: promise && allBreaches(layout, promise, options),
     counts: ticks === undefined ? undefined : { counts: countItems(layout, ticks), ticks },

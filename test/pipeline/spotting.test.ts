@@ -9,7 +9,8 @@ import { pickTile, type PlacedArm } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { designStation, tryPlan } from '../../src/pipeline.js';
-import { trySpotting } from '../../src/tasks/trial-spotting.js';
+import { plainInks } from '../../src/report/ink.js';
+import { spottingReport, trySpotting } from '../../src/tasks/trial-spotting.js';
 import { readCatalog, readJson } from '../documents.js';
 import { arm, belts, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
 
@@ -50,6 +51,25 @@ describe('a wagon six tiles long that may stop a tile short or far', () => {
     const worst = beyond.places[beyond.worst];
     expect(worst.missing.length).toBeGreaterThan(0);
     expect(worst.breaches?.map(({ kind }) => kind)).toContain('chest-runs-dry');
+  });
+
+  it('that is filled gets less only where its arm misses it, and its promise holds where it may stop', { timeout: 60_000 }, async () => {
+    const document = readJson('models/briefs/grain-load-full.json') as Record<string, unknown>;
+    const catalog = readCatalog('models/catalogs/grain-yard.json');
+    const { plan } = await designStation(sound(parseBrief({ ...document, feed: 'direct', target: { full: '200s' }, spotting: 1, presence: '4/5', starts: 2 }, catalog)), { now: () => 0 });
+    const layout = sound(parsePlan(plan, catalog));
+    const promise = sound(parsePromise(plan));
+    const within = trySpotting(tryPlan(layout, promise), promise, 1);
+    expect(within.places.map(({ breaches }) => breaches)).toEqual([[], [], []]);
+    const beyond = trySpotting(tryPlan(layout, promise), promise, 9);
+    const worst = beyond.places[beyond.worst];
+    expect(worst.missing.length).toBeGreaterThan(0);
+    expect(worst.trial.wagons?.[0].inflow.equals(0)).toBe(true);
+    expect(worst.breaches).toMatchObject([{ kind: 'wagon-below', at: layout.wagons[0].at }]);
+    const text = spottingReport(beyond, { ink: plainInks, ascii: false }).join('\n');
+    expect(text).toContain('into wagon 1');
+    expect(text).toContain('worst');
+    expect(spottingReport(within, { ink: plainInks, ascii: false }).join('\n')).not.toContain('worst');
   });
 
   it('marks the place as planned where all are alike', () => {

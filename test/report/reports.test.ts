@@ -84,7 +84,7 @@ describe('numbers', () => {
     expect(perTickText(ratio(123_456_789, 987_654_321_123))).toBe('0.000125');
   });
 
-  it.each([[0.4239, '0.42 s'], [12.34, '12.3 s'], [245, '4 min 05 s']])('%s seconds', (seconds, expected) => {
+  it.each([[0.4239, '0.42 s'], [12.34, '12.3 s'], [245, '4 min 05 s'], [7169, '119 min 29 s'], [7170, '2 h 00 min'], [100_000, '27 h 47 min']])('%s seconds', (seconds, expected) => {
     expect(secondsText(seconds)).toBe(expected);
   });
 });
