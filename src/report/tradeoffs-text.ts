@@ -34,7 +34,7 @@ export function completenessSentences({ outcome, list }: Pick<TradeoffsFinding, 
   const proven =
     completeTo === undefined
       ? 'How complete it is, is not proven.'
-      : `Nothing lies between: proven that every other station of the searched space${completeTo === 'all' ? '' : ` up to ${price(completeTo)}`} is matched or beaten by one of these in every objective.`;
+      : `${list.length === 1 ? 'It is proven' : 'Nothing lies between: proven'} that every other station of the searched space${completeTo === 'all' ? '' : ` up to ${price(completeTo)}`} is matched or beaten by ${list.length === 1 ? 'it' : 'one of these'} in every objective.`;
   switch (status) {
     case 'complete':
       return [`${list.length === 1 ? '1 station, the best in every objective' : `${list.length} stations, each the best there is for some wish`}. ${proven}`, ...(completeTo === 'all' ? [] : ['What lies beyond was not asked about.'])];

@@ -3,6 +3,7 @@
  */
 import { invariant } from '../base/invariant.js';
 import type { Brief } from '../brief/brief.js';
+import { inPlanOrder } from '../layout/write-plan.js';
 import type { Style } from '../report/canvas.js';
 import { designJson } from '../report/design-json.js';
 import { designText, designVerdict, type DesignFinding } from '../report/design-text.js';
@@ -83,8 +84,10 @@ function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<Desi
   if (outcome.status !== 'optimal' && outcome.status !== 'feasible') {
     return { brief, outcome, trial: undefined, trains: undefined, plan: undefined };
   }
-  const { layout, status, proof } = outcome;
-  return { brief, outcome, ...promised(brief, layout, { status, proof, seed }) };
+  const { status, proof } = outcome;
+  // Exits are lettered in their order, so the report has that of the plan, which every later command reads.
+  const layout = inPlanOrder(outcome.layout);
+  return { brief, outcome: { ...outcome, layout }, ...promised(brief, layout, { status, proof, seed }) };
 }
 
 export const designReport = (answer: DesignAnswer, style: Style, quiet = false): readonly string[] =>

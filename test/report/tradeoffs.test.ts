@@ -39,7 +39,7 @@ describe('how complete a list is', () => {
   });
 
   it('is said of a single station', () => {
-    expect(wordsOf(answerWith(['cost', 'parts'], [[75, 12]]))).toContain('Complete: 1 station, the best in every objective. Nothing lies between');
+    expect(wordsOf(answerWith(['cost', 'parts'], [[75, 12]]))).toContain('Complete: 1 station, the best in every objective. It is proven that every other station of the searched space up to a cost of 92 is matched or beaten by it');
   });
 
   it('never is called proven where it was stopped without a price', () => {

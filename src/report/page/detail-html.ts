@@ -50,7 +50,7 @@ function bar(pieces: readonly BarPiece[]): string {
 }
 
 function gapText(lane: LaneTrial, pitch: number): string {
-  if (lane.largestGap === undefined) return 'no gap to measure';
+  if (lane.largestGap === undefined) return 'not measured';
   if (lane.largestGap <= pitch) return 'none';
   return `${(lane.largestGap / pitch).toFixed(2)} pitches`;
 }
