@@ -6,6 +6,7 @@
 import { entriesOf, type Layout } from '../layout/layout.js';
 import type { Carrier, Network } from '../layout/network.js';
 import { armPart, spotOf } from './arm-spots.js';
+import { orderCarriers } from './carrier-order.js';
 import { LEFT, RIGHT } from './sides.js';
 import { isCompact } from './tracks.js';
 
@@ -31,45 +32,26 @@ interface Feed {
   readonly side: number;
   /** Undefined: at the lane's tail. */
   readonly join: number | undefined;
+  /** Whether it moves before what comes from behind, which as a rule goes first. */
+  readonly isFirst: boolean;
 }
 
 const SIDES = [LEFT, RIGHT] as const;
 
 /**
  * Of all lanes that anything ever comes onto; none where the text of some would not tell all: with entries, rings, limits at
- * exits, arms that pick from carriers, lanes that lead nowhere, and where the order of moves depends on where parts stand.
+ * exits, arms that pick from carriers, lanes that lead nowhere, and where more than neighbours could tell in which order they moved.
  */
 export function strandTexts(layout: Layout, network: Network): readonly StrandText[] {
-  const { carriers, arms } = network;
+  const members = network.carriers.map(({ index }) => index);
   const isPlain =
     entriesOf(layout).length === 0 &&
     layout.exits.every(({ take }) => take === undefined) &&
-    arms.every(({ pick }) => pick.kind !== 'carrier') &&
-    isCompact(layout, carriers.map(({ index }) => index), network) &&
-    isOrdered(carriers);
-  return isPlain ? new Writer(layout, network).strands() : [];
-}
-
-/** Whether parts have an order of moves wherever they stand: none passes to itself by a way round, or waits for itself at a tee merge. */
-function isOrdered(carriers: readonly Carrier[]): boolean {
-  const OPEN = 1;
-  const DONE = 2;
-  const state = new Uint8Array(carriers.length);
-  const visit = (index: number): boolean => {
-    const halves = halvesOf(carriers[index]);
-    const [first] = halves;
-    if (state[first] !== 0) return state[first] === DONE;
-    state[first] = OPEN;
-    const isFree = halves.every((half) => {
-      const { next } = carriers[half];
-      if (next.kind !== 'carrier') return true;
-      const through = next.entry === 'tee-left' || next.entry === 'tee-right' ? carriers[next.carrier].behind : undefined;
-      return visit(next.carrier) && (through === undefined || visit(through));
-    });
-    state[first] = DONE;
-    return isFree;
-  };
-  return carriers.every(({ index }) => visit(index));
+    network.arms.every(({ pick }) => pick.kind !== 'carrier') &&
+    isCompact(layout, members, network);
+  if (!isPlain) return [];
+  const { parts, opensRing } = orderCarriers(layout, network, members);
+  return opensRing ? [] : new Writer(layout, network, parts).strands();
 }
 
 /** Of a splitter, left and right; else the carrier alone. */
@@ -79,25 +61,28 @@ function halvesOf({ index, side }: Carrier): readonly number[] {
 
 class Writer {
   private readonly carriers: readonly Carrier[];
+  /** By part, its place in the order of moves. */
+  private readonly rankOf: ReadonlyMap<number, number>;
   /** [carrier x 2 + side]. */
   private readonly drops = new Map<number, Drop[]>();
   private readonly fed = new Map<number, boolean>();
   private readonly seen = new Set<number>();
   /** No item goes further in a tick. */
   private readonly fastest: number;
-  /** Of the strand that is being written: arms, numbers of splitters by their left half, exit lanes. */
+  /** Of the strand that is being written: arms, numbers of splitters' sides (left half x 2 + side), exit lanes. */
   private arms: number[] = [];
   private numbers = new Map<number, number>();
   private exitLanes: number[] = [];
-  /** Sides of splitters, by the left half, that have been written, and halves that have been followed to exits: none is of two strands. */
-  private readonly written = new Set<number>();
+  /** Lanes of splitter halves that have been followed to exits: none is of two strands. */
   private readonly noted = new Set<number>();
 
   constructor(
     private readonly layout: Layout,
     private readonly network: Network,
+    partsInOrder: readonly number[],
   ) {
     this.carriers = network.carriers;
+    this.rankOf = new Map(partsInOrder.map((part, rank) => [part, rank]));
     this.fastest = Math.max(0, ...this.carriers.map(({ speed }) => speed));
     network.arms.forEach((link, arm) => {
       if (link.pick.kind === 'nothing' || link.place.kind !== 'carrier') return;
@@ -167,8 +152,12 @@ class Writer {
   /** Of a belt's or an underpass's lane: what brings items, from behind first. */
   private feedsOf({ index, shape, behind, fromLeft, fromRight }: Carrier, side: number): readonly Feed[] {
     const feeds: Feed[] = [];
+    const rank = (carrier: number): number => this.rankOf.get(this.carriers[carrier].part) ?? -1;
     const add = (carrier: number | undefined, from: number, join: number | undefined): void => {
-      if (this.passes(carrier, index) && this.isFed(carrier, from)) feeds.push({ carrier, side: from, join });
+      if (!this.passes(carrier, index) || !this.isFed(carrier, from)) return;
+      // All else in the order of moves follows from who passes to whom.
+      const isFirst = join !== undefined && feeds.some((feed) => feed.join === undefined && rank(carrier) < rank(feed.carrier));
+      feeds.push({ carrier, side: from, join, isFirst });
     };
     add(behind, side, undefined);
     if (shape !== 'straight') add(fromLeft ?? fromRight, side, undefined);
@@ -198,7 +187,7 @@ class Writer {
       this.seen.add(carrier.index);
     }
     if (toExit) length = Math.min(length, this.lengthThatMatters(feeds, drops));
-    const joined = feeds.map((feed) => `${feed.join ?? ''}${this.lane(feed.carrier, feed.side, false)}`);
+    const joined = feeds.map((feed) => `${feed.join ?? ''}${feed.isFirst ? '!' : ''}${this.lane(feed.carrier, feed.side, false)}`);
     return `b${carrier.speed}.${length}${this.dropsText(drops)}(${joined.join('|')})`;
   }
 
@@ -214,17 +203,15 @@ class Writer {
   /** Both halves, on one side, as a feeder of what lies before one of them. */
   private splitter({ index, side: own }: Carrier, side: number): string {
     const halves = halvesOf(this.carriers[index]);
-    const [first] = halves;
-    const known = this.numbers.get(first);
+    // Its two sides share nothing, and either does what the other would.
+    const key = halves[0] * 2 + side;
+    const known = this.numbers.get(key);
     const number = known ?? this.numbers.size;
-    this.numbers.set(first, number);
-    const name = `s${number}${own === 'left' ? 'l' : 'r'}${side === LEFT ? 'l' : 'r'}`;
-    // Both sides of a splitter may lead into one strand, by a tee merge.
-    const key = first * 2 + side;
-    if (this.written.has(key)) return name;
-    this.written.add(key);
+    const name = `s${number}${own === 'left' ? 'l' : 'r'}`;
+    if (known !== undefined) return name;
+    this.numbers.set(key, number);
     const body = halves.map((half) => this.half(half, side));
-    return `${name}[${this.partText(this.carriers[first])};${body.join(';')}]`;
+    return `${name}[${this.partText(this.carriers[halves[0]])};${body.join(';')}]`;
   }
 
   private half(half: number, side: number): string {

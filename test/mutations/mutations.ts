@@ -152,7 +152,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['strands are remembered without how arms are held back', 'strand-memory.ts', '`${text}@${arms.map((arm) => delays[arm]).join()}`', 'text'],
     ['strands are remembered without where lanes join', 'strand-texts.ts', "${feed.join ?? ''}", ''],
     ['strands are remembered without the order in which arms act', 'strand-texts.ts', '@${arms.map((arm) => inOrder.indexOf(arm)).join()}', ''],
-    ['strands are told where a part waits for itself', 'strand-texts.ts', '&& (through === undefined || visit(through))', ''],
+    ['strands are remembered without who goes first at a tee merge', 'strand-texts.ts', "${feed.isFirst ? '!' : ''}", ''],
     ['no more than a pitch of a lane to an exit matters', 'strand-texts.ts', '...drops.map(({ to }) => to)', '0'],
     ['staggers leave out the last tick of a cycle', 'starts.ts', 'return grabTicks + 2 * swingTicks + 1 + payload', 'return grabTicks + 2 * swingTicks + payload'],
     ['every staggered start is the same', 'starts.ts', '(seed ^ Math.imul(start, 0x9e3779b1))', 'seed'],
