@@ -57,7 +57,8 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
     case 'infeasible':
       return reasonText(outcome.reason, ticksPerSecond);
     case 'unknown': {
-      const known = bound === undefined ? '' : ` Any station that meets the brief needs ${least(bound)}.`;
+      // That a station costs no less than nothing is nothing known.
+      const known = bound === undefined || bound <= 0 ? '' : ` Any station that meets the brief needs ${least(bound)}.`;
       return `${STOPPED[outcome.stoppedBy]} before a station was found that meets the brief, or shown that there is none.${known}`;
     }
   }

@@ -10,7 +10,6 @@ import { counted } from './numbers.js';
 import { fittingTable, proseWidth, titleLines, wrap, type Table } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
-
 const isTime = ({ kind }: Probe): boolean => kind === 'item-travels' || kind === 'first-item';
 
 /** "60 s", or so many ticks where that is no short decimal. */

@@ -1,5 +1,5 @@
 /**
- * What exits and entries are called in pictures, text and JSON.
+ * What exits, entries and models are called in pictures, text and JSON.
  */
 
 /** "A" for the first exit, and so on. */
@@ -8,3 +8,6 @@ export const exitLetter = (index: number): string =>
 
 /** "1" for the first entry, and so on. */
 export const entryNumber = (index: number): string => String(index + 1);
+
+/** "a bay arm", "an ore belt". */
+export const article = (name: string): string => `${/^[aeiou]/i.test(name) ? 'an' : 'a'} ${name}`;

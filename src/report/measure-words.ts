@@ -3,7 +3,7 @@
  */
 import type { Rational } from '../base/rational.js';
 import { isMeasure, type Measure } from '../layout/measure.js';
-import { percent, secondsText } from './numbers.js';
+import { percent, secondsText, tenths } from './numbers.js';
 
 const WORDS: Readonly<Record<Measure, string>> = {
   cost: 'cost',
@@ -35,8 +35,6 @@ export function measurePhrase(name: string, text: string): string {
 /** "9375 (188 s)", to a tenth of a tick. */
 const dwellText = (ticks: Rational, ticksPerSecond: number | undefined): string =>
   `${tenths(ticks)}${ticksPerSecond === undefined ? '' : ` (${secondsText(ticks.valueOf() / ticksPerSecond)})`}`;
-
-const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
 
 /** "75", "0.0019", "97.3 %"; of a dwell ticks, and seconds where it is known how many a second has. */
 export function measureText(name: string, value: Rational | undefined, ticksPerSecond?: number): string {

@@ -11,7 +11,7 @@ import type { Mend, MendOutcome, MendStep } from '../synthesis/repair/mend-outco
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { drawLayout } from './draw-layout.js';
-import { exitLetter } from './labels.js';
+import { article, exitLetter } from './labels.js';
 import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
@@ -29,8 +29,6 @@ export interface MendFinding {
   readonly lanesBefore: LaneFlows | undefined;
   readonly lanesAfter: LaneFlows | undefined;
 }
-
-const article = (name: string): string => `${/^[aeiou]/i.test(name) ? 'an' : 'a'} ${name}`;
 
 function placeWords(part: Part): string {
   const [at, other] = tilesOf(part);

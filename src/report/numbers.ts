@@ -31,6 +31,9 @@ export function perTickText(itemsPerTick: Rational): string {
   return exact.length <= 11 ? exact : itemsPerTick.valueOf().toFixed(6);
 }
 
+/** Up to one decimal, and none where it is zero. */
+export const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
+
 /** A plain number for JSON: items per second, to 9 significant digits. */
 export const perSecondNumber = (itemsPerTick: Rational, ticksPerSecond: number): number =>
   Number(itemsPerTick.mul(ratio(ticksPerSecond)).valueOf().toPrecision(9));

@@ -4,18 +4,16 @@
  */
 import { unreachable } from '../base/invariant.js';
 import { compare, formatRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
-import type { Brief, Edge } from '../brief/brief.js';
+import type { Brief } from '../brief/brief.js';
 import type { LoadJob } from '../brief/load-job.js';
 import type { Catalog } from '../catalog/catalog.js';
 import type { Change, Conflict, CountLimit, InfeasibleReason, LimitName, Remedy } from '../synthesis/outcome.js';
 import { exitLetter } from './labels.js';
 import { counted, percent, perSecondText, perTickText } from './numbers.js';
+import { EDGE_WORD } from './places.js';
 import { USUAL_WIDTH, wrap } from './table.js';
 import { timeText } from './train-text.js';
 import type { JsonObject } from './trial-json.js';
-
-
-const EDGES: Readonly<Record<Edge, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
 
 /** "a cost of 43", "9 arms". */
 function amountOf(limit: CountLimit, amount: number): string {
@@ -94,11 +92,11 @@ function changeText(change: Change, brief: Brief): string {
     }
     case 'exit-range': {
       const { edge } = brief.exits[change.exit];
-      return `let belt ${exitLetter(change.exit)} leave over the ${EDGES[edge]} edge anywhere from ${change.from} to ${change.to}`;
+      return `let belt ${exitLetter(change.exit)} leave over the ${EDGE_WORD[edge]} edge anywhere from ${change.from} to ${change.to}`;
     }
     case 'entry-range': {
       const edge = brief.load?.entries[change.entry].edge ?? 'S';
-      return `let belt ${change.entry + 1} come in over the ${EDGES[edge]} edge anywhere from ${change.from} to ${change.to}`;
+      return `let belt ${change.entry + 1} come in over the ${EDGE_WORD[edge]} edge anywhere from ${change.from} to ${change.to}`;
     }
     case 'keep-out': {
       const { x, y, width, height } = change.box;

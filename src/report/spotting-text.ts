@@ -12,7 +12,7 @@ import { exitLetter } from './labels.js';
 import { counted, perSecondNumber, perSecondText, percent } from './numbers.js';
 import { tileText } from './places.js';
 import { fittingTable, wrap } from './table.js';
-import { present, type Json, type JsonObject } from './trial-json.js';
+import { position, present, type Json, type JsonObject } from './trial-json.js';
 
 /** A plan with its wagons so many tiles further along x (below 0: short of where it says). */
 export interface SpottingPlace {
@@ -79,8 +79,6 @@ export function spottingText({ layout, places, worst }: SpottingFinding, style: 
     ...breaches.flatMap((sentence) => wrap(sentence, style.columns ?? Infinity)),
   ];
 }
-
-const position = ({ x, y }: Tile): Json => [x, y];
 
 export function spottingJson({ layout, places, worst }: SpottingFinding): Json {
   const { ticksPerSecond } = layout.catalog;

@@ -6,11 +6,11 @@ import type { Tile } from '../base/geometry.js';
 import type { Layout } from '../layout/layout.js';
 import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizing.js';
 import { styled, type Style } from './canvas.js';
-import { counted, percent, perSecondNumber, perSecondText, secondsText } from './numbers.js';
+import { counted, percent, perSecondNumber, perSecondText, secondsText, tenths } from './numbers.js';
 import { tileText } from './places.js';
 import { fittingTable, titleLines, wrap, type Table } from './table.js';
 import { drainText } from './train-text.js';
-import { present, type Json, type JsonObject } from './trial-json.js';
+import { position, present, type Json, type JsonObject } from './trial-json.js';
 
 /** Of a cycle of visits. */
 export interface MeasuredStation extends TrainNeed {
@@ -30,8 +30,6 @@ export interface StationFinding {
   readonly toleranceTicks: number;
   readonly agrees: boolean | undefined;
 }
-
-const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
 
 function fillingBottleneck({ kind, drain, use }: Bottleneck): string {
   const share = percent(use);
@@ -143,7 +141,6 @@ const needJson = (need: TrainNeed): Readonly<Record<string, Json | undefined>> =
 export function stationJson({ layout, sizing, measured, agrees, toleranceTicks }: StationFinding): JsonObject {
   const { ticksPerSecond } = layout.catalog;
   const rate = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, ticksPerSecond) });
-  const position = ({ x, y }: Tile): Json => [x, y];
   if (sizing === undefined) return { name: layout.name, met: false };
   const { bottleneck } = sizing;
   return present({

@@ -6,6 +6,7 @@ import { compareMeasured, type Measure } from '../layout/measure.js';
 import type { StopCause } from '../synthesis/outcome.js';
 import { buildText } from './build-list.js';
 import { styled, type Style } from './canvas.js';
+import { STOPPED as DESIGN_STOPPED } from './design-text.js';
 import { drawLayout } from './draw-layout.js';
 import { kneeReason } from './knee-words.js';
 import { measurePhrase, measureText } from './measure-words.js';
@@ -15,12 +16,8 @@ import type { TradeoffsFinding } from './tradeoffs-finding.js';
 
 const widthOf = (style: Style): number => proseWidth(style, 80);
 
-const STOPPED: Readonly<Record<StopCause, string>> = {
-  'time-limit': 'the time limit came',
-  interrupt: 'the run was ended from outside',
-  solver: 'the solver of integer programs gave up',
-  simulation: 'the simulation of some station reached its limit of ticks',
-};
+/** Here any station may belong to the list, not only cheaper ones. */
+const STOPPED: Readonly<Record<StopCause, string>> = { ...DESIGN_STOPPED, simulation: 'the simulation of some station reached its limit of ticks' };
 
 const stoppedWords = (cause: StopCause | undefined): string => (cause === undefined ? 'the search ended' : STOPPED[cause]);
 

@@ -5,14 +5,14 @@ import { formatRational, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import type { Drain, TrainFormula } from '../ranking/train-formula.js';
 import { styled, type Style } from './canvas.js';
-import { counted, secondsText } from './numbers.js';
+import { counted, secondsText, tenths } from './numbers.js';
 import { tileText } from './places.js';
 import { proseWidth, wrap } from './table.js';
 import type { JsonObject } from './trial-json.js';
 
 /** "5625 ticks (112.5 s)", to a tenth of a tick. */
 export function timeText(ticks: Rational, ticksPerSecond: number): string {
-  const text = ticks.valueOf().toFixed(1).replace(/\.0$/, '');
+  const text = tenths(ticks);
   return `${text} ${text === '1' ? 'tick' : 'ticks'} (${secondsText(ticks.valueOf() / ticksPerSecond)})`;
 }
 
@@ -20,13 +20,12 @@ export const drainText = ({ kind, at }: Drain): string => `${kind === 'chest' ? 
 
 export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: TrainFormula, style: Style): readonly string[] {
   const { load, headwayTicks, dwellTicks, trainsPerHour, slowest } = formula;
-  const perHour = trainsPerHour.valueOf().toFixed(1).replace(/\.0$/, '');
   const time = (ticks: Rational): string => timeText(ticks, ticksPerSecond);
   const sentences =
     slowest === undefined
-      ? `At this flow an empty train is full, with ${counted(load, 'item')}, after ${time(headwayTicks)}: at most ${perHour} trains an hour. ` +
+      ? `At this flow an empty train is full, with ${counted(load, 'item')}, after ${time(headwayTicks)}: at most ${tenths(trainsPerHour)} trains an hour. ` +
         `Where chests have filled while none stood there, one has to stand for ${time(dwellTicks)}, to within a cycle of an arm.`
-      : `At this flow a full train of ${counted(load, 'item')} is carried off in ${time(headwayTicks)}: at most ${perHour} trains an hour. ` +
+      : `At this flow a full train of ${counted(load, 'item')} is carried off in ${time(headwayTicks)}: at most ${tenths(trainsPerHour)} trains an hour. ` +
         `It has to stand for ${time(dwellTicks)}, to within a cycle of an arm: ${
           slowest.kind === 'chest' ? `${drainText(slowest)} decides that` : `${drainText(slowest)} loads a belt straight from it, so it is there all that time`
         }.`;

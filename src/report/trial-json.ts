@@ -10,7 +10,7 @@ import { perSecondNumber } from './numbers.js';
 export type Json = string | number | boolean | null | readonly Json[] | { readonly [key: string]: Json };
 export type JsonObject = { readonly [key: string]: Json };
 
-const position = ({ x, y }: Tile): Json => [x, y];
+export const position = ({ x, y }: Tile): Json => [x, y];
 
 /** An object without the fields that are undefined. */
 export const present = (fields: Readonly<Record<string, Json | undefined>>): JsonObject =>

@@ -1,16 +1,13 @@
 /**
  * The JSON that `visit --json` prints. Fields named in models/files-and-commands.md keep their names and meanings.
  */
-import type { Tile } from '../base/geometry.js';
 import { formatRational, ratio, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import type { TrainMeasures } from '../ranking/train-measures.js';
 import type { ExitFinding, TrainVisit, VisitResult, VisitTerms, WaitedFor } from '../simulation/visit-result.js';
 import { perSecondNumber } from './numbers.js';
 import type { VisitStarts } from './visit-text.js';
-import { present, type Json, type JsonObject } from './trial-json.js';
-
-const position = ({ x, y }: Tile): Json => [x, y];
+import { position, present, type Json, type JsonObject } from './trial-json.js';
 
 const plainNumber = (value: Rational): number => Number(value.valueOf().toPrecision(9));
 

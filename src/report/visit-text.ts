@@ -10,7 +10,7 @@ import type { ArmTarget, ExitFinding, TrainVisit, VisitResult, VisitSample, Visi
 import { styled, type Style } from './canvas.js';
 import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
-import { counted, percent, perSecondText, secondsText } from './numbers.js';
+import { counted, percent, perSecondText, secondsText, tenths } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { spark } from './spark.js';
 import { fittingTable, titleLines, wrap, type Table } from './table.js';
@@ -44,9 +44,6 @@ const paint = (style: Style, name: InkName, text: string): string => styled(styl
 
 /** "2326 ticks (46.5 s)". */
 const ticksText = (ticks: number, ticksPerSecond: number): string => `${counted(ticks, 'tick')} (${secondsText(ticks / ticksPerSecond)})`;
-
-/** Up to one decimal, and none where it is zero. */
-const tenths = (value: Rational): string => value.valueOf().toFixed(1).replace(/\.0$/, '');
 
 export function termsLine({ layout, terms }: VisitFinding): string {
   const { ticksPerSecond } = layout.catalog;

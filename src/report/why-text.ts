@@ -8,7 +8,7 @@ import { compare, formatRational, ZERO, type Rational } from '../base/rational.j
 import { layoutCost, tilesOf, type Layout, type Part } from '../layout/layout.js';
 import type { Change } from '../layout/single-change.js';
 import { styled, type Style } from './canvas.js';
-import { exitLetter } from './labels.js';
+import { article, exitLetter } from './labels.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, tabulate, titleLines, wrap } from './table.js';
@@ -67,7 +67,7 @@ function culpritWords(layout: Layout, culprit: Culprit): string {
 const partWords = (part: Part): string => `the ${part.model.name} at ${tileText(tilesOf(part)[0])}`;
 
 function placing(part: Part): string {
-  const what = `a ${part.model.name}`;
+  const what = article(part.model.name);
   if (part.kind === 'underpass') return `${what} from ${tileText(part.from)} to ${tileText(part.to)}`;
   return `${what} at ${tilesOf(part).map(tileText).join(' and ')}${'heading' in part ? `, heading ${EDGE_WORD[part.heading]}` : ''}`;
 }
@@ -79,7 +79,7 @@ export function changeWords(change: Change): string {
     case 'turn':
       return `turn ${partWords(change.part)} to the ${EDGE_WORD[change.heading]}`;
     case 'swap':
-      return `put a ${change.model} in the place of ${partWords(change.part)}`;
+      return `put ${article(change.model)} in the place of ${partWords(change.part)}`;
     case 'add':
       return `add ${placing(change.part)}`;
     case 'divide':

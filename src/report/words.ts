@@ -9,6 +9,7 @@ import type { MeasurementsCode } from '../fitting/parse-measurements.js';
 import type { PlanCode } from '../layout/parse-plan.js';
 import type { PromiseCode } from '../ranking/parse-promise.js';
 import type { SearchCode } from '../synthesis/search-state.js';
+import { EDGE_WORD } from './places.js';
 
 /** What goes wrong before there is a document to parse. */
 type FileCode = 'file-unreadable' | 'not-json' | 'not-utf8';
@@ -38,7 +39,7 @@ const FORMATS: Readonly<Partial<Record<string, { readonly what: string; readonly
   '"transloom-search/1"': { what: 'a saved search', command: 'design BRIEF --resume' },
 };
 
-const EDGES: Readonly<Record<string, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
+const EDGES: Readonly<Record<string, string>> = EDGE_WORD;
 
 /** The word for the edge, heading or side that the values name. */
 const compass = (values: Values): string => EDGES[values['edge'] ?? values['heading'] ?? values['side']] ?? 'named';

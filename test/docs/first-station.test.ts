@@ -17,7 +17,8 @@ interface Block {
 
 it('prints what README says, command by command', () => {
   const readme = readFileSync(projectFile('README.md'), 'utf8');
-  const section = readme.slice(readme.indexOf('## Five minutes'), readme.indexOf('## How fast'));
+  const begin = readme.indexOf('## Five minutes');
+  const section = readme.slice(begin, readme.indexOf('\n## ', begin));
   const blocks = [...section.matchAll(/```(sh)?\n([^`]*)```/g)].map((match): Block => ({ isCommand: (match[1] as string | undefined) === 'sh', text: match[2] }));
   const [drawing, ...rest] = blocks;
   symlinkSync(join(ROOT, 'models'), join(folder, 'models'));
