@@ -58,7 +58,7 @@ export function shown(value: unknown): string {
   if (Array.isArray(value)) return `a list of ${value.length} ${value.length === 1 ? 'entry' : 'entries'}`;
   if (typeof value === 'object' && value !== null) return 'an object';
   const text = typeof value === 'string' ? JSON.stringify(value) : String(value);
-  return text.length > SHOWN ? `${text.slice(0, SHOWN)}…` : text;
+  return text.length > SHOWN ? `${text.slice(0, SHOWN)}…${typeof value === 'string' ? '"' : ''}` : text;
 }
 
 function typeName(type: unknown): string {

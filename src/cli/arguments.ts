@@ -192,6 +192,9 @@ export async function parseArguments(words: readonly string[], version: string):
     .parserConfiguration(READING)
     .updateStrings(COMPLAINTS as unknown as Parameters<Argv['updateStrings']>[0])
     .usage('transloom COMMAND [FILE] [OPTIONS]\n\nDesigns, tries, mends and draws stations between rail wagons and belts.');
+  // What an option takes is said in its words; the library would set types against the last of them, without a space. Its types
+  // leave out this one of its methods.
+  (named as unknown as { usageConfiguration: (settings: Readonly<Record<string, boolean>>) => void }).usageConfiguration({ 'hide-types': true });
   const parser = withCommands(named, (taken) => {
     command = taken;
   })

@@ -41,7 +41,7 @@ export const commonOptions = <T>(argv: Argv<T>, name: CommandName) =>
     .option('json', { type: 'boolean', default: false, describe: 'Print one JSON document and nothing else' })
     .option('out', { type: 'string', requiresArg: true, describe: OUT_TAKES[name] ?? 'Write to this file what would be printed' })
     .option('quiet', { type: 'boolean', default: false, describe: 'No progress, no warnings; print the verdict alone' })
-    .option('ascii', { type: 'boolean', default: false, describe: 'Draw with ASCII signs only' })
+    .option('ascii', { type: 'boolean', default: false, describe: 'Print ASCII signs only' })
     .option('seed', { type: 'string', requiresArg: true, hidden: !isUsed('seed', name), describe: 'Whole number that staggered starts are drawn from' })
     .option('time-limit', { type: 'string', requiresArg: true, hidden: !isUsed('time-limit', name), describe: 'Stop after about so many seconds, such as 60 or 60s, with what it has' })
     .option('solver', { type: 'string', requiresArg: true, hidden: !isUsed('solver', name), describe: `Solver of integer programs: ${SOLVER_NAMES.join(', ')}` });

@@ -43,6 +43,12 @@ describe('files of another kind', () => {
   });
 });
 
+it('a text that is too long is quoted from its beginning, and the quotes are closed', () => {
+  const file = join(folder, 'long.json');
+  writeFileSync(file, JSON.stringify({ format: 'transloom-catalog/1', name: 'n'.repeat(101) }));
+  expect(transloom(['rates', file]).stderr).toContain(`The text "${'n'.repeat(39)}…" is too long; keep it to 100 characters.`);
+});
+
 describe('numbers', () => {
   it.each([
     [['design', BRIEF, '--time-limit', '5m'], '--time-limit needs seconds above 0 and below 1000000000, such as 90 or 90s, not “5m”.'],

@@ -60,6 +60,9 @@ describe('usage', () => {
   it('helps, tells its version, and completes', () => {
     expect(transloom(['--help'], { env: { LANG: 'de_DE.UTF-8' } })).toMatchObject({ status: 0, stderr: '' });
     expect(transloom(['--help'], { env: { LANG: 'de_DE.UTF-8' } }).stdout).toContain('Exit codes: 0 done');
+    const ofVisits = transloom(['visit', '--help']).stdout;
+    expect(ofVisits).toContain('left out: once visits come over and over\n');
+    expect(ofVisits).not.toContain('[string]');
     expect(transloom(['--version']).stdout).toMatch(/^\d+\.\d+\.\d+\n$/);
     expect(transloom(['completion']).stdout).toContain('transloom');
     expect(transloom(['--get-yargs-completions', 'transloom', 'dr']).stdout).toContain('draw');
