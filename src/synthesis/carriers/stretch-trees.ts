@@ -61,7 +61,8 @@ export class StretchTrees {
     const { costs, tiles, joins } = tree;
     const { coverCost, movesToCarrier, queue, loads } = stretches;
     const onward = stretches.onwardOf(set);
-    const { tileCost, holds } = loads.kinds[loads.kindOf(set)];
+    const kind = loads.kindOf(set);
+    const { tileCost, holds } = loads.kinds[kind];
     for (let at = 0; at < tree.count; at++) costs[tiles[at]] = Infinity;
     joins.clear();
     const besideJoin = this.beside.join(set);
@@ -102,6 +103,7 @@ export class StretchTrees {
       if (cost > costs[tile]) continue;
       for (let heading = 0; heading < 4; heading++) {
         goOn(BELT_STEP, tile, heading, cost + tileCost);
+        if (!stretches.mayPassBeneath(tile, heading, kind)) continue;
         let end = tile;
         let clear = true;
         for (let apart = 1; apart <= map.longestSpan; apart++) {

@@ -36,6 +36,8 @@ export interface Ways {
   readonly count: number;
 }
 
+const [NORTH, EAST, SOUTH, WEST] = [0, 1, 2, 3];
+
 export class Stretches {
   /**
    * Open carriers, and free drop tiles as -1 - tile: in the order of the tiles where their stretches begin, so that they keep
@@ -54,6 +56,10 @@ export class Stretches {
   readonly joins: readonly Map<number, Joining>[];
   /** [tile]: moves from it to the nearest placed carrier, if nothing stood in the way. */
   readonly movesToCarrier: Int32Array;
+  /** [tile * 4 + heading]: how far ahead the first tile is that is not free; more than any span where there is none. */
+  private readonly taken: Uint8Array;
+  /** [kind]: how far apart the ends of an underpass must be to lead further than belts for its money; beyond all spans where none does. */
+  private readonly clearFrom: readonly number[];
   /** [n]: least cost of n moves across grid lines. */
   readonly coverCost: Float64Array;
   readonly queue: StepQueues;
@@ -121,6 +127,13 @@ export class Stretches {
     this.leastStep = Math.min(this.tileCost, ...map.underpasses.map((model) => 2 * model.cost));
     this.exitBelow = new Float64Array(map.tiles);
     this.movesToCarrier = new Int32Array(map.tiles);
+    this.taken = new Uint8Array(map.tiles * 4);
+    this.clearFrom = this.loads.kinds.map(({ tileCost, holds }) => {
+      const leads = (apart: number): boolean => map.underpasses.some((_, m) => holds[m] && this.leadsFarEnough(m, apart, true, tileCost));
+      let apart = 1;
+      while (apart <= map.longestSpan && !leads(apart)) apart++;
+      return apart;
+    });
     this.columns = Int32Array.from({ length: map.tiles }, (_, tile) => tile % map.width);
     this.rows = Int32Array.from({ length: map.tiles }, (_, tile) => Math.floor(tile / map.width));
     this.exitTiles = map.demands.map((_, exit) => Int32Array.from(tilesOfExit(map, exit)));
@@ -159,6 +172,7 @@ export class Stretches {
   measureExits(most: number, idle: number): number {
     this.leastCut = Infinity;
     this.nameEnds();
+    this.measureTaken();
     const spared = this.loads.begin(this.ends, idle);
     this.most = most + spared;
     this.onwardKnown.fill(0);
@@ -327,6 +341,7 @@ export class Stretches {
         const end = map.neighbour[tile * 4 + back(heading)];
         if (end < 0 || net.occupant[end] !== FREE) continue;
         relax(BELT_STEP, end, cost + tileCost);
+        if (!this.mayPassBeneath(end, back(heading), kind)) continue;
         let entry = end;
         let clear = true;
         for (let apart = 1; apart <= map.longestSpan; apart++) {
@@ -355,6 +370,31 @@ export class Stretches {
     return span >= apart && (!clear || 2 * cost < (apart + 1) * tileCost);
   }
 
+  /** Whether an underpass of that kind may do more than belts from a tile on: beneath what stands in the way, or for less. */
+  mayPassBeneath(tile: number, heading: number, kind: number): boolean {
+    return Math.min(this.clearFrom[kind], this.taken[tile * 4 + heading] + 1) <= this.map.longestSpan;
+  }
+
+  /** Row by row from both corners, so that what lies ahead is known. */
+  private measureTaken(): void {
+    const { map, net, taken } = this;
+    const { neighbour, tiles, longestSpan } = map;
+    if (longestSpan === 0) return;
+    const none = longestSpan + 1;
+    const measure = (at: number): void => {
+      const front = neighbour[at];
+      taken[at] = front < 0 ? none : net.occupant[front] !== FREE ? 1 : Math.min(none, taken[front * 4 + (at & 3)] + 1);
+    };
+    for (let tile = 0; tile < tiles; tile++) {
+      measure(tile * 4 + NORTH);
+      measure(tile * 4 + WEST);
+    }
+    for (let tile = tiles - 1; tile >= 0; tile--) {
+      measure(tile * 4 + EAST);
+      measure(tile * 4 + SOUTH);
+    }
+  }
+
   /** Least number of moves from the open end that is nearest to a tile. */
   private movesFromEnds(tile: number): number {
     const { ends, endX, endY, columns, rows } = this;
@@ -370,7 +410,8 @@ export class Stretches {
 
   private measureFrom(i: number): void {
     const { map, net, ends, endTile, states, queue } = this;
-    const { tileCost, holds } = this.loads.kinds[this.loads.kindOf(1 << i)];
+    const kind = this.loads.kindOf(1 << i);
+    const { tileCost, holds } = this.loads.kinds[kind];
     const before = this.before[i];
     const reached = this.reached[i];
     for (let at = 0; at < this.reachedCount[i]; at++) before[reached[at]] = Infinity;
@@ -393,6 +434,7 @@ export class Stretches {
       // What is spared on an arm's tile is spared as a stretch leaves it.
       if (cost < before[tile]) before[tile] = Math.max(0, cost);
       for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
+      if (!this.mayPassBeneath(tile, entered, kind)) continue;
       let end = tile;
       let clear = true;
       for (let apart = 1; apart <= map.longestSpan; apart++) {
