@@ -6,16 +6,23 @@ import stringWidth from 'string-width';
 import { expect, it } from 'vitest';
 import {
   armRates,
+  designReport,
+  designStation,
+  findTradeoffs,
   fitMeasurements,
   fitReport,
+  parseBrief,
   parseMeasurements,
   parsePlan,
+  pickedReport,
   pictureReport,
   ratesReport,
   sizeStation,
   spottingReport,
   stationReport,
   TICK_LIMIT,
+  tradeoffsReport,
+  viewTradeoffs,
   trialReport,
   tryPlan,
   trySpotting,
@@ -46,6 +53,8 @@ const tooWide = (lines: readonly string[], columns: number): readonly string[] =
 /** Sentences that were broken onto several lines read as one. */
 const words = (lines: readonly string[]): string => lines.join(' ').replace(/\s+/g, ' ');
 
+const withoutPicture = (lines: readonly string[]): readonly string[] => lines.filter((line) => !/[│║╔╚└┌]/.test(line));
+
 const WIDTHS = [40, 60, 80];
 
 it.each(WIDTHS)('why and rates, in %i columns', (columns) => {
@@ -65,7 +74,6 @@ it.each(['grain-two-bins', 'grain-two-exits', 'grain-middle-bin', 'grain-loading
   const stops = trySpotting(answer, undefined, 1);
   const visits = visitStation(layout, { headwayTicks: 6000 });
   const sized = sizeStation(layout, { itemsPerTick: undefined, roundTripTicks: ratio(45000), layover: NO_RESERVE });
-  const withoutPicture = (lines: readonly string[]): readonly string[] => lines.filter((line) => !/[│║╔╚└┌]/.test(line));
   for (const columns of WIDTHS) {
     const style = narrow(columns);
     const trial = withoutPicture(trialReport(answer, style));
@@ -87,6 +95,23 @@ it.each(WIDTHS)('fit, in %i columns', (columns) => {
   const lines = fitReport(measured.value, fitMeasurements(measured.value).fit, narrow(columns), false);
   expect(tooWide(lines, columns)).toEqual([]);
   expect(words(lines)).toContain('may be 7 to 11');
+});
+
+it('a design, a list of tradeoffs and one picked of it', { timeout: 30_000 }, async () => {
+  const brief = parseBrief(readJson('models/briefs/grain-060-direct.json'), CATALOG);
+  if (!brief.ok) throw new Error('the sample brief is sound');
+  const design = await designStation(brief.value, { now: () => 0 });
+  const objectives = ['cost', 'footprint', 'parts', 'imbalance', 'dwell', 'trainsPerHour', 'depth', 'width'] as const;
+  const listed = viewTradeoffs(brief.value, await findTradeoffs(brief.value, { objectives, now: () => 0 }), { where: [], sort: [], most: undefined });
+  for (const columns of WIDTHS) {
+    const reports = {
+      design: withoutPicture(designReport(design, narrow(columns))),
+      list: tradeoffsReport(listed, narrow(columns)),
+      picked: withoutPicture(pickedReport(listed, 0, narrow(columns))),
+    };
+    for (const [report, lines] of Object.entries(reports)) expect(tooWide(lines, columns), `${report}, ${columns}`).toEqual([]);
+    expect(words(reports.list)).toContain('a cost of');
+  }
 });
 
 const TABLE: Table = {

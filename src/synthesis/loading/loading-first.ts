@@ -1,7 +1,7 @@
 /**
  * Some loading station for a search that may be stopped before its end: ways drawn at random from the entries, with as many
- * arms beside them as there is room for; from one that passes, arms are taken away again as long as it does. Takes no part
- * in any proof. The draws are the same in every run.
+ * arms beside them as there is room for; from one that passes, arms are taken away again as long as it does, and then the
+ * ends of ways that no arm is left to pick from. Takes no part in any proof. The draws are the same in every run.
  */
 import { backOf, leftOf, rightOf, stepFrom, type Tile } from '../../base/geometry.js';
 import { seededRandom } from '../../base/random.js';
@@ -71,6 +71,12 @@ function fullCrew(site: LoadingSite, tiles: readonly number[]): { readonly picks
   return { picks, chests };
 }
 
+/** Without its end, as far as nothing is picked from there. */
+function shortened({ entry, parts, tiles }: Way, picks: readonly PickingArm[]): Way {
+  const length = Math.max(1, tiles.findLastIndex((tile) => picks.some(({ from }) => from === tile)) + 1);
+  return { entry, parts: parts.slice(0, length), tiles: tiles.slice(0, length) };
+}
+
 const crewParts = (site: LoadingSite, picks: readonly PickingArm[], chests: ReadonlyMap<number, Delivery>): readonly Part[] => [
   ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
   ...[...chests].flatMap(([tile, { model, at }]): readonly Part[] =>
@@ -96,16 +102,20 @@ export function* firstLoadings(site: LoadingSite, passes: (parts: readonly Part[
       for (const tile of way.tiles) taken.add(tile);
     }
     if (ways.length < site.job.entries.length) continue;
-    const carriers = ways.flatMap(({ parts }) => parts);
     const entries = ways.map(({ entry }) => entry);
     const { picks, chests } = fullCrew(site, ways.flatMap(({ tiles }) => tiles));
-    const tries = (some: readonly PickingArm[]): boolean => passes([...carriers, ...crewParts(site, some, chests)], { entries });
+    const tries = (some: readonly PickingArm[], along = ways): boolean => passes([...along.flatMap(({ parts }) => parts), ...crewParts(site, some, chests)], { entries });
     yield;
     if (picks.reduce((sum, { flow }) => sum + flow, 0) < site.wanted || !tries(picks)) continue;
     for (let index = picks.length - 1; index >= 0; index--) {
       const fewer = picks.filter((_, other) => other !== index);
       yield;
       if (tries(fewer)) picks.splice(index, 1);
+    }
+    const shorter = ways.map((way) => shortened(way, picks));
+    if (shorter.some(({ tiles }, way) => tiles.length < ways[way].tiles.length)) {
+      yield;
+      tries(picks, shorter);
     }
     return;
   }

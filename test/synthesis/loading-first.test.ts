@@ -1,0 +1,58 @@
+/**
+ * The first loading station that is shown has no belts beyond the last one that an arm picks from: the run may be stopped
+ * right there, and its reader would pay for them.
+ */
+import { expect, it } from 'vitest';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { sameTile, stepFrom } from '../../src/base/geometry.js';
+import { pickTile, type Part, type PlacedArm } from '../../src/layout/layout.js';
+import { firstLoadings } from '../../src/synthesis/loading/loading-first.js';
+import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
+import { readCatalog } from '../documents.js';
+
+const CATALOG = readCatalog('models/catalogs/grain-yard.json');
+
+const armsOf = (parts: readonly Part[]): readonly PlacedArm[] => parts.filter((part): part is PlacedArm => part.kind === 'arm');
+
+/** Belts that lead to no other one. */
+const endsOf = (parts: readonly Part[]) => {
+  const belts = parts.filter((part) => part.kind === 'belt');
+  return belts.filter(({ at, heading }) => !belts.some((next) => sameTile(next.at, stepFrom(at, heading))));
+};
+
+it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm picks', (wanted) => {
+  const entry = (from: number, to: number) => ({ edge: 'S', from, to, belt: 'field belt', target: { rate: '2/s' } });
+  const parsed = parseBrief(
+    {
+      format: 'transloom-brief/1',
+      name: 'two ways',
+      catalog: 'given',
+      job: 'load',
+      site: { width: 8, depth: 5 },
+      wagons: [{ model: 'short grain wagon', at: 2 }],
+      entries: [entry(0, 3), entry(4, 7)],
+      feed: 'chests',
+      minimise: ['cost'],
+    },
+    CATALOG,
+  );
+  if (!parsed.ok || parsed.value.load === undefined) throw new Error('the brief is sound');
+  const tried: (readonly Part[])[] = [];
+  let best: readonly Part[] | undefined;
+  const passes = (parts: readonly Part[]): boolean => {
+    tried.push(parts);
+    const ends = endsOf(parts);
+    const enough = armsOf(parts).length >= 2 * wanted && ends.length > 0;
+    if (enough) best = parts;
+    return enough;
+  };
+  for (const _ of firstLoadings(loadingSite(parsed.value, parsed.value.load), passes));
+  expect(tried.length).toBeGreaterThan(1);
+  const found = best ?? [];
+  const ends = endsOf(found);
+  expect(ends.length).toBeGreaterThan(0);
+  const idle = ends.filter(({ at }) => !armsOf(found).some((arm) => sameTile(pickTile(arm), at)));
+  // A way from which nothing is picked at all keeps the tile at its entry.
+  for (const { at } of idle) expect(at.y).toBe(4);
+  expect(ends.length).toBeLessThanOrEqual(2);
+});
