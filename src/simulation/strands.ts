@@ -8,20 +8,21 @@ import { ArmEndKind, Link, Op, PICK_STRETCHES, type Machine, type Strand } from 
 /** Splitter x 2 + side, and a half as 0 or 2: where its lane is in `splitterIn` and `splitterOut`. */
 const atTurn = (turn: number, half: 0 | 2): number => (turn >> 1) * 4 + half + (turn & 1);
 
-/** Calls back for every pair of lanes that influence each other other than by way of a third. */
-function forEachTie(m: Machine, tie: (a: number, b: number) => void): void {
+/** Calls back for every pair of lanes that influence each other other than by way of a third; what nothing ever comes onto passes nothing on. */
+function forEachTie(m: Machine, isFed: Uint8Array, tie: (a: number, b: number) => void): void {
   const { lanes, turns, arms } = m.whole;
   const firstAtExit = new Int32Array(m.exitPrice.length).fill(-1);
   for (const lane of lanes) {
     const to = m.laneTo[lane];
     const link = m.laneLink[lane];
-    if (link === Link.onward || link === Link.tee) tie(lane, to);
+    if (isFed[lane] === 1 && (link === Link.onward || link === Link.tee)) tie(lane, to);
     if (link !== Link.exit || m.exitPrice[to >> 1] === 0) continue;
     // Both lanes of a metered exit draw on one credit.
     if (firstAtExit[to >> 1] < 0) firstAtExit[to >> 1] = lane;
     tie(lane, firstAtExit[to >> 1]);
   }
   for (const turn of turns) {
+    if (!mayCross(m, isFed, turn)) continue;
     const first = m.splitterIn[atTurn(turn, 0)];
     tie(first, m.splitterIn[atTurn(turn, 2)]);
     tie(first, m.splitterOut[atTurn(turn, 0)]);
@@ -34,6 +35,10 @@ function forEachTie(m: Machine, tie: (a: number, b: number) => void): void {
   }
 }
 
+/** One side of a splitter is fed on both of its outputs, or an arm puts down beyond its line and nothing crosses. */
+const mayCross = (m: Machine, isFed: Uint8Array, turn: number): boolean =>
+  isFed[m.splitterOut[atTurn(turn, 0)]] === 1 && isFed[m.splitterOut[atTurn(turn, 2)]] === 1;
+
 /** Where an arm puts down, or else a lane from which it takes. */
 function firstLaneOfArm(m: Machine, arm: number): number {
   if (m.armPlaceKind[arm] === ArmEndKind.lane) return m.armPlaceLane[arm];
@@ -41,14 +46,14 @@ function firstLaneOfArm(m: Machine, arm: number): number {
 }
 
 /** By lane, the least lane of its strand. */
-function leadersOf(m: Machine): Int32Array {
+function leadersOf(m: Machine, isFed: Uint8Array): Int32Array {
   const leader = Int32Array.from(m.whole.lanes);
   const find = (lane: number): number => {
     let at = lane;
     while (leader[at] !== at) at = leader[at] = leader[leader[at]];
     return at;
   };
-  forEachTie(m, (a, b) => {
+  forEachTie(m, isFed, (a, b) => {
     const [one, other] = [find(a), find(b)];
     if (one < other) leader[other] = one;
     else leader[one] = other;
@@ -103,8 +108,8 @@ function lanesOfStep(m: Machine, step: number): readonly [number, number] {
 /** Lanes that stay empty belong to none, and are not moved; nor are those on which no arm and no entry ever acts. */
 export function strandsOf(m: Machine): readonly Strand[] {
   const { whole } = m;
-  const leader = leadersOf(m);
   const isFed = fedLanes(m);
+  const leader = leadersOf(m, isFed);
   const byLeader = new Map<number, Record<keyof Strand, number[]>>();
   const strandOf = (lane: number): Record<keyof Strand, number[]> => {
     const known = byLeader.get(leader[lane]);
@@ -131,9 +136,7 @@ export function strandsOf(m: Machine): readonly Strand[] {
     opSecond.push(whole.opSecond[step]);
   }
   for (const turn of whole.turns) {
-    const output = m.splitterOut[atTurn(turn, 0)];
-    // One side of a splitter is fed on both of its outputs, or an arm puts down beyond its line and nothing crosses.
-    if (isFed[output] === 1 && isFed[m.splitterOut[atTurn(turn, 2)]] === 1) strandOf(output).turns.push(turn);
+    if (mayCross(m, isFed, turn)) strandOf(m.splitterOut[atTurn(turn, 0)]).turns.push(turn);
   }
   whole.entries.forEach((entry) => strandOf(m.entryLane[entry]).entries.push(entry));
   whole.arms.forEach((arm) => strandOf(firstLaneOfArm(m, arm)).arms.push(arm));

@@ -13,7 +13,7 @@ import { strandsOf } from '../../src/simulation/strands.js';
 import { stepMachine } from '../../src/simulation/tick.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { ANYWHERE, randomLayout, TOWARD_CORNER } from './random-layouts.js';
-import { arm, belts, chest, exit, layoutOf, splitter } from './sketch.js';
+import { arm, belt, belts, chest, exit, layoutOf, splitter } from './sketch.js';
 
 const LIMIT = 20_000;
 
@@ -110,6 +110,12 @@ describe('strands', () => {
     const strands = strandsOf(machine);
     expect(strands.map(({ arms }) => [...arms])).toEqual([[0], [1]]);
     expect(strands.map(({ exitLanes }) => [...exitLanes])).toEqual([[0, 2], [1, 3]]);
+  });
+
+  it('are tied by no splitter of which nothing ever comes onto that side', () => {
+    const ways = [splitter(1, 1, 'S'), belt(0, 2, 'E'), ...belts(1, 2, 'S', 4), splitter(3, 4, 'W'), splitter(2, 4, 'W')];
+    const [{ machine }] = compileLayout(layoutOf([chest(3, 1), arm(2, 1, 'W'), arm(3, 2, 'S'), ...ways], [exit(1, 5, 'S')])).pieces;
+    expect(strandsOf(machine).map(({ arms }) => [...arms])).toEqual([[0], [1]]);
   });
 
   it('are one where both lanes of an exit draw on one credit', () => {
