@@ -22,7 +22,6 @@ function forEachTie(m: Machine, isFed: Uint8Array, tie: (a: number, b: number) =
     tie(lane, firstAtExit[to >> 1]);
   }
   for (const turn of turns) {
-    if (!mayCross(m, isFed, turn)) continue;
     const first = m.splitterIn[atTurn(turn, 0)];
     tie(first, m.splitterIn[atTurn(turn, 2)]);
     tie(first, m.splitterOut[atTurn(turn, 0)]);
@@ -34,10 +33,6 @@ function forEachTie(m: Machine, isFed: Uint8Array, tie: (a: number, b: number) =
     for (let k = arm * PICK_STRETCHES; k < (arm + 1) * PICK_STRETCHES && m.armPickLane[k] >= 0; k++) tie(first, m.armPickLane[k]);
   }
 }
-
-/** One side of a splitter is fed on both of its outputs, or an arm puts down beyond its line and nothing crosses. */
-const mayCross = (m: Machine, isFed: Uint8Array, turn: number): boolean =>
-  isFed[m.splitterOut[atTurn(turn, 0)]] === 1 && isFed[m.splitterOut[atTurn(turn, 2)]] === 1;
 
 /** Where an arm puts down, or else a lane from which it takes. */
 function firstLaneOfArm(m: Machine, arm: number): number {
@@ -136,7 +131,9 @@ export function strandsOf(m: Machine): readonly Strand[] {
     opSecond.push(whole.opSecond[step]);
   }
   for (const turn of whole.turns) {
-    if (mayCross(m, isFed, turn)) strandOf(m.splitterOut[atTurn(turn, 0)]).turns.push(turn);
+    const output = m.splitterOut[atTurn(turn, 0)];
+    // One side of a splitter is fed on both of its outputs, or an arm puts down beyond its line and nothing crosses.
+    if (isFed[output] === 1 && isFed[m.splitterOut[atTurn(turn, 2)]] === 1) strandOf(output).turns.push(turn);
   }
   whole.entries.forEach((entry) => strandOf(m.entryLane[entry]).entries.push(entry));
   whole.arms.forEach((arm) => strandOf(firstLaneOfArm(m, arm)).arms.push(arm));
