@@ -21,16 +21,32 @@ const WORDS: Readonly<Record<Measure, string>> = {
 
 export const measureWord = (name: string): string => (isMeasure(name) ? WORDS[name] : name);
 
-/** A measure and its value as told in a row of others: "cost 75", "footprint 24 tiles", "13 parts". */
-export function measurePhrase(name: string, text: string): string {
+/** What stands before a measure's amount, the amount, and what stands behind it: "footprint ", "24", " tiles". */
+export function measureParts(name: string, text: string): readonly [before: string, amount: string, after: string] {
   const [noun, unit] = measureWord(name).split(', ');
-  if (text === 'none') return `no ${noun}`;
-  if (name === 'dwell') return text.replace(/^\S+/, (ticks) => `${noun} ${ticks} ${unit}`);
-  if (unit !== undefined) return `${noun} ${text} ${text === '1' ? 'tile' : unit}`;
-  if (name === 'trainsPerHour') return `${text} ${text === '1' ? 'train an hour' : noun}`;
-  const isCount = name === 'parts' || name === 'arms' || name === 'splitters';
-  return isCount ? `${text} ${text === '1' ? noun.slice(0, -1) : noun}` : `${noun} ${text}`;
+  if (text === 'none') return ['no ', noun, ''];
+  switch (name) {
+    case 'dwell': {
+      const [ticks, ...seconds] = text.split(' ');
+      return [`${noun} `, ticks, [` ${unit}`, ...seconds].join(' ')];
+    }
+    case 'footprint':
+    case 'depth':
+    case 'width':
+      return [`${noun} `, text, text === '1' ? ' tile' : ` ${unit}`];
+    case 'trainsPerHour':
+      return ['', text, text === '1' ? ' train an hour' : ` ${noun}`];
+    case 'parts':
+    case 'arms':
+    case 'splitters':
+      return ['', text, ` ${text === '1' ? noun.slice(0, -1) : noun}`];
+    default:
+      return [`${noun} `, text, ''];
+  }
 }
+
+/** A measure and its value as told in a row of others: "cost 75", "footprint 24 tiles", "13 parts". */
+export const measurePhrase = (name: string, text: string): string => measureParts(name, text).join('');
 
 /** "9375 (188 s)", to a tenth of a tick. */
 const dwellText = (ticks: Rational, ticksPerSecond: number | undefined): string =>

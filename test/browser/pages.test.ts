@@ -4,18 +4,20 @@
  */
 import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { parsePlan, planPage, reportPage, trialDocument, tryPlan, visitPage, visitStation, writePlan, type JsonObject, type ReportEntry } from '../../src/index.js';
+import { parsePlan, planPage, reportPage, trialDocument, tryPlan, visitPage, visitStation, writePlan, type JsonObject, type ReportEntry, type TrialAnswer } from '../../src/index.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { catalogOf, readJson } from '../documents.js';
 import { NO_BROWSER } from './chromium.js';
 import { pageOpener } from './page-opener.js';
 
-const PLANS = ['grain-direct-tee', 'grain-two-bins', 'grain-two-exits'].map((name) => {
+function tried(name: string): TrialAnswer {
   const path = `models/plans/${name}.json`;
   const plan = parsePlan(readJson(path), catalogOf(path));
   if (!plan.ok) throw new Error(path);
   return tryPlan(plan.value, undefined);
-});
+}
+
+const PLANS = ['grain-direct-tee', 'grain-two-bins', 'grain-two-exits'].map(tried);
 
 const entryOf = (index: number, dearer = 0): ReportEntry => {
   const { layout, trial } = PLANS[index % PLANS.length];
@@ -74,7 +76,7 @@ describe.skipIf(NO_BROWSER)('in a browser', () => {
     await button('Reset').click();
     await page.getByLabel('speed').selectOption('16');
     await button('Run').click();
-    await expect.poll(tick).toBeGreaterThan(800);
+    await expect.poll(tick, { timeout: 10_000 }).toBeGreaterThan(800);
     await button('Pause').click();
     const stopped = await tick();
     expect(await shownCounts()).toEqual(countsOf(2, stopped));
@@ -121,10 +123,7 @@ describe.skipIf(NO_BROWSER)('in a browser', () => {
     for (const entry of cards) {
       const words = (await dot(entry).getAttribute('aria-label')) ?? '';
       const figures = await page.locator(`.card[data-entry="${entry}"] .figure`).allTextContents();
-      for (const figure of figures) {
-        const [, value, name] = /^(\S+) (.*)$/.exec(figure) ?? [];
-        expect(words).toContain(`${name} ${value}`);
-      }
+      expect(words).toContain(figures.join(', '));
       expect(words).toContain(`cost ${PLANS[entry].trial.cost}`);
     }
   });
@@ -184,6 +183,16 @@ describe.skipIf(NO_BROWSER)('in a browser', () => {
       const ground: unknown = await page.evaluate('getComputedStyle(document.body).backgroundColor');
       expect(ground).toBe(colorScheme === 'light' ? 'rgb(251, 250, 246)' : 'rgb(21, 24, 28)');
       if (colorScheme === 'light') await page.close();
+    }
+  });
+
+  it('shows its tables whole in two columns too', async () => {
+    for (const width of [900, 1000, 1200]) {
+      await open(planPage(tried('grain-middle-bin'), {}), { viewport: { width, height: 900 } });
+      const cut: unknown = await page.evaluate("[...document.querySelectorAll('.scroll')].map((box) => Math.max(0, box.scrollWidth - box.clientWidth))");
+      expect(cut, String(width)).toEqual((cut as readonly number[]).map(() => 0));
+      expect((cut as readonly number[]).length).toBeGreaterThan(2);
+      await page.close();
     }
   });
 

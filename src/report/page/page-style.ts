@@ -102,10 +102,13 @@ tr[data-at].near{background:var(--track)}
 .piece.blocked{background:repeating-linear-gradient(135deg,var(--blocked) 0 3px,transparent 3px 6px)}
 .piece.starved{background:repeating-linear-gradient(90deg,var(--starved) 0 2px,transparent 2px 5px)}
 @media (max-width:820px){
-.overview-columns,.detail-columns{grid-template-columns:minmax(0,1fr)}
+.overview-columns{grid-template-columns:minmax(0,1fr)}
+}
+@media (max-width:980px){
+.detail-columns{grid-template-columns:minmax(0,1fr)}
 .stage{position:static}
 }
-@media (max-width:560px){
+@media (max-width:560px),(min-width:981px) and (max-width:1180px){
 .bar{display:none}
 }
 @media print{

@@ -7,7 +7,7 @@ import { counted } from '../numbers.js';
 import { element, empty, escaped } from '../svg/markup.js';
 import { PICTURE_STYLE } from '../svg/picture-style.js';
 import { detailHtml } from './detail-html.js';
-import { measureWord } from '../measure-words.js';
+import { measureParts, measureWord } from '../measure-words.js';
 import { entryHeading, entryNumber, firstShown, objectiveText, type PageData, type PageEntry } from './page-data.js';
 import { PAGE_STYLE } from './page-style.js';
 
@@ -59,9 +59,10 @@ function overview({ objectives }: PageData): string {
 }
 
 function card(data: PageData, index: number): string {
-  const figures = data.objectives.map((name) =>
-    element('span', { class: 'figure' }, element('b', {}, escaped(objectiveText(data.list[index], name))), ` ${escaped(measureWord(name))}`),
-  );
+  const figures = data.objectives.map((name) => {
+    const [before, amount, after] = measureParts(name, objectiveText(data.list[index], name)).map(escaped);
+    return element('span', { class: 'figure' }, before, element('b', {}, amount), after);
+  });
   return element(
     'li',
     {},
