@@ -7,7 +7,7 @@ import type { Measurement, Measurements, Probe } from '../fitting/measurements.j
 import type { Suggestion } from '../fitting/suggest.js';
 import { styled, type Style } from './canvas.js';
 import { counted } from './numbers.js';
-import { fittingTable, proseWidth, titleLines, wrap, type Table } from './table.js';
+import { fittingTable, lineWidth, proseWidth, titleLines, wrap, type Table } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
 const isTime = ({ kind }: Probe): boolean => kind === 'item-travels' || kind === 'first-item';
@@ -143,7 +143,7 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
         candidates === 1n
           ? `One choice of integers explains ${measurements.length === 1 ? 'the measurement' : `all ${measurements.length} measurements`}.`
           : `${candidates} choices of integers explain ${measurements.length === 1 ? 'the measurement' : `all ${measurements.length} measurements`}; ${open} of ${known.length} integers are not settled.`;
-      if (verdictOnly) return wrap(verdict, style.columns ?? Infinity, 0);
+      if (verdictOnly) return wrap(verdict, lineWidth(style), 0);
       return [
         ...title,
         ...wrap(verdict, width, 0),

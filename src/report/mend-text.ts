@@ -15,7 +15,7 @@ import { article, exitLetter } from './labels.js';
 import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { fittingTable, proseWidth, titleLines, verdictLines, wrap, type Table } from './table.js';
+import { fittingTable, lineWidth, proseWidth, titleLines, verdictLines, wrap, type Table } from './table.js';
 import { textWidth } from './text-width.js';
 
 export interface MendFinding {
@@ -149,7 +149,7 @@ function flowLines(finding: MendFinding, style: Style): readonly string[] {
   return [
     styled(style, 'title', 'Flows'),
     ...fittingTable(style, { heads, rows: flowRows(finding, style), align: ['left', 'right', 'right', 'right'], told: ['', ...heads.slice(1)] }),
-    ...wrap(flowsNote(finding), style.columns ?? Infinity).map((line) => styled(style, 'dim', line)),
+    ...wrap(flowsNote(finding), lineWidth(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 

@@ -11,7 +11,7 @@ import { styled, type Style } from './canvas.js';
 import { exitLetter } from './labels.js';
 import { counted, perSecondNumber, perSecondText, percent } from './numbers.js';
 import { tileText } from './places.js';
-import { fittingTable, wrap } from './table.js';
+import { fittingTable, lineWidth, wrap } from './table.js';
 import { position, present, type Json, type JsonObject } from './trial-json.js';
 
 /** A plan with its wagons so many tiles further along x (below 0: short of where it says). */
@@ -75,8 +75,8 @@ export function spottingText({ layout, places, worst }: SpottingFinding, style: 
   return [
     styled(style, 'title', 'Where wagons stop'),
     ...fittingTable(style, { heads, rows, align: ['left', ...flows.map(() => 'right' as const), 'left', 'left', 'left'], told: ['', ...heads.slice(1)] }),
-    ...wrap(dim(note), style.columns ?? Infinity),
-    ...breaches.flatMap((sentence) => wrap(sentence, style.columns ?? Infinity)),
+    ...wrap(dim(note), lineWidth(style)),
+    ...breaches.flatMap((sentence) => wrap(sentence, lineWidth(style))),
   ];
 }
 

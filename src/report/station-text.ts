@@ -8,7 +8,7 @@ import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizi
 import { styled, type Style } from './canvas.js';
 import { counted, percent, perSecondNumber, perSecondText, secondsText, tenths } from './numbers.js';
 import { tileText } from './places.js';
-import { fittingTable, titleLines, wrap, type Table } from './table.js';
+import { fittingTable, lineWidth, titleLines, wrap, type Table } from './table.js';
 import { drainText } from './train-text.js';
 import { position, present, type Json, type JsonObject } from './trial-json.js';
 
@@ -115,7 +115,7 @@ function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: St
 }
 
 export function stationText(finding: StationFinding, style: Style, quiet = false): readonly string[] {
-  const columns = style.columns ?? Infinity;
+  const columns = lineWidth(style);
   const lines = verdict(finding, style).flatMap((line) => wrap(line, columns, 0)).map((line) => styled(style, 'plain', line));
   if (quiet) return lines;
   const { layout, sizing } = finding;

@@ -11,7 +11,7 @@ import { drawLayout } from './draw-layout.js';
 import { kneeReason } from './knee-words.js';
 import { measurePhrase, measureText } from './measure-words.js';
 import { counted, secondsText } from './numbers.js';
-import { firstThatFits, fittingTable, proseWidth, titleLines, verdictLines, wrap, wrapList, type Table } from './table.js';
+import { firstThatFits, fittingTable, lineWidth, proseWidth, titleLines, verdictLines, wrap, wrapList, type Table } from './table.js';
 import type { TradeoffsFinding } from './tradeoffs-finding.js';
 
 const widthOf = (style: Style): number => proseWidth(style, 80);
@@ -123,7 +123,7 @@ export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly
     ...tradeoffsVerdict(finding, style),
     '',
     ...(chosen === undefined ? [] : [...sentences([chosen], style), '']),
-    ...(choice.shown.length === 0 ? [] : [...table(finding, style), ...(key === '' ? [] : wrap(key, style.columns ?? Infinity).map((line) => styled(style, 'dim', line))), '']),
+    ...(choice.shown.length === 0 ? [] : [...table(finding, style), ...(key === '' ? [] : wrap(key, lineWidth(style)).map((line) => styled(style, 'dim', line))), '']),
     ...(reason === undefined ? [] : [...sentences([reason], style), '']),
     styled(style, 'title', 'Proof'),
     ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}${solver === undefined ? '' : `, solver ${solver}`}`], style),

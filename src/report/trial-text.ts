@@ -13,7 +13,7 @@ import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { firstThatFits, fittingTable, proseWidth, titleLines, wrap, type Table } from './table.js';
+import { firstThatFits, fittingTable, lineWidth, proseWidth, titleLines, wrap, type Table } from './table.js';
 
 const BAR_WIDTH = 16;
 const ARM_BAR_WIDTH = 12;
@@ -33,7 +33,7 @@ function certainty(trial: TrialResult, style: Style): readonly string[] {
     trial.starts > 1 ? `Worst of ${counted(trial.starts, 'start')}: ${start}.` : 'From the standard start.';
   if (trial.exact) {
     const when = `repeats every ${counted(trial.periodTicks, 'tick')}, from tick ${trial.transientTicks} on`;
-    return wrap(`${which} ${paint('good', 'Exact')}: the station ${when}.`, style.columns ?? Infinity);
+    return wrap(`${which} ${paint('good', 'Exact')}: the station ${when}.`, lineWidth(style));
   }
   const ran = trial.transientTicks + trial.periodTicks;
   const measured = `the station did not repeat within its tick limit, so these flows were measured over the last ${trial.periodTicks} of ${ran} ticks and are not exact.`;
@@ -296,11 +296,11 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style, prese
     if (loading < trial.chests.length) lines.push('', ...fittingTable(style, chestTable(layout, trial, style), chestTable(layout, trial, style, true)));
     if (compare(presence, ONE) < 0) {
       const can = [...(loading < trial.chests.length ? ['be filled'] : []), ...(loading > 0 ? ['be emptied'] : [])].join(' or ');
-      lines.push(...wrap(`A wagon stands there ${percent(presence)} of the time, so only that share of what can ${can} counts.`, style.columns ?? Infinity));
+      lines.push(...wrap(`A wagon stands there ${percent(presence)} of the time, so only that share of what can ${can} counts.`, lineWidth(style)));
     }
     const words = loading === trial.chests.length ? (['Filling', 'are filled'] as const) : (['Drain', 'drain'] as const);
     const amount = even ? paint('good', `0, all chests ${words[1]} evenly`) : `${perTickText(trial.imbalance)} (0 is even)`;
-    lines.push(...wrap(`${words[0]} imbalance: ${amount}`, style.columns ?? Infinity));
+    lines.push(...wrap(`${words[0]} imbalance: ${amount}`, lineWidth(style)));
   }
   return lines;
 }

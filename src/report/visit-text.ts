@@ -13,7 +13,7 @@ import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, secondsText, tenths } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { spark } from './spark.js';
-import { fittingTable, titleLines, wrap, type Table } from './table.js';
+import { fittingTable, lineWidth, titleLines, wrap, type Table } from './table.js';
 
 export interface VisitFinding {
   readonly layout: Layout;
@@ -94,7 +94,7 @@ function visitTable({ layout, terms, result }: VisitFinding, style: Style, terse
 function skippedLines({ result: { skippedVisits } }: VisitFinding, style: Style): readonly string[] {
   if (skippedVisits === 0) return [];
   const text = `${counted(skippedVisits, 'more visit')} of whole cycles came in between and ${skippedVisits === 1 ? 'is' : 'are'} counted, but not listed.`;
-  return wrap(paint(style, 'dim', text), style.columns ?? Infinity);
+  return wrap(paint(style, 'dim', text), lineWidth(style));
 }
 
 /** Of a train that is filled. */
@@ -224,7 +224,7 @@ function cameInLines({ layout, terms, result: { cycle } }: VisitFinding, style: 
   if (terms.leaves !== 'full' || cycle === undefined) return [];
   const perSecond = (items: number): string => perSecondText(ratio(items, Math.max(1, cycle.ticks)), layout.catalog.ticksPerSecond);
   const text = `In ${ticksText(cycle.ticks, layout.catalog.ticksPerSecond)} ${counted(cycle.cameIn, 'item')} came in over entries (${perSecond(cycle.cameIn)}), and trains took ${-cycle.unloaded} (${perSecond(-cycle.unloaded)}).`;
-  return ['', ...wrap(text, style.columns ?? Infinity)];
+  return ['', ...wrap(text, lineWidth(style))];
 }
 
 function shownText({ cycle, ending, samples }: VisitResult): string {
@@ -253,7 +253,7 @@ function chartLines({ layout, result }: VisitFinding, style: Style): readonly st
   );
   const ticks = samples[samples.length - 1].tick - samples[0].tick;
   const about = `${shownText(result)}, ${ticksText(ticks, layout.catalog.ticksPerSecond)}, in ${counted(bins.length, 'step')}; a full cell is a full belt, chest or wagon.`;
-  return ['', paint(style, 'title', 'Over time'), ...wrap(paint(style, 'dim', about), style.columns ?? Infinity), train, ...loads, ...chests, ...exits];
+  return ['', paint(style, 'title', 'Over time'), ...wrap(paint(style, 'dim', about), lineWidth(style)), train, ...loads, ...chests, ...exits];
 }
 
 /** How long trains stand from the worst of several starts. */
@@ -295,7 +295,7 @@ export function visitVerdict(finding: VisitFinding, style: Style): readonly stri
 export function visitText(finding: VisitFinding, style: Style): readonly string[] {
   const { layout, result } = finding;
   const { cycle } = result;
-  const columns = style.columns ?? Infinity;
+  const columns = lineWidth(style);
   const inCycle = cycle === undefined ? result.visits : result.visits.filter(({ number }) => number >= cycle.firstVisit && number < cycle.firstVisit + cycle.visits);
   const shown = inCycle.length === 0 ? result.visits : inCycle;
   const last = inCycle.at(-1);

@@ -11,11 +11,11 @@ import { styled, type Style } from './canvas.js';
 import { article, exitLetter } from './labels.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
-import { firstThatFits, tabulate, titleLines, wrap } from './table.js';
+import { firstThatFits, lineWidth, tabulate, titleLines, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
 
-/** No wider than the terminal; files and pipes get it whole. */
-export const paragraph = (text: string, { columns }: Style, indent = 0): readonly string[] => wrap(text, columns ?? Infinity, indent);
+/** As wide as is easy to read, and no wider than the terminal; files and pipes get it whole. */
+export const paragraph = (text: string, style: Style, indent = 0): readonly string[] => wrap(text, lineWidth(style), indent);
 
 /** What stands on a tile: "the field belt at [2, 3]". */
 export function standing(layout: Layout, at: Tile): string {

@@ -5,7 +5,7 @@ import { trainFormula } from '../ranking/train-formula.js';
 import { breachText } from '../report/breach-words.js';
 import { styled, type Style } from '../report/canvas.js';
 import { counted } from '../report/numbers.js';
-import { proseWidth, titleLines, verdictLines, wrap } from '../report/table.js';
+import { lineWidth, proseWidth, titleLines, verdictLines, wrap } from '../report/table.js';
 import { trainLines, trainsJson } from '../report/train-text.js';
 import { present, trialJson, type JsonObject } from '../report/trial-json.js';
 import { trialText } from '../report/trial-text.js';
@@ -19,7 +19,7 @@ function promiseLines({ layout, breaches, trial }: TrialAnswer, style: Style): r
   }
   return [
     `${styled(style, 'bad', 'Promise broken')}:`,
-    ...breaches.flatMap((breach) => wrap(breachText(breach, layout.catalog.ticksPerSecond), style.columns ?? Infinity)).map((line) => styled(style, 'plain', line)),
+    ...breaches.flatMap((breach) => wrap(breachText(breach, layout.catalog.ticksPerSecond), lineWidth(style))).map((line) => styled(style, 'plain', line)),
   ];
 }
 
