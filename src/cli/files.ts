@@ -15,7 +15,7 @@ import {
   statSync,
   writeFileSync,
 } from 'node:fs';
-import { basename, dirname, isAbsolute, join, relative, resolve } from 'node:path';
+import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { StringDecoder } from 'node:string_decoder';
 import { fileURLToPath } from 'node:url';
 import {
@@ -180,7 +180,9 @@ function inOrder(document: Document, findings: readonly Finding[]): readonly str
 function loadNamedCatalog(document: Document, path: string): Loaded<Catalog> {
   const file = pathFrom(document.path, path);
   const finding = unreadable(file);
-  if (finding !== undefined) throw new InputError(findingLines(document, [{ ...finding, pointer: CATALOG_POINTER }]));
+  // Elsewhere than on Windows “\\” is a sign of a name like any other.
+  const advice = sep === '/' && path.includes('\\') ? 'write “/” between folders, which is understood everywhere' : undefined;
+  if (finding !== undefined) throw new InputError(findingLines(document, [{ ...withAdvice(finding, advice), pointer: CATALOG_POINTER }]));
   return catalogOf(readDocument(file));
 }
 

@@ -57,7 +57,7 @@ const trackReach = ({ trackFrom, trackTo }: Values): string =>
   [...(trackFrom === undefined ? [] : [`begins at x = ${trackFrom}`]), ...(trackTo === undefined ? [] : [`ends at x = ${trackTo}`])].join(' and ');
 
 const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
-  'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); name one that can.`,
+  'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); ${v['advice'] ?? 'name one that can'}.`,
   'not-json': (v) => `This is not JSON (${v['reason']}); ${v['advice'] ?? "mend the file's commas, quotes or brackets there"}.`,
   'not-utf8': () => 'The bytes here are no text in UTF-8; save the file in that encoding.',
 

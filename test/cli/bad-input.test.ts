@@ -4,7 +4,7 @@
  */
 import { spawnSync } from 'node:child_process';
 import { closeSync, existsSync, openSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, sep } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { ownFolder } from '../own-folder.js';
 import { MAIN, ROOT, transloom } from './built-command.js';
@@ -41,6 +41,12 @@ describe('files of another kind', () => {
     expect(wrong.status).toBe(2);
     expect(wrong.stderr).toContain('error: At /catalog: The field “name” is missing; add it.');
   });
+});
+
+it.skipIf(sep !== '/')('a path to a catalog with backslashes is told how to be written', () => {
+  const file = join(folder, 'backslash.json');
+  writeFileSync(file, JSON.stringify({ format: 'transloom-plan/1', catalog: '..\\nowhere.json' }));
+  expect(transloom(['rates', file]).stderr).toContain('(there is no such file or folder); write “/” between folders, which is understood everywhere.');
 });
 
 it('a text that is too long is quoted from its beginning, and the quotes are closed', () => {
