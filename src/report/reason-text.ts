@@ -54,6 +54,8 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
       return `All arms of this catalog that fit on the site put ${rate(conflict.most)} onto belts at most; the brief asks for ${rate(conflict.target)}.`;
     case 'supply-too-low':
       return `The arms that fit beside the wagons can fill chests at ${rate(conflict.most)} at most; the brief's belts drain ${rate(conflict.target)}.`;
+    case 'spotting-too-far':
+      return `The wagons may stop ${counted(conflict.spotting, 'tile')} short or far, and arms that work wherever they stop take ${rate(conflict.most)} out of them at most; the brief asks for ${rate(conflict.target)}.`;
     case 'loading-too-slow':
       return `The arms that fit beside the wagons carry ${rate(conflict.most)} into them at most; the brief asks for ${compare(conflict.most, conflict.target) === 0 ? 'more' : rate(conflict.target)}.`;
     case 'target-too-high': {

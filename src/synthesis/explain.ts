@@ -10,7 +10,7 @@ import type { Brief, Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
 import { asBurden } from '../layout/measure.js';
 import { candidates } from './site/candidates.js';
-import { leastPrice, mostCapacity, type Capacity } from './bills/capacity.js';
+import { leastPrice, mostCapacity, takenWherever, type Capacity } from './bills/capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
 import { design, type DesignTools } from './design.js';
 import type { Change, Conflict, CountLimit, DesignOutcome, FlowLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
@@ -293,6 +293,9 @@ function flowConflict(limit: FlowLimit, { limits }: Brief): Conflict {
   }
 }
 
+/** Of these, changes of the wagons are looked for first. */
+const BY_SUPPLY: readonly Conflict['kind'][] = ['supply-too-low', 'spotting-too-far', 'loading-too-slow'];
+
 class Explanation {
   private readonly trials: Trials;
   private readonly limits: readonly LimitQuestion[];
@@ -328,7 +331,7 @@ class Explanation {
   async run(): Promise<InfeasibleReason> {
     const loads = this.brief.load !== undefined;
     const structural = loads ? this.loadingTooSlow() : this.structural();
-    const bySupply = structural?.kind === 'supply-too-low' || structural?.kind === 'loading-too-slow';
+    const bySupply = structural !== undefined && BY_SUPPLY.some((kind) => kind === structural.kind);
     if (structural === undefined && !loads) for (const limit of this.limits) limit.weigh(this.trials);
     const alone: readonly Question[] = [
       ...this.limits,
@@ -392,6 +395,8 @@ class Explanation {
     const supply = brief.feed === 'chests' ? shortOf('supply') : undefined;
     const delivery = supply === undefined ? shortOf('delivery') : undefined;
     if ([supply, delivery].some((most) => most?.equals(ZERO))) return { kind: 'site-too-small' };
+    const stopped = brief.spotting > 0 ? takenWherever(map, spots) : target;
+    if (isLess(stopped, target)) return { kind: 'spotting-too-far', spotting: brief.spotting, most: stopped, target };
     if (supply !== undefined) return { kind: 'supply-too-low', most: supply, target };
     return delivery === undefined ? undefined : { kind: 'arms-too-slow', most: delivery, target };
   }

@@ -293,6 +293,7 @@ describe('design report', () => {
     { kind: 'limits-together', limits: ['cost', 'arms', 'imbalance', 'dwell', 'trainsPerHour'] },
     { kind: 'arms-too-slow', most: ratio(1, 5), target: ratio(2, 5) },
     { kind: 'supply-too-low', most: ratio(1, 5), target: ratio(2, 5) },
+    { kind: 'spotting-too-far', spotting: 3, most: ratio(1, 5), target: ratio(2, 5) },
     { kind: 'target-too-high', reached: ratio(4, 5), tooMuch: ratio(17, 20) },
     { kind: 'site-too-small' },
     { kind: 'space-exhausted' },

@@ -152,6 +152,16 @@ describe('the wagons bind', () => {
   it('when they may stop too far away', async () => {
     const brief = briefOf({ size: [2, 4], wagonLength: 1, fill: '0.3', rest: { spotting: 1 } });
     const reason = await reasonOf(brief);
+    expect(reason).toMatchObject({ kind: 'spotting-too-far', spotting: 1, most: ratio(0) });
+    expect(remedyOf(reason, 'spotting')).toMatchObject({ changes: [{ to: 0 }], least: true });
+    await expectAllHelp(brief, reason);
+  });
+
+  it('when so few of their tiles stay in reach that arms take too little', async () => {
+    const brief = briefOf({ size: [4, 4], wagonLength: 3, rest: { spotting: 1, presence: '0.4' } });
+    const reason = await reasonOf(brief);
+    // Of three tiles the middle one: one arm fills at 0.4 x 12 / 28 items per tick.
+    expect(reason).toMatchObject({ kind: 'spotting-too-far', spotting: 1, most: ratio(6, 35), target: ratio(3, 10) });
     expect(remedyOf(reason, 'spotting')).toMatchObject({ changes: [{ to: 0 }], least: true });
     await expectAllHelp(brief, reason);
   });

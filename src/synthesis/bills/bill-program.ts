@@ -14,6 +14,7 @@ import { leastMoves } from '../site/least-moves.js';
 import { bestLaneRate, bestLineRate, endRateBound, fillRate } from '../rates/rate-model.js';
 import { rateScale, type RateScale } from '../rates/rate-scale.js';
 import { demandOf, scaledTotal, targetRates, totalDemand, type SiteMap } from '../site/site-map.js';
+import { mostTakenWherever } from './spotted-supply.js';
 
 /** Keeps coefficients small: a solver's tolerances are relative to them. */
 const MOST_FACTOR = 20_000;
@@ -176,6 +177,11 @@ function deliver({ map, spots, build, rates, fills, loads, directs, atLine }: Dr
   const bestRate = Math.max(1, ...rates.lane.map((rate, m) => rate + rates.gain[m]));
   build.row(loads.map(one), '>=', Math.ceil(demand / bestRate));
   if (!spots.loads.some(isDirect)) build.row(fills.map(one), '>=', Math.ceil(demand / Math.max(1, ...rates.supply)));
+  if (brief.spotting > 0) {
+    const most = mostTakenWherever(map, spots, rates);
+    // A row that could not bind would only lead solvers to other answers of the same price.
+    if (most < demand) build.row(lanes.map(one), '<=', most);
+  }
 }
 
 /** Without a splitter no arm's items part: each arm feeds one lane of one exit. */

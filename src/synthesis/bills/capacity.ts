@@ -11,6 +11,7 @@ import type { IntegerSolver } from '../../program/solver.js';
 import { billProgram, one, scaledRates, type ScaledRates } from './bill-program.js';
 import { candidates, type Candidates } from '../site/candidates.js';
 import { siteMap, type Price, type SiteMap } from '../site/site-map.js';
+import { mostTakenWherever } from './spotted-supply.js';
 
 export type Capacity = 'supply' | 'delivery';
 
@@ -64,6 +65,12 @@ export function mostCapacity(
   const rates = scaledRates(map);
   const answer = solver.solve(capacityProgram(spots, rates, of), { timeLimitSeconds });
   return answer.status === 'optimal' ? ratio(answer.solution.objective, rates.scale.factor) : undefined;
+}
+
+/** Items per tick that no layout takes out of its wagons at every offset at which they may stop. */
+export function takenWherever(map: SiteMap, spots: Candidates): Rational {
+  const rates = scaledRates(map);
+  return ratio(mostTakenWherever(map, spots, rates), rates.scale.factor);
 }
 
 /**

@@ -4,6 +4,7 @@
  * the tile on which a carrier must come to stand. Arms that pick from belts, or move items from chest to
  * chest, are outside the space.
  */
+import type { Brief } from '../../brief/brief.js';
 import { wagonAt } from '../../layout/layout.js';
 import type { CrewArm } from './crew.js';
 import type { SiteMap } from './site-map.js';
@@ -86,7 +87,25 @@ export function candidates(map: SiteMap, given: readonly number[] = []): Candida
 export const dropsOf = ({ loads }: Candidates): readonly number[] => [...new Set(loads.map(({ target }) => target))];
 
 /** Index of the wagon that an arm reaches where all stand `offset` tiles further, or -1. Wagons move along x alone. */
-export function wagonReached({ brief, width, arms }: SiteMap, arm: CrewArm, offset: number): number {
+export function wagonReached({ brief, width, arms }: SiteMap, arm: Pick<CrewArm, 'tile' | 'heading' | 'model'>, offset: number): number {
   const x = (arm.tile % width) - DX[arm.heading] * arms[arm.model].reach;
   return brief.wagons.findIndex(({ at, model }) => x >= at + offset && x < at + offset + model.length);
+}
+
+/** The brief's spotting, tile by tile: by how much all wagons may stand further. */
+export const offsetsOf = ({ spotting }: Brief): readonly number[] => Array.from({ length: 2 * spotting + 1 }, (_, index) => index - spotting);
+
+/**
+ * Fills of chests that can be filled wherever the wagons stop. Arms onto carriers never notice where that is, for chests are
+ * never found empty; so a chest that can't be filled somewhere has to give nothing anywhere.
+ */
+export function steadyFills(map: SiteMap, { fills }: Candidates): readonly FillCandidate[] {
+  const offsets = offsetsOf(map.brief);
+  const filledAt = new Map<number, Set<number>>();
+  for (const fill of fills) {
+    const known = filledAt.get(fill.chestTile) ?? new Set();
+    for (const offset of offsets) if (wagonReached(map, fill, offset) >= 0) known.add(offset);
+    filledAt.set(fill.chestTile, known);
+  }
+  return fills.filter(({ chestTile }) => filledAt.get(chestTile)?.size === offsets.length);
 }
