@@ -12,6 +12,7 @@ export {
   designDocument,
   designReport,
   designStation,
+  entryNumber,
   exitLetter,
   exportProgram,
   makeReady,
@@ -83,15 +84,10 @@ export {
   mendReport,
   mendStation,
   mendSvg,
-  termsByBrief,
-  termsByPromise,
-  termsByTarget,
   type MendAnswer,
   type MendRequest,
-  type MendTarget,
-  type MendTerms,
-  type TermsFlaw,
 } from './tasks/mend-station.js';
+export { fillsWagons, termsByBrief, termsByPromise, termsByTarget, type MendTarget, type MendTerms, type TermsFlaw } from './tasks/mend-terms.js';
 export type { MendOutcome, MendProgress, MendStep } from './synthesis/repair/mend-outcome.js';
 export { whyDocument, whyReport, whyStation, type WhyRequest } from './tasks/why-station.js';
 export { whyLoading, whyLoadingDocument, whyLoadingReport } from './tasks/why-loading.js';

@@ -22,7 +22,7 @@ export { writePicture } from './picture/write-picture.js';
 export { parseCondition, parseShare } from './ranking/condition.js';
 export { MEASURES } from './layout/measure.js';
 export { parsePromise } from './ranking/parse-promise.js';
-export { exitLetter } from './report/labels.js';
+export { entryNumber, exitLetter } from './report/labels.js';
 export { toAscii } from './report/canvas.js';
 export { plainInks, terminalInks } from './report/ink.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';

@@ -24,4 +24,6 @@ export interface LoadJob {
   readonly together: Rational | undefined;
   /** Ticks after which every wagon is to be full, by its steady flow. */
   readonly fullTicks: Rational | undefined;
+  /** Instead, by wagon, the least flow into it: what a plan promises, which no brief says. */
+  readonly promised?: readonly Rational[] | undefined;
 }

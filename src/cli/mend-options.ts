@@ -6,10 +6,19 @@ import type { Kept } from '../index.js';
 import { askedFlow, type AskedFlow } from './target-option.js';
 import { fileOption, startsOption, usage } from './usage.js';
 
+/** What one exit or entry is to give. */
+interface NamedTarget {
+  /** As it is called on the command line: a letter or a number. */
+  readonly name: string;
+  /** Of the exits, the one that is called so, from 0 on; an entry is called by its number, from 1 on. */
+  readonly exit: number;
+  readonly asked: AskedFlow;
+}
+
 export interface MendChoice {
   readonly starts: number | undefined;
-  /** What every exit is to give, or some exits by their number; undefined: what the plan promises, else all that belts carry. */
-  readonly target: AskedFlow | ReadonlyMap<number, AskedFlow> | undefined;
+  /** What every exit, or entry, is to give, or some of them; undefined: what the plan promises, else all that belts carry. */
+  readonly target: AskedFlow | readonly NamedTarget[] | undefined;
   readonly briefFile: string | undefined;
   /** Where pictures of before and after go. */
   readonly svgFile: string | undefined;
@@ -19,7 +28,7 @@ export interface MendChoice {
 
 export const mendOptions = <T>(argv: Argv<T>) =>
   argv
-    .option('target', { type: 'string', requiresArg: true, describe: 'What every exit is to give: a share of its belt (0.85), or a rate (20/s); or exit by exit, such as A:0.85,B:20/s; left out: what the plan promises, else all that its belts carry' })
+    .option('target', { type: 'string', requiresArg: true, describe: 'What every exit is to give, or is to get into wagons from every entry: a share of its belt (0.85), or a rate (20/s); or one by one, such as A:0.85,B:20/s, entries 1:0.85; left out: what the plan promises, else all that its belts carry' })
     .option('brief', { type: 'string', requiresArg: true, describe: 'Mend it so that it meets this brief' })
     .option('keep', { type: 'string', requiresArg: true, describe: 'What may not change: the part at X,Y, or the rectangle X,Y,WIDTH,HEIGHT; may be given again' })
     .option('svg', { type: 'string', requiresArg: true, describe: 'Also write before and after as a picture to this SVG file' })
@@ -39,13 +48,14 @@ function exitNumber(text: string): number {
 function readTarget(text: string | undefined): MendChoice['target'] {
   if (text === undefined) return undefined;
   if (!text.includes(':')) return askedFlow(text);
-  const targets = new Map<number, AskedFlow>();
+  const targets: NamedTarget[] = [];
   for (const entry of text.split(',')) {
     const at = entry.indexOf(':');
-    if (at < 0) throw usage(`--target needs one target for all exits, or one for each, such as A:0.85,B:20/s; “${entry}” names no exit.`);
-    const exit = exitNumber(entry.slice(0, at).trim());
-    if (targets.has(exit)) throw usage(`--target names the exit “${entry.slice(0, at).trim()}” twice.`);
-    targets.set(exit, askedFlow(entry.slice(at + 1).trim()));
+    if (at < 0) throw usage(`--target needs one target for all, or one for each, such as A:0.85,B:20/s; “${entry}” names no exit.`);
+    const name = entry.slice(0, at).trim();
+    const exit = exitNumber(name);
+    if (targets.some((other) => other.exit === exit)) throw usage(`--target names “${name}” twice.`);
+    targets.push({ name, exit, asked: askedFlow(entry.slice(at + 1).trim()) });
   }
   return targets;
 }

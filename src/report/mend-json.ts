@@ -3,9 +3,9 @@
  */
 import type { Tile } from '../base/geometry.js';
 import { formatRational, type Rational } from '../base/rational.js';
-import { tilesOf, underpassHeading, type Part } from '../layout/layout.js';
+import { entriesOf, tilesOf, underpassHeading, type Part } from '../layout/layout.js';
 import type { MendStep } from '../synthesis/repair/mend-outcome.js';
-import { mendVerdict, stepWords, type MendFinding } from './mend-text.js';
+import { loadingRows, mendVerdict, stepWords, type LoadingRow, type MendFinding } from './mend-text.js';
 import { perSecondNumber } from './numbers.js';
 import { present, type JsonObject } from './trial-json.js';
 
@@ -28,16 +28,13 @@ const stepJson = (step: MendStep): JsonObject => ({
 });
 
 /** `plan`: the mended one, as `writePlan` gives it. */
-export function mendJson({ layout, brief, outcome, before, after }: MendFinding, plan: JsonObject | undefined): JsonObject {
+export function mendJson(finding: MendFinding, plan: JsonObject | undefined): JsonObject {
+  const { layout, brief, askedLoaded, outcome, before, after } = finding;
   const { ticksPerSecond } = layout.catalog;
   const flow = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, ticksPerSecond) });
   const { bound, space, branches, simulations, seconds } = outcome.proof;
-  const found = outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend : undefined;
-  return present({
-    status: outcome.status,
-    price: found?.price,
-    steps: found?.steps.map(stepJson),
-    exits: brief.exits.map(({ target }, exit) =>
+  const exits = (): readonly JsonObject[] =>
+    brief.exits.map(({ target }, exit) =>
       present({
         at: tile(layout.exits[exit].at),
         heading: layout.exits[exit].heading,
@@ -45,7 +42,25 @@ export function mendJson({ layout, brief, outcome, before, after }: MendFinding,
         before: flow(before.exits[exit].flow),
         after: after && flow(after.exits[exit].flow),
       }),
-    ),
+    );
+  const loadingJson = (): JsonObject => {
+    if (brief.load === undefined || askedLoaded === undefined) return {};
+    const flows = ({ asked, before: was, after: is }: LoadingRow): JsonObject => present({ asked: flow(asked), before: was && flow(was), after: is && flow(is) });
+    const rows = loadingRows(finding, brief.load, askedLoaded);
+    const [entries, wagons] = [entriesOf(layout), layout.wagons];
+    return present({
+      entries: entries.map(({ at, heading }, entry) => ({ at: tile(at), heading, ...flows(rows[entry]) })),
+      wagons: wagons.map(({ at }, wagon) => ({ at, ...flows(rows[entries.length + wagon]) })),
+      together: rows.length > entries.length + wagons.length ? flows(rows[rows.length - 1]) : undefined,
+    });
+  };
+  const found = outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend : undefined;
+  return present({
+    status: outcome.status,
+    price: found?.price,
+    steps: found?.steps.map(stepJson),
+    ...loadingJson(),
+    exits: brief.load === undefined ? exits() : undefined,
     feed: brief.feed,
     plan,
     proof: present({ bound: Number.isFinite(bound) ? bound : undefined, price: found?.price, space, branches, simulations, seconds: Number(seconds.toFixed(3)) }),

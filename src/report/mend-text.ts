@@ -4,27 +4,36 @@
  */
 import { compare, isLess, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
-import { tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
+import type { LoadJob } from '../brief/load-job.js';
+import { beltCapacity, tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
 import type { PromisedFlows } from '../ranking/promise.js';
 import type { LaneFlows } from '../simulation/lane-flows.js';
+import type { LoadedFlows } from '../simulation/trial-result.js';
 import type { Mend, MendOutcome, MendStep } from '../synthesis/repair/mend-outcome.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { drawLayout } from './draw-layout.js';
-import { article, exitLetter } from './labels.js';
+import { article, entryNumber, exitLetter } from './labels.js';
 import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { fittingTable, lineWidth, proseWidth, titleLines, verdictLines, wrap, type Table } from './table.js';
 import { textWidth } from './text-width.js';
 
+/** Least flows over all starts; `loaded` where belts come in and all is proven. */
+export interface GivenFlows extends PromisedFlows {
+  readonly loaded: LoadedFlows | undefined;
+}
+
 export interface MendFinding {
   readonly layout: Layout;
-  /** What was asked, with exits in the order of the layout's. */
+  /** What was asked, with exits or entries in the order of the layout's. */
   readonly brief: Brief;
+  /** The same where wagons are filled. */
+  readonly askedLoaded: LoadedFlows | undefined;
   readonly outcome: MendOutcome;
-  readonly before: PromisedFlows;
-  readonly after: PromisedFlows | undefined;
+  readonly before: GivenFlows;
+  readonly after: GivenFlows | undefined;
   /** Undefined where nothing flows. */
   readonly lanesBefore: LaneFlows | undefined;
   readonly lanesAfter: LaneFlows | undefined;
@@ -115,12 +124,47 @@ function stepLines(steps: readonly MendStep[], style: Style): readonly string[] 
   return [styled(style, 'title', 'Steps'), ...fittingTable(style, table)];
 }
 
+/** What is asked and given in one regard; `share`: the first as a share of what could flow there. */
+export interface LoadingRow {
+  readonly name: string;
+  readonly asked: Rational;
+  readonly share: Rational | undefined;
+  readonly before: Rational | undefined;
+  readonly after: Rational | undefined;
+}
+
+/** What each entry brings into wagons, what each wagon gets, and all of them. */
+export function loadingRows({ layout, before, after }: MendFinding, job: LoadJob, { entries, wagons, together }: LoadedFlows): readonly LoadingRow[] {
+  const row = (name: string, asked: Rational, most: Rational | undefined, flow: (loaded: LoadedFlows) => Rational): LoadingRow => ({
+    name,
+    asked,
+    share: most && asked.div(most),
+    before: before.loaded && flow(before.loaded),
+    after: after?.loaded && flow(after.loaded),
+  });
+  return [
+    ...job.entries.map(({ belt, edge }, entry) => row(`${entryNumber(entry)}, ${EDGE_WORD[edge]} edge`, entries[entry], beltCapacity(layout.catalog, belt), (loaded) => loaded.entries[entry])),
+    ...layout.wagons.map(({ at }, wagon) => row(`wagon from x = ${at}`, wagons[wagon], undefined, (loaded) => loaded.wagons[wagon])),
+    ...(layout.wagons.length === 1 && together.equals(ZERO) ? [] : [row('all wagons', together, undefined, (loaded) => loaded.together)]),
+  ];
+}
+
 /** Of each exit and of lanes with targets of their own: what is asked, and what it gives before and after. */
-export function flowRows({ layout, brief, before, after }: MendFinding, style: Style): readonly (readonly string[])[] {
+export function flowRows(finding: MendFinding, style: Style): readonly (readonly string[])[] {
+  const { layout, brief, before, after } = finding;
   const { ticksPerSecond, pitch } = layout.catalog;
   const rate = (flow: Rational): string => perSecondText(flow, ticksPerSecond);
   const given = (flow: Rational, asked: Rational): string => styled(style, isLess(flow, asked) ? 'bad' : 'good', rate(flow));
   const dim = (text: string): string => styled(style, 'dim', text);
+  if (brief.load !== undefined && finding.askedLoaded !== undefined) {
+    const known = (flow: Rational | undefined, asked: Rational): string => (flow === undefined ? styled(style, 'warn', 'unproven') : given(flow, asked));
+    return loadingRows(finding, brief.load, finding.askedLoaded).map(({ name, asked, share, before: was, after: is }) => [
+      name,
+      compare(asked, ZERO) === 0 ? dim('nothing') : `${rate(asked)}${share === undefined ? '' : `  ${percent(share)}`}`,
+      known(was, asked),
+      after === undefined ? '' : known(is, asked),
+    ]);
+  }
   const rows = brief.exits.flatMap(({ target, belt, edge }, exit) => {
     const saturated = ratio(2 * belt.speed, pitch);
     const name = `${exitLetter(exit)}, ${EDGE_WORD[edge]} edge`;
@@ -141,11 +185,14 @@ export function flowRows({ layout, brief, before, after }: MendFinding, style: S
   return [...rows, ...sum];
 }
 
-export const flowsNote = ({ brief: { starts, spotting } }: MendFinding): string =>
-  `The least from the standard start and ${counted(starts, 'staggered start')}${spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`}.`;
+/** What the rows of flows tell of. */
+export const flowsHead = ({ brief: { load } }: MendFinding): string => (load === undefined ? 'exit' : 'entry, wagon');
+
+export const flowsNote = ({ brief: { starts, spotting, load } }: MendFinding): string =>
+  `${load === undefined ? '' : 'Of an entry: what of it gets into wagons. '}The least from the standard start and ${counted(starts, 'staggered start')}${spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`}.`;
 
 function flowLines(finding: MendFinding, style: Style): readonly string[] {
-  const heads = ['exit', 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
+  const heads = [flowsHead(finding), 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
   return [
     styled(style, 'title', 'Flows'),
     ...fittingTable(style, { heads, rows: flowRows(finding, style), align: ['left', 'right', 'right', 'right'], told: ['', ...heads.slice(1)] }),
@@ -160,6 +207,12 @@ export const flowSentences = (finding: MendFinding): readonly string[] =>
 export const stepSentences = (finding: MendFinding): readonly string[] =>
   (repairOf(finding)?.steps ?? []).map((step, index) => `${index + 1}. ${stepWords(step)}: ${step.price}`);
 
+const LOADED = {
+  chests: 'Arms into wagons draw from chests only.',
+  direct: 'Arms into wagons draw straight from carriers.',
+  either: 'Arms into wagons draw from chests or straight from carriers.',
+} as const;
+
 const FED = {
   chests: 'Arms onto belts draw from chests only.',
   direct: 'Arms onto belts draw straight from the wagons.',
@@ -173,7 +226,7 @@ export function proofWords({ brief, outcome: { proof } }: MendFinding): readonly
   const { branches, simulations, seconds, bound, space } = proof;
   const known = Number.isFinite(bound) ? [`lower bound ${bound}`] : [];
   const work = [...known, counted(branches, 'branch', 'branches'), counted(simulations, 'simulation'), secondsText(seconds)].join(', ');
-  return [work, `Searched: ${space}. ${FED[brief.feed]}`];
+  return [work, `Searched: ${space}. ${(brief.load === undefined ? FED : LOADED)[brief.feed]}`];
 }
 
 function proofLines(finding: MendFinding, style: Style): readonly string[] {

@@ -100,3 +100,10 @@ export interface Counts {
   readonly chests: readonly { readonly at: Tile; readonly taken: number }[];
   readonly wagons: readonly { readonly at: number; readonly taken: number }[];
 }
+
+/** Where wagons are filled, in items per tick: what of each entry gets into wagons, what each wagon gets, and all of them. */
+export interface LoadedFlows {
+  readonly entries: readonly Rational[];
+  readonly wagons: readonly Rational[];
+  readonly together: Rational;
+}

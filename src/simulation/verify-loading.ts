@@ -4,9 +4,9 @@
  */
 import { isLess, minRational, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { jainImbalance } from '../base/jain.js';
-import { entriesOf, type Layout } from '../layout/layout.js';
-import { compileLayout, type Program } from './compile.js';
-import { wagonFlows } from './loading-flows.js';
+import type { Layout } from '../layout/layout.js';
+import { compileLayout } from './compile.js';
+import { carriedOff, wagonFlows } from './loading-flows.js';
 import { Starts, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows, throughChest, type ChestFlow } from './supply.js';
@@ -41,7 +41,7 @@ interface LoadingVerification {
   readonly failure: LoadingFailure | undefined;
   /** The one that failed, or the last one. */
   readonly start: number;
-  /** By how much all targets could be multiplied and still be met from every start; undefined where nothing is asked, or it fails. */
+  /** By how much all targets could be multiplied and still be met from every start, or where it fails from that one; undefined where nothing is asked. */
   readonly share: Rational | undefined;
   /** What goes through the chests, from the start in which they are least even. */
   readonly throughChests: readonly Rational[];
@@ -49,23 +49,11 @@ interface LoadingVerification {
   readonly worst: { readonly arms: readonly Rational[]; readonly chests: readonly ChestFlow[] } | undefined;
 }
 
-/** What arms carry from each entry's network into wagons and into chests that are emptied into them. */
-function carriedOff(program: Program, settled: readonly Settled[], presence: Rational): readonly Rational[] {
-  const flows = armFlows(program, settled);
-  const emptied = new Set(program.network.arms.flatMap(({ pick, place }) => (pick.kind === 'chest' && place.kind === 'wagon' ? [pick.part] : [])));
-  const carried = entriesOf(program.layout).map(() => ZERO);
-  for (const { arms, entries } of program.pieces) {
-    const sum = sumRational(
-      arms.map((arm) => {
-        const { pick, place } = program.network.arms[arm];
-        if (pick.kind !== 'carrier') return ZERO;
-        if (place.kind === 'wagon') return flows[arm].mul(presence);
-        return place.kind === 'chest' && emptied.has(place.part) ? flows[arm] : ZERO;
-      }),
-    );
-    for (const entry of entries) carried[entry] = sum;
-  }
-  return carried;
+/** The least share of anything asked that is there. */
+function shareGiven(carried: readonly Rational[], into: readonly Rational[], { entries, wagons, together }: LoadingTargets): Rational | undefined {
+  const pairs = [...carried.map((flow, entry) => [flow, entries[entry]]), ...into.map((flow, wagon) => [flow, wagons[wagon]]), [sumRational(into), together]];
+  const shares = pairs.flatMap(([flow, asked]) => (asked.equals(ZERO) ? [] : [flow.div(asked)]));
+  return shares.length === 0 ? undefined : shares.reduce(minRational);
 }
 
 const sameOrbits = (a: readonly Settled[], b: readonly Settled[]): boolean => a.every(({ orbit }, index) => orbit === b[index].orbit);
@@ -83,16 +71,17 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
     const settled = starts.settle(start);
     if (seen.some((known) => sameOrbits(known, settled))) continue;
     seen.push(settled);
-    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, share: undefined, throughChests: [], worst: undefined });
-    if (settled.some(({ orbit }) => !orbit.exact)) return fails({ kind: 'unproven' });
     const carried = carriedOff(program, settled, presence);
+    // Chests that keep up pass on all that they are given.
+    const into = wagonFlows(program, settled, presence);
+    const given = (): Rational | undefined => shareGiven(carried, into, targets);
+    const fails = (failure: LoadingFailure): LoadingVerification => ({ failure, start, share: given(), throughChests: [], worst: undefined });
+    if (settled.some(({ orbit }) => !orbit.exact)) return fails({ kind: 'unproven' });
     const short = carried.findIndex((flow, entry) => isShort(flow, targets.entries[entry]));
     if (short >= 0) return fails({ kind: 'entry', entry: short });
     const chests = chestFlows(program, settled, presence);
     const full = chests.find(({ keepsUp }) => !keepsUp);
     if (full !== undefined) return fails({ kind: 'chest', part: full.part });
-    // Chests that keep up pass on all that they are given.
-    const into = wagonFlows(program, settled, presence);
     const sum = sumRational(into);
     if (isShort(sum, targets.together)) return fails({ kind: 'together' });
     const least = into.findIndex((flow, wagon) => isShort(flow, targets.wagons[wagon]));
@@ -100,10 +89,8 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
     const through = chests.map(throughChest);
     if (throughChests === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;
     if (worst === undefined || isLess(sum, worst.into)) worst = { arms: armFlows(program, settled), chests, into: sum };
-    const pairs = [...carried.map((flow, entry) => [flow, targets.entries[entry]]), ...into.map((flow, wagon) => [flow, targets.wagons[wagon]]), [sum, targets.together]];
-    for (const [flow, asked] of pairs) {
-      if (!asked.equals(ZERO)) share = minRational(share ?? flow.div(asked), flow.div(asked));
-    }
+    const own = given();
+    if (own !== undefined) share = minRational(share ?? own, own);
   }
   return { failure: undefined, start: options.starts, share, throughChests: throughChests ?? [], worst };
 }

@@ -5,8 +5,9 @@ import { minRational, ONE, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import type { PromisedFlows } from '../ranking/promise.js';
 import { leastFlows } from '../simulation/least-flows.js';
-import { leastIntoWagons } from '../simulation/loading-flows.js';
+import { leastLoaded, lessLoaded } from '../simulation/loading-flows.js';
 import type { StartOptions } from '../simulation/starts.js';
+import type { LoadedFlows } from '../simulation/trial-result.js';
 
 /** The layout with its wagons where they may stop: as planned, and up to `spotting` tiles short and far. */
 export function spotted(layout: Layout, spotting: number): readonly Layout[] {
@@ -20,7 +21,7 @@ export function spotted(layout: Layout, spotting: number): readonly Layout[] {
 /** What a layout can promise with its wagons where they stand, `presence` of the time. */
 export function leastOf(layout: Layout, options: StartOptions, presence: Rational = ONE): PromisedFlows {
   const { exits, together } = leastFlows(layout, options);
-  const into = leastIntoWagons(layout, options, presence);
+  const into = leastLoaded(layout, options, presence)?.wagons;
   const wagons = into?.map((inflow, wagon) => ({ at: layout.wagons[wagon].at, inflow }));
   return { exits: exits.map((least, index) => ({ ...layout.exits[index], ...least })), together, wagons };
 }
@@ -46,3 +47,9 @@ export const leastOfAll = (layout: Layout, options: StartOptions, spotting: numb
       // Wagons are named by where they stand as planned, which is the first place.
       wagons: least.wagons?.map(({ at, inflow }, wagon) => ({ at, inflow: minRational(inflow, other.wagons?.[wagon].inflow ?? inflow) })),
     }));
+
+/** Of what comes in and what wagons get, likewise; undefined where no belt comes in, or something is unproven. */
+export const leastLoadedOfAll = (layout: Layout, options: StartOptions, spotting: number, presence: Rational): LoadedFlows | undefined =>
+  spotted(layout, spotting)
+    .map((each) => leastLoaded(each, options, presence))
+    .reduce((least, other) => least && other && lessLoaded(least, other));

@@ -8,7 +8,8 @@ import { seededRandom } from '../../src/base/random.js';
 import { ONE, ratio, type Rational } from '../../src/base/rational.js';
 import type { ArmModel, Catalog, ModelName } from '../../src/catalog/catalog.js';
 import { costOf, pickTile, placeTile, wagonAt, type Layout, type Part } from '../../src/layout/layout.js';
-import { mendStation, termsByTarget, type MendTerms } from '../../src/tasks/mend-station.js';
+import { mendStation } from '../../src/tasks/mend-station.js';
+import { termsByTarget, type MendTerms } from '../../src/tasks/mend-terms.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { verifyTargets } from '../../src/simulation/verify.js';
 

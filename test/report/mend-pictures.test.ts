@@ -4,7 +4,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
-import { mendPage, mendStation, mendSvg, termsByTarget, type MendAnswer } from '../../src/tasks/mend-station.js';
+import { mendPage, mendStation, mendSvg, type MendAnswer } from '../../src/tasks/mend-station.js';
+import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { readCatalog, readJson } from '../documents.js';
 
 const YARD = readCatalog('models/catalogs/grain-yard.json');

@@ -10,13 +10,14 @@ import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost, type Layout, type Part } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
-import { termsByPromise } from '../../src/tasks/mend-station.js';
+import { termsByPromise } from '../../src/tasks/mend-terms.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { LeastFirst } from '../../src/synthesis/repair/least-first.js';
 import { MendBound } from '../../src/synthesis/repair/mend-bound.js';
 import { relevantTo } from '../../src/synthesis/repair/mend-relevance.js';
 import { keyOf, layoutOf, mendUniverse, MendState, tileNumber } from '../../src/synthesis/repair/mend-universe.js';
+import { unloadingGraph } from '../../src/synthesis/repair/unloading-graph.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { seededPlan, type Draw } from '../oracles/random-plans.js';
 
@@ -114,7 +115,7 @@ describe('the bound', () => {
         // Of models that act alike only the cheapest is bought.
         if (there.includes(undefined)) continue;
         const wanted = new Set(there.filter((id) => id !== undefined));
-        const bound = new MendBound(universe, 'either');
+        const bound = new MendBound(universe, unloadingGraph(universe, 'either'));
         const goal = new MendState(universe);
         const ids = universe.placements.flatMap((_, id) => (wanted.has(id) === id < universe.standing ? [] : [id]));
         const order = [...ids.filter((id) => id >= universe.standing), ...ids.filter((id) => id < universe.standing)];

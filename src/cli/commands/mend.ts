@@ -4,7 +4,9 @@
 import {
   checkBriefForm,
   checkPlanForm,
+  entryNumber,
   exitLetter,
+  fillsWagons,
   keptFlaw,
   mendDocument,
   mendPage,
@@ -29,7 +31,6 @@ import type { CommandOf } from '../arguments.js';
 import { listenForInterrupts } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, finishWith, loadWithCatalog, opened, shownPath } from '../files.js';
-import { mendRefusal } from '../loading-refusal.js';
 import type { MendChoice } from '../mend-options.js';
 import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
@@ -43,26 +44,43 @@ const progressText = ({ bound, best, branches, simulations }: MendProgress): str
 
 const refused = (sentence: string): InputError => new InputError([`transloom: ${sentence}`]);
 
-/** What --target asks, checked against the plan's exits and their belts. */
+/** What --target asks of each exit or entry that it names. */
+function namedTargets(several: Exclude<MendChoice['target'], AskedFlow | undefined>, layout: Layout): ReadonlyMap<number, AskedFlow> {
+  if (fillsWagons(layout)) {
+    const count = layout.entries?.length ?? 0;
+    const numbers = several.map(({ name, asked }): readonly [number, AskedFlow] => {
+      const number = /^\d+$/.test(name) ? Number(name) : 0;
+      if (number >= 1 && number <= count) return [number - 1, asked];
+      throw refused(`--target names “${name}”, but the plan fills wagons from ${count === 1 ? 'one entry' : `${count} entries`}; name an entry by its number, such as 1:0.85.`);
+    });
+    return new Map(numbers);
+  }
+  const beyond = several.find(({ exit }) => exit >= layout.exits.length);
+  if (beyond !== undefined) throw refused(`--target names exit ${exitLetter(beyond.exit)}, but the plan has ${layout.exits.length === 1 ? 'one exit' : `${layout.exits.length} exits`}.`);
+  return new Map(several.map(({ exit, asked }) => [exit, asked]));
+}
+
+/** What --target asks, checked against the plan's exits or entries and their belts. */
 function askedOf({ target }: MendChoice, layout: Layout): MendTerms {
   const single = typeof target === 'function' ? target : undefined;
-  const several: ReadonlyMap<number, AskedFlow> | undefined = typeof target === 'object' ? target : undefined;
-  if (several !== undefined) {
-    const beyond = [...several.keys()].find((exit) => exit >= layout.exits.length);
-    if (beyond !== undefined) throw refused(`--target names exit ${exitLetter(beyond)}, but the plan has ${layout.exits.length === 1 ? 'one exit' : `${layout.exits.length} exits`}.`);
-  }
-  return termsByTarget(layout, (exit, saturated): Rational | undefined => {
-    const asked: AskedFlow | undefined = several === undefined ? (single ?? ((most) => most)) : several.get(exit);
-    const flow = asked?.(saturated, layout.catalog.ticksPerSecond);
-    if (flow !== undefined && flow.compare(saturated) > 0) {
-      const most = saturated.mul(layout.catalog.ticksPerSecond).toFraction();
-      throw refused(`--target asks more of exit ${exitLetter(exit)} than its belt carries, which is ${most} items per second; ask for less, or name a brief with a faster belt.`);
+  const several = typeof target === 'object' ? namedTargets(target, layout) : undefined;
+  return termsByTarget(layout, (end, most): Rational | undefined => {
+    const asked: AskedFlow | undefined = several === undefined ? (single ?? ((all) => all)) : several.get(end);
+    const flow = asked?.(most, layout.catalog.ticksPerSecond);
+    if (flow !== undefined && flow.compare(most) > 0) {
+      const perSecond = `${most.mul(layout.catalog.ticksPerSecond).toFraction()} items per second`;
+      throw refused(
+        fillsWagons(layout)
+          ? `--target asks more of entry ${entryNumber(end)} than comes in there, which is ${perSecond}; ask for less, or name a brief with a faster belt.`
+          : `--target asks more of exit ${exitLetter(end)} than its belt carries, which is ${perSecond}; ask for less, or name a brief with a faster belt.`,
+      );
     }
     return flow;
   });
 }
 
 const FLAWS: Readonly<Record<Exclude<TermsFlaw, object>, string>> = {
+  job: 'has another job than the plan: wagons are filled where belts come in and none leaves; give both the same job',
   site: 'has another site than the plan; give both the same width, depth and kept-out rectangles',
   wagons: 'has other wagons than the plan, or at other places; give both the same',
   catalog: 'has another catalog than the plan; give both the same',
@@ -71,21 +89,18 @@ const FLAWS: Readonly<Record<Exclude<TermsFlaw, object>, string>> = {
 function termsOf(choice: MendChoice, layout: Layout, promise: PlanPromise | undefined): { readonly terms: MendTerms; readonly keep: Kept | undefined; readonly warnings: readonly string[] } {
   const { briefFile, target } = choice;
   if (briefFile === undefined) {
-    const terms = target === undefined && promise !== undefined ? termsByPromise(layout, promise) : askedOf(choice, layout);
+    const isPromised = promise !== undefined && (!fillsWagons(layout) || promise.wagons !== undefined);
+    const terms = target === undefined && isPromised ? termsByPromise(layout, promise) : askedOf(choice, layout);
     return { terms, keep: undefined, warnings: [] };
   }
   const brief = loadWithCatalog(briefFile, parseBrief, checkBriefForm);
-  const refusal = mendRefusal(brief.value);
-  if (refusal !== undefined) throw refusal;
   const terms = termsByBrief(layout, brief.value);
   if (!('flaw' in terms)) return { terms, keep: brief.value.keep, warnings: brief.warnings };
   const { flaw } = terms;
   const name = `The brief ${shownPath(briefFile)}`;
-  throw refused(
-    typeof flaw === 'string'
-      ? `${name} ${FLAWS[flaw]}.`
-      : `${name} asks for an exit that the plan has not: /exits/${flaw.exit}. Add an exit to the plan within that range, on its edge.`,
-  );
+  if (typeof flaw === 'string') throw refused(`${name} ${FLAWS[flaw]}.`);
+  const [what, at] = 'exit' in flaw ? ['exit', `/exits/${flaw.exit}`] : ['entry', `/entries/${flaw.entry}`];
+  throw refused(`${name} asks for an ${what} that the plan has not: ${at}. Add an ${what} to the plan within that range, on its edge.`);
 }
 
 function checkKept(kept: Kept, layout: Layout): void {
@@ -103,13 +118,8 @@ export async function runMend({ plan, choice, options }: CommandOf<'mend'>): Pro
   const loaded = loadWithCatalog(plan, parsePlan, checkPlanForm);
   const layout = loaded.value;
   const promise = acceptMore(loaded, parsePromise(loaded.document.value));
-  if (layout.exits.length === 0) {
-    throw refused(
-      layout.entries === undefined || layout.entries.length === 0
-        ? 'The plan has no exit, so nothing can leave; give it one.'
-        : 'The plan has no exit, and stations that only fill wagons are not mended yet; “transloom why” finds the one change that helps most.',
-    );
-  }
+  if (layout.exits.length === 0 && !fillsWagons(layout)) throw refused('The plan has no exit, so nothing can leave; give it one, or an entry if it is to fill wagons.');
+  if (fillsWagons(layout) && layout.wagons.length === 0) throw refused('The plan has an entry, but no exit and no wagon, so nothing can be filled; give it a wagon.');
   if (layout.exits.length > MOST_EXITS) throw refused(`The plan has ${layout.exits.length} exits; no more than ${MOST_EXITS} can be mended at once.`);
   const { terms, keep, warnings } = termsOf(choice, layout, promise);
   const kept: Kept = { boxes: [...choice.keep.boxes, ...(keep?.boxes ?? [])], tiles: [...choice.keep.tiles, ...(keep?.tiles ?? [])] };

@@ -4,7 +4,7 @@
  */
 import type { Style } from '../canvas.js';
 import { plainInks } from '../ink.js';
-import { flowRows, flowsNote, IDEALISED, mendHeadline, mendVerdict, proofWords, repairOf, stepWords, type MendFinding } from '../mend-text.js';
+import { flowRows, flowsHead, flowsNote, IDEALISED, mendHeadline, mendVerdict, proofWords, repairOf, stepWords, type MendFinding } from '../mend-text.js';
 import { element, escaped } from '../svg/markup.js';
 import { mendFigures, MEND_STYLE } from '../svg/mend-svg.js';
 import { note, paragraph, stillPage } from './still-page.js';
@@ -48,7 +48,7 @@ export function mendPage(finding: MendFinding): string {
       ...(figures.length > 1 ? [note('Numbers are those of the steps. Broken outline: what is taken away.')] : []),
       ...stepsTable(finding),
       element('h2', {}, 'Flows'),
-      table([['exit', false], ['asked', true], ['before', true], [after === undefined ? '' : 'after', true]], flows),
+      table([[flowsHead(finding), false], ['asked', true], ['before', true], [after === undefined ? '' : 'after', true]], flows),
       note(flowsNote(finding)),
       element('h2', {}, 'Proof'),
       ...proofWords(finding).map(paragraph),

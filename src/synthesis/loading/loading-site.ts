@@ -98,7 +98,7 @@ interface TrainFlows {
   readonly led: Rational;
 }
 
-const trainFlows = (brief: Brief): TrainFlows => ({
+export const trainFlows = (brief: Brief): TrainFlows => ({
   through: flowForTrains(brief).mul(brief.presence),
   led: brief.limits.dwell === undefined ? ZERO : fullLoad(brief).div(brief.limits.dwell).mul(brief.presence),
 });
@@ -113,10 +113,10 @@ function thinned<T extends { readonly name: string; readonly cost: number }>(mod
 const offsetsOf = ({ spotting }: Brief): readonly number[] => Array.from({ length: 2 * spotting + 1 }, (_, index) => index - spotting);
 
 export function wantedFlows(job: LoadJob, brief: Brief): { readonly entries: readonly Rational[]; readonly wagons: readonly Rational[]; readonly together: Rational } {
-  const { fullTicks } = job;
+  const { fullTicks, promised } = job;
   return {
     entries: job.entries.map(({ target }) => target),
-    wagons: brief.wagons.map(({ model }) => (fullTicks === undefined ? ZERO : ratio(model.capacity).div(fullTicks))),
+    wagons: brief.wagons.map(({ model }, wagon) => promised?.[wagon] ?? (fullTicks === undefined ? ZERO : ratio(model.capacity).div(fullTicks))),
     together: job.together ?? ZERO,
   };
 }

@@ -8,38 +8,10 @@
  *
  * Optimistic where it is not exact: rates as in `rate-model.ts`; taking parts away is free here.
  */
-import { maxRational } from '../../base/rational.js';
-import type { Brief } from '../../brief/brief.js';
-import { dropOn } from '../../layout/drop.js';
-import { entriesOf, pickTile, placeTile, wagonAt, type PlacedArm } from '../../layout/layout.js';
+import { entriesOf } from '../../layout/layout.js';
+import { back, indexOfHeading, right } from '../site/site-map.js';
+import { bySpeed, CHEST_IN, CHEST_OUT, DROP, ENDLESS, IN, nodeOf, NODES_OF_TILE, OUT, POOL, type MendGraph } from './mend-graph.js';
 import { tileNumber, type MendState, type Universe } from './mend-universe.js';
-import { armRateBoundOfAnyHand } from '../rates/rate-model.js';
-import { back, headingOf, indexOfHeading, laneRate, lineRate, right, type SiteMap } from '../site/site-map.js';
-
-/** More than any flow, and many of it still add up exactly. */
-const ENDLESS = 2 ** 40;
-
-/** Of each tile: lanes that come in by heading, lanes that leave, what arms set down there; a chest; what arms may pick there. */
-const NODES_OF_TILE = 27;
-const IN = 0;
-const OUT = 8;
-const DROP = 16;
-const CHEST_IN = 24;
-const CHEST_OUT = 25;
-const POOL = 26;
-
-/** Most that an arm takes off carriers and puts down anywhere, scaled. */
-function fromCarriers(map: SiteMap, arm: PlacedArm['model'], speeds: readonly number[]): number {
-  const { catalog } = map.brief;
-  const lengths = [...new Set([catalog.unitsPerTile, catalog.turn.inner, catalog.turn.outer])];
-  const rates = speeds.flatMap((speed) => [
-    ...lengths.flatMap((laneLength) =>
-      [1, 2, 3].map((quarter) => armRateBoundOfAnyHand(catalog, arm, { kind: 'lane', speed, laneLength, spot: Math.floor((laneLength * quarter) / 4), testsEndAfter: 0 })),
-    ),
-    armRateBoundOfAnyHand(catalog, arm, { kind: 'line', speed, outputs: 2, testsEndAfter: 0 }),
-  ]);
-  return map.scale.supply(rates.reduce(maxRational));
-}
 
 export class MendBound {
   private nodes: number;
@@ -72,7 +44,7 @@ export class MendBound {
 
   constructor(
     private readonly universe: Universe,
-    feed: Brief['feed'],
+    private readonly graph: MendGraph,
   ) {
     const { map, placements } = universe;
     this.nodes = map.tiles * NODES_OF_TILE;
@@ -81,8 +53,16 @@ export class MendBound {
     this.edgesOf = placements.map(() => []);
     this.closedBy = Array.from({ length: map.tiles * 4 }, () => []);
     this.carriers = placements.flatMap(({ part }, id) => (part.kind === 'arm' || part.kind === 'chest' ? [] : [id]));
-    this.layLanes(this.layExits());
-    this.layArms(feed);
+    this.layLanes();
+    graph.lay({
+      universe,
+      source: this.source,
+      sink: this.sink,
+      newNode: () => this.nodes++,
+      addEdge: (from, to, most, makers) => {
+        this.addEdge(from, to, most, makers);
+      },
+    });
     const { laid } = this;
     const edges = laid.length;
     this.tails = Int32Array.from(laid, ({ from }) => from);
@@ -123,54 +103,29 @@ export class MendBound {
     return edge;
   }
 
-  /** Returns the nodes of exits, [exit * 2 + lane]. */
-  private layExits(): readonly number[] {
-    const { demands, wanted } = this.universe.map;
-    const together = wanted - demands.reduce((sum, { total }) => sum + total, 0);
-    const common = this.nodes++;
-    this.addEdge(common, this.sink, together);
-    return demands.flatMap(({ left, right: onRight, total }) => {
-      const extra = this.nodes++;
-      this.addEdge(extra, this.sink, total - left - onRight);
-      return [left, onRight].map((asked) => {
-        const lane = this.nodes++;
-        this.addEdge(lane, this.sink, asked);
-        this.addEdge(lane, extra, ENDLESS);
-        if (together > 0) this.addEdge(lane, common, ENDLESS);
-        return lane;
-      });
-    });
-  }
-
-  private readonly node = (tile: number, kind: number, heading = 0, lane = 0): number => tile * NODES_OF_TILE + kind + heading * 2 + lane;
-
-  private layLanes(exits: readonly number[]): void {
-    const { node } = this;
-    const { layout, map, placements, covering, taking, leaving } = this.universe;
+  private layLanes(): void {
+    const { map, placements, covering, taking, leaving } = this.universe;
     for (let tile = 0; tile < map.tiles; tile++) {
       const chests = covering[tile].filter((id) => placements[id].part.kind === 'chest');
-      this.addEdge(node(tile, CHEST_IN), node(tile, CHEST_OUT), ENDLESS, chests);
+      this.addEdge(nodeOf(tile, CHEST_IN), nodeOf(tile, CHEST_OUT), ENDLESS, chests);
       for (let heading = 0; heading < 4; heading++) {
         const belts = covering[tile].filter((id) => placements[id].part.kind === 'belt' && placements[id].heading === heading);
         for (let way = 0; way < 4; way++) if (way !== back(heading)) this.layBelt(tile, heading, way, belts);
-        this.layWayOut(tile, heading, leaving[tile * 4 + heading], exits);
+        this.layWayOut(tile, heading, leaving[tile * 4 + heading]);
         const standing = covering[tile].filter((id) => placements[id].part.kind !== 'arm' && placements[id].part.kind !== 'chest' && placements[id].heading === heading);
         for (const lane of [0, 1]) {
-          this.addEdge(node(tile, DROP, heading, lane), node(tile, OUT, heading, lane), ENDLESS, standing);
-          this.addEdge(node(tile, IN, heading, lane), node(tile, POOL), ENDLESS, taking[tile * 4 + heading]);
-          this.addEdge(node(tile, OUT, heading, lane), node(tile, POOL), ENDLESS);
+          this.addEdge(nodeOf(tile, DROP, heading, lane), nodeOf(tile, OUT, heading, lane), ENDLESS, standing);
+          this.addEdge(nodeOf(tile, IN, heading, lane), nodeOf(tile, POOL), ENDLESS, taking[tile * 4 + heading]);
+          this.addEdge(nodeOf(tile, OUT, heading, lane), nodeOf(tile, POOL), ENDLESS);
         }
       }
     }
-    for (const { at, heading } of entriesOf(layout)) {
-      for (const lane of [0, 1]) this.addEdge(this.source, node(tileNumber(map, at), IN, indexOfHeading(heading), lane), ENDLESS);
-    }
     placements.forEach(({ part, tiles: [a, b], heading }, id) => {
       if (part.kind !== 'splitter' && part.kind !== 'underpass') return;
-      const most = map.endCapacities[part.model.speed];
+      const most = this.graph.laneEnd(part.model.speed);
       for (const lane of [0, 1]) {
-        const [inA, inB] = [node(a, IN, heading, lane), node(b, IN, heading, lane)];
-        const [outA, outB] = [node(a, OUT, heading, lane), node(b, OUT, heading, lane)];
+        const [inA, inB] = [nodeOf(a, IN, heading, lane), nodeOf(b, IN, heading, lane)];
+        const [outA, outB] = [nodeOf(a, OUT, heading, lane), nodeOf(b, OUT, heading, lane)];
         const ways = part.kind === 'underpass' ? [[inA, outB]] : [[inA, outA], [inA, outB], [inB, outA], [inB, outB]];
         for (const [from, to] of ways) this.addEdge(from, to, most, [id]);
       }
@@ -179,92 +134,30 @@ export class MendBound {
 
   /** What comes along `way` onto a belt of `heading`. */
   private layBelt(tile: number, heading: number, way: number, belts: readonly number[]): void {
-    const { node } = this;
     const { passingInto, layout, map } = this.universe;
     if (way === heading) {
-      for (const lane of [0, 1]) this.addEdge(node(tile, IN, way, lane), node(tile, OUT, heading, lane), ENDLESS, belts);
+      for (const lane of [0, 1]) this.addEdge(nodeOf(tile, IN, way, lane), nodeOf(tile, OUT, heading, lane), ENDLESS, belts);
       return;
     }
     const near = way === right(heading) ? 0 : 1;
-    this.addEdge(node(tile, IN, way, near), node(tile, OUT, heading, near), ENDLESS, belts);
+    this.addEdge(nodeOf(tile, IN, way, near), nodeOf(tile, OUT, heading, near), ENDLESS, belts);
     // The far lane keeps its side through a turn, and comes to the near one where another feeder makes it a tee merge.
     const far = this.nodes++;
     const others = [heading, back(way)];
-    this.addEdge(node(tile, IN, way, 1 - near), far, ENDLESS, belts);
+    this.addEdge(nodeOf(tile, IN, way, 1 - near), far, ENDLESS, belts);
     const fedFromOutside = entriesOf(layout).some(({ at, heading: inward }) => tileNumber(map, at) === tile && indexOfHeading(inward) === heading);
     const mergers = fedFromOutside ? undefined : others.flatMap((other) => passingInto[tile * 4 + other]);
-    this.addEdge(far, node(tile, OUT, heading, near), ENDLESS, mergers);
-    const asTurn = this.addEdge(far, node(tile, OUT, heading, 1 - near), ENDLESS);
+    this.addEdge(far, nodeOf(tile, OUT, heading, near), ENDLESS, mergers);
+    const asTurn = this.addEdge(far, nodeOf(tile, OUT, heading, 1 - near), ENDLESS);
     for (const other of others) this.closedBy[tile * 4 + other].push(asTurn);
   }
 
-  private layWayOut(tile: number, heading: number, leaving: readonly number[], exits: readonly number[]): void {
-    const { node } = this;
-    const { map, placements } = this.universe;
-    const bySpeed = new Map<number, number[]>();
-    for (const id of leaving) {
-      const { part } = placements[id];
-      if (part.kind === 'arm' || part.kind === 'chest') continue;
-      const known = bySpeed.get(part.model.speed);
-      if (known === undefined) bySpeed.set(part.model.speed, [id]);
-      else known.push(id);
+  private layWayOut(tile: number, heading: number, leaving: readonly number[]): void {
+    const front = this.universe.map.neighbour[tile * 4 + heading];
+    if (front < 0) return;
+    for (const [speed, makers] of bySpeed(this.universe, leaving)) {
+      for (const lane of [0, 1]) this.addEdge(nodeOf(tile, OUT, heading, lane), nodeOf(front, IN, heading, lane), this.graph.laneEnd(speed), makers);
     }
-    const front = map.neighbour[tile * 4 + heading];
-    for (const [speed, makers] of bySpeed) {
-      for (const lane of [0, 1]) {
-        const from = node(tile, OUT, heading, lane);
-        const most = map.endCapacities[speed];
-        if (front >= 0) this.addEdge(from, node(front, IN, heading, lane), most, makers);
-        map.demands.forEach((_, exit) => {
-          if ((map.exitsAt[tile * 4 + heading] & (1 << exit)) !== 0) this.addEdge(from, exits[exit * 2 + lane], most, makers);
-        });
-      }
-    }
-  }
-
-  private layArms(feed: Brief['feed']): void {
-    const { node, universe } = this;
-    const { map, placements, layout, covering } = universe;
-    const speeds = [...map.laneRates.keys()];
-    const offCarriers = map.arms.map((arm) => fromCarriers(map, arm, speeds));
-    placements.forEach(({ part, heading }, id) => {
-      if (part.kind !== 'arm') return;
-      const m = map.arms.findIndex(({ name }) => name === part.model.name);
-      const [pick, place] = [pickTile(part), placeTile(part)];
-      const onto = tileNumber(map, place);
-      const isAtWagon = wagonAt(layout.wagons, pick) !== undefined;
-      const from = isAtWagon ? -1 : tileNumber(map, pick);
-      if (onto < 0) return;
-      const hand = this.nodes++;
-      const best = speeds.reduce((most, speed) => Math.max(most, lineRate(map, speed, m, 2)), map.bestLane[m]);
-      if (from >= 0) {
-        if (feed !== 'direct') this.addEdge(node(from, CHEST_OUT), hand, best, [id]);
-        this.addEdge(node(from, POOL), hand, offCarriers[m], [id]);
-      } else if (isAtWagon) {
-        this.addEdge(this.source, node(onto, CHEST_IN), map.fillRates[m], [id]);
-        if (feed !== 'chests') this.addEdge(this.source, hand, best, [id]);
-      }
-      // With a part-full hand off a carrier an arm may be quicker than any with a full one.
-      const most = (rate: number): number => Math.max(rate, from >= 0 ? offCarriers[m] : 0);
-      for (let way = 0; way < 4; way++) {
-        const drop = dropOn(headingOf(heading), headingOf(way), false);
-        if (drop.kind !== 'lane') continue;
-        const rate = speeds.reduce((greatest, speed) => Math.max(greatest, laneRate(map, speed, m, drop.quarter)), 0);
-        this.addEdge(hand, node(onto, DROP, way, drop.side === 'left' ? 0 : 1), most(rate));
-      }
-      for (const other of covering[onto]) {
-        const { part: target, tiles, heading: way } = placements[other];
-        if (target.kind === 'splitter') {
-          const drop = dropOn(headingOf(heading), headingOf(way), true);
-          if (drop.kind !== 'line') continue;
-          for (const half of tiles) this.addEdge(hand, node(half, OUT, way, drop.side === 'left' ? 0 : 1), most(lineRate(map, target.model.speed, m, 2)), [other]);
-        } else if (target.kind === 'underpass' && tiles[0] === onto) {
-          const drop = dropOn(headingOf(heading), headingOf(way), false);
-          if (drop.kind !== 'lane') continue;
-          this.addEdge(hand, node(tiles[1], OUT, way, drop.side === 'left' ? 0 : 1), most(laneRate(map, target.model.speed, m, drop.quarter)), [other]);
-        }
-      }
-    });
   }
 
   private openEdge(edge: number): void {
@@ -362,7 +255,8 @@ export class MendBound {
    */
   least(state: MendState, limit: number): number {
     const { left, gives, universe, room, open } = this;
-    const { placements, map } = universe;
+    const { placements } = universe;
+    const { wanted } = this.graph;
     room.fill(0);
     open.fill(0);
     for (const edge of this.always) this.openEdge(edge);
@@ -373,13 +267,13 @@ export class MendBound {
     }
     let flow = this.augment();
     let paid = 0;
-    while (flow < map.wanted) {
+    while (flow < wanted) {
       const cut = this.cutBeforeSink(left);
       if (cut.length === 0) return Infinity;
       const cheapest = cut.reduce((least, id) => Math.min(least, left[id]), Infinity);
       const most = cut.reduce((greatest, id) => Math.max(greatest, gives[id]), 0);
       // At least so many of them are needed.
-      paid += cheapest * Math.max(1, Math.ceil((map.wanted - flow) / most));
+      paid += cheapest * Math.max(1, Math.ceil((wanted - flow) / most));
       for (const id of cut) {
         gives[id] = 0;
         left[id] -= cheapest;

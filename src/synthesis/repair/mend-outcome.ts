@@ -6,10 +6,11 @@ import type { Layout, Part } from '../../layout/layout.js';
 import type { StopCause } from '../outcome.js';
 import type { Lack } from './mend-relevance.js';
 
-export const MEND_SPACE =
-  "all legal layouts on the plan's site, beside its wagons and with its exits, built of the plan's parts as they stand or turned " +
+/** What a repair is searched among. */
+export const mendSpace = (fillsWagons: boolean): string =>
+  `all legal layouts on the plan's site, beside its wagons and with its ${fillsWagons ? 'entries' : 'exits'}, built of the plan's parts as they stand or turned ` +
   'where they stand, and of any other parts of the catalog in any number, but for splitters that favour a side ' +
-  '(of models that act alike, the cheapest), less whatever is to be kept';
+  `(of models that act alike, the cheapest)${fillsWagons ? ', in which no arm takes from a wagon' : ''}, less whatever is to be kept`;
 
 export type MendWitness =
   | { readonly verdict: 'passes' }

@@ -4,10 +4,10 @@
  * the arms at them with the containers of these; nothing else on the site can be felt there. So a layout that differs
  * from one that falls short, but in none of these, falls short in the same way.
  */
-import type { Tile } from '../../base/geometry.js';
+import { HEADINGS, type Tile } from '../../base/geometry.js';
 import { invariant } from '../../base/invariant.js';
-import { pickTile, placeTile } from '../../layout/layout.js';
 import { deriveNetwork, type ArmLink, type Network } from '../../layout/network.js';
+import { entriesOf, pickTile, placeTile } from '../../layout/layout.js';
 import { layoutOf, mayHoldWagon, tileNumber, type MendState, type Universe } from './mend-universe.js';
 import { back } from '../site/site-map.js';
 
@@ -16,14 +16,20 @@ export type Lack =
   | { readonly kind: 'flow'; readonly exit: number }
   /** All exits together give too little. */
   | { readonly kind: 'sum' }
-  /** A chest is not filled as fast as it is emptied. */
+  /** Too little of what comes in over an entry gets into wagons. */
+  | { readonly kind: 'entry'; readonly entry: number }
+  /** Some wagon, or all together, get too little. */
+  | { readonly kind: 'wagons' }
+  /** A chest is not filled as fast as it is emptied, or not emptied as fast as it is filled. */
   | { readonly kind: 'supply'; readonly part: number }
   /** Some start has not repeated within the limit of ticks, so nothing is known. */
   | { readonly kind: 'unproven' }
-  /** An arm onto a carrier draws from what the brief does not allow. */
+  /** An arm draws from what the brief does not allow. */
   | { readonly kind: 'feed'; readonly part: number }
   /** The belt that leaves is not of the model that the brief names. */
   | { readonly kind: 'belt'; readonly exit: number }
+  /** What comes in does so onto another carrier than a belt of the model that the brief names. */
+  | { readonly kind: 'entry-belt'; readonly entry: number }
   | { readonly kind: 'limit'; readonly limit: 'arms' | 'parts' | 'cost' | 'imbalance' | 'trains' };
 
 /** [carrier]: a name of its network. */
@@ -137,12 +143,43 @@ class Relevance {
       return;
     }
     const { at, heading } = layout.exits[exit];
-    this.addAbsent(leaving[this.numberOf(at) * 4 + ['N', 'E', 'S', 'W'].indexOf(heading)]);
+    this.addAbsent(leaving[this.numberOf(at) * 4 + HEADINGS.indexOf(heading)]);
   }
 
   addExits(): void {
     this.universe.layout.exits.forEach((_, exit) => {
       this.addExit(exit);
+    });
+  }
+
+  /** A chest that is filled from a carrier: whether, and into which wagons, it is emptied. */
+  private addFilledChest(part: number): void {
+    for (const link of this.network.arms) if (link.pick.kind === 'chest' && link.pick.part === part) this.addArm(link);
+    const [tile] = this.universe.placements[this.standing[part]].tiles;
+    this.addAbsent(this.universe.armsFrom[tile]);
+  }
+
+  /** What decides what comes in over an entry, and what of it gets into which wagons. */
+  addEntry(entry: number): void {
+    const { layout, taking } = this.universe;
+    const { carriers, arms } = this.network;
+    const onto = carriers.find((carrier) => carrier.entry === entry);
+    if (onto === undefined) {
+      const { at, heading } = entriesOf(layout)[entry];
+      this.addAbsent(taking[this.numberOf(at) * 4 + HEADINGS.indexOf(heading)]);
+      return;
+    }
+    this.addNetworkOf(onto.index);
+    const name = this.names[onto.index];
+    for (const { pick, place } of arms) {
+      if (pick.kind === 'carrier' && this.names[pick.carrier] === name && place.kind === 'chest') this.addFilledChest(place.part);
+    }
+  }
+
+  /** Where no arm takes from a wagon, and chests keep up, all that gets into wagons has come in over entries. */
+  addEntries(): void {
+    entriesOf(this.universe.layout).forEach((_, entry) => {
+      this.addEntry(entry);
     });
   }
 
@@ -168,11 +205,21 @@ class Relevance {
     this.addAbsent(armsFrom[tile]);
   }
 
+  /** The arm, and what it draws from and gives to; wagons stay. */
   addFeed(part: number): void {
-    const link = this.network.arms.find((each) => each.part === part);
+    const arm = this.universe.placements[this.standing[part]].part;
+    invariant(arm.kind === 'arm', 'what draws is an arm', { part });
     this.addPart(part);
-    if (link?.place.kind === 'carrier') this.addPart(this.network.carriers[link.place.carrier].part);
-    if (link?.pick.kind === 'chest') this.addPart(link.pick.part);
+    for (const tile of [pickTile(arm), placeTile(arm)]) {
+      const occupant = tileNumber(this.universe.map, tile) < 0 ? -1 : this.state.occupant[this.numberOf(tile)];
+      if (occupant >= 0) this.add(occupant);
+    }
+  }
+
+  addEntryBelt(entry: number): void {
+    const onto = this.network.carriers.find((carrier) => carrier.entry === entry);
+    if (onto === undefined) this.addEntry(entry);
+    else this.addPart(onto.part);
   }
 
   addExitBelt(exit: number): void {
@@ -207,11 +254,18 @@ export function relevantTo(universe: Universe, state: MendState, standing: reado
     case 'sum':
       relevance.addExits();
       break;
+    case 'entry':
+      relevance.addEntry(lack.entry);
+      break;
+    case 'wagons':
+      relevance.addEntries();
+      break;
     case 'supply':
       relevance.addChest(lack.part);
       break;
     case 'unproven':
       relevance.addExits();
+      relevance.addEntries();
       relevance.addNetworks();
       break;
     case 'feed':
@@ -219,6 +273,9 @@ export function relevantTo(universe: Universe, state: MendState, standing: reado
       break;
     case 'belt':
       relevance.addExitBelt(lack.exit);
+      break;
+    case 'entry-belt':
+      relevance.addEntryBelt(lack.entry);
       break;
     case 'limit':
       // What goes through each chest and out of each wagon depends on all there is.

@@ -78,7 +78,8 @@ function turned(part: Part): readonly Part[] {
 
 function offered({ brief, arms, chests, belts, bodyBelts, splitters, underpasses, exitBelt }: SiteMap): readonly Part[] {
   const parts: Part[] = [];
-  const models = [...new Set([...bodyBelts, ...exitBelt])].sort((a, b) => a - b).map((m) => belts[m]);
+  const entryBelt = (brief.load?.entries ?? []).map(({ belt }) => belts.findIndex(({ name }) => name === belt.name));
+  const models = [...new Set([...bodyBelts, ...exitBelt, ...entryBelt])].sort((a, b) => a - b).map((m) => belts[m]);
   for (const at of tilesWithin(brief.site)) {
     for (const model of chests) parts.push({ kind: 'chest', at, model });
     for (const heading of HEADINGS) {
@@ -97,7 +98,7 @@ const headingOfPart = (part: Part): Heading => (part.kind === 'underpass' ? unde
 
 const lists = (length: number): number[][] => Array.from({ length }, () => []);
 
-/** All placements of a legal layout's site; `map` is of the same site, and knows the exits. */
+/** All placements of a legal layout's site; `map` is of the same site, and knows exits and entries. */
 export function mendUniverse(layout: Layout, map: SiteMap, kept: Kept = NOTHING_KEPT): Universe {
   const { tiles: tileCount } = map;
   const numberOf = (tile: Tile): number => tileNumber(map, tile);

@@ -14,11 +14,14 @@ import { AllottedTime } from '../allotted-time.js';
 import { siteMap } from '../site/site-map.js';
 import { FirstRepairs } from './first-repairs.js';
 import { LeastFirst } from './least-first.js';
+import { loadingGraph } from './loading-graph.js';
 import { MendBound } from './mend-bound.js';
-import { MEND_SPACE, type Mend, type MendOutcome, type MendProof, type MendTools, type MendWitness } from './mend-outcome.js';
+import { mendSpace, type Mend, type MendOutcome, type MendProof, type MendTools, type MendWitness } from './mend-outcome.js';
+import type { MendGraph } from './mend-graph.js';
 import { relevantTo, type Lack } from './mend-relevance.js';
 import { mendOf } from './mend-steps.js';
 import { layoutOf, mendUniverse, MendState, type Universe } from './mend-universe.js';
+import { unloadingGraph } from './unloading-graph.js';
 
 /** A layout that comes of another one by one change, all before it in its parent's list being settled. */
 interface Branch {
@@ -76,12 +79,12 @@ class MendSearch {
 
   constructor(
     layout: Layout,
-    brief: Brief,
+    private readonly brief: Brief,
     kept: Kept,
     private readonly tools: MendTools,
   ) {
     this.universe = mendUniverse(layout, siteMap(brief), kept);
-    this.bounds = new MendBound(this.universe, brief.feed);
+    this.bounds = new MendBound(this.universe, mendGraph(this.universe, brief));
     this.dearest = this.universe.placements.reduce((most, { cost }) => Math.max(most, cost), 0);
     this.time = new AllottedTime(tools);
     this.found = new FirstRepairs(this.universe, this.bounds, {
@@ -258,7 +261,7 @@ class MendSearch {
   private get proof(): MendProof {
     const bound = Math.min(this.bound(), this.found.price, this.undecided);
     const { branches, simulations } = this;
-    return { bound, space: MEND_SPACE, branches, simulations, seconds: this.time.milliseconds / 1000 };
+    return { bound, space: mendSpace(this.brief.load !== undefined), branches, simulations, seconds: this.time.milliseconds / 1000 };
   }
 
   private exhausted(): MendOutcome {
@@ -281,6 +284,9 @@ class MendSearch {
   }
 }
 
+const mendGraph = (universe: Universe, brief: Brief): MendGraph =>
+  brief.load === undefined ? unloadingGraph(universe, brief.feed) : loadingGraph(universe, brief, brief.load);
+
 const isWaiting = (waiting: Waiting): boolean =>
   waiting.kind === 'branch' ? !waiting.branch.isDone : waiting.bundle.next < waiting.bundle.members.length;
 
@@ -293,6 +299,6 @@ const missingOf = ({ witness, parent }: Branch): number => {
 const leastOf = (waiting: Waiting): { readonly price: number; readonly least: number } =>
   waiting.kind === 'branch' ? waiting.branch : { price: waiting.bundle.price, least: Math.max(waiting.bundle.price, waiting.bundle.parent.least) };
 
-/** `brief` asks, with its exits in the order of the layout's and each at its place. */
+/** `brief` asks, with its exits or entries in the order of the layout's and each at its place. */
 export const mend = (layout: Layout, brief: Brief, kept: Kept, tools: MendTools): Promise<MendOutcome> =>
   new MendSearch(layout, brief, kept, tools).run();
