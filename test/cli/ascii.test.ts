@@ -20,6 +20,7 @@ const COMMANDS = [
   ['design', 'models/briefs/grain-060-direct.json'],
   ['tradeoffs', 'models/briefs/grain-060-direct.json'],
   ['mend', BINS, '--target', '0.6'],
+  ['mend', 'models/plans/grain-loading.json'],
 ];
 
 describe('--ascii', () => {

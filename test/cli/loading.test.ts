@@ -2,7 +2,7 @@
  * What the commands make of briefs and plans that load, through the built command: files, exit codes, and one sentence
  * for what they do not know.
  */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -76,10 +76,28 @@ describe('a brief that loads', () => {
     expect(JSON.parse(stdout)).toMatchObject({ conflict: 'limit-too-low', remedies: [{ sentence: 'Allow a cost of 36: a station of cost 36 is found.', least: true, cost: 36 }, { changes: [{ kind: 'target', share: '3/5' }] }] });
   });
 
-  it('is refused in one sentence where it is not known', { timeout: 60_000 }, () => {
+  it('is mended, by what the plan promises, a brief, or a target for each entry', { timeout: 60_000 }, () => {
+    const { parts, ...plan } = JSON.parse(readFileSync(file('plan.json'), 'utf8')) as { readonly parts: readonly { readonly kind: string }[] };
+    const lacking = file('lacking.json');
+    const arm = parts.findIndex(({ kind }) => kind === 'arm');
+    writeFileSync(lacking, JSON.stringify({ ...plan, parts: parts.filter((_, index) => index !== arm) }));
+    for (const words of [[], ['--brief', FULL]]) {
+      const out = file('mended.json');
+      const { status, stdout } = transloom(['mend', lacking, ...words, '--out', out]);
+      expect([status, stdout]).toEqual([0, expect.stringMatching(/Mended: a repair for 13; none in the searched space costs less\.[\s\S]*entry, wagon[\s\S]*in which no arm takes\s+from a wagon/)]);
+      expect(transloom(['trial', out, '--quiet']).stdout).toContain('Promise kept');
+    }
+    const { status, stdout } = transloom(['mend', lacking, '--target', '1:10%', '--json']);
+    expect([status, JSON.parse(stdout)]).toEqual([0, expect.objectContaining({ status: 'optimal', entries: [expect.objectContaining({ asked: { flow: '1/25', perSecond: 2 } })], wagons: [expect.objectContaining({ at: 0 })] })]);
+  });
+
+  it('is not mended, in one sentence, where the question does not fit', { timeout: 60_000 }, () => {
     const refusals = [
-      [['mend', file('plan.json')], 'stations that only fill wagons are not mended yet'],
-      [['mend', 'models/plans/grain-two-bins.json', '--brief', FULL], 'stations that fill wagons are not mended yet'],
+      [['mend', file('plan.json'), '--target', 'A:0.5'], 'names “A”, but the plan fills wagons from one entry'],
+      [['mend', file('plan.json'), '--target', '2:0.5'], 'names “2”, but the plan fills wagons from one entry'],
+      [['mend', file('plan.json'), '--target', '99/s'], 'asks more of entry 1 than comes in there, which is 20 items per second'],
+      [['mend', file('plan.json'), '--brief', 'models/briefs/grain-060.json'], 'has another job than the plan'],
+      [['mend', 'models/plans/grain-two-bins.json', '--brief', FULL], 'has another job than the plan'],
     ] as const;
     for (const [words, sentence] of refusals) {
       const { status, stderr, stdout } = transloom(words);

@@ -47,12 +47,13 @@ it('plans, proof logs and catalogs', () => {
     ['tradeoffs', brief, '--up-to', '21', '--pick', '1', '--out', inFolder('picked.json')],
     ['why', broken, '--best', inFolder('best.json')],
     ['mend', broken, '--target', '0.3', '--out', inFolder('mended.json')],
+    ['mend', 'models/plans/grain-loading.json', '--keep', '1,0', '--target', '0.6', '--out', inFolder('loading.json')],
     ['draw', plan, '--plan-json', inFolder('drawn.json')],
     ['fit', 'models/measurements/grain-yard.json', '--out', inFolder('catalog.json')],
   ]) {
     expect(transloom([...words, '--quiet']), words[0]).toMatchObject({ status: 0 });
   }
-  for (const name of ['plan', 'picked', 'best', 'mended', 'drawn']) expect(complaintsOf('plan', written(`${name}.json`)), name).toEqual([]);
+  for (const name of ['plan', 'picked', 'best', 'mended', 'loading', 'drawn']) expect(complaintsOf('plan', written(`${name}.json`)), name).toEqual([]);
   expect(complaintsOf('catalog', written('catalog.json'))).toEqual([]);
   const lines = readFileSync(inFolder('log.jsonl'), 'utf8').trim().split('\n');
   expect(lines.length).toBeGreaterThan(5);

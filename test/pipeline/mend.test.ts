@@ -4,12 +4,10 @@
  * plans are broken (18), TRANSLOOM_SEED the first seed.
  */
 import { beforeAll, describe, expect, it } from 'vitest';
-import { boxHolds, HEADINGS } from '../../src/base/geometry.js';
-import { seededRandom } from '../../src/base/random.js';
+import { boxHolds } from '../../src/base/geometry.js';
 import { ONE, ratio } from '../../src/base/rational.js';
-import { workOf } from '../../src/catalog/catalog.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
-import { costOf, layoutCost, tilesOf, type Layout, type Part } from '../../src/layout/layout.js';
+import { layoutCost, tilesOf, type Layout, type Part } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { mendDocument, mendReport, mendStation, type MendAnswer, type MendRequest } from '../../src/tasks/mend-station.js';
 import { termsByBrief, termsByPromise, termsByTarget, type MendTerms } from '../../src/tasks/mend-terms.js';
@@ -23,6 +21,7 @@ import type { Mend } from '../../src/synthesis/repair/mend-outcome.js';
 import { briefOf, catalogOf, readJson } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { seededPlan } from '../oracles/random-plans.js';
+import { broken } from './broken-plan.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 18);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -55,33 +54,6 @@ const promiseOf = (layout: Layout): PlanPromise => {
   const { exits, together } = leastFlows(layout, STARTS);
   return { exits: exits.map((flows, exit) => ({ ...layout.exits[exit], ...flows })), together, cost: layoutCost(layout), starts: STARTS.starts, seed: STARTS.seed, presence: ONE, spotting: 0 };
 };
-
-interface Broken {
-  readonly layout: Layout;
-  readonly damage: number;
-  readonly kinds: readonly string[];
-}
-
-/** One to three parts taken away or turned, and what it costs to undo that. */
-function broken(layout: Layout, seed: number): Broken {
-  const draw = seededRandom(seed);
-  const chosen = new Set(Array.from({ length: 1 + draw(3) }, () => draw(layout.parts.length)));
-  const { remove, turn } = workOf(layout.catalog);
-  const kinds: string[] = [];
-  let damage = 0;
-  const parts = layout.parts.flatMap((part, index): readonly Part[] => {
-    if (!chosen.has(index)) return [part];
-    if ((part.kind === 'belt' || part.kind === 'arm') && draw(2) === 0) {
-      kinds.push(`turned ${part.kind}`);
-      damage += Math.min(turn, remove + costOf(part));
-      return [{ ...part, heading: HEADINGS.filter((heading) => heading !== part.heading)[draw(3)] }];
-    }
-    kinds.push(`removed ${part.kind}`);
-    damage += costOf(part);
-    return [];
-  });
-  return { layout: { ...layout, parts }, damage, kinds };
-}
 
 describe('broken plans', () => {
   let whole: readonly Layout[] = [];
