@@ -53,6 +53,7 @@ export {
   trialDocument,
   trialReport,
   tryPlan,
+  wrap,
   writePicture,
   writePlan,
 } from './pipeline.js';

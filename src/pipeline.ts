@@ -25,6 +25,7 @@ export { parsePromise } from './ranking/parse-promise.js';
 export { entryNumber, exitLetter } from './report/labels.js';
 export { toAscii } from './report/canvas.js';
 export { plainInks, terminalInks } from './report/ink.js';
+export { wrap } from './report/table.js';
 export { ratesJson as ratesDocument, ratesText as ratesReport } from './report/rates.js';
 export { trialChangeLines } from './report/trial-change.js';
 export { TICK_LIMIT, USUAL_SEED } from './simulation/starts.js';

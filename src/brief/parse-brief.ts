@@ -166,7 +166,8 @@ function readTogether(
   if (!node.isObject || speeds.length === 0) return undefined;
   const capacity = sumRational(speeds.map((speed) => ratio(2 * speed, catalog.pitch)));
   const flow = readFlow(node, capacity, catalog.ticksPerSecond, report);
-  if (flow.kind === 'absent') report('target-empty', node);
+  // Of a time to fill wagons in, more is said where the job is read.
+  if (flow.kind === 'absent' && !node.at('full').isPresent) report('target-empty', node);
   if (flow.kind !== 'flow') return undefined;
   const { itemsPerTick } = flow;
   const alone = sumRational(exits.map(({ target }) => maxRational(target.total, target.left.add(target.right))));

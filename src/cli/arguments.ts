@@ -3,7 +3,7 @@
  * `InputError` in this program's own words. The options of each command are in a file of their own, and what it does in `commands/`.
  */
 import yargs, { type Argv } from 'yargs';
-import { nearestName } from '../index.js';
+import { nearestName, toAscii } from '../index.js';
 import { commonOptions, readCommonOptions, type CommonOptions } from './common-options.js';
 import { designOptions, readDesignOptions, type DesignChoice } from './design-options.js';
 import { drawOptions, readDrawOptions, type DrawChoice } from './draw-options.js';
@@ -11,6 +11,7 @@ import { STDIN } from './files.js';
 import { KEEP_SEPARATOR, mendOptions, readMendOptions, type MendChoice } from './mend-options.js';
 import { givenStation, readStationOptions, stationOptions, type RawStation, type StationChoice } from './station-options.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
+import { printLines, tellsInAscii } from './terminal.js';
 import { readTrialOptions, trialOptions, type TrialChoice } from './trial-options.js';
 import { usage } from './usage.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
@@ -36,6 +37,8 @@ export type Command =
 /** The command of one name, with all that was given to it. */
 export type CommandOf<N extends Command['name']> = Extract<Command, { readonly name: N }>;
 
+const COMMANDS: readonly string[] = ['design', 'tradeoffs', 'trial', 'why', 'mend', 'visit', 'station', 'draw', 'rates', 'fit', 'replay'];
+
 const FILE_HELP = 'File to read; “-” reads the standard input';
 const FILE = { type: 'string', demandOption: true, describe: FILE_HELP } as const;
 
@@ -52,6 +55,8 @@ function refuseRepeated(words: readonly string[]): void {
 /** How a word that is no option or word of the command is told. */
 const unknownWord = (word: string): string => `There is no option or word “${word}” here.`;
 
+const withNearest = (sentence: string, nearest: string | undefined): string => `${sentence}${nearest === undefined ? '.' : `; did you mean ${nearest}?`}`;
+
 /** The same where it was written as an option: with the nearest one, if there is one. */
 function unknownOption(message: string, words: readonly string[], parser: Argv): string | undefined {
   const unknown = words.map((word) => /^--([^=]+)/.exec(word)?.[1]).find((name) => name !== undefined && message === unknownWord(name));
@@ -59,7 +64,15 @@ function unknownOption(message: string, words: readonly string[], parser: Argv):
   // The library's types leave out this one of its methods.
   const { key } = (parser as unknown as { getOptions: () => { readonly key: Readonly<Record<string, unknown>> } }).getOptions();
   const nearest = nearestName(unknown, Object.keys(key));
-  return `There is no option --${unknown} here${nearest === undefined ? '.' : `; did you mean --${nearest}?`}`;
+  return withNearest(`There is no option --${unknown} here`, nearest && `--${nearest}`);
+}
+
+/** The library would only say that a word is too many. */
+function refuseUnknownCommand([word]: readonly string[]): void {
+  const known = [...COMMANDS, 'completion', 'help'];
+  if (word === undefined || word.startsWith('-') || known.includes(word)) return;
+  const nearest = nearestName(word, known);
+  throw usage(withNearest(`There is no command “${word}”`, nearest && `“${nearest}”`));
 }
 
 /** Words are taken as they stand: no numbers, no paths into objects. */
@@ -75,8 +88,6 @@ const READING = {
 /** The library's complaints, in this program's words. */
 const COMPLAINTS = {
   'Unknown argument: %s': { one: unknownWord('%s'), other: 'There are no options or words %s here.' },
-  'Unknown command: %s': { one: 'There is no command “%s”.', other: 'There are no commands %s.' },
-  'Did you mean %s?': 'There is no such command; did you mean “%s”?',
   'Not enough arguments following: %s': 'The option --%s needs a value.',
   'Not enough non-option arguments: got %s, need at least %s': {
     one: 'The name of a file is missing (%s given, %s needed).',
@@ -186,7 +197,9 @@ export async function parseArguments(words: readonly string[], version: string):
   let command: Command | undefined;
   const once = gathered(gathered(words, '--where'), '--keep', KEEP_SEPARATOR);
   refuseRepeated(once);
-  const named = yargs(once.map((word) => (word === '-' ? STDIN : word)))
+  refuseUnknownCommand(once);
+  const taken = once.map((word) => (word === '-' ? STDIN : word));
+  const named = yargs(taken)
     .scriptName('transloom')
     .locale('en')
     .parserConfiguration(READING)
@@ -195,12 +208,11 @@ export async function parseArguments(words: readonly string[], version: string):
   // What an option takes is said in its words; the library would set types against the last of them, without a space. Its types
   // leave out this one of its methods.
   (named as unknown as { usageConfiguration: (settings: Readonly<Record<string, boolean>>) => void }).usageConfiguration({ 'hide-types': true });
-  const parser = withCommands(named, (taken) => {
-    command = taken;
+  const parser = withCommands(named, (chosen) => {
+    command = chosen;
   })
     .completion('completion', 'Print a script that completes commands and options in your shell')
-    .demandCommand(1, 1, 'Name a command: design, tradeoffs, trial, why, mend, visit, station, draw, rates, fit or replay.', 'Name one command only.')
-    .recommendCommands()
+    .demandCommand(1, 1, `Name a command: ${COMMANDS.slice(0, -1).join(', ')} or ${COMMANDS.at(-1) ?? ''}.`, 'Name one command only.')
     .strict()
     .version(version)
     .help()
@@ -214,6 +226,9 @@ export async function parseArguments(words: readonly string[], version: string):
       // The library throws some of its own complaints instead of handing them over.
       throw error instanceof Error && error.name !== 'YError' ? error : usage(unknownOption(message, words, parser) ?? (message || error.message));
     });
-  await parser.parseAsync();
+  // Help, version and completion, which the library would print as they are.
+  await parser.parseAsync(taken, {}, (_error: unknown, _argv: unknown, text: string) => {
+    if (text !== '') printLines(tellsInAscii(process.stdout) ? text.split('\n').map(toAscii) : [text]);
+  });
   return command;
 }

@@ -180,10 +180,15 @@ function inOrder(document: Document, findings: readonly Finding[]): readonly str
 function loadNamedCatalog(document: Document, path: string): Loaded<Catalog> {
   const file = pathFrom(document.path, path);
   const finding = unreadable(file);
-  // Elsewhere than on Windows “\\” is a sign of a name like any other.
-  const advice = sep === '/' && path.includes('\\') ? 'write “/” between folders, which is understood everywhere' : undefined;
-  if (finding !== undefined) throw new InputError(findingLines(document, [{ ...withAdvice(finding, advice), pointer: CATALOG_POINTER }]));
+  if (finding !== undefined) throw new InputError(findingLines(document, [{ ...withAdvice(finding, adviceOn(path)), pointer: CATALOG_POINTER }]));
   return catalogOf(readDocument(file));
+}
+
+/** On how to name a file within another. */
+function adviceOn(path: string): string | undefined {
+  // Elsewhere than on Windows “\\” is a sign of a name like any other.
+  if (sep === '/' && path.includes('\\')) return 'write “/” between folders, which is understood everywhere';
+  return isAbsolute(path) ? undefined : 'name one that can, as seen from the folder of the file that names it';
 }
 
 const catalogOf = (document: Document): Loaded<Catalog> => accept(document, parseCatalog(document.value), document.value);

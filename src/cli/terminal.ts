@@ -3,7 +3,7 @@
  * reader of its output has gone.
  */
 import { supportsColor } from 'chalk';
-import { terminalInks, toAscii, type Style } from '../index.js';
+import { terminalInks, toAscii, wrap, type Style } from '../index.js';
 import { EXIT } from './exit-codes.js';
 import { reasonOf } from './reasons.js';
 
@@ -62,16 +62,16 @@ export const printLines = (lines: readonly string[]): void => {
 /** Names of files and fields come as they were given, but a terminal would obey these signs. */
 const tame = (line: string): string => line.replaceAll(/[\p{Cc}\p{Zl}\p{Zp}]/gu, (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, '0')}`);
 
-/** What was asked for on the command line holds for what is wrong with it too. */
-const complainsInAscii = (): boolean => process.argv.includes('--ascii') || (process.stderr.isTTY && !showsUnicode());
+/** Help, progress and what is wrong are told before options are read: what was asked for holds for them too. */
+export const tellsInAscii = ({ isTTY }: { readonly isTTY?: boolean }): boolean => process.argv.includes('--ascii') || (isTTY === true && !showsUnicode());
+
+const shownText = (text: string): string => (tellsInAscii(process.stderr) ? toAscii(text) : text);
 
 /** Errors and warnings. */
 export function complain(lines: readonly string[]): void {
   const ink = terminalInks(colorLevel(process.stderr.isTTY));
-  const isAscii = complainsInAscii();
   for (const line of lines) {
-    const tamed = tame(line);
-    const colored = (isAscii ? toAscii(tamed) : tamed)
+    const colored = shownText(tame(line))
       .replace(/: error: /, `: ${ink('bad', 'error')}: `)
       .replace(/: warning: /, `: ${ink('warn', 'warning')}: `);
     process.stderr.write(`${colored}\n`);
@@ -79,6 +79,9 @@ export function complain(lines: readonly string[]): void {
 }
 
 const CLEAR_LINE = '\r\u001b[2K';
+
+/** A sign at the very end of a line may begin the next one. */
+const columnsForProgress = (): number => (process.stderr.columns || 80) - 1;
 
 /** One line that overwrites itself, on a terminal only. */
 export class ProgressLine {
@@ -92,14 +95,14 @@ export class ProgressLine {
     if (!this.wanted || !process.stderr.isTTY || now - this.#lastAt < 100) return;
     this.#lastAt = now;
     this.#shown = true;
-    process.stderr.write(`${CLEAR_LINE}${text.slice(0, (process.stderr.columns || 80) - 1)}`);
+    process.stderr.write(`${CLEAR_LINE}${shownText(text).slice(0, columnsForProgress())}`);
   }
 
-  /** A line that stays. */
+  /** A sentence that stays. */
   keep(text: string): void {
     if (!this.wanted || !process.stderr.isTTY) return;
     this.clear();
-    process.stderr.write(`${text}\n`);
+    process.stderr.write(`${wrap(shownText(text), columnsForProgress() - 2, 0).join('\n  ')}\n`);
   }
 
   clear(): void {

@@ -12,6 +12,7 @@ import { styled, type Style } from './canvas.js';
 import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
+import { presenceNote } from './presence-words.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, fittingTable, lineWidth, proseWidth, titleLines, wrap, type Table } from './table.js';
 
@@ -294,10 +295,8 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style, prese
     const loading = trial.chests.filter(({ loads }) => loads !== undefined).length;
     if (loading > 0) lines.push('', ...fittingTable(style, loadingChestTable(layout, trial, style), loadingChestTable(layout, trial, style, true)));
     if (loading < trial.chests.length) lines.push('', ...fittingTable(style, chestTable(layout, trial, style), chestTable(layout, trial, style, true)));
-    if (compare(presence, ONE) < 0) {
-      const can = [...(loading < trial.chests.length ? ['be filled'] : []), ...(loading > 0 ? ['be emptied'] : [])].join(' or ');
-      lines.push(...wrap(`A wagon stands there ${percent(presence)} of the time, so only that share of what can ${can} counts.`, lineWidth(style)));
-    }
+    const note = presenceNote(trial, presence);
+    if (note !== undefined) lines.push(...wrap(note, lineWidth(style)));
     const words = loading === trial.chests.length ? (['Filling', 'are filled'] as const) : (['Drain', 'drain'] as const);
     const amount = even ? paint('good', `0, all chests ${words[1]} evenly`) : `${perTickText(trial.imbalance)} (0 is even)`;
     lines.push(...wrap(`${words[0]} imbalance: ${amount}`, lineWidth(style)));

@@ -38,6 +38,12 @@ describe('--ascii', () => {
     expect(toAscii('\u001b[1m…\u001b[22m')).toBe('\u001b[1m...\u001b[22m');
   });
 
+  it.each(COMMANDS.map(([name]) => name))('help of %s', (name) => {
+    const [asked, usual] = [['--ascii'], []].map((more) => transloom([name, '--help', ...more]).stdout);
+    expect(asked).toMatch(/^[\n -~]+$/);
+    expect(asked).toBe(usual.replaceAll(/[“”]/g, '"'));
+  });
+
   it('holds for what is wrong too', () => {
     const { status, stderr } = transloom(['trial', BINS, '--ascii', '--seed', '“']);
     expect(status).toBe(2);

@@ -29,7 +29,8 @@ const PROMISE = { cost: 76, starts: 2, exits: [{ at: [2, 7], heading: 'S', flow:
 describe('usage', () => {
   it.each([
     [[], 'Name a command'],
-    [['drow', BINS], 'did you mean “draw”?'],
+    [['drow', BINS], 'There is no command “drow”; did you mean “draw”?'],
+    [['frobnicate', BINS], 'There is no command “frobnicate”.'],
     [['draw'], 'The name of a file is missing'],
     [['draw', BINS, BINS], 'There is no option or word'],
     [['draw', BINS, '--jsn'], 'There is no option --jsn here; did you mean --json?'],

@@ -55,6 +55,14 @@ describe('the page of a list', () => {
     expect(body).not.toMatch(/undefined|NaN|\[object/);
   });
 
+  it('says beside chests for which share of the time a wagon stands there, if not always', () => {
+    const promised = (presence: string): string => planPage(answers[1], { result: { presence } });
+    expect(promised('9/10')).toContain('A wagon stands there 90.0 % of the time, so only that share of what can be filled counts.');
+    for (const page of [promised('1'), planPage(answers[1], {}), planPage(answers[0], { result: { presence: '9/10' } })]) {
+      expect(/A wagon stands there \d/.test(page)).toBe(false);
+    }
+  });
+
   it('says when it may lack some', () => {
     expect(reportPage({ title: 'x', objectives: OBJECTIVES, entries, complete: false })).toContain('The list may lack some');
   });

@@ -4,12 +4,13 @@
  * the same functions.
  */
 import { backOf } from '../../base/geometry.js';
-import { compare, ZERO, type Rational } from '../../base/rational.js';
+import { compare, ONE, parseRational, ZERO, type Rational } from '../../base/rational.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
 import { entryNumber, exitLetter } from '../labels.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
+import { presenceNote } from '../presence-words.js';
 import { layoutSvg } from '../svg/layout-svg.js';
 import { sideWord } from '../svg/lane-words.js';
 import { element, escaped } from '../svg/markup.js';
@@ -171,6 +172,12 @@ function chestTable({ layout, trial }: PageEntry): string {
   return table('How each chest drains', ['chest', '>drained', '>can be filled', '', '>of that', ''], rows);
 }
 
+/** The share of time is the promise's; a plan that promises none is tried as if a wagon always stood there. */
+function presenceParagraph({ trial, result }: PageEntry): string {
+  const note = presenceNote(trial, parseRational(result.at('presence').text() ?? '') ?? ONE);
+  return note === undefined ? '' : element('p', { class: 'note' }, escaped(note));
+}
+
 function billTable({ layout, trial }: PageEntry): string {
   const rows = billOf(layout).map((line) =>
     element('tr', {}, element('th', { scope: 'row' }, escaped(line.model)), cell(line.kind), number(String(line.count)), number(String(line.cost))),
@@ -262,6 +269,7 @@ export function detailHtml(entry: PageEntry, heading: string): string {
         armTable(entry),
         ...(entry.trial.chests.some(({ loads }) => loads !== undefined) ? [loadingChestTable(entry)] : []),
         ...(entry.trial.chests.length > 0 && entry.trial.chests.every(({ loads }) => loads !== undefined) ? [] : [chestTable(entry)]),
+        presenceParagraph(entry),
         element('h3', {}, 'How sure is this?'),
         ...proofWords(entry).map((sentence) => element('p', {}, escaped(sentence))),
         billTable(entry),

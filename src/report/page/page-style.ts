@@ -111,6 +111,11 @@ tr[data-at].near{background:var(--track)}
 @media (max-width:560px),(min-width:981px) and (max-width:1180px){
 .bar{display:none}
 }
+@media (max-width:560px){
+th,td{padding-right:6px;font-size:.8rem}
+th,td:not(.number){white-space:normal}
+tr[data-at] th{white-space:nowrap}
+}
 @media print{
 html{font-size:12px}
 body{font-size:11px}
