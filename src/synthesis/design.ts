@@ -29,12 +29,12 @@ import { asksForMuch, firstLayouts } from './first-layouts/first-layouts.js';
 import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
 import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import { Judge } from './networks/judge.js';
-import { NetworkCosts } from './networks/network-costs.js';
+import { NetworkCosts, type CarrierFloor } from './networks/network-costs.js';
 import { gapOf, type DesignOutcome, type DesignProgress, type DesignProof, type StopCause } from './outcome.js';
 import type { Ranked } from './families/preference.js';
 import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
-import type { ShareTakers, WholeTask } from './families/share-search.js';
+import type { ShareAnswer, ShareTakers, WholeTask } from './families/share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site/site-map.js';
 import { hasTiers, isHigh } from './first-layouts/simpler-designs.js';
 import type { Verify } from './verifier.js';
@@ -366,15 +366,34 @@ class DesignRun {
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
   private async settle(family: Family, carriers: number): Promise<number> {
     const { bill, first, crews } = family;
-    const floor = this.networkCosts.floor(bill, carriers);
+    const floor = await this.floorOf(family, carriers);
     if (floor.least > carriers) return floor.least;
     const asked = { bill, carriers, price: this.bound, floor };
     const takers = this.takers();
-    if (takers !== undefined) {
-      const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
-      return this.share(takers, { ...asked, family: this.families.proposed.indexOf(family), known: this.judges.ruledOut.splice(0), best }, this.families.after(family));
+    if (takers === undefined) return this.gone(this.searches.settle({ ...asked, first }, crews, WHOLE));
+    return Math.min(...(await this.share(takers, this.taskOf(family, asked), this.families.after(family))).map(({ next }) => next));
+  }
+
+  /** What the carriers of a family's layouts cost at least, as far as single networks tell; where it is one network, that may take long. */
+  private async floorOf(family: Family, carriers: number): Promise<CarrierFloor> {
+    const { networkCosts } = this;
+    const { bill } = family;
+    const floor = networkCosts.floor(bill, carriers);
+    if (floor.mostNetworks !== 1) return floor;
+    for (let price = networkCosts.openTogether(bill, carriers); price !== undefined; price = networkCosts.openTogether(bill, carriers)) {
+      const takers = this.takers();
+      const asked = { bill, carriers: price, price: this.bound, floor };
+      const searched =
+        takers === undefined
+          ? [await this.gone(networkCosts.searchTogether(bill, price, WHOLE))]
+          : await this.share(takers, { ...this.taskOf(family, asked), of: 'networks' }, this.families.after(family));
+      networkCosts.noteTogether(bill, searched);
     }
-    const search = this.searches.settle({ ...asked, first }, crews, WHOLE);
+    return networkCosts.floor(bill, carriers);
+  }
+
+  /** Goes through a search on this thread, with a look up now and then. */
+  private async gone<T>(search: Generator<void, T>): Promise<T> {
     for (;;) {
       const step = search.next();
       if (step.done === true) return step.value;
@@ -384,6 +403,11 @@ class DesignRun {
       }
       if (this.tools.shouldStop()) throw new SearchStopped();
     }
+  }
+
+  private taskOf(family: Family, asked: Pick<WholeTask, 'bill' | 'carriers' | 'price' | 'floor'>): WholeTask {
+    const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
+    return { ...asked, of: 'layouts', family: this.families.proposed.indexOf(family), known: this.judges.ruledOut.splice(0), best };
   }
 
   private takers(): ShareTakers | undefined {
@@ -397,7 +421,7 @@ class DesignRun {
    * Has all shares of a family's search at one price taken elsewhere. What they find is simulated here once more. Meanwhile it
    * is asked here what the carriers of those that come `next` cost at least, which is known then when their turn comes.
    */
-  private async share(takers: ShareTakers, task: WholeTask, next: readonly Family[]): Promise<number> {
+  private async share(takers: ShareTakers, task: WholeTask, next: readonly Family[]): Promise<readonly ShareAnswer[]> {
     let pending = true;
     const ahead = next.values();
     const taken = takers.take(task).finally(() => {
@@ -419,7 +443,7 @@ class DesignRun {
       if (better !== undefined) this.takeFound(better);
     }
     if (answers.some(({ stopped }) => stopped)) throw new SearchStopped();
-    return Math.min(...answers.map(({ next }) => next));
+    return answers;
   }
 
   private lookAhead(families: Iterator<Family, undefined>): void {

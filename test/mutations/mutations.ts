@@ -300,7 +300,10 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', ['test/synthesis/shares.test.ts'], [
     ['each share looks at the crews of the first one', 'families/crew-shares.ts', 'placeOf(group, this.share.of) === this.share.index', 'placeOf(group, this.share.of) === 0'],
     ['crews of divided chests are left to one share', 'families/crew-shares.ts', ' || this.divided.has(group)) return true;', ') return true;'],
-    ['shares part before all splitters stand', 'carriers/carrier-search.ts', 'SHARES_PART_AFTER + 2 * draft.splittersTotalLeft', '5'],
+    ['shares part before all splitters stand', 'carriers/share.ts', ': PART_AFTER + 2 * splitters', ': 5'],
+    ['what one share finds of networks is lost', 'networks/network-costs.ts', 'shares.some(({ found }) => found)', 'shares.every(({ found }) => found)'],
+    ['shares of networks are all the first one', 'networks/network-costs.ts', 'ground.wide?.search.takeShare(share);', 'ground.wide?.search.takeShare({ ...share, index: 0 });'],
+    ['shares part late with many exits, too', 'carriers/share.ts', 'exits > FEW_EXITS ? PART_AFTER :', ''],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/chest-deals.test.ts'], [
     ['a chest gives all that its arms take', 'networks/chest-deals.ts', 'Math.min(supply, this.taken(someLoads, some))', 'this.taken(someLoads, some)'],
@@ -340,7 +343,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['copies stand further east than they must', 'networks/wide-site.ts', 'by = Math.max(0, -first);', 'by = Math.max(0, -first) + 1;'],
     ['copies stand where no arm may', 'networks/wide-site.ts', 'if (!this.westmost.mayStand(copy)) continue;', ''],
     ['from no price on layouts fall into one network', 'networks/network-costs.ts', 'mostNetworks = 0;\n        moreAt = least;', 'mostNetworks = 0;'],
-    ['one network of all exits costs one more', 'networks/network-costs.ts', 'return kind.least;\n  }\n\n  /** Least cost over', 'return kind.least + 1;\n  }\n\n  /** Least cost over'],
+    ['one network of all exits costs one more', 'networks/network-costs.ts', 'return kind.least;\n  }\n\n  /** The price at which', 'return kind.least + 1;\n  }\n\n  /** The price at which'],
     ['networks that matter leave a column further east', 'carriers/carrier-bound.ts', 'for (let line = 2; line <= west; line++)', 'for (let line = 2; line <= west + 1; line++)'],
   ]),
   ...breaks('src/program', CHECKER_TESTS, [

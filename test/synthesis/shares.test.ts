@@ -14,6 +14,7 @@ import { CrewShares } from '../../src/synthesis/families/crew-shares.js';
 import { FamilySearch } from '../../src/synthesis/families/family-search.js';
 import { ShareSearch, type ShareAnswer, type ShareTask, type WholeTask } from '../../src/synthesis/families/share-search.js';
 import { Judge } from '../../src/synthesis/networks/judge.js';
+import { NetworkCosts, type PriceSearched } from '../../src/synthesis/networks/network-costs.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
 import type { Crew } from '../../src/synthesis/site/crew.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
@@ -35,6 +36,7 @@ const CASES: readonly (readonly [name: string, bill: ShareTask['bill'], fixed: n
 ];
 
 const taskOf = (bill: ShareTask['bill'], fixed: number, carriers: number): WholeTask => ({
+  of: 'layouts',
   family: 0,
   bill,
   carriers,
@@ -123,13 +125,18 @@ describe('crews dealt out by their chests', () => {
   });
 });
 
-describe('shares of a search that takes long because of one crew', () => {
-  const brief = briefOf('test/cases/suite-42-two-belts-085-6x8.json');
+const LONG: readonly (readonly [what: string, name: string, bill: ShareTask['bill'], carriers: number, mostNetworks: number])[] = [
+  ['because of one crew', 'suite-42-two-belts-085-6x8', { chests: 2, fills: [2], loads: [4], splitters: [3] }, 18, 2],
+  ['with three exits', 'suite-53-three-belts-060-12x8', { chests: 3, fills: [3], loads: [5], splitters: [2] }, 15, 1],
+];
+
+describe.each(LONG)('shares of a search that takes long %s', (_, name, bill, carriers, mostNetworks) => {
+  const brief = briefOf(`test/cases/${name}.json`);
   const map = siteMap(brief, 'cost');
   const stepsOf = (share: Share): number => {
     const judge = new Judge(verifierOf(startsOf(brief)), () => undefined, brief);
     const search = new FamilySearch(map, candidates(map), judge, new BestSoFar(brief, () => undefined), () => false);
-    const asked = { bill: { chests: 2, fills: [2], loads: [4], splitters: [3] }, carriers: 18, price: 110, floor: { ...FLOOR, mostNetworks: 2 }, first: undefined };
+    const asked = { bill, carriers, price: carriers + 92, floor: { ...FLOOR, mostNetworks }, first: undefined };
     const pass = search.settle(asked, new CrewMemories(), share);
     while (pass.next().done !== true);
     return search.carriers.steps;
@@ -140,5 +147,39 @@ describe('shares of a search that takes long because of one crew', () => {
     const [one, other] = [stepsOf({ index: 0, of: 2 }), stepsOf({ index: 1, of: 2 })];
     expect(Math.max(one, other)).toBeLessThan(0.7 * whole);
     expect(one + other).toBeLessThan(1.3 * whole);
+  });
+});
+
+/** Bills, the most that carriers may cost, and whether a network is found by then. */
+const TOGETHER: readonly (readonly [name: string, bill: ShareTask['bill'], most: number, found: boolean])[] = [
+  ['suite-54-three-belts-060-three-wagons-18x8', { chests: 3, fills: [3], loads: [4], splitters: [2] }, 13, false],
+  ['suite-38-two-belts-060-6x8', { chests: 3, fills: [3], loads: [4], splitters: [1] }, 14, true],
+];
+
+describe.each(TOGETHER)('shares of the search for networks of all exits of %s', (name, bill, most, found) => {
+  const brief = briefOf(`test/cases/${name}.json`);
+  const costs = (): NetworkCosts => new NetworkCosts(brief, 'cost', new Judge(verifierOf(startsOf(brief)), () => undefined, brief), () => false);
+  const ended = (search: Generator<void, PriceSearched>): PriceSearched => {
+    for (;;) {
+      const step = search.next();
+      if (step.done === true) return step.value;
+    }
+  };
+
+  it('come together to what one search comes to', { timeout: 60_000 }, () => {
+    const [alone, asking] = [costs(), costs()];
+    const shares = [0, 1, 2].map((index) => ({ share: { index, of: 3 }, costs: costs() }));
+    let searched = 0;
+    for (let price = asking.openTogether(bill, most); price !== undefined; price = asking.openTogether(bill, most)) {
+      expect(alone.openTogether(bill, most)).toBe(price);
+      const all = shares.map(({ share, costs: of }) => ended(of.searchTogether(bill, price, share)));
+      asking.noteTogether(bill, all);
+      alone.noteTogether(bill, [ended(alone.searchTogether(bill, price, WHOLE))]);
+      searched++;
+    }
+    expect(alone.openTogether(bill, most)).toBeUndefined();
+    expect(searched).toBeGreaterThan(2);
+    expect(asking.floor(bill, most)).toEqual(alone.floor(bill, most));
+    expect(asking.floor(bill, most).least > most).toBe(!found);
   });
 });

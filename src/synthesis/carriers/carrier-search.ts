@@ -23,7 +23,7 @@ import type { LaneFlow } from './lane-flow.js';
 import { LastJoin, type JoinMemory, type KnownJoins } from './last-join.js';
 import { LastStretches } from './last-stretches.js';
 import { reachOf, type Reach } from './reach.js';
-import { SHARES_PART_AFTER, WHOLE, shareOfPlaced, type Share } from './share.js';
+import { WHOLE, shareOfPlaced, sharesPartAfter, type Share } from './share.js';
 import { back, type SiteMap } from '../site/site-map.js';
 import { Stretches } from './stretches.js';
 import type { TrainBounds } from '../site/train-bounds.js';
@@ -213,7 +213,7 @@ export class CarrierSearch {
     const { draft } = this;
     draft.enter(crew, splitters, wholeCrew);
     this.withinShare = this.share.of === 1;
-    this.sharesPartAt = SHARES_PART_AFTER + 2 * draft.splittersTotalLeft;
+    this.sharesPartAt = sharesPartAfter(this.map.demands.length, draft.splittersTotalLeft);
   }
 
   // ---------------------------------------------------------------- branching

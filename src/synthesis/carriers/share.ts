@@ -15,11 +15,15 @@ export interface Share {
 
 export const WHOLE: Share = { index: 0, of: 1 };
 
+const PART_AFTER = 3;
+const FEW_EXITS = 2;
+
 /**
- * Carriers that are placed before shares part, besides the halves of all splitters: how these stand decides so much that all
- * that takes long may begin with a few ways of placing them.
+ * Carriers that are placed before shares part. How these stand decides so much that, with few exits, all that takes long may
+ * begin with a few ways of placing them; so the halves of all splitters are placed besides. With more exits most of what is
+ * searched is given up before so much stands: parting that late, each share would do nearly all of it.
  */
-export const SHARES_PART_AFTER = 3;
+export const sharesPartAfter = (exits: number, splitters: number): number => (exits > FEW_EXITS ? PART_AFTER : PART_AFTER + 2 * splitters);
 
 /** The share, of so many, to which belongs all that begins with these carriers. */
 export function shareOfPlaced(net: CarrierNetwork, of: number): number {

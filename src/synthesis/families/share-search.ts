@@ -15,12 +15,14 @@ import type { Share } from '../carriers/share.js';
 import { CrewMemories } from '../crews/crew-prices.js';
 import { FamilySearch } from './family-search.js';
 import { Judge } from '../networks/judge.js';
-import type { CarrierFloor } from '../networks/network-costs.js';
+import { NetworkCosts, type CarrierFloor, type PriceSearched } from '../networks/network-costs.js';
 import { priceOf, siteMap } from '../site/site-map.js';
 import type { Verify } from '../verifier.js';
 
 /** Plain data. See `FamilyPrice`. */
 export interface ShareTask {
+  /** Whether layouts are searched, or networks of all exits with a layout's load arms and splitters, by themselves: see `network-costs.ts`. */
+  readonly of: 'layouts' | 'networks';
   /** Tells families of one run apart. */
   readonly family: number;
   readonly bill: Bill;
@@ -39,8 +41,8 @@ export interface ShareTask {
 /** What all shares are of. */
 export type WholeTask = Omit<ShareTask, 'share' | 'divided'>;
 
-export interface ShareAnswer<L = Layout> {
-  /** The next price of carriers that is left to try in this share. */
+export interface ShareAnswer<L = Layout> extends PriceSearched {
+  /** Of carriers, in this share. */
   readonly next: number;
   /** Whether the share was not gone through to its end. */
   readonly stopped: boolean;
@@ -74,6 +76,7 @@ export class ShareSearch {
   private readonly judge: Judge;
   private readonly kept: BestSoFar;
   private readonly searches: FamilySearch;
+  private readonly networkCosts: NetworkCosts;
   private readonly memories = new Map<number, CrewMemories>();
 
   constructor(
@@ -85,38 +88,47 @@ export class ShareSearch {
     this.judge = new Judge(verify, () => undefined, brief);
     this.kept = new BestSoFar(brief, () => undefined);
     this.searches = new FamilySearch(map, candidates(map), this.judge, this.kept, shouldStop);
+    this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judge, shouldStop);
   }
 
-  answer({ family, share, divided, known, best: standing, ...asked }: ShareTask): ShareAnswer {
-    const memory = this.memories.get(family) ?? new CrewMemories();
+  answer(task: ShareTask): ShareAnswer {
+    const { known, best: standing } = task;
     this.judge.learn(known);
     if (standing !== undefined) this.kept.surpass({ ...standing, values: standing.values.map(rationalOf) });
-    this.memories.set(family, memory);
     const { best } = this.kept;
     const { simulations, ruledOut } = this.judge;
     const before = ruledOut.length;
-    let next = asked.carriers;
-    let stopped = false;
+    const searched = this.searched(task);
+    return {
+      ...(searched ?? { next: task.carriers, found: false }),
+      stopped: searched === undefined,
+      better: this.kept.best === best ? undefined : this.kept.best?.layout,
+      undecided: this.searches.undecided,
+      longChests: searched === undefined || task.of === 'networks' ? [] : this.searches.longChests,
+      simulations: this.judge.simulations - simulations,
+      ruledOut: ruledOut.slice(before),
+    };
+  }
+
+  /** What a share comes to; undefined where it was not gone through to its end. */
+  private searched(task: ShareTask): PriceSearched | undefined {
     try {
-      const search = this.searches.settle({ ...asked, first: undefined }, memory, share, new Set(divided));
+      const search = task.of === 'networks' ? this.networkCosts.searchTogether(task.bill, task.carriers, task.share) : this.layouts(task);
       let step = search.next();
       while (step.done !== true) {
         if (this.shouldStop()) throw new SearchStopped();
         step = search.next();
       }
-      next = step.value;
+      return step.value;
     } catch (thrown) {
       if (!(thrown instanceof SearchStopped)) throw thrown;
-      stopped = true;
+      return undefined;
     }
-    return {
-      next,
-      stopped,
-      better: this.kept.best === best ? undefined : this.kept.best?.layout,
-      undecided: this.searches.undecided,
-      longChests: stopped ? [] : this.searches.longChests,
-      simulations: this.judge.simulations - simulations,
-      ruledOut: ruledOut.slice(before),
-    };
+  }
+
+  private *layouts({ family, share, divided, ...asked }: ShareTask): Generator<void, PriceSearched> {
+    const memory = this.memories.get(family) ?? new CrewMemories();
+    this.memories.set(family, memory);
+    return { next: yield* this.searches.settle({ ...asked, first: undefined }, memory, share, new Set(divided)), found: false };
   }
 }

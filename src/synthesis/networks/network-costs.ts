@@ -7,7 +7,7 @@
  *
  * Costs start low and rise as they are asked for: a network's is searched, price by price, until one is
  * found that passes. The network of all exits with all arms is left to the search of whole layouts, but where copies of
- * networks are searched as one (`wide-site.ts`).
+ * networks are searched as one (`wide-site.ts`); that takes far less, and threads take shares of it too.
  */
 import { formatRational } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
@@ -15,6 +15,7 @@ import { countsOf, type Bill } from '../site/bill.js';
 import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
 import { CarrierSearch, SearchStopped } from '../carriers/carrier-search.js';
+import { WHOLE, type Share } from '../carriers/share.js';
 import { ChestDeals, chestRoom } from './chest-deals.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
 import { searchCrews, CrewMemories } from '../crews/crew-prices.js';
@@ -96,6 +97,14 @@ interface Division {
   readonly kinds: readonly { readonly ground: Ground; readonly kind: Kind }[];
 }
 
+/** What came of a search at one price. */
+export interface PriceSearched {
+  /** The least price that is left to try. */
+  readonly next: number;
+  /** Whether a network was come upon, which ended it. */
+  readonly found: boolean;
+}
+
 export interface CarrierFloor {
   /** Where above the cost asked about: no layout with these counts has cheaper carriers, splitters apart. */
   readonly least: number;
@@ -108,7 +117,7 @@ export interface CarrierFloor {
 const MOST_EXITS = 6;
 /** Steps after which a kind is no longer raised, wherever its arms stand, but only with arms of whole crews. */
 const STEPS_OF_KINDS = 20_000;
-/** How far all exits in one network are searched by themselves: whole layouts have shares, which threads take. */
+/** From so many steps on, all exits in one network are searched by shares, which threads take. */
 const STEPS_TOGETHER = 10_000;
 /** Crews of a bill that are divided; of bills with more of them, as cheap as is asked about, only kinds are known. */
 const MOST_CREWS = 2_000;
@@ -198,13 +207,39 @@ export class NetworkCosts {
     return { least, mostNetworks, moreAt };
   }
 
-  /** Least cost of all exits in one network. Where networks have no copies, searching whole layouts takes no longer. */
-  private leastTogether({ loads, splitters, chests }: Bill, upTo: number): number {
-    const ground = this.groundOf(this.brief.exits.map((_, e) => e));
+  /** Least cost of all exits in one network, as far as that takes few steps. Where networks have no copies, searching whole layouts takes no longer. */
+  private leastTogether(bill: Bill, upTo: number): number {
+    const { ground, kind } = this.together(bill);
     if (ground.wide === undefined) return 0;
-    const kind = this.kindOf(ground, { loads, splitters, chests });
     while (kind.least <= upTo && !kind.found && kind.steps < STEPS_TOGETHER) this.raise(ground, kind);
     return kind.least;
+  }
+
+  /** The price at which networks of all exits are still to be searched by themselves, before whole layouts of at most `upTo` are; undefined for none. */
+  openTogether(bill: Bill, upTo: number): number | undefined {
+    const { ground, kind } = this.together(bill);
+    return ground.wide === undefined || kind.found || kind.least > upTo ? undefined : kind.least;
+  }
+
+  /** Searches one share of these at a price; yields after each crew, for whoever has to look up now and then. */
+  *searchTogether(bill: Bill, price: number, share: Share): Generator<void, PriceSearched> {
+    const { ground, kind } = this.together(bill);
+    ground.wide?.search.takeShare(share);
+    const found = yield* this.searchAt(ground, kind, price);
+    ground.wide?.search.takeShare(WHOLE);
+    return found;
+  }
+
+  /** Takes over what all shares of that search have come to. */
+  noteTogether(bill: Bill, shares: readonly PriceSearched[]): void {
+    const { kind } = this.together(bill);
+    kind.found = shares.some(({ found }) => found);
+    if (!kind.found) kind.least = Math.min(...shares.map(({ next }) => next));
+  }
+
+  private together({ loads, splitters, chests }: Bill): { readonly ground: Ground; readonly kind: Kind } {
+    const ground = this.groundOf(this.brief.exits.map((_, e) => e));
+    return { ground, kind: this.kindOf(ground, { loads, splitters, chests }) };
   }
 
   /** Least cost over these partitions: of kinds, and where they leave it open, of whole crews. */
@@ -287,24 +322,23 @@ export class NetworkCosts {
 
   /** Searches one network's carriers at their price: some are found, or the price rises. */
   private raiseMember({ ground, kind, crew, key, price }: KnownMember): void {
-    const found = this.comesUpon(ground, kind, () => {
-      pricesOfMembers(ground, kind).set(key, this.runIn(ground, ground.search, crew, kind.splitters, price));
-    });
-    if (found) kind.foundFor.add(key);
+    const next = this.unlessFound(ground, kind, () => this.runIn(ground, ground.search, crew, kind.splitters, price));
+    if (next === undefined) kind.foundFor.add(key);
+    else pricesOfMembers(ground, kind).set(key, next);
   }
 
-  /** Does some of a kind's search; whether it comes upon a network, which ends it like any other reason to stop. */
-  private comesUpon(ground: Ground, kind: Kind, search: () => void): boolean {
+  /** What some of a kind's search comes to; undefined where it comes upon a network, which ends it like any other reason to stop. */
+  private unlessFound<T>(ground: Ground, kind: Kind, search: () => T): T | undefined {
     const stepsBefore = stepsOf(ground);
     ground.found = false;
     try {
-      search();
+      return search();
     } catch (thrown) {
-      if (!ground.found) throw thrown;
+      if (ground.found) return undefined;
+      throw thrown;
     } finally {
       kind.steps += stepsOf(ground) - stepsBefore;
     }
-    return ground.found;
   }
 
   /** A crew's run that stops once a network is found: so that its price stays, which was not gone through. */
@@ -432,6 +466,15 @@ export class NetworkCosts {
 
   /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
   private raise(ground: Ground, kind: Kind): void {
+    const search = this.searchAt(ground, kind, kind.least);
+    let step = search.next();
+    while (step.done !== true) step = search.next();
+    kind.found = step.value.found;
+    if (!kind.found) kind.least = step.value.next;
+  }
+
+  /** Searches a kind at a price, until a network is found; yields after each crew. */
+  private *searchAt(ground: Ground, kind: Kind, price: number): Generator<void, PriceSearched> {
     const { splitters, crews } = kind;
     const { search } = ground.wide ?? ground;
     const pass = searchCrews(
@@ -441,15 +484,16 @@ export class NetworkCosts {
       },
       (tests) => crewsOfKind(ground, kind, tests),
       splitters,
-      kind.least,
+      price,
       crews,
       this.shouldStop,
     );
-    kind.found = this.comesUpon(ground, kind, () => {
-      let step = pass.next();
-      while (step.done !== true) step = pass.next();
-      kind.least = step.value;
-    });
+    for (;;) {
+      const step = this.unlessFound(ground, kind, () => pass.next());
+      if (step === undefined) return { next: price, found: true };
+      if (step.done === true) return { next: step.value, found: false };
+      yield;
+    }
   }
 }
 
