@@ -25,7 +25,7 @@ const MOST = 5;
 const west = (y: number): PlacedEntry => ({ at: { x: 0, y }, heading: 'E', give: undefined });
 const south = (x: number, y: number): PlacedEntry => ({ at: { x, y }, heading: 'N', give: undefined });
 
-/** A belt beneath one or two arms; by chests; two entries apart, and joined by a tee merge; one that comes from below. */
+/** A belt beneath one or two arms; by chests; two entries apart, and joined by a tee merge; one that comes from below; an arm from belt to belt. */
 const WHOLE: readonly (readonly [rows: readonly string[], entries: readonly PlacedEntry[]])[] = [
   [['.N.', '>>.'], [west(1)]],
   [['.NN', '>>>'], [west(1)]],
@@ -33,6 +33,7 @@ const WHOLE: readonly (readonly [rows: readonly string[], entries: readonly Plac
   [['N.N', '^.^'], [south(0, 1), south(2, 1)]],
   [['..N', '>>>', '.^.'], [west(1), south(1, 2)]],
   [['N..', '^..', '^..'], [south(0, 2)]],
+  [['..N', '>E>'], [west(1)]],
 ];
 
 const mayDraw = ({ parts, wagons }: Layout, feed: MendTerms['brief']['feed']): boolean => {

@@ -9,7 +9,7 @@ import { seededRandom } from '../../src/base/random.js';
 import { isLess, ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
-import { entriesOf, placeTile, wagonAt, type Layout, type Part, type PlacedArm } from '../../src/layout/layout.js';
+import { entriesOf, placeTile, wagonAt, type Layout, type Part, type PlacedArm, type PlacedEntry } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import type { LoadedFlows } from '../../src/simulation/trial-result.js';
@@ -21,6 +21,7 @@ import { keyOf, layoutOf, mendUniverse, MendState, type Universe } from '../../s
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { seededLoadingPlan, type Draw } from '../oracles/random-plans.js';
+import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 120);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -43,11 +44,11 @@ function loadingPlan(seed: number, draw?: Draw): Layout | undefined {
   return isLegal(layout) && layout.site.width * layout.site.depth <= 60 && entriesOf(layout).length > 0 ? layout : undefined;
 }
 
-/** A brief that asks for so much of each entry, of each wagon, or of all. */
+/** A brief that asks for so much of each entry, of each wagon, of all; or of the first entry and the last wagon. */
 function askingFor(layout: Layout, which: 'entries' | 'wagons' | 'together' | 'both', { entries, wagons, together }: LoadedFlows, presence: Rational): Brief {
-  const { brief } = termsByTarget(layout, (entry) => (which === 'entries' || which === 'both' ? entries[entry] : undefined));
+  const { brief } = termsByTarget(layout, (entry) => (which === 'entries' || (which === 'both' && entry === 0) ? entries[entry] : undefined));
   if (brief.load === undefined) throw new Error('a plan that fills wagons');
-  const load = { ...brief.load, together: which === 'together' ? together : undefined, promised: which === 'wagons' || which === 'both' ? wagons : undefined };
+  const load = { ...brief.load, together: which === 'together' ? together : undefined, promised: which === 'wagons' ? wagons : which === 'both' ? wagons.map((flow, wagon) => (wagon === wagons.length - 1 ? flow : ZERO)) : undefined };
   return { ...brief, feed: 'either', presence, load };
 }
 
@@ -187,6 +188,36 @@ describe('the bound where wagons are filled', () => {
     expect(counts.tried).toBeGreaterThan(plans / 4);
     expect(counts.binding).toBeGreaterThan(counts.tried / 4);
     expect(Math.min(counts.joined, counts.several)).toBeGreaterThan(0);
+  });
+});
+
+describe('where all is given that is asked, nothing is to be paid', () => {
+  const south = (x: number): PlacedEntry => ({ at: { x, y: 1 }, heading: 'N', give: undefined });
+  const catalog = catalogOf(undefined);
+  const short = { ...catalog.wagons[0], length: 3 };
+  const apart: Layout = { ...tinyLayout(['N....N', '^....^'], catalog), entries: [south(0), south(5)], wagons: [{ model: short, at: 0 }, { model: short, at: 3 }] };
+  const onward: Layout = { ...tinyLayout(['..N', '>E>'], catalog), entries: [{ at: { x: 0, y: 1 }, heading: 'E', give: undefined }] };
+
+  it.each([
+    ['of one entry and of a wagon that others fill', apart, 'both'],
+    ['of all entries', apart, 'entries'],
+    ['of all wagons', apart, 'wagons'],
+    ['of an entry by an arm from belt to belt', onward, 'entries'],
+    ['of all wagons together', onward, 'together'],
+  ] as const)('%s', (_, layout, which) => {
+    const flows = leastLoaded(layout, STARTS, ONE);
+    if (flows === undefined) throw new Error('it repeats');
+    const brief = askingFor(layout, which, flows, ONE);
+    const universe = mendUniverse(layout, siteMap(brief));
+    if (brief.load === undefined) throw new Error('a brief that loads');
+    const bound = new MendBound(universe, loadingGraph(universe, brief, brief.load));
+    const root = new MendState(universe);
+    expect(flows.together.equals(ZERO)).toBe(false);
+    expect(bound.least(root, Infinity)).toBe(0);
+    // Without what picks it is asked for.
+    const arm = layout.parts.findIndex(({ kind }) => kind === 'arm');
+    root.change(arm);
+    expect(bound.least(root, Infinity)).toBeGreaterThan(0);
   });
 });
 

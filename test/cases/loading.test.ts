@@ -1,0 +1,48 @@
+/**
+ * The briefs that load: each is designed, proven at its known price, and its plan tried again by the second simulator, which
+ * shares no code with the one that the design asked.
+ */
+import { describe, expect, it } from 'vitest';
+import { filesIn, nameOf, readBrief } from '../../bench/cases.js';
+import { measureLoading } from '../../src/audit/loading-shortfall.js';
+import { flowsFrom } from '../../src/audit/steady-flow.js';
+import { designStation } from '../../src/index.js';
+import { checkLegality } from '../../src/layout/check-layout.js';
+import { layoutCost } from '../../src/layout/layout.js';
+import { spotted } from '../../src/tasks/least-flows.js';
+import { readJson } from '../documents.js';
+
+interface Expected {
+  readonly status: 'optimal';
+  readonly cost: number;
+}
+
+const EXPECTED = readJson('test/cases/expected/loading.json') as Readonly<Record<string, Expected>>;
+const CASES = filesIn('test/cases')
+  .map((path) => ({ name: nameOf(path), path }))
+  .filter(({ name }) => name.startsWith('loading-'));
+const REFERENCE_TICKS = 20_000;
+
+it('each has its answer', () => {
+  expect(CASES.map(({ name }) => name)).toEqual(Object.keys(EXPECTED));
+});
+
+describe.each(CASES)('$name', ({ name, path }) => {
+  const { cost } = EXPECTED[name];
+
+  it(`is proven at ${cost}`, { timeout: 120_000 }, async () => {
+    const brief = readBrief(path);
+    const { load } = brief;
+    if (load === undefined) throw new Error('a brief that loads');
+    const { outcome } = await designStation(brief, { now: () => performance.now() });
+    expect([outcome.status, outcome.proof.bound, outcome.proof.cost]).toEqual(['optimal', cost, cost]);
+    if (outcome.status !== 'optimal') return;
+    const { layout } = outcome;
+    expect(layoutCost(layout)).toBe(cost);
+    expect(checkLegality(layout).filter(({ severity }) => severity === 'error')).toEqual([]);
+    for (const stands of spotted(layout, brief.spotting)) {
+      const flows = flowsFrom(stands, { delays: [] }, { mostTicks: REFERENCE_TICKS, shouldStop: () => false });
+      expect(measureLoading(stands, flows, brief, load)).toEqual({ shortfalls: [], incomplete: false });
+    }
+  });
+});
