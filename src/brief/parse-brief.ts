@@ -3,11 +3,10 @@
  * finding at once. Targets become items per tick here. The shape of the result is in `brief.ts`.
  */
 import { parseTicks } from '../base/duration.js';
-import { boxHolds, type Box, type Tile } from '../base/geometry.js';
-import { isOnTrack, isWithin, rowsOf, topOf } from '../base/ground.js';
+import type { Box, Tile } from '../base/geometry.js';
+import { isWithin, rowsOf, topOf } from '../base/ground.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
-import { parseRate } from '../base/rate.js';
 import {
   compare,
   formatRational,
@@ -24,29 +23,21 @@ import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog } from '../catalog/catalog.js';
 import { checkGround, lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
 import { parseDemandRate, type Demand } from './demand.js';
-import { readLoadJob, type LoadCode } from './parse-load-job.js';
+import { checkRanges, readRange, type Range, type RangeCode } from './edge-ranges.js';
+import { checkJob, isLoading, readLoadJob, type LoadCode } from './parse-load-job.js';
+import { BAD, readFlow, readShare, type Flow, type FlowCode, type Report as ReportOf } from './read-flow.js';
 import { flowForTrains, flowOfTrains, fullLoad } from './asked-trains.js';
-import type { Brief, Edge, ExitDemand, Feed, Kept, Limits, Objective, Target } from './brief.js';
+import type { Brief, ExitDemand, Feed, Kept, Limits, Objective, Target } from './brief.js';
 
 export type BriefCode =
   | SchemaCode
   | SiteCode
+  | FlowCode
+  | RangeCode
   | LoadCode
-  | 'share-over-one'
-  | 'share-zero'
-  | 'fill-and-rate'
   | 'target-missing'
-  | 'target-empty'
-  | 'target-zero'
-  | 'target-over-capacity'
   | 'total-under-lanes'
   | 'target-under-exits'
-  | 'range-reversed'
-  | 'range-outside'
-  | 'range-kept-out'
-  | 'range-on-track'
-  | 'range-at-wagon'
-  | 'exits-crowded'
   | 'no-chest-model'
   | 'no-arm-model'
   | 'reach-over-site'
@@ -54,12 +45,10 @@ export type BriefCode =
   | 'not-a-demand'
   | 'keep-of-three'
   | 'keep-outside'
-  | 'not-a-time'
   | 'dwell-zero'
   | 'not-trains'
   | 'trains-over-capacity';
 
-const EDGES: readonly Edge[] = ['N', 'E', 'S', 'W'];
 const FEEDS: readonly Feed[] = ['chests', 'direct', 'either'];
 const OBJECTIVES: readonly Objective[] = [
   'cost',
@@ -77,56 +66,10 @@ const OBJECTIVES: readonly Objective[] = [
 const USUAL_STARTS = 16;
 const USUAL_OBJECTIVES: readonly Objective[] = ['cost', 'footprint', 'parts'];
 
-type Report = (code: BriefCode, node: JsonNode, values?: Finding['values'], severity?: Finding['severity']) => void;
-
-/** A share from 0 (only where `zero` allows it) to 1. */
-function readShare(node: JsonNode, zero: boolean, report: Report): Rational | undefined {
-  const text = node.text();
-  if (text === undefined) return undefined;
-  const share = parseRational(text);
-  if (share === undefined) report('not-a-share', node, { found: shown(text) });
-  else if (isLess(ONE, share)) report('share-over-one', node, { found: shown(text) });
-  else if (!zero && compare(share, ZERO) === 0) report('share-zero', node);
-  else return share;
-  return undefined;
-}
-
-/** `bad`: something stands there that has a finding, whoever reported it. */
-type Flow =
-  { readonly kind: 'absent' } | { readonly kind: 'bad' } | { readonly kind: 'flow'; readonly itemsPerTick: Rational };
+type Report = ReportOf<BriefCode>;
 
 /** What is asked of an exit without a target of its own. */
 const NOTHING: Target = { total: ZERO, left: ZERO, right: ZERO };
-
-const BAD: Flow = { kind: 'bad' };
-
-/** Reads fill (a share of `capacity`) or rate as items per tick, at most `capacity`. */
-function readFlow(node: JsonNode, capacity: Rational, ticksPerSecond: number, report: Report): Flow {
-  const fill = node.at('fill');
-  const rate = node.at('rate');
-  if (fill.isPresent && rate.isPresent) {
-    report('fill-and-rate', node);
-    return BAD;
-  }
-  if (fill.isPresent) {
-    const share = readShare(fill, true, report);
-    return share === undefined ? BAD : { kind: 'flow', itemsPerTick: share.mul(capacity) };
-  }
-  if (!rate.isPresent) return { kind: 'absent' };
-  const text = rate.text();
-  if (text === undefined) return BAD;
-  const itemsPerTick = parseRate(text, ticksPerSecond);
-  if (itemsPerTick === undefined) {
-    report('not-a-rate', rate, { found: shown(text) });
-    return BAD;
-  }
-  if (isLess(capacity, itemsPerTick)) {
-    const perSecond = `${formatRational(capacity.mul(ratio(ticksPerSecond)))}/s`;
-    report('target-over-capacity', rate, { found: shown(text), capacity: formatRational(capacity), perSecond });
-    return BAD;
-  }
-  return { kind: 'flow', itemsPerTick };
-}
 
 /** `speed` in units per tick. Undefined where the target has a finding, whoever reported it. */
 function readTarget(node: JsonNode, speed: number, catalog: Catalog, report: Report): Target | undefined {
@@ -176,80 +119,20 @@ function readTogether(
   return itemsPerTick;
 }
 
-const borderTile = (site: Brief['site'], edge: Edge, place: number): Tile => {
-  switch (edge) {
-    case 'N':
-      return { x: place, y: topOf(site) };
-    case 'S':
-      return { x: place, y: site.depth - 1 };
-    case 'W':
-      return { x: 0, y: place };
-    case 'E':
-      return { x: site.width - 1, y: place };
-  }
-};
-
-interface Range {
-  readonly node: JsonNode;
-  readonly edge: Edge;
-  readonly from: number;
-  readonly to: number;
-}
-
-/** Places of the range at which a belt could leave. */
-function openPlaces(range: Range, site: Brief['site'], wagons: Brief['wagons'], report: Report): readonly number[] {
-  const { node, edge, from, to } = range;
-  const [first, last] = edge === 'N' || edge === 'S' ? [0, site.width - 1] : [topOf(site), site.depth - 1];
-  if (from < first || to > last) {
-    report('range-outside', node, { from, to, edge, last, ...(first === 0 ? {} : { first }) });
-    return [];
-  }
-  const places = Array.from({ length: to - from + 1 }, (_, index) => from + index);
-  const beside = places.filter((place) => !isOnTrack(site, borderTile(site, edge, place)));
-  const standable = beside.filter((place) => !site.keepOut.some((box) => boxHolds(box, borderTile(site, edge, place))));
-  const underWagon = (place: number): boolean =>
-    edge === 'N' && (site.north ?? 0) === 0 && wagons.some(({ at, model }) => place >= at && place < at + model.length);
-  const open = standable.filter((place) => !underWagon(place));
-  if (beside.length === 0) report('range-on-track', node, { from, to, edge });
-  else if (standable.length === 0) report('range-kept-out', node, { from, to, edge });
-  else if (open.length === 0) report('range-at-wagon', node, { from, to });
-  return open;
-}
-
-/** Gives each belt of an edge a place of its own, the one whose range ends first having the first choice. */
-function checkCrowding(ranges: readonly (Range & { readonly open: readonly number[] })[], report: Report): void {
-  for (const edge of EDGES) {
-    const taken = new Set<number>();
-    const inOrder = ranges.filter((range) => range.edge === edge && range.open.length > 0).sort((a, b) => a.to - b.to);
-    // Exact, since all ranges of an edge have the same gaps: a place given up to a later end can be swapped.
-    for (const { node, open } of inOrder) {
-      const place = open.find((candidate) => !taken.has(candidate));
-      if (place === undefined) report('exits-crowded', node, { edge });
-      else taken.add(place);
-    }
-  }
-}
-
 function readExits(
   root: JsonNode,
   catalog: Catalog,
   site: Brief['site'] | undefined,
   wagons: Brief['wagons'],
   report: Report,
-): {
-  readonly demands: readonly ExitDemand[];
-  readonly together: Rational | undefined;
-  readonly unknown: readonly Finding<BriefCode>[];
-} {
+): { readonly demands: readonly ExitDemand[]; readonly together: Rational | undefined; readonly unknown: readonly Finding<'unknown-model'>[] } {
   const demands: ExitDemand[] = [];
-  const unknown: Finding<BriefCode>[] = [];
-  const ranges: (Range & { readonly open: readonly number[] })[] = [];
+  const unknown: Finding<'unknown-model'>[] = [];
+  const ranges: Range[] = [];
   const speeds: number[] = [];
   const common = root.at('target');
   for (const node of root.at('exits').items()) {
-    const edge = node.at('edge').oneOf(EDGES);
-    const from = node.at('from').whole();
-    const to = node.at('to').whole();
+    const range = readRange(node, report);
     const belt = lookUp(catalog.belts, node.at('belt'), 'belts');
     unknown.push(...belt.findings);
     // Of an unknown belt nothing is known but that no lane is faster than the pitch.
@@ -258,16 +141,12 @@ function readExits(
     const own = node.at('target');
     if (!own.isPresent && !common.isPresent && node.isObject) report('target-missing', node);
     const target = own.isPresent ? readTarget(own, speed, catalog, report) : NOTHING;
-    if (from === undefined || to === undefined) continue;
-    if (from > to) report('range-reversed', node, { from, to });
-    if (edge === undefined || from > to) continue;
-    if (site !== undefined) {
-      const range = { node, edge, from, to };
-      ranges.push({ ...range, open: openPlaces(range, site, wagons, report) });
-    }
+    if (range === undefined) continue;
+    ranges.push(range);
+    const { edge, from, to } = range;
     if (belt.model && target) demands.push({ edge, from, to, belt: belt.model, target });
   }
-  checkCrowding(ranges, report);
+  if (site !== undefined) checkRanges(ranges, site, wagons, report);
   return { demands, together: readTogether(common, speeds, demands, catalog, report), unknown };
 }
 
@@ -328,6 +207,33 @@ function readKeep(node: JsonNode, site: Brief['site'] | undefined, report: Repor
 const reachesTooFar = (reach: number, site: Brief['site']): boolean =>
   2 * reach > (topOf(site) < 0 ? rowsOf(site) - 1 : site.depth + 1) && 2 * reach > site.width - 1;
 
+/** That arms can work on the site, and chests where they are wanted. */
+function checkParts(root: JsonNode, catalog: Catalog, feed: Feed, site: Brief['site'] | undefined, report: Report): void {
+  if (feed === 'chests' && catalog.chests.length === 0) report('no-chest-model', root.at('feed'));
+  if (catalog.arms.length === 0) report('no-arm-model', root.at('catalog'));
+  if (site === undefined) return;
+  for (const arm of catalog.arms) {
+    if (reachesTooFar(arm.reach, site)) report('reach-over-site', root.at('site'), { name: arm.name, reach: arm.reach }, 'warning');
+  }
+}
+
+function readLimits(limits: JsonNode, catalog: Catalog, report: Report): Limits {
+  return {
+    arms: limits.at('arms').whole(),
+    parts: limits.at('parts').whole(),
+    cost: limits.at('cost').whole(),
+    imbalance: readShare(limits.at('imbalance'), true, report),
+    ...readTrainLimits(limits, catalog, report),
+  };
+}
+
+function readObjectives(list: JsonNode, report: Report): readonly Objective[] {
+  const objectives = list.items().map((node) => node.oneOf(OBJECTIVES));
+  const [first] = objectives;
+  if (first !== undefined && first !== 'cost' && first !== 'parts') report('first-objective', list.at(0), { found: first });
+  return objectives.length === 0 ? USUAL_OBJECTIVES : objectives.filter((objective) => objective !== undefined);
+}
+
 export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, BriefCode> {
   const { findings: complaints, root } = checkSchema('brief', json);
   const findings: Finding<BriefCode>[] = [...complaints];
@@ -340,49 +246,17 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   findings.push(...ground.findings);
   const spotting = root.at('spotting').whole() ?? 0;
   if (site !== undefined) findings.push(...checkGround(site, wagons, ground.pointers, spotting));
-
-  const { job, unknown: unknownBelts } = readLoadJob(root, catalog, site, wagons, {
-    report,
-    readFlow: (node, capacity) => readFlow(node, capacity, catalog.ticksPerSecond, report),
-    openPlaces: (range) => (site === undefined ? [] : openPlaces(range, site, wagons, report)),
-    checkCrowding: (ranges) => {
-      checkCrowding(ranges, report);
-    },
-  });
-  findings.push(...unknownBelts);
-  const { demands, together, unknown } =
-    job === undefined ? readExits(root, catalog, site, wagons, report) : { demands: [], together: undefined, unknown: [] };
-  findings.push(...unknown);
-
+  checkJob(root, report);
+  const loading = isLoading(root) ? readLoadJob(root, catalog, site, wagons, report) : undefined;
+  const leaving = loading === undefined ? readExits(root, catalog, site, wagons, report) : undefined;
+  findings.push(...((loading ?? leaving)?.unknown ?? []));
   const feed = root.at('feed').oneOf(FEEDS) ?? 'either';
-  if (feed === 'chests' && catalog.chests.length === 0) report('no-chest-model', root.at('feed'));
-  if (catalog.arms.length === 0) report('no-arm-model', root.at('catalog'));
-  if (site !== undefined) {
-    for (const arm of catalog.arms) {
-      if (!reachesTooFar(arm.reach, site)) continue;
-      report('reach-over-site', root.at('site'), { name: arm.name, reach: arm.reach }, 'warning');
-    }
-  }
-
+  checkParts(root, catalog, feed, site, report);
   const presence = readShare(root.at('presence'), false, report) ?? ONE;
   const demand = readDemand(root.at('demand'), catalog, report);
   const keep = readKeep(root.at('keep'), site, report);
-  const limits = root.at('limits');
-  const imbalance = readShare(limits.at('imbalance'), true, report);
-  const trainLimits = readTrainLimits(limits, catalog, report);
-
-  const minimise = root
-    .at('minimise')
-    .items()
-    .flatMap((node): Objective[] => {
-      const objective = node.oneOf(OBJECTIVES);
-      return objective === undefined ? [] : [objective];
-    });
-  const first = root.at('minimise').at(0);
-  const firstObjective = first.oneOf(OBJECTIVES);
-  if (firstObjective !== undefined && firstObjective !== 'cost' && firstObjective !== 'parts') {
-    report('first-objective', first, { found: firstObjective });
-  }
+  const limits = readLimits(root.at('limits'), catalog, report);
+  const minimise = readObjectives(root.at('minimise'), report);
 
   const isFlawed = (): boolean => findings.some((finding) => finding.severity === 'error');
   if (site === undefined || isFlawed()) return { ok: false, findings };
@@ -391,26 +265,20 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
     catalog,
     site,
     wagons,
-    exits: demands,
-    together,
+    exits: leaving?.demands ?? [],
+    together: leaving?.together,
     ...(root.at('exceed').truth() === true ? { exceed: true } : {}),
     feed,
     spotting,
     presence,
     starts: root.at('starts').whole() ?? USUAL_STARTS,
-    limits: {
-      arms: limits.at('arms').whole(),
-      parts: limits.at('parts').whole(),
-      cost: limits.at('cost').whole(),
-      imbalance,
-      ...trainLimits,
-    },
-    minimise: minimise.length === 0 ? USUAL_OBJECTIVES : minimise,
+    limits,
+    minimise,
     ...(demand === undefined ? {} : { demand }),
-    ...(job === undefined ? {} : { load: job }),
+    ...(loading === undefined ? {} : { load: loading.job }),
     ...(keep === undefined ? {} : { keep }),
   };
-  checkTrains(limits.at('trainsPerHour'), brief, report);
+  checkTrains(root.at('limits').at('trainsPerHour'), brief, report);
   return isFlawed() ? { ok: false, findings } : { ok: true, warnings: findings, value: brief };
 }
 
