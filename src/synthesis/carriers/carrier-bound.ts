@@ -126,10 +126,10 @@ export class CarrierBound {
     // Arms still to come may serve one of the exits on their own, from wherever they may place.
     if (!wholeCrew && map.demands.length > 1) for (let d = 0; d < 4; d++) needed[d].set(this.neededByAny[d]);
     else if (net.dropTiles.length > 0) fillNeededCrossings(map, this.movesBeyond, net.dropTiles, needed);
-    if (net.hasCopyInTheWest) {
-      // Items must reach the second column: see `westmost.ts`.
+    if (net.copyInTheWest < map.width) {
+      // Items must come so far west that the copy would not fit: see `westmost.ts`.
       const west = net.dropTiles.reduce((least, tile) => Math.min(least, tile % map.width), map.width);
-      for (let line = 2; line <= west; line++) needed[3][line] = Math.max(needed[3][line], 1);
+      for (let line = net.copyInTheWest + 1; line <= west; line++) needed[3][line] = Math.max(needed[3][line], 1);
     }
     if (!this.lineCosts.hasTiers) return;
     // Not all of it comes from arms that stand already.

@@ -56,8 +56,8 @@ export class CarrierNetwork implements CarrierView {
   /** Number of arms that place on a tile, and the tiles with any. */
   readonly drops: Uint8Array;
   dropTiles: readonly number[] = [];
-  /** Of the crew. */
-  hasCopyInTheWest = false;
+  /** Of the crew; Infinity where it has none. */
+  copyInTheWest = Infinity;
   /** Moves across grid lines by direction (N, E, S, W); line r lies before row r, line c before column c. */
   readonly crossings: readonly Int16Array[];
   /** What the carriers that make these moves can carry together, scaled. */
@@ -104,7 +104,7 @@ export class CarrierNetwork implements CarrierView {
       this.drops[arm.target]++;
     }
     this.dropTiles = dropTiles;
-    this.hasCopyInTheWest = crew.hasCopyInTheWest === true;
+    this.copyInTheWest = crew.copyInTheWest ?? Infinity;
     for (const lines of this.crossings) lines.fill(0);
     for (const lines of this.carried) lines.fill(0);
   }

@@ -1,8 +1,9 @@
 /**
- * Copies of layouts, a column further west. Where one exists it costs the same, flows the same and comes first in the order
- * of plans, so whoever looks for the best layout need not meet the other one. Of a crew that stands a column further west
- * too, only those networks have no such copy that reach the first two columns (carriers of items the second, or an idle belt
- * beside them the first): the search bounds them by the moves that lead there (`carrier-bound.ts`).
+ * Copies of layouts further west. Where one exists it costs the same, flows the same and comes first in the order of plans,
+ * so whoever looks for the best layout need not meet the other one. Of a crew that stands some columns further west too,
+ * only those networks have no such copy that reach further west than these columns leave room for (carriers of items the
+ * column before which it ends, or an idle belt beside them that one): the search bounds them by the moves that lead there
+ * (`carrier-bound.ts`).
  *
  * A copy holds on a bare site alone: no obstacles, rows on one side, wagons that stop where they are told, exits that
  * leave over the south edge from the first column on, and nothing asked of trains, which tell one wagon from another.
@@ -31,15 +32,20 @@ function mayHaveCopies({ brief, keepOut, top, width }: SiteMap): boolean {
 
 export class Westmost {
   /** Places of arms, each with what it lifts from and onto; undefined where layouts have no copies. */
-  private readonly places: ReadonlySet<string> | undefined;
+  private readonly places: ReadonlySet<number> | undefined;
   private readonly width: number;
+  /** More than any tile, also than those asked about that would lie beyond the last column. */
+  private readonly span: number;
+  private readonly models: number;
 
   constructor(map: SiteMap, { fills, loads }: Candidates) {
     this.width = map.width;
+    this.span = map.tiles + map.width + 2;
+    this.models = map.arms.length;
     if (!mayHaveCopies(map)) return;
     this.places = new Set([
-      ...fills.map(({ tile, heading, model, chestTile }) => placeOf(tile, heading, model, -1, chestTile)),
-      ...loads.map(({ tile, heading, model, chestTile, target }) => placeOf(tile, heading, model, chestTile, target)),
+      ...fills.map((fill) => this.placeOf(fill, -1, fill.chestTile)),
+      ...loads.map((load) => this.placeOf(load, load.chestTile, load.target)),
     ]);
   }
 
@@ -48,15 +54,23 @@ export class Westmost {
     return this.places !== undefined;
   }
 
-  /** The crew, and whether it stands a column further west too. */
+  /** The crew, and by how many columns further west it stands too, the fewest: those tell of most networks that they have copies. */
   told(crew: Crew): Crew {
-    return this.hasCopy(crew) ? { ...crew, hasCopyInTheWest: true } : crew;
+    if (this.places === undefined) return crew;
+    const room = this.columnsWestOf(crew);
+    for (let by = 1; by <= room; by++) if (this.mayStand(crew, by)) return { ...crew, copyInTheWest: by };
+    return crew;
   }
 
-  /** Whether all arms of a crew may stand where they do, each with what it lifts from and onto. */
-  mayStand({ arms, chests }: Crew): boolean {
+  /** Whether all arms of a crew may stand so many columns further west, each with what it lifts from and onto; none of them may lie beyond the first. */
+  mayStand({ arms, chests }: Crew, by = 0): boolean {
     const { places } = this;
-    return places !== undefined && arms.every(({ tile, heading, model, role, chest, target }) => places.has(placeOf(tile, heading, model, role === 'fill' || chest < 0 ? -1 : chests[chest].tile, target)));
+    if (places === undefined) return false;
+    for (const arm of arms) {
+      const from = arm.role === 'fill' || arm.chest < 0 ? -1 : chests[arm.chest].tile - by;
+      if (!places.has(this.placeOf({ ...arm, tile: arm.tile - by }, from, arm.target - by))) return false;
+    }
+    return true;
   }
 
   /** Whether what loads a carrier, and what fills the chest it lifts from, may both stand a column further west; not where the latter is open. */
@@ -64,18 +78,19 @@ export class Westmost {
     if (chestTile >= 0 && fill === undefined) return false;
     const arms: CrewArm[] = [{ tile, heading, model, role: 'load', chest: chestTile < 0 ? -1 : 0, target }];
     if (fill !== undefined) arms.push({ tile: fill.tile, heading: fill.heading, model: fill.model, role: 'fill', chest: 0, target: fill.chestTile });
-    return this.hasCopy({ chests: chestTile < 0 ? [] : [{ tile: chestTile, model: 0 }], arms });
+    const crew: Crew = { chests: chestTile < 0 ? [] : [{ tile: chestTile, model: 0 }], arms };
+    return this.columnsWestOf(crew) > 0 && this.mayStand(crew, 1);
   }
 
-  private hasCopy({ arms, chests }: Crew): boolean {
-    const { places, width } = this;
-    if (places === undefined) return false;
-    const isFirst = (tile: number): boolean => tile % width === 0;
-    return arms.every(({ tile, heading, model, role, chest, target }) => {
-      const from = role === 'fill' || chest < 0 ? -1 : chests[chest].tile - 1;
-      return !isFirst(tile) && !isFirst(target) && (from < 0 || !isFirst(from + 1)) && places.has(placeOf(tile - 1, heading, model, from, target - 1));
-    });
+  /** Columns between a crew, with what its arms lift from and onto, and the site's first one. */
+  private columnsWestOf({ arms, chests }: Crew): number {
+    let room = this.width;
+    for (const { tile, target } of arms) room = Math.min(room, tile % this.width, target % this.width);
+    for (const { tile } of chests) room = Math.min(room, tile % this.width);
+    return room;
+  }
+
+  private placeOf({ tile, heading, model }: Pick<CrewArm, 'tile' | 'heading' | 'model'>, from: number, target: number): number {
+    return (((tile * 4 + heading) * this.models + model) * this.span + from + 1) * this.span + target;
   }
 }
-
-const placeOf = (tile: number, heading: number, model: number, from: number, target: number): string => `${tile}.${heading}.${model}.${from}.${target}`;

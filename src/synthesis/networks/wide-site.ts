@@ -45,7 +45,7 @@ export class WideSite {
   hasCopyInTheWest(crew: Crew): boolean {
     const isFilled = (_: unknown, chest: number): boolean => crew.arms.some((arm) => arm.role === 'fill' && arm.chest === chest);
     const own = crewOn(crew, (tile) => this.onSite(tile, 0));
-    return crew.chests.every(isFilled) && this.westmost.told(own).hasCopyInTheWest === true;
+    return crew.chests.every(isFilled) && this.westmost.told(own).copyInTheWest !== undefined;
   }
 
   /** The first copy, from the west, that fits on the site itself; undefined where none does. */

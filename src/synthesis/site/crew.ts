@@ -27,8 +27,8 @@ export interface Crew {
   readonly chests: readonly CrewChest[];
   /** In the order of their tiles, which is the order in which arms act. */
   readonly arms: readonly CrewArm[];
-  /** Whether only networks matter that have no copy a column further west: see `westmost.ts`. */
-  readonly hasCopyInTheWest?: boolean;
+  /** By how many columns further west it stands too; then only networks matter that have no such copy: see `westmost.ts`. */
+  readonly copyInTheWest?: number;
 }
 
 /** What tells crews of the same counts apart. */
