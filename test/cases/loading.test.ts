@@ -15,6 +15,8 @@ import { readJson } from '../documents.js';
 interface Expected {
   readonly status: 'optimal';
   readonly cost: number;
+  /** Of the exported program: `test/pipeline/export-loading-program.test.ts`. */
+  readonly bill: number;
 }
 
 const EXPECTED = readJson('test/cases/expected/loading.json') as Readonly<Record<string, Expected>>;

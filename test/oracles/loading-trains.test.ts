@@ -16,6 +16,7 @@ import { trainFormula } from '../../src/ranking/train-formula.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { changed } from '../../src/synthesis/change.js';
 import { designLoading } from '../../src/synthesis/loading/loading-design.js';
+import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
 import { loadingTradeoffs } from '../../src/synthesis/loading/loading-tradeoffs.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { countedTools, everyPlan, isInside, TICK_LIMIT, tinyBrief, variedBrief } from './every-loading-plan.js';
@@ -61,11 +62,18 @@ describe('trains that are filled', () => {
     const mostCost = cost + FURTHER;
     const plans = passingPlans(brief, mostCost);
     const burdens = plans.map(burdensOf);
-    const best = [...new Set(burdens.filter((values) => !burdens.some((other) => betters(other, values))).map(gist))].sort();
-    expect(best.length).toBeGreaterThan(1);
-    const list = await loadingTradeoffs(brief, jobOf(brief), OBJECTIVES, { upTo: mostCost }, { ...countedTools(brief), onFound: () => undefined, onProgress: () => undefined });
-    expect(list.status).toBe('complete');
-    expect(list.list.map(({ values }) => gist(values.map((value, at) => asBurden(OBJECTIVES[at], value)))).sort()).toEqual(best);
+    const listOf = async (objectives: readonly Objective[]) => {
+      const own = burdens.map((values) => values.filter((_, at) => objectives.includes(OBJECTIVES[at])));
+      const best = [...new Set(own.filter((values) => !own.some((other) => betters(other, values))).map(gist))].sort();
+      const found = await loadingTradeoffs(brief, jobOf(brief), objectives, { upTo: mostCost }, { ...countedTools(brief), onFound: () => undefined, onProgress: () => undefined });
+      expect(found.status).toBe('complete');
+      expect(found.list.map(({ values }) => gist(values.map((value, at) => asBurden(objectives[at], value)))).sort()).toEqual(best);
+      return found;
+    };
+    const list = await listOf(OBJECTIVES);
+    expect(list.list.length).toBeGreaterThan(1);
+    await listOf(['cost', 'dwell']);
+    await listOf(['cost', 'trainsPerHour']);
 
     for (const { values: [, dwell, trainsPerHour] } of list.list) {
       for (const limits of [{ dwell }, { trainsPerHour }, { dwell, trainsPerHour }]) {
@@ -73,6 +81,16 @@ describe('trains that are filled', () => {
         const outcome = await designLoading(limited, jobOf(limited), countedTools(limited));
         const keeps = plans.filter(({ trains }) => !(limits.dwell !== undefined && isLess(limits.dwell, trains.dwell)) && !(limits.trainsPerHour !== undefined && isLess(trains.trainsPerHour, limits.trainsPerHour)));
         expect([outcome.status, outcome.proof.cost], gist([dwell, trainsPerHour])).toEqual(['optimal', Math.min(...keeps.map((each) => each.cost))]);
+      }
+    }
+
+    // No plan costs less than where a search begins that is held to the plan's own trains.
+    for (const { cost: own, trains: { dwell, trainsPerHour } } of plans) {
+      for (const limits of [{ dwell }, { trainsPerHour }]) {
+        const limited: Brief = { ...brief, limits: { ...brief.limits, ...limits } };
+        const search = new LoadingSearch(limited, jobOf(limited), { verify: () => ({ verdict: 'undecided' }) }, { admits: () => false, offer: () => undefined });
+        search.begin();
+        expect(search.bound).toBeLessThanOrEqual(own);
       }
     }
 

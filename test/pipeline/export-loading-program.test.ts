@@ -79,6 +79,20 @@ describe('the program of a brief that loads', () => {
     if (price !== undefined) expect(optimum).toBeLessThanOrEqual(price);
   });
 
+  it('has the known optimum for each of the cases, which bounds the cost', () => {
+    const expected = readJson('test/cases/expected/loading.json') as Readonly<Record<string, { readonly cost: number; readonly bill: number }>>;
+    for (const [name, { cost, bill }] of Object.entries(expected)) {
+      const path = `test/cases/${name}.json`;
+      const parsed = parseBrief(readJson(path), catalogOf(path));
+      if (!parsed.ok) throw new Error(path);
+      const brief = parsed.value;
+      expect(bill).toBeLessThanOrEqual(cost);
+      expect(glpk.solve(billOf(brief), { timeLimitSeconds: 10 }), name).toMatchObject({ status: 'optimal', solution: { objective: bill } });
+      const arms = brief.feed === 'chests' ? 1 : 0;
+      expect(glpk.solve(billOf({ ...brief, limits: { ...brief.limits, arms } }), { timeLimitSeconds: 10 }), name).toMatchObject({ status: 'infeasible' });
+    }
+  });
+
   it.each([['plain', tinyBrief], ['varied', variedBrief]] as const)(`bounds designs of tiny sites (%s, from seed ${SEED})`, { timeout: 120_000 }, async (_, briefAt) => {
     const seen = { optimal: 0, tight: 0, infeasible: 0, closer: 0 };
     for (let seed = SEED; seed < SEED + BRIEFS; seed++) {

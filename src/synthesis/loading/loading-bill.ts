@@ -24,7 +24,7 @@ function mostTogether<T extends { readonly at: number }>(all: readonly T[], key:
 }
 
 export function loadingBill(site: LoadingSite): Program {
-  const { brief, job, picks, deliveries, priceOf, chest, splitters, underpasses, wantedFlow, trainFlows, leastArms } = site;
+  const { brief, job, picks, deliveries, priceOf, chest, splitters, underpasses, wantedFlow, broughtFlow, trainFlows, leastArms } = site;
   const { catalog, presence, limits } = brief;
   const build = new ProgramBuilder('bill of parts of a loading station', 'minimise');
   const allPicks = picks.flat();
@@ -58,7 +58,9 @@ export function loadingBill(site: LoadingSite): Program {
   const led = Math.max(wanted, scale.demand(trainFlows.led));
   const straight: readonly Term[] = arms.map((arm): Term => [scale.supply(arm.rates.straight), arm.straight]);
   build.row([...arms.map((arm): Term => [scale.supply(arm.rates.taken), arm.into]), ...straight], '>=', wanted);
-  build.row([...arms.map((arm): Term => [scale.supply(arm.rates.delivered), arm.emptying]), ...straight], '>=', led);
+  const delivered = arms.map((arm): Term => [scale.supply(arm.rates.delivered), arm.emptying]);
+  build.row([...delivered, ...straight], '>=', led);
+  build.row(delivered, '>=', Math.max(0, led - scale.supply(broughtFlow)));
   const all = arms.flatMap((arm) => [one(arm.into), one(arm.straight), one(arm.emptying)]);
   const mostArms = arms.reduce((sum, arm) => sum + [arm.into, arm.straight, arm.emptying].reduce((most, id) => most + build.upperOf(id), 0), 0);
   build.row(all, '>=', Math.min(leastArms, mostArms + 1));

@@ -6,12 +6,17 @@ import type { Part } from '../../layout/layout.js';
 import type { Delivery, LoadingSite, Pick } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
+interface Offer {
+  readonly price: number;
+  readonly flow: number;
+}
+
 /** By money: the most flow that it buys, of things in any number. */
 type Purse = readonly number[];
 
 const PURSE_LENGTH = 2048;
 
-function purse(offers: readonly { readonly price: number; readonly flow: number }[]): Purse {
+function purse(offers: readonly Offer[]): Purse {
   if (offers.some(({ price, flow }) => price === 0 && flow > 0)) return [];
   const most = [0];
   for (let money = 1; money < PURSE_LENGTH; money++) {
@@ -26,6 +31,10 @@ function sums(prices: readonly number[]): readonly boolean[] {
   for (let money = 1; money < PURSE_LENGTH; money++) can.push(prices.some((price) => price > 0 && price <= money && can[money - price]));
   return can;
 }
+
+/** Where more money buys more, from none on; of what is free, any flow. */
+const steps = (of: Purse): readonly Offer[] =>
+  of.length === 0 ? [{ price: 0, flow: Infinity }] : of.flatMap((flow, price) => (price === 0 || flow > of[price - 1] ? [{ price, flow }] : []));
 
 /** Least money that buys `flow`; what lies beyond the purse's end counts as its length. */
 function priceFor(of: Purse, flow: number): number {
@@ -44,7 +53,11 @@ export class Crews {
   /** Least price above the asked one at which there may be more. */
   next = Infinity;
   private readonly taking: Purse;
-  private readonly leading: Purse;
+  /** Ever dearer arms straight into wagons, and what they take at most together. */
+  private readonly straight: readonly Offer[];
+  /** Chests and arms that empty them; and with an arm that fills each, for none stands there without. */
+  private readonly emptying: Purse;
+  private readonly served: Purse;
   private readonly canCost: readonly boolean[];
   private readonly leastArm: number;
   private readonly chestPrice: number;
@@ -58,21 +71,32 @@ export class Crews {
     const prices = new Set([...all.map(({ price }) => price), ...deliveries.flat().map(({ price }) => price + this.chestPrice)]);
     this.canCost = sums([...prices]);
     this.taking = purse(all.map(({ price, flow }) => ({ price, flow })));
-    this.leading = purse([
-      ...all.filter(({ into }) => into < 0).map(({ price, through }) => ({ price, flow: through })),
-      ...deliveries.flat().map(({ price, flow }) => ({ price: price + this.chestPrice, flow })),
-    ]);
+    const byChests = (filling: number): Purse => purse(deliveries.flat().map(({ price, flow }) => ({ price: price + this.chestPrice + filling, flow })));
+    this.straight = steps(purse(all.filter(({ into }) => into < 0).map(({ price, through }) => ({ price, flow: through }))));
+    this.emptying = byChests(0);
+    this.served = byChests(all.reduce((least, { price, into }) => (into < 0 ? least : Math.min(least, price)), PURSE_LENGTH));
   }
 
   /** What arms and chests cost at least where so many leaves are to be picked from. */
   readonly least = (leaves: number): number => {
-    const { wanted, led } = this.site;
-    return this.both(Math.max(priceFor(this.taking, wanted), leaves * this.leastArm), priceFor(this.leading, led));
+    const { wanted, led, brought } = this.site;
+    return this.both(wanted, leaves, led, brought);
   };
 
-  /** Least money for what takes and what leads on: arms straight into wagons do both. */
-  private both(take: number, lead: number): number {
-    return this.site.brief.feed === 'chests' ? take + lead : Math.max(take, lead);
+  /**
+   * Least money for what takes so much, and from so many leaves, and for what leads so much on, no more than `brought` of it
+   * straight from carriers. Arms straight into wagons do both; chests to come need arms of their own that fill them.
+   */
+  private both(wanted: number, leaves: number, led: number, brought: number): number {
+    const take = Math.max(priceFor(this.taking, wanted), leaves * this.leastArm);
+    if (this.site.brief.feed === 'chests') return Math.max(take + priceFor(this.emptying, led), priceFor(this.served, led));
+    // Beyond the end of the list nothing is known.
+    let lead = this.straight[this.straight.length - 1].flow >= brought ? Infinity : PURSE_LENGTH;
+    for (const { price, flow } of this.straight) {
+      lead = Math.min(lead, price + priceFor(this.served, led - Math.min(flow, brought)));
+      if (flow >= brought || price >= lead) break;
+    }
+    return Math.max(take, lead);
   }
 
   /** All that bring the forest's price to exactly `price`. Yields undefined now and then, so that others may have their turn. */
@@ -102,11 +126,9 @@ export class Crews {
     /** What gets through chests and arms so far, if all else allows it. */
     const through = (): number => [...chests.values()].reduce((sum, { delivery, brought }) => sum + Math.min(delivery.flow, brought), direct);
     const uncovered = (): number => forest.leaves.filter(({ tiles }) => !chosen.some(({ from }) => tiles.includes(from))).length;
-    const ledSoFar = (): number => [...chests.values()].reduce((sum, { delivery }) => sum + delivery.flow, direct);
-    const lacking = (): number => {
-      const take = Math.max(priceFor(this.taking, wanted - taken), uncovered() * this.leastArm);
-      return this.both(take, priceFor(this.leading, site.led - ledSoFar()));
-    };
+    const straight = (): number => Math.min(direct, site.brought);
+    const ledSoFar = (): number => [...chests.values()].reduce((sum, { delivery }) => sum + delivery.flow, straight());
+    const lacking = (): number => this.both(wanted - taken, uncovered(), site.led - ledSoFar(), site.brought - straight());
     const overspent = (by: number): void => {
       this.next = Math.min(this.next, price + by);
     };
@@ -189,7 +211,7 @@ export class Crews {
     return (
       pool.reduce((sum, { price }) => sum + price, dearest) >= money &&
       pool.reduce((sum, { flow }) => sum + flow, 0) >= this.site.wanted &&
-      pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), led) >= this.site.led &&
+      led + Math.min(this.site.brought, pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), 0)) >= this.site.led &&
       forest.leaves.every(({ tiles }) => pool.some(({ from }) => tiles.includes(from)))
     );
   }

@@ -4,7 +4,7 @@
  * targets down; most units hold them all exactly.
  */
 import { boxHolds, HEADINGS, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
-import { isLess, maxRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
+import { isLess, maxRational, minRational, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
 import { flowForTrains, fullLoad } from '../../brief/asked-trains.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
@@ -74,6 +74,9 @@ export interface LoadingSite {
   readonly wanted: number;
   /** What arms into wagons are to be able to carry in all, so that no train stands too long; no less than `wanted`. */
   readonly led: number;
+  /** Most that comes in while wagons stand there: all arms straight into these take no more. */
+  readonly brought: number;
+  readonly broughtFlow: Rational;
   /** That in items per tick, and what all arms that fit beside the wagons carry into them at most. */
   readonly wantedFlow: Rational;
   readonly most: Rational;
@@ -188,10 +191,13 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const site = { brief, job, width, depth, tiles, tileAt, indexOf, isOpen: (tile: number) => open[tile], priceOf, chest, splitters, underpasses };
   const most = sumRational(beside);
   const brought = sumRational(job.entries.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch)));
+  // Chests may have filled before; straight from belts comes what comes in.
+  const broughtFlow = brought.mul(presence);
+  const mostLed = feed === 'direct' ? minRational(most, broughtFlow) : most;
   const tooSlowFor: LoadingSite['tooSlowFor'] =
     armsFor(wantedFlow, beside, brief) === Infinity ? 'target'
     : isLess(most, forTrains.through) || isLess(brought, flowForTrains(brief)) ? 'trainsPerHour'
-    : isLess(most, forTrains.led) ? 'dwell'
+    : isLess(mostLed, forTrains.led) ? 'dwell'
     : undefined;
   return {
     ...site,
@@ -199,6 +205,8 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     deliveries,
     wanted,
     led: Math.max(wanted, flowDown(forTrains.led)),
+    brought: flowUp(broughtFlow),
+    broughtFlow,
     wantedFlow,
     trainFlows: forTrains,
     most,
@@ -247,4 +255,4 @@ function waysLeft(
   return left;
 }
 
-type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft'>;
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft'>;
