@@ -7,7 +7,7 @@ import { parentPort } from 'node:worker_threads';
 import { parseBrief, parseCatalog, type Brief } from '../index.js';
 import type { CommonOptions } from './common-options.js';
 import { stopFlag, type Errand } from './errand.js';
-import type { Loaded } from './files.js';
+import type { Loaded } from './documents.js';
 import { outputAscii, outputColorLevel } from './output.js';
 import { terminalColumns, type ColorLevel } from './terminal.js';
 

@@ -3,7 +3,8 @@
  */
 import { jsonText, toAscii, type Style } from '../index.js';
 import type { CommonOptions } from './common-options.js';
-import { shownPath, writeWhole } from './files.js';
+import { shownPath } from './files.js';
+import { writeWhole } from './growing-file.js';
 import { colorLevel, complain, showsUnicode, styleFor, terminalColumns, type ColorLevel } from './terminal.js';
 
 export const jsonDocument = (value: unknown): string => `${jsonText(value)}\n`;

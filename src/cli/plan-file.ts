@@ -4,7 +4,9 @@
  */
 import { parseCatalog, parsePlan, writePicture, writePlan, type JsonObject, type Layout } from '../index.js';
 import { InputError } from './exit-codes.js';
-import { catalogPathFor, isPictureFile, writeWhole, type Document } from './files.js';
+import { catalogPathFor, type Document } from './documents.js';
+import { isPictureFile } from './files.js';
+import { writeWhole } from './growing-file.js';
 import { jsonDocument } from './output.js';
 
 function pictureText(file: string, layout: Layout, result: JsonObject | undefined, catalog: string | undefined, ascii: boolean): string {

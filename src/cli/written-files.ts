@@ -1,11 +1,12 @@
 /**
  * The files that a command is to write, looked at before it begins: none of them twice, none over what it reads, and each
- * in a place that takes it, since a long search would be lost otherwise. They are written by way of `files.ts`.
+ * in a place that takes it, since a long search would be lost otherwise. They are written by way of `growing-file.ts`.
  */
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Command } from './arguments.js';
-import { isPictureFile, STDIN, tryWriting } from './files.js';
+import { isPictureFile, STDIN } from './files.js';
+import { tryWriting } from './growing-file.js';
 import { usage } from './usage.js';
 
 interface Written {

@@ -16,7 +16,9 @@ import {
 } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { acceptMore, isPictureFile, loadWithCatalog, writeWhole, type Loaded } from '../files.js';
+import { acceptMore, loadWithCatalog, type Loaded } from '../documents.js';
+import { isPictureFile } from '../files.js';
+import { writeWhole } from '../growing-file.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
 

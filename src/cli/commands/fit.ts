@@ -4,7 +4,8 @@
 import { fitDocument, fitMeasurements, fitReport } from '../../index.js';
 import type { CommonOptions } from '../common-options.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadMeasurements, writeWhole } from '../files.js';
+import { loadMeasurements } from '../documents.js';
+import { writeWhole } from '../growing-file.js';
 import { deliver, jsonDocument, notWritten, outputStyle } from '../output.js';
 
 export function runFit(path: string, options: CommonOptions): ExitCode {

@@ -30,7 +30,9 @@ import {
 import type { CommandOf } from '../arguments.js';
 import { listenForInterrupts } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { acceptMore, finishWith, loadWithCatalog, opened, shownPath } from '../files.js';
+import { acceptMore, loadWithCatalog } from '../documents.js';
+import { shownPath } from '../files.js';
+import { finishWith, opened } from '../growing-file.js';
 import type { MendChoice } from '../mend-options.js';
 import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';

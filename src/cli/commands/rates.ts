@@ -4,7 +4,7 @@
 import { armRates, ratesDocument, ratesReport } from '../../index.js';
 import type { CommonOptions } from '../common-options.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadCatalogWithin } from '../files.js';
+import { loadCatalogWithin } from '../documents.js';
 import { deliver, outputStyle, warn } from '../output.js';
 
 export function runRates(path: string, options: CommonOptions): ExitCode {

@@ -20,7 +20,7 @@ import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
 import { onThread, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog, type Loaded } from '../files.js';
+import { loadWithCatalog, type Loaded } from '../documents.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
 import { progressText } from './design.js';

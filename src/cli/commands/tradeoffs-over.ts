@@ -7,7 +7,7 @@ import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
 import { onThread, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog } from '../files.js';
+import { loadWithCatalog } from '../documents.js';
 import { deliver, warn } from '../output.js';
 import { progressText } from './design.js';
 import type { OverErrand, OverMessage } from './over-worker.js';

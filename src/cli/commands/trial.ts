@@ -4,7 +4,8 @@
 import { checkPlanForm, checkSpotting, parsePlan, parsePromise, spottingDocument, spottingReport, trialChangeLines, trialDocument, trialReport, tryPlan, trySpotting, type TrialAnswer } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { acceptMore, loadWithCatalog, shownPath } from '../files.js';
+import { acceptMore, loadWithCatalog } from '../documents.js';
+import { shownPath } from '../files.js';
 import { deliver, outputLines, outputStyle, warn } from '../output.js';
 import { complain, printLines } from '../terminal.js';
 import { ticksIn } from '../time-options.js';

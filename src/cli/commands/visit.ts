@@ -4,7 +4,8 @@
 import { checkPlanForm, parsePlan, visitDocument, visitPage, visitReport, visitStation, visitSvg } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog, writeWhole } from '../files.js';
+import { loadWithCatalog } from '../documents.js';
+import { writeWhole } from '../growing-file.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { visitRequest } from '../visit-options.js';
 

@@ -4,7 +4,7 @@
 import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyLoading, whyLoadingDocument, whyLoadingReport, whyReport, whyStation, type JsonObject, type Layout, type PlanPromise, type Rational, type TriedChange } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { acceptMore, loadWithCatalog } from '../files.js';
+import { acceptMore, loadWithCatalog } from '../documents.js';
 import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
 import { usage } from '../usage.js';
