@@ -9,11 +9,12 @@ import type { JsonNode } from '../base/json-node.js';
 import { parseRate } from '../base/rate.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog, ModelName } from '../catalog/catalog.js';
-import { lookUp, readGround } from '../catalog/read-site.js';
-import { checkIntent, checkLegality, type LayoutCode } from './check-layout.js';
-import type { Layout, Part, PlacedEntry, PlacedExit, Side } from './layout.js';
+import { lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
+import { checkIntent, type IntentCode } from './check-intent.js';
+import { checkLegality, type LegalityCode } from './check-layout.js';
+import type { Layout, Part, Side } from './layout.js';
 
-export type PlanCode = SchemaCode | LayoutCode;
+export type PlanCode = SchemaCode | SiteCode | LegalityCode | IntentCode;
 
 const SIDES: readonly Side[] = ['left', 'right'];
 
@@ -106,23 +107,14 @@ export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, Plan
     parts.push(part);
     partPointers.push(node.pointer);
   }
-  const exits: PlacedExit[] = [];
-  const exitPointers: string[] = [];
-  for (const node of root.at('exits').items()) {
-    const edge = readEdge(node, 'take', catalog, findings);
-    // Without a sound site there is no border to hold an exit against.
-    if (edge === undefined || ground.site === undefined) continue;
-    exits.push({ at: edge.at, heading: edge.heading, take: edge.rate });
-    exitPointers.push(node.pointer);
-  }
-  const entries: PlacedEntry[] = [];
-  const entryPointers: string[] = [];
-  for (const node of root.at('entries').items()) {
-    const edge = readEdge(node, 'give', catalog, findings);
-    if (edge === undefined || ground.site === undefined) continue;
-    entries.push({ at: edge.at, heading: edge.heading, give: edge.rate });
-    entryPointers.push(node.pointer);
-  }
+  // Without a sound site there is no border to hold an exit or an entry against.
+  const edgesOf = (list: 'exits' | 'entries', rateField: 'take' | 'give') =>
+    root.at(list).items().flatMap((node) => {
+      const edge = readEdge(node, rateField, catalog, findings);
+      return edge === undefined || ground.site === undefined ? [] : [{ ...edge, pointer: node.pointer }];
+    });
+  const exits = edgesOf('exits', 'take');
+  const entries = edgesOf('entries', 'give');
 
   const layout: Layout = {
     name: root.at('name').text() ?? '',
@@ -130,10 +122,15 @@ export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, Plan
     site: ground.site ?? { width: Infinity, depth: Infinity, keepOut: [] },
     wagons: ground.wagons,
     parts,
-    exits,
-    ...(entries.length === 0 ? {} : { entries }),
+    exits: exits.map(({ at, heading, rate }) => ({ at, heading, take: rate })),
+    ...(entries.length === 0 ? {} : { entries: entries.map(({ at, heading, rate }) => ({ at, heading, give: rate })) }),
   };
-  const pointers = { wagons: ground.pointers, parts: partPointers, exits: exitPointers, entries: entryPointers };
+  const pointers = {
+    wagons: ground.pointers,
+    parts: partPointers,
+    exits: exits.map(({ pointer }) => pointer),
+    entries: entries.map(({ pointer }) => pointer),
+  };
   findings.push(...checkLegality(layout, pointers));
   if (findings.some((finding) => finding.severity === 'error')) return { ok: false, findings };
   return { ok: true, value: layout, warnings: [...findings, ...checkIntent(layout, pointers)] };

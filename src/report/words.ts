@@ -1,6 +1,6 @@
 /**
  * The sentence for every finding: what is wrong, where, what to do. The only place in which
- * findings become words; their codes and values come from the parsers and `check-layout.ts`.
+ * findings become words; their codes and values come from the parsers and the checks of layouts.
  */
 import type { Finding } from '../base/finding.js';
 import type { BriefCode } from '../brief/parse-brief.js';

@@ -4,7 +4,7 @@
  */
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Brief } from '../../src/brief/brief.js';
-import { checkLayout } from '../../src/layout/check-layout.js';
+import { checkWhole } from '../layout/check-whole.js';
 import { layoutCost } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { jslpSolver } from '../../src/program/jslp-port.js';
@@ -51,7 +51,7 @@ describe.each(Object.entries(VERDICTS))('%s', (name, expected) => {
     expect(outcome.proof.cost).toBe(expected.cost);
     expect(outcome.proof.bound).toBe(expected.cost);
     expect(layoutCost(outcome.layout)).toBe(expected.cost);
-    expect(checkLayout(outcome.layout)).toEqual([]);
+    expect(checkWhole(outcome.layout)).toEqual([]);
     expect(verification(outcome.layout, brief).passes).toBe(true);
     // The reference simulator shares no code with the one that the loop asked. It is slow: where it has not
     // come to its period in time, nothing is compared.

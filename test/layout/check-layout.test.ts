@@ -2,7 +2,7 @@
  * Warnings about what is legal but surely not meant. Errors are told in parse-plan.test.ts.
  */
 import { describe, expect, it } from 'vitest';
-import { checkLayout } from '../../src/layout/check-layout.js';
+import { checkWhole } from './check-whole.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { catalogOf, gist, jsonFiles, readCatalog, readJson } from '../documents.js';
@@ -157,7 +157,7 @@ describe('warnings', () => {
       ['belt-ring /parts/1'],
     ],
   ])('%s', (_, parts, exits, expected) => {
-    expect(gist(checkLayout(layoutOf(parts, exits)))).toEqual(expected);
+    expect(gist(checkWhole(layoutOf(parts, exits)))).toEqual(expected);
   });
 
   it('come one for each ring, at its first tile, with its length', () => {
@@ -167,7 +167,7 @@ describe('warnings', () => {
       belt(x + 1, y, 'S'),
       belt(x + 1, y + 1, 'W'),
     ];
-    const found = checkLayout(layoutOf([...ring(0, 0), ...ring(3, 1)], [])).filter(({ code }) => code === 'belt-ring');
+    const found = checkWhole(layoutOf([...ring(0, 0), ...ring(3, 1)], [])).filter(({ code }) => code === 'belt-ring');
     expect(found).toEqual([
       { severity: 'warning', code: 'belt-ring', pointer: '/parts/1', tile: { x: 0, y: 0 }, values: { tiles: 4 } },
       { severity: 'warning', code: 'belt-ring', pointer: '/parts/5', tile: { x: 3, y: 1 }, values: { tiles: 4 } },
@@ -177,7 +177,7 @@ describe('warnings', () => {
   it('wait until a layout is legal', () => {
     const layout = layoutOf(column, []);
     const doubled = { ...layout, parts: [...layout.parts, ...layout.parts.slice(1, 2)] };
-    expect(gist(checkLayout(doubled))).toEqual(['parts-overlap /parts/5']);
+    expect(gist(checkWhole(doubled))).toEqual(['parts-overlap /parts/5']);
   });
 
   it.each(jsonFiles('models/plans'))('do not come with %s', (path) => {

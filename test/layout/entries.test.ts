@@ -3,7 +3,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { ratio } from '../../src/base/rational.js';
-import { checkLayout } from '../../src/layout/check-layout.js';
+import { checkWhole } from './check-whole.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
@@ -58,11 +58,11 @@ describe('an entry', () => {
     ['that gives nothing', [belt(2, 1, 'N'), belt(2, 2, 'N'), belt(2, 3, 'N'), belt(2, 4, 'N'), arm(2, 0, 'N')], [{ at: [2, 4], heading: 'N', give: '0' }], ['entry-gives-nothing /entries/0']],
     ['onto a belt that an arm empties into the wagon', [belt(2, 1, 'N'), belt(2, 2, 'N'), belt(2, 3, 'N'), belt(2, 4, 'N'), arm(2, 0, 'N')], [{ at: [2, 4], heading: 'N' }], []],
   ])('%s', (_, parts, entries, expected) => {
-    expect(gist(checkLayout(layoutOf(parts, entries)))).toEqual(expected);
+    expect(gist(checkWhole(layoutOf(parts, entries)))).toEqual(expected);
   });
 
   it('feeds an exit that no arm loads', () => {
     const parts = [0, 1, 2, 3, 4, 5].map((x) => belt(x, 2, 'E'));
-    expect(gist(checkLayout(layoutOf(parts, [{ at: [0, 2], heading: 'E' }], [{ at: [5, 2], heading: 'E' }])))).toEqual([]);
+    expect(gist(checkWhole(layoutOf(parts, [{ at: [0, 2], heading: 'E' }], [{ at: [5, 2], heading: 'E' }])))).toEqual([]);
   });
 });
