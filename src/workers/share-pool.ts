@@ -58,7 +58,7 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
   };
   /** By thread: what others have ruled out since. */
   const news = threads.map((): string[] => []);
-  /** By family, chests whose crews belong to all shares; once they do, they must. */
+  /** By family, chests and crews that belong to all shares; once they do, they must. */
   const dividedOf = new Map<number, Set<string>>();
   return {
     take: async (task) => {
@@ -69,7 +69,7 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
         return { brief: document, starts, task: { ...task, share, divided: [...divided], known: [...known.splice(0), ...task.known] }, stop };
       });
       const answers = await Promise.all(threads.map(async (thread, index) => answerOf((await thread.run(errands[index])) as ShareReply)));
-      for (const { longChests } of answers) for (const chests of longChests) divided.add(chests);
+      for (const { long } of answers) for (const name of long) divided.add(name);
       news.forEach((known, index) => {
         answers.forEach(({ ruledOut }, other) => {
           if (other !== index) known.push(...ruledOut);

@@ -329,8 +329,10 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a network has a splitter for each of its exits', 'networks/network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/shares.test.ts'], [
-    ['each share looks at the crews of the first one', 'families/crew-shares.ts', 'placeOf(group, this.share.of) === this.share.index', 'placeOf(group, this.share.of) === 0'],
-    ['crews of divided chests are left to one share', 'families/crew-shares.ts', ' || this.divided.has(group)) return true;', ') return true;'],
+    ['each share looks at the crews of the first one', 'families/crew-shares.ts', 'placeOf(name, this.share.of) === this.share.index', 'placeOf(name, this.share.of) === 0'],
+    ['crews of divided chests are left to one share', 'families/crew-shares.ts', 'this.byChests && !this.divided.has(chests)', 'this.byChests'],
+    ['a divided crew is left to one share', 'families/crew-shares.ts', 'if (this.divided.has(name)) return this.share;', ''],
+    ['crews that are divided stay passed over', 'crews/crew-prices.ts', 'if (divided > this.divided) this.groups.clear();', ''],
     ['shares part before all splitters stand', 'carriers/share.ts', ': PART_AFTER + 2 * splitters', ': 5'],
     ['what one share finds of networks is lost', 'networks/network-costs.ts', 'shares.some(({ found }) => found)', 'shares.every(({ found }) => found)'],
     ['shares of networks are all the first one', 'networks/network-costs.ts', 'ground.wide?.search.takeShare(share);', 'ground.wide?.search.takeShare({ ...share, index: 0 });'],

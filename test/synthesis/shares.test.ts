@@ -16,7 +16,7 @@ import { ShareSearch, type ShareAnswer, type ShareTask, type WholeTask } from '.
 import { Judge } from '../../src/synthesis/networks/judge.js';
 import { NetworkCosts, type PriceSearched } from '../../src/synthesis/networks/network-costs.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
-import type { Crew } from '../../src/synthesis/site/crew.js';
+import { crewKey, type Crew } from '../../src/synthesis/site/crew.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { openSharePool } from '../../src/workers/share-pool.js';
 import { briefOf } from '../documents.js';
@@ -66,7 +66,7 @@ describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, 
       const task = taskOf(bill, fixed, carriers);
       const one = alone.answer({ ...task, divided: [], share: { index: 0, of: 1 } });
       const shares = three.map((each, index) => each.answer({ ...task, divided: [...divided], share: { index, of: three.length } }));
-      for (const { longChests } of shares) for (const chests of longChests) divided.add(chests);
+      for (const { long } of shares) for (const name of long) divided.add(name);
       expect(gist(shares)).toEqual(gist([one]));
       if (one.better !== undefined) found++;
     }
@@ -91,37 +91,59 @@ describe.each(CASES)('shares of the search for %s', (name, bill, fixed, prices, 
   });
 });
 
-describe('crews dealt out by their chests', () => {
+describe('crews dealt out by their chests, or one by one', () => {
   const MANY = 5_000;
-  const crewOf = (...tiles: readonly number[]): Crew => ({ chests: tiles.map((tile) => ({ tile, model: 0 })), arms: [] });
+  const FEW = 10;
+  const crewOf = (...tiles: readonly number[]): Crew => ({
+    chests: tiles.map((tile) => ({ tile, model: 0 })),
+    arms: tiles.map((tile, chest) => ({ tile: tile + 10, heading: 0, model: 0, role: 'load', chest, target: tile + 20 })),
+  });
   const crews = Array.from({ length: 200 }, (_, n) => crewOf(n, n + 7, n + 40));
   const [long] = crews;
-  const sharesOf = (divided: readonly Crew[], chestSets = MANY): readonly CrewShares[] =>
-    [0, 1, 2].map((index) => new CrewShares({ index, of: 3 }, chestSets, new Set(divided.map(chestsOf))));
-  /** By share: the part of a crew's networks that it has. */
-  const partsOf = (shares: readonly CrewShares[], crew: Crew): readonly (Share | undefined)[] =>
-    shares.map((each) => (each.mayHold(chestsOf(crew)) ? each.shareOf(crew) : undefined));
+  const sharesOf = (divided: readonly string[], chestSets = MANY): readonly CrewShares[] =>
+    [0, 1, 2].map((index) => new CrewShares({ index, of: 3 }, chestSets, new Set(divided)));
+  /** The parts of a crew's networks that shares have. */
+  const partsOf = (shares: readonly CrewShares[], crew: Crew): readonly Share[] =>
+    shares.flatMap((each) => (each.mayHold(chestsOf(crew)) ? (each.shareOf(crew) ?? []) : []));
+  const allParts = [0, 1, 2].map((index) => ({ index, of: 3 }));
 
-  it('belong to one share whole, or to all in parts', () => {
-    const shares = sharesOf([long]);
-    for (const crew of crews) {
-      const parts = partsOf(shares, crew);
-      if (crew === long) expect(parts).toEqual([0, 1, 2].map((index) => ({ index, of: 3 })));
-      else expect(parts.filter((part) => part !== undefined)).toEqual([WHOLE]);
-    }
+  it.each([
+    ['by chests', [], MANY],
+    ['one by one where chests are divided', crews.map(chestsOf), MANY],
+    ['one by one where chests can stand in few ways', [], FEW],
+  ])('belong to one share whole: %s', (_, divided, chestSets) => {
+    const shares = sharesOf(divided, chestSets);
+    for (const crew of crews) expect(partsOf(shares, crew)).toEqual([WHOLE]);
     // Each share has some of them.
-    for (const each of shares) expect(crews.filter((crew) => each.mayHold(chestsOf(crew))).length).toBeGreaterThan(30);
-    expect(partsOf(sharesOf([], 10), long)).toEqual([0, 1, 2].map((index) => ({ index, of: 3 })));
+    for (const each of shares) expect(crews.filter((crew) => partsOf([each], crew).length > 0).length).toBeGreaterThan(30);
   });
 
-  it('are to be divided once they took long, unless they are', () => {
-    const [, one] = crews;
-    const [share] = sharesOf([long]);
+  it('belong to all shares in parts where they are divided', () => {
+    expect(partsOf(sharesOf([chestsOf(long), crewKey(long)]), long)).toEqual(allParts);
+    expect(partsOf(sharesOf([crewKey(long)], FEW), long)).toEqual(allParts);
+  });
+
+  it('are to be divided once they took long, unless they are: first their chests, then those that took much of it all', () => {
+    const [, one, other] = crews;
+    const [share] = sharesOf([chestsOf(long), chestsOf(other), crewKey(other)]);
     for (let n = 0; n < 3; n++) {
       share.note(one, 400);
-      share.note(long, 4_000);
       expect(share.long).toEqual(n < 2 ? [] : [chestsOf(one)]);
     }
+    share.note(other, 90_000);
+    share.note(long, 5_000);
+    expect(share.long).toEqual([chestsOf(one)]);
+    share.note(long, 50_000);
+    expect(share.long).toEqual([chestsOf(one), crewKey(long)]);
+  });
+
+  it('that are divided are looked at by shares that had passed them over', { timeout: 60_000 }, () => {
+    const memories = new CrewMemories();
+    memories.groups.set('1.2', Infinity);
+    memories.allowDivided(0);
+    expect(memories.groups.size).toBe(1);
+    memories.allowDivided(1);
+    expect(memories.groups.size).toBe(0);
   });
 });
 
@@ -133,18 +155,21 @@ const LONG: readonly (readonly [what: string, name: string, bill: ShareTask['bil
 describe.each(LONG)('shares of a search that takes long %s', (_, name, bill, carriers, mostNetworks) => {
   const brief = briefOf(`test/cases/${name}.json`);
   const map = siteMap(brief, 'cost');
-  const stepsOf = (share: Share): number => {
+  /** The steps of a share, and the crews that took much of them. */
+  const stepsOf = (share: Share, divided?: ReadonlySet<string>): { readonly steps: number; readonly long: readonly string[] } => {
     const judge = new Judge(verifierOf(startsOf(brief)), () => undefined, brief);
     const search = new FamilySearch(map, candidates(map), judge, new BestSoFar(brief, () => undefined), () => false);
     const asked = { bill, carriers, price: carriers + 92, floor: { ...FLOOR, mostNetworks }, first: undefined };
-    const pass = search.settle(asked, new CrewMemories(), share);
+    const pass = search.settle(asked, new CrewMemories(), share, divided);
     while (pass.next().done !== true);
-    return search.carriers.steps;
+    return { steps: search.carriers.steps, long: search.long };
   };
 
   it('take about as long each, and little more together than one', { timeout: 60_000 }, () => {
-    const whole = stepsOf(WHOLE);
-    const [one, other] = [stepsOf({ index: 0, of: 2 }), stepsOf({ index: 1, of: 2 })];
+    const whole = stepsOf(WHOLE).steps;
+    const shares = [0, 1].map((index) => ({ index, of: 2 }));
+    const divided = new Set(shares.flatMap((share) => stepsOf(share).long));
+    const [one, other] = shares.map((share) => stepsOf(share, divided).steps);
     expect(Math.max(one, other)).toBeLessThan(0.7 * whole);
     expect(one + other).toBeLessThan(1.3 * whole);
   });

@@ -12,6 +12,8 @@ export class CrewMemories extends Map<string, number> {
   readonly groups = new Map<string, number>();
   /** Into how many networks what is remembered may fall. */
   private networks = 0;
+  /** How many chests and crews are divided among shares. */
+  private divided = 0;
 
   /** `networks`: into so many, for a file. */
   constructor(entries: Iterable<readonly [string, number]> = [], networks = 0) {
@@ -30,6 +32,12 @@ export class CrewMemories extends Map<string, number> {
       this.groups.clear();
     }
     this.networks = most;
+  }
+
+  /** Forgets what is known of crews that begin alike where more of them belong to this share, too, than when that was found. */
+  allowDivided(divided: number): void {
+    if (divided > this.divided) this.groups.clear();
+    this.divided = divided;
   }
 }
 

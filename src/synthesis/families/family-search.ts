@@ -61,8 +61,8 @@ export class FamilySearch {
   /** Price of the cheapest layout whose simulation came to no end. */
   undecided = Infinity;
   readonly carriers: CarrierSearch;
-  /** Of the last search: chests, by name, whose crews took long (`crew-shares.ts`). */
-  longChests: readonly string[] = [];
+  /** Of the last search: chests and crews, by name, that took long (`crew-shares.ts`). */
+  long: readonly string[] = [];
   private priceNow = 0;
   private billNow: Bill = { chests: 0, fills: [], loads: [], splitters: [] };
   /** Of the heads that were judged last. */
@@ -93,7 +93,7 @@ export class FamilySearch {
 
   /**
    * Searches one share of what is asked; yields after each crew, for whoever has to look up now and then. Returns
-   * the next price of carriers that is left to try. `divided`: chests, by name, whose crews belong to all shares.
+   * the next price of carriers that is left to try. `divided`: chests and crews, by name, that belong to all shares.
    */
   *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share, divided = NONE_DIVIDED): Generator<void, number> {
     this.priceNow = price;
@@ -101,6 +101,7 @@ export class FamilySearch {
     // From `moreAt` on a layout may fall into more networks; what is remembered holds as long as it may not.
     this.carriers.allowNetworks(floor.mostNetworks);
     crews.allowNetworks(floor.mostNetworks);
+    crews.allowDivided(divided.size);
     const shares = new CrewShares(share, choices(this.spots.chestTiles.length, bill.chests), divided);
     const search = this.carriers;
     const { map, spots, keep, westmost } = this;
@@ -114,19 +115,21 @@ export class FamilySearch {
       const told = (crew: Crew): Crew => (keep.copiesCount ? crew : westmost.told(crew));
       const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(whole ? told(crew) : crew, whole);
       if (first !== undefined && affordable(first, true)) {
-        search.takeShare(shares.shareOf(first));
+        search.takeShare(share);
         yield first;
       }
       const mayHold = (group: string): boolean => shares.mayHold(group) && tests.mayHold(group);
       for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) {
-        search.takeShare(shares.shareOf(crew));
+        const own = shares.shareOf(crew);
+        if (own === undefined) continue;
+        search.takeShare(own);
         const { steps } = search;
         yield told(crew);
         shares.note(crew, search.steps - steps);
       }
     }
     const next = yield* searchCrews(search, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
-    this.longChests = shares.long;
+    this.long = shares.long;
     return Math.min(next, floor.moreAt);
   }
 

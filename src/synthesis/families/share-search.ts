@@ -30,7 +30,7 @@ export interface ShareTask {
   readonly price: number;
   readonly floor: CarrierFloor;
   readonly share: Share;
-  /** Chests, by name, whose crews belong to all shares: see `crew-shares.ts`. */
+  /** Chests and crews, by name, that belong to all shares: see `crew-shares.ts`. */
   readonly divided: readonly string[];
   /** Signatures that others have ruled out since this taker was last asked. */
   readonly known: readonly string[];
@@ -50,8 +50,8 @@ export interface ShareAnswer<L = Layout> extends PriceSearched {
   readonly better: L | undefined;
   /** See `FamilySearch`. */
   readonly undecided: number;
-  /** Chests, by name, to be divided from now on. */
-  readonly longChests: readonly string[];
+  /** Chests and crews, by name, to be divided from now on. */
+  readonly long: readonly string[];
   /** How many were run for this answer, and the signatures that they ruled out. */
   readonly simulations: number;
   readonly ruledOut: readonly string[];
@@ -104,7 +104,7 @@ export class ShareSearch {
       stopped: searched === undefined,
       better: this.kept.best === best ? undefined : this.kept.best?.layout,
       undecided: this.searches.undecided,
-      longChests: searched === undefined || task.of === 'networks' ? [] : this.searches.longChests,
+      long: searched === undefined || task.of === 'networks' ? [] : this.searches.long,
       simulations: this.judge.simulations - simulations,
       ruledOut: ruledOut.slice(before),
     };
