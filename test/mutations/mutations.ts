@@ -86,14 +86,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm straight into a wagon carries for two', 'loading-bill.ts', 'straight: pickRateBound(arm).mul(presence)', 'straight: pickRateBound(arm).mul(presence).div(3)'],
     ['limits of arms do not bind the bill', 'loading-bill.ts', "if (limits.arms !== undefined) build.row(all, '<=', limits.arms);", ''],
   ]),
-  ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/oracles/loading-tradeoffs.test.ts'], [
+  ...breaks('src/synthesis/loading', ['test/cases/loading.test.ts', 'test/oracles/loading-trains.test.ts', 'test/oracles/loading-tradeoffs.test.ts'], [
     ['from a chest an arm carries no more than from a belt', 'loading-tradeoffs.ts', '(isFromChest ? fillRate(part.model) : pickRateBound(part.model))', 'pickRateBound(part.model)'],
     ['trains come as seldom as a tenth of what arms carry', 'loading-tradeoffs.ts', '(3600 * catalog.ticksPerSecond * most)', '(360 * catalog.ticksPerSecond * most)'],
     ['no train stays shorter than twice what arms need', 'loading-tradeoffs.ts', 'leastDwell: model.capacity / most,', 'leastDwell: (2 * model.capacity) / most,'],
     ['the dearest stations asked for are left out', 'loading-tradeoffs.ts', 'search.bound <= mostAsked()) {', 'search.bound < mostAsked()) {'],
     ['no fill is beyond a tenth', 'loading-tradeoffs.ts', 'new ParetoArchive(objectives, price, ONE, tools.onFound)', 'new ParetoArchive(objectives, price, ONE.div(10), tools.onFound)'],
   ]),
-  ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/cases/loading.test.ts'], [
+  ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/cases/loading.test.ts', 'test/oracles/loading-brute-force.test.ts'], [
     ['each chest needs two arms that fill it', 'loading-crews.ts', 'price: price + this.chestPrice + filling, flow', 'price: price + this.chestPrice + 2 * filling, flow'],
     ['arms straight into wagons lead on nothing', 'loading-crews.ts', 'priceFor(this.served, led - Math.min(flow, brought))', 'priceFor(this.served, led)'],
     ['straight into wagons comes half of what comes in', 'loading-site.ts', 'brought: flowUp(broughtFlow),', 'brought: flowUp(broughtFlow.div(2)),'],

@@ -8,7 +8,7 @@ import { describe, expect, it } from 'vitest';
 import { ratio, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
-import { footprint, layoutCost, partCount } from '../../src/layout/layout.js';
+import { costOf, footprint, layoutCost, partCount } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { designLoading } from '../../src/synthesis/loading/loading-design.js';
@@ -95,6 +95,21 @@ describe('designs of loading stations', () => {
     console.log(`compared (${which}): ${JSON.stringify(counts)}; better outside of the stated space: ${outside.join('; ') || 'none'}`);
     expect(counts.optimal).toBeGreaterThan(which === 'plain' ? briefs / 4 : 0);
     expect(which === 'plain' ? Math.min(counts.infeasible, counts.chests, counts.direct) : counts.twofold + counts.keptOut + counts.limited).toBeGreaterThan(0);
+  });
+
+  it('cost no more where arms are free than the rest of what is designed at their price', async () => {
+    let compared = 0;
+    for (const seed of [2, 5, 9, 14, 20, 36, 88]) {
+      const brief = tinyBrief(seed);
+      const priced = await design(brief);
+      if (priced.status !== 'optimal') continue;
+      const free = await design({ ...brief, catalog: { ...brief.catalog, arms: brief.catalog.arms.map((arm) => ({ ...arm, cost: 0 })) } });
+      const rest = priced.layout.parts.filter(({ kind }) => kind !== 'arm').reduce((sum, part) => sum + costOf(part), 0);
+      expect(free.status, `seed ${seed}`).toBe('optimal');
+      expect(free.proof.cost, `seed ${seed}`).toBeLessThanOrEqual(rest);
+      compared++;
+    }
+    expect(compared).toBeGreaterThan(0);
   });
 
   it('cost the same on a site that is moved along its wagon', async () => {

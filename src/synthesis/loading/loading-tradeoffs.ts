@@ -24,7 +24,7 @@ import { LOADING_SPACE, LoadingSearch, type VerifyLoading } from './loading-sear
 type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };
 
 /** No arm into a wagon carries more than its rate, or, from a carrier, than it can take. */
-function trainBoundsOf(layout: Layout): TrainBounds {
+export function trainBoundsOf(layout: Layout): TrainBounds {
   const { wagons, catalog, parts } = layout;
   const each = wagons.map(({ model }, wagon): TrainBounds => {
     const rates = parts.flatMap((part) => {
