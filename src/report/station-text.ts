@@ -2,7 +2,7 @@
  * What a whole station needs, by formula and by a run of visits, side by side; as text and as JSON.
  */
 import { compare, formatRational, ONE, ratio, type Rational } from '../base/rational.js';
-import type { Tile } from '../base/geometry.js';
+import { sameTile, type Tile } from '../base/geometry.js';
 import type { Layout } from '../layout/layout.js';
 import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizing.js';
 import { styled, type Style } from './canvas.js';
@@ -72,15 +72,21 @@ function needTable({ measured, layout }: StationFinding, sizing: Sizing, style: 
 }
 
 /** Terse: shorter heads and verdicts. */
-function chestTable({ measured }: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
+/** Of a chest, what visits have shown; undefined where they came to no cycle. */
+function usedOf({ measured }: StationFinding, { drain: { at } }: Sizing['chests'][number]): number | undefined {
+  const index = measured?.chests.findIndex((chest) => sameTile(chest.at, at)) ?? -1;
+  return index < 0 ? undefined : measured?.used[index];
+}
+
+function chestTable(finding: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
   const dim = (text: string): string => styled(style, 'dim', text);
-  const rows = sizing.chests.map(({ drain, items, capacity }) => {
-    const index = measured?.chests.findIndex(({ at }) => at.x === drain.at.x && at.y === drain.at.y) ?? -1;
+  const rows = sizing.chests.map((chest) => {
+    const { drain, items, capacity } = chest;
     const isEnough = compare(items, ratio(capacity)) <= 0;
     return [
       tileText(drain.at),
       tenths(items),
-      index < 0 || measured === undefined ? '' : String(measured.used[index]),
+      String(usedOf(finding, chest) ?? ''),
       String(capacity),
       isEnough ? styled(style, 'good', '✓ enough') : styled(style, 'warn', terse ? '✗ too small' : '✗ too small: trains have to stand longer'),
     ];
@@ -88,6 +94,12 @@ function chestTable({ measured }: StationFinding, sizing: Sizing, style: Style, 
   const whole = sizing.fills ? ['gives of its stock, by formula', 'by visits', 'holds at most'] : ['needs, by formula', 'most in it, by visits', 'holds at most'];
   const heads = ['chest', ...(terse ? [sizing.fills ? 'gives' : 'needs', 'by visits', 'holds'] : whole), ''].map(dim);
   return { heads, rows, align: ['left', 'right', 'right', 'right', 'left'] };
+}
+
+/** A chest that needs little and comes to hold much looks like a contradiction. */
+function stockNote(finding: StationFinding, { chests, fills }: Sizing): readonly string[] {
+  const isFuller = chests.some((chest) => compare(ratio(usedOf(finding, chest) ?? 0), chest.items.mul(2)) > 0);
+  return fills || finding.agrees !== true || !isFuller ? [] : ['A chest may come to hold much more than it needs: what earlier trains left over in it stays there, and holds no train up.'];
 }
 
 function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
@@ -121,7 +133,13 @@ export function stationText(finding: StationFinding, style: Style, quiet = false
   const { layout, sizing } = finding;
   const needs = sizing === undefined ? [] : fittingTable(style, needTable(finding, sizing, style), needTable(finding, sizing, style, true));
   const hasChests = sizing !== undefined && sizing.chests.length > 0;
-  const chests = hasChests ? ['', ...fittingTable(style, chestTable(finding, sizing, style), chestTable(finding, sizing, style, true))] : [];
+  const chests = hasChests
+    ? [
+        '',
+        ...fittingTable(style, chestTable(finding, sizing, style), chestTable(finding, sizing, style, true)),
+        ...stockNote(finding, sizing).flatMap((note) => wrap(note, columns)).map((line) => styled(style, 'dim', line)),
+      ]
+    : [];
   return [
     ...titleLines(`${layout.name}, as a station`, style),
     ...(sizing === undefined ? [] : ['', ...needs, ...chests, '']),
@@ -138,7 +156,8 @@ const needJson = (need: TrainNeed): Readonly<Record<string, Json | undefined>> =
   trains: need.trains,
 });
 
-export function stationJson({ layout, sizing, measured, agrees, toleranceTicks }: StationFinding): JsonObject {
+export function stationJson(finding: StationFinding): JsonObject {
+  const { layout, sizing, measured, agrees, toleranceTicks } = finding;
   const { ticksPerSecond } = layout.catalog;
   const rate = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, ticksPerSecond) });
   if (sizing === undefined) return { name: layout.name, met: false };
@@ -156,10 +175,9 @@ export function stationJson({ layout, sizing, measured, agrees, toleranceTicks }
     visits: measured && present({ ...needJson(measured), ...rate(measured.flow) }),
     toleranceTicks,
     agrees,
-    chests: sizing.chests.map(({ drain, items, capacity }) => {
-      const index = measured?.chests.findIndex(({ at }) => at.x === drain.at.x && at.y === drain.at.y) ?? -1;
-      return present({ at: position(drain.at), needs: formatRational(items), capacity, most: index < 0 ? undefined : measured?.used[index] });
-    }),
+    chests: sizing.chests.map((chest) =>
+      present({ at: position(chest.drain.at), needs: formatRational(chest.items), capacity: chest.capacity, most: usedOf(finding, chest) }),
+    ),
     bottleneck: present({ kind: bottleneck.kind, at: bottleneck.drain && position(bottleneck.drain.at), use: formatRational(bottleneck.use) }),
   });
 }

@@ -127,6 +127,13 @@ function statusOf(json: string): unknown {
 }
 
 describe('station', () => {
+  it('says why a chest holds much more than it needs, where one does', () => {
+    const note = 'what earlier trains left over in it stays there';
+    // At all that the belts carry off, [0, 1] needs 437.5 and comes to 1200.
+    expect(station('models/plans/grain-two-bins.json').stdout).toContain(note);
+    expect(station('models/plans/grain-two-bins.json', '--demand', '10/s').stdout).not.toContain(note);
+  });
+
   it('designs a brief, and sizes it by its demand, by formula and by visits', () => {
     const { status, stdout, stderr } = station('models/briefs/grain-station.json');
     expect([status, stderr]).toEqual([0, '']);
