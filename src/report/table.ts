@@ -88,11 +88,11 @@ export function verdictLines(headline: string, ink: InkName, words: string, widt
 /** For sentences that stand in one line wherever nothing is in the way: no wider than is easy to read, nor than the terminal. */
 export const lineWidth = ({ columns }: Style): number => (columns === undefined ? Infinity : Math.min(USUAL_WIDTH, columns));
 
-/** Breaks a paragraph at spaces so that no line is wider than `width`, where its words allow. */
+/** Breaks a paragraph at spaces so that no line is wider than `width`, where its words allow. Tiles such as "[1, 5]" stay whole. */
 export function wrap(text: string, width: number, indent = 2): readonly string[] {
   const lines: string[] = [];
   let line = '';
-  for (const word of text.split(' ')) {
+  for (const word of text.split(/ (?!-?\d+\])/)) {
     if (line !== '' && textWidth(line) + 1 + textWidth(word) > width - indent) {
       lines.push(line);
       line = word;

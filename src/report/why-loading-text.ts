@@ -5,11 +5,11 @@
 import type { EntryWhy, LoadingWhy } from '../audit/cause.js';
 import { compare, formatRational, ZERO, type Rational } from '../base/rational.js';
 import { styled, type Style } from './canvas.js';
-import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
+import { percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, tabulate, titleLines } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
-import { changeLines, changesJson, dryingJson, dryingLines, paragraph, runJson, standing } from './why-text.js';
+import { changeLines, changesJson, dryingJson, dryingLines, paragraph, runJson, runWords, standing } from './why-text.js';
 
 /** An entry heads inward: its edge lies behind it. */
 const EDGE_BEHIND = { N: EDGE_WORD.S, E: EDGE_WORD.W, S: EDGE_WORD.N, W: EDGE_WORD.E } as const;
@@ -31,19 +31,17 @@ function entryLines({ layout }: LoadingWhy, { at, heading, flow, offered, missin
 }
 
 export function loadingWhyText(why: LoadingWhy, style: Style, quiet = false): readonly string[] {
-  const { layout, entries, exact, ticks, starts, worstStart, together, filling } = why;
+  const { layout, entries, together, filling } = why;
   const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
   const lines = entries.flatMap((entry, index) => entryLines(why, entry, index, style));
   if (quiet) return lines;
-  const start = worstStart === 0 ? 'the standard start' : `staggered start ${worstStart}`;
-  const span = exact ? `the period of ${counted(ticks, 'tick')}, exactly` : `${counted(ticks, 'tick')} only, so the numbers are measured and not exact`;
   const full = filling.map(({ at, inflow, carryOff }) => {
     const chest = standing(layout, at).replace('the', 'The');
     return `${styled(style, 'bad', `${chest} fills up`)}: ${rate(inflow)} come in, ${rate(carryOff)} can be carried off, so this flow lasts only while there is room.`;
   });
   return [
     ...titleLines(layout.name, style),
-    ...paragraph(`Wagons get ${rate(together)} in all. From ${start}, the worst of ${starts}, over ${span}.`, style),
+    ...paragraph(`Wagons get ${rate(together)} in all. ${runWords(why)}`, style),
     '',
     ...lines,
     ...(full.length === 0 ? [] : ['', ...full.flatMap((line) => paragraph(line, style))]),

@@ -150,16 +150,21 @@ export function changeLines({ layout, changes, tried, untried }: Pick<WhyResult,
   ];
 }
 
+/** Which run the numbers are of. */
+export function runWords({ exact, ticks, starts, worstStart }: Pick<WhyResult, 'exact' | 'ticks' | 'starts' | 'worstStart'>): string {
+  const start = worstStart === 0 ? 'the standard start' : `staggered start ${worstStart}`;
+  const span = exact ? `the period of ${counted(ticks, 'tick')}, exactly` : `${counted(ticks, 'tick')} only, so the numbers are measured and not exact`;
+  return `From ${start}${starts === 1 ? '' : `, the worst of ${starts}`}, over ${span}.`;
+}
+
 export function whyText(why: WhyResult, style: Style, quiet = false): readonly string[] {
-  const { layout, exits, exact, ticks, starts, worstStart } = why;
+  const { layout, exits } = why;
   const nothing = exits.length === 0 ? ['No belt leads over any exit, so nothing can leave.'] : [];
   const lines = exits.flatMap((exit) => exitLines(why, exit, layout.exits.findIndex((other) => other.at === exit.at && other.heading === exit.heading), style));
   if (quiet) return [...nothing, ...lines];
-  const start = worstStart === 0 ? 'the standard start' : `staggered start ${worstStart}`;
-  const span = exact ? `the period of ${counted(ticks, 'tick')}, exactly` : `${counted(ticks, 'tick')} only, so the numbers are measured and not exact`;
   return [
     ...titleLines(layout.name, style),
-    ...paragraph(`Each missing item, followed back to what held it up. From ${start}, the worst of ${starts}, over ${span}.`, style),
+    ...paragraph(`Each missing item, followed back to what held it up. ${runWords(why)}`, style),
     '',
     ...nothing,
     ...lines,

@@ -131,6 +131,7 @@ describe('tables and sheets', () => {
 
   it('wrap at spaces', () => {
     expect(wrap('one two three four', 11)).toEqual(['  one two', '  three', '  four']);
+    expect(wrap('tile [1, -5] and [20, 3].', 12)).toEqual(['  tile', '  [1, -5]', '  and', '  [20, 3].']);
   });
 
   it('cut what falls off', () => {
