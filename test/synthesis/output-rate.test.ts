@@ -65,7 +65,7 @@ function suffices(first: Rational, second: Rational): boolean {
   const { net, crew } = laid(map);
   const flow = new LaneFlow(map, net);
   flow.enter(crew);
-  return flow.suffices(0, true);
+  return flow.suffices(0) && flow.wholeSuffices();
 }
 
 describe('an arm at a dividing line', () => {

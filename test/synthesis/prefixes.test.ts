@@ -169,10 +169,10 @@ function cutOff(layout: Layout, brief: Brief, draw: Draw): string | undefined {
       ...mosts.map((most) => (joins === 1 && stretches.areLaid ? lastJoin.leastCost(crew, most, 0, false, new Map()) : 0)),
     );
     if (joined > costLeft()) return `${laid}, ${joins} to be joined: ${joined} above ${costLeft()}`;
-    if (!flow.suffices(splittersLeft(), false)) return `${laid}: too little flow`;
+    if (!flow.suffices(splittersLeft())) return `${laid}: too little flow`;
     if (left.size > 0) return undefined;
     if (!sharesSuffice()) return `${laid}: too little is shared`;
-    return flow.suffices(0, true) ? undefined : `${laid}: too little flow at the end`;
+    return flow.wholeSuffices() ? undefined : `${laid}: too little flow at the end`;
   };
   for (;;) {
     const cut = check();

@@ -63,7 +63,7 @@ describe('what stretches must carry', () => {
         const map = mapOf(`${eightieths}/80`);
         const arms = armsAt(map, models.map((name, x) => [x, name] as const));
         const { net, flow } = begin(map, arms);
-        const rates = arms.map((arm) => flow.rateOf(arm));
+        const rates = arms.map((arm) => flow.arms.rateOf(arm));
         fc.pre(rates.reduce((a, b) => a + b, 0) >= map.wanted);
         const loads = new StretchLoads(map, net, flow, 8);
         const speeds = Object.values(SPEEDS);

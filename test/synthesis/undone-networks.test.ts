@@ -110,7 +110,7 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
       }
     }
     const tails = joins !== 0 || !stretches.areLaid || join.tailsAllow(idle === 0);
-    yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft, false), tails, paid };
+    yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft), tails, paid };
   }
 }
 

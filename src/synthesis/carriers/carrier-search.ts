@@ -135,8 +135,8 @@ export class CarrierSearch {
     return Math.ceil(carriers / this.dearestPart);
   }
 
-  private readonly leastImbalance = (): number => this.flow.leastImbalance(this.draft.splittersTotalLeft);
-  private readonly trainBounds = (): TrainBounds => this.flow.trainBounds(this.draft.splittersTotalLeft);
+  private readonly leastImbalance = (): number => this.flow.arms.leastImbalance(this.draft.splittersTotalLeft);
+  private readonly trainBounds = (): TrainBounds => this.flow.arms.trainBounds(this.draft.splittersTotalLeft);
 
   takeShare(share: Share): void {
     this.share = share;
@@ -354,7 +354,7 @@ export class CarrierSearch {
   private judgeWhole(mayAccept: boolean): boolean {
     const { draft } = this;
     if (draft.idleLeft > 0) return this.placeIdle(0, mayAccept);
-    if (!this.flow.suffices(0, true) || !this.split.suffices(draft.crew)) return false;
+    if (!this.flow.wholeSuffices() || !this.split.suffices(draft.crew)) return false;
     if (this.hooks.judge(this.net, draft.crew) !== 'passes') return false;
     if (mayAccept) {
       this.scoutFound = true;

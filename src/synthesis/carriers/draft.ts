@@ -77,7 +77,7 @@ export class Draft {
 
   /** Whether enough may flow to every exit. */
   flowSuffices(): boolean {
-    return this.flow.suffices(this.splittersTotalLeft, false);
+    return this.flow.suffices(this.splittersTotalLeft);
   }
 
   /** Does something with so many more idle belts paid for, if that may come to no more than the budget; `settled`: and no others. */

@@ -4,7 +4,8 @@
  * out like that which the flow test allows. Where just one join is left between placed carriers, `last-join.ts` knows more.
  */
 import type { CarrierNetwork } from './carrier-network.js';
-import { ANY_LANE, joinRoute, type LaneFlow } from './lane-flow.js';
+import type { LaneFlow } from './lane-flow.js';
+import { ANY_LANE, joinRoute } from './lane-ways.js';
 import type { JoinMemory } from './last-join.js';
 import { areAlike, type SiteMap } from '../site/site-map.js';
 import { StretchTrees } from './stretch-trees.js';

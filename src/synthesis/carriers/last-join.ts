@@ -7,7 +7,8 @@
 import { DEAD, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from '../site/crew.js';
 import type { EvenSplit } from './even-split.js';
-import { ANY_LANE, ONTO_LEFT, ONTO_RIGHT, type LaneFlow } from './lane-flow.js';
+import type { LaneFlow } from './lane-flow.js';
+import { ANY_LANE, ONTO_LEFT, ONTO_RIGHT } from './lane-ways.js';
 import type { SiteMap } from '../site/site-map.js';
 import { EXIT_BITS, MOST_ENDS, MOST_EXITS, type Joining, type Stretches } from './stretches.js';
 

@@ -2,7 +2,7 @@
  * What the dividing lines of splitters still to come can add to arms whose drop tiles are free. A splitter covers two tiles
  * side by side, and adds to an arm only if it stands across or against it and may lead on: a half before an arm, a chest or
  * the site's edge ends blind. So of arms in a row that place on neighbours, often none gains, and of others each takes a
- * splitter to itself. What placed splitters give is in `lane-flow.ts`.
+ * splitter to itself. What placed splitters give is in `arm-rates.ts`.
  */
 import { FREE, OPEN, type CarrierNetwork } from './carrier-network.js';
 import type { Crew } from '../site/crew.js';

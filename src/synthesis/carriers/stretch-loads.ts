@@ -88,10 +88,10 @@ export class StretchLoads {
     if (!this.hasTiers) return 0;
     this.stamp++;
     this.idle = idle;
-    this.arms = this.flow.crewNow.arms;
+    this.arms = this.flow.arms.crew.arms;
     this.arms.forEach((arm, a) => {
       this.endOf[a] = arm.role === 'load' ? this.endBehind(arm, ends) : 0;
-      this.rates[a] = arm.role === 'load' ? this.flow.rateOf(arm) : 0;
+      this.rates[a] = arm.role === 'load' ? this.flow.arms.rateOf(arm) : 0;
     });
     return idle * this.grades[0].tileCost;
   }
@@ -139,7 +139,7 @@ export class StretchLoads {
   /** Most that arms give that are tied to none of these ends. */
   private mostOfOthers(set: number): number {
     const { arms, endOf, rates, map } = this;
-    const { chests } = this.flow.crewNow;
+    const { chests } = this.flow.arms.crew;
     let most = 0;
     for (let chest = -1; chest < chests.length; chest++) {
       let gives = 0;

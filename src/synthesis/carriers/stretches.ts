@@ -5,7 +5,8 @@
  */
 import { coverCosts } from './carrier-bound.js';
 import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
-import { ONTO_LEFT, ONTO_RIGHT, type LaneFlow } from './lane-flow.js';
+import type { LaneFlow } from './lane-flow.js';
+import { ONTO_LEFT, ONTO_RIGHT } from './lane-ways.js';
 import { back, right, type SiteMap } from '../site/site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 import { StretchLoads, UNBEARABLE } from './stretch-loads.js';

@@ -4,7 +4,7 @@
  *
  * A wagon of load L whose arms can take S items per tick stands for L / S at the least: the greatest of the shares
  * flow / supply of its drains is no less than all its flow by all its supply. Its trains come L / F apart, if F is all that
- * can flow out of it. Both hold of all wagons together too. Closer bounds, from flows, are in `lane-flow.ts`.
+ * can flow out of it. Both hold of all wagons together too. Closer bounds, from flows, are in `arm-rates.ts`.
  */
 import { jainImbalance } from '../../base/jain.js';
 import { asksForTrains } from '../../brief/asked-trains.js';
