@@ -379,7 +379,8 @@ class DesignRun {
     const { networkCosts } = this;
     const { bill } = family;
     const floor = networkCosts.floor(bill, carriers);
-    if (floor.mostNetworks !== 1) return floor;
+    // At the price of the best, layouts that are not preferred to it are given up early: that tells more than copies do.
+    if (floor.mostNetworks !== 1 || this.bound === this.bestPrice) return floor;
     for (let price = networkCosts.openTogether(bill, carriers); price !== undefined; price = networkCosts.openTogether(bill, carriers)) {
       const takers = this.takers();
       const asked = { bill, carriers: price, price: this.bound, floor };
