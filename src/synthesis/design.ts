@@ -95,6 +95,8 @@ const JOIN_SHARE_AFTER_MOST = 1 / 2;
 /** Once that has gained nothing for so long, more of the time is the proof's. */
 const JOIN_PATIENCE_MILLISECONDS = 12_000;
 const JOIN_SHARE_IN_VAIN = 1 / 20;
+/** Where the bound is nearer to the best than this part of it, there is less to be gained: that much less of the time is spent on it. */
+const JOIN_GAP = 1 / 10;
 
 /** How a part of a brief is designed by a run of its own. */
 interface OwnRun {
@@ -261,7 +263,8 @@ class DesignRun {
       const elapsed = this.time.milliseconds;
       const isInVain = this.joinedMilliseconds - this.gainedMilliseconds > JOIN_PATIENCE_MILLISECONDS;
       const shareAfter = isInVain ? JOIN_SHARE_IN_VAIN : this.joinShareAfter;
-      const most = this.best === undefined ? this.joinAhead + JOIN_SHARE * elapsed : shareAfter * elapsed;
+      const gain = Math.min(1, (this.bestPrice - this.bound) / (this.bestPrice * JOIN_GAP));
+      const most = this.best === undefined ? this.joinAhead + JOIN_SHARE * elapsed : shareAfter * gain * elapsed;
       if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;

@@ -178,7 +178,7 @@ describe.each(LONG)('shares of a search that takes long %s', (_, name, bill, car
 /** Bills, the most that carriers may cost, and whether a network is found by then. */
 const TOGETHER: readonly (readonly [name: string, bill: ShareTask['bill'], most: number, found: boolean])[] = [
   ['suite-54-three-belts-060-three-wagons-18x8', { chests: 3, fills: [3], loads: [4], splitters: [2] }, 13, false],
-  ['suite-38-two-belts-060-6x8', { chests: 3, fills: [3], loads: [4], splitters: [1] }, 14, true],
+  ['suite-50-three-belts-030-9x8', { chests: 2, fills: [2], loads: [3], splitters: [2] }, 11, true],
 ];
 
 describe.each(TOGETHER)('shares of the search for networks of all exits of %s', (name, bill, most, found) => {

@@ -117,8 +117,9 @@ export interface CarrierFloor {
 const MOST_EXITS = 6;
 /** Steps after which a kind is no longer raised, wherever its arms stand, but only with arms of whole crews. */
 const STEPS_OF_KINDS = 20_000;
-/** From so many steps on, all exits in one network are searched by shares, which threads take. */
+/** From so many steps on, all exits in one network are searched by shares, which threads take; of fewer exits, whole layouts are instead, which then takes no longer. */
 const STEPS_TOGETHER = 10_000;
+const FEWEST_EXITS_SHARED = 3;
 /** Crews of a bill that are divided; of bills with more of them, as cheap as is asked about, only kinds are known. */
 const MOST_CREWS = 2_000;
 /** Divisions so much dearer than what is asked about are not told apart. */
@@ -217,6 +218,7 @@ export class NetworkCosts {
 
   /** The price at which networks of all exits are still to be searched by themselves, before whole layouts of at most `upTo` are; undefined for none. */
   openTogether(bill: Bill, upTo: number): number | undefined {
+    if (this.brief.exits.length < FEWEST_EXITS_SHARED) return undefined;
     const { ground, kind } = this.together(bill);
     return ground.wide === undefined || kind.found || kind.least > upTo ? undefined : kind.least;
   }
