@@ -45,7 +45,7 @@ export type Conflict =
   /** Wagons may stop so many tiles short or far, and at some place there arms take no more than that out of them, in items per tick. */
   | { readonly kind: 'spotting-too-far'; readonly spotting: number; readonly most: Rational; readonly target: Rational }
   /** All arms that fit beside the wagons carry no more than that into them, in items per tick. */
-  | { readonly kind: 'loading-too-slow'; readonly most: Rational; readonly target: Rational }
+  | { readonly kind: 'loading-too-slow'; readonly most: Rational; readonly by: 'arms' | 'entries'; readonly target: Rational }
   /** A share of the targets can be had, not all of them; `tooMuch` is the least share that was ruled out. */
   | { readonly kind: 'target-too-high'; readonly reached: Rational; readonly tooMuch: Rational }
   /** Not even a small share of the targets can be had. */

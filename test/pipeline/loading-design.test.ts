@@ -47,6 +47,12 @@ describe('a design of a loading station', () => {
     expect(designDocument(answer)['conflict']).toBe('loading-too-slow');
   });
 
+  it('is infeasible at once where belts bring too little while wagons stand there', async () => {
+    const answer = await design(briefWith(FULL, { feed: 'direct', presence: '4/5', entries: [{ edge: 'S', from: 0, to: 5, belt: 'field belt', target: { fill: '0.82' } }], target: undefined }));
+    expect(answer.outcome).toMatchObject({ status: 'infeasible', proof: { simulations: 0 } });
+    expect(designReport(answer, { ink: plainInks, ascii: false }).join('\n')).toContain('Straight from belts no more than');
+  });
+
   it('comes to an end where no station fits, though the bounds on arms allow one', async () => {
     const changes = { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt', target: { fill: '1' } }] };
     const { outcome } = await design(briefWith(FULL, { ...changes, target: undefined }));

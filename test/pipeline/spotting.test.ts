@@ -56,7 +56,9 @@ describe('a wagon six tiles long that may stop a tile short or far', () => {
   it('that is filled gets less only where its arm misses it, and its promise holds where it may stop', { timeout: 60_000 }, async () => {
     const document = readJson('models/briefs/grain-load-full.json') as Record<string, unknown>;
     const catalog = readCatalog('models/catalogs/grain-yard.json');
-    const { plan } = await designStation(sound(parseBrief({ ...document, feed: 'direct', target: { full: '200s' }, spotting: 1, presence: '4/5', starts: 2 }, catalog)), { now: () => 0 });
+    // The shorter of two times holds, so the entry's own goes.
+    const entries = (document['entries'] as readonly object[]).map((entry) => ({ ...entry, target: undefined }));
+    const { plan } = await designStation(sound(parseBrief({ ...document, entries, feed: 'direct', target: { full: '200s' }, spotting: 1, presence: '4/5', starts: 2 }, catalog)), { now: () => 0 });
     const layout = sound(parsePlan(plan, catalog));
     const promise = sound(parsePromise(plan));
     const within = trySpotting(tryPlan(layout, promise), promise, 1);

@@ -59,7 +59,8 @@ describe('an infeasible brief that loads', () => {
     ['a limit of arms', { limits: { arms: 1 } }, { kind: 'limit-too-low', limit: 'arms', allowed: 1, needed: 2 } as object, ['allow 2 arms: a station of cost 36']],
     ['a site of one row', { site: { width: 6, depth: 1 } }, { kind: 'site-too-small' }, ['add 1 row (depth 2)']],
     ['arms that stand beside nothing', { site: { width: 6, depth: 3, keepOut: [[0, 0, 5, 2]] }, entries: [{ edge: 'S', from: 0, to: 5, belt: 'quay belt' }], target: { full: '60s' } }, { kind: 'target-too-high' }, ['free the kept-out 5 x 2 tiles at [0, 0]']],
-    ['arms that carry too little', { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }], target: undefined }, { kind: 'loading-too-slow' }, ['lower the target to']],
+    ['arms that carry too little', { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }], target: undefined }, { kind: 'loading-too-slow', by: 'arms' }, ['lower the target to']],
+    ['belts that bring too little while a wagon stands there', { feed: 'direct', presence: '4/5', entries: [{ edge: 'S', from: 0, to: 5, belt: 'field belt', target: { fill: '0.82' } }], target: undefined }, { kind: 'loading-too-slow', by: 'entries' }, ['let wagons stand there for 17/20 of the time', 'feed "either"']],
     ['a range without a way', { site: { width: 6, depth: 2, keepOut: [[0, 0, 1, 1], [1, 1, 1, 1]] }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt' }], target: { full: '90s' } }, {}, ['let belt 1 come in over the south edge anywhere from 0 to 2']],
   ])('because of %s says so, and what helps', { timeout: 60_000 }, async (_, changes, expected, texts) => {
     const brief = briefOf(FULL, { starts: 1, ...changes });

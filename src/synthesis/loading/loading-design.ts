@@ -71,10 +71,10 @@ class Preferred implements LoadingKeep {
 }
 
 /** Why nothing needs to be searched. */
-function tooSlow({ brief: { limits }, tooSlowFor, most, wantedFlow, leastArms }: LoadingSite): Conflict {
+function tooSlow({ brief: { feed, limits }, tooSlowFor, most, broughtFlow, wantedFlow, leastArms }: LoadingSite): Conflict {
   switch (tooSlowFor) {
     case 'target':
-      return { kind: 'loading-too-slow', most, target: wantedFlow };
+      return { kind: 'loading-too-slow', most, by: feed === 'direct' && most.equals(broughtFlow) ? 'entries' : 'arms', target: wantedFlow };
     case 'dwell':
       return { kind: 'dwell-too-short', allowed: limits.dwell ?? ZERO };
     case 'trainsPerHour':

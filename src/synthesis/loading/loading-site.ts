@@ -77,7 +77,7 @@ export interface LoadingSite {
   /** Most that comes in while wagons stand there: all arms straight into these take no more. */
   readonly brought: number;
   readonly broughtFlow: Rational;
-  /** That in items per tick, and what all arms that fit beside the wagons carry into them at most. */
+  /** What is wanted in items per tick, and what gets into the wagons at most: by arms that fit beside them, straight from belts also by what comes in. */
   readonly wantedFlow: Rational;
   readonly most: Rational;
   /** What limits on trains ask of these flows, in items per tick; 0 where there are none. */
@@ -195,7 +195,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const broughtFlow = brought.mul(presence);
   const mostLed = feed === 'direct' ? minRational(most, broughtFlow) : most;
   const tooSlowFor: LoadingSite['tooSlowFor'] =
-    armsFor(wantedFlow, beside, brief) === Infinity ? 'target'
+    armsFor(wantedFlow, beside, brief) === Infinity || isLess(mostLed, wantedFlow) || (brief.exceed === true && mostLed.equals(wantedFlow)) ? 'target'
     : isLess(most, forTrains.through) || isLess(brought, flowForTrains(brief)) ? 'trainsPerHour'
     : isLess(mostLed, forTrains.led) ? 'dwell'
     : undefined;
@@ -209,7 +209,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     broughtFlow,
     wantedFlow,
     trainFlows: forTrains,
-    most,
+    most: mostLed,
     tooSlowFor,
     leastArms: tooSlowFor === undefined ? Math.max(armsFor(wantedFlow, beside, brief), armsFor(maxRational(forTrains.through, forTrains.led), beside, { ...brief, exceed: false })) : Infinity,
     wayLeft: waysLeft(site, picks.map((list) => list.length > 0)),
