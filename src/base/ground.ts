@@ -3,7 +3,7 @@
  * where a site has a north side, its rows from y = -3 up, and the track's own rows beyond its ends.
  * Reading and checking a site is in `src/catalog/read-site.ts`.
  */
-import type { Box, Tile } from './geometry.js';
+import type { Box, Heading, Tile } from './geometry.js';
 
 /** How far the track reaches along x, both ends counted; an end that is left out lies beyond the site. */
 export interface Track {
@@ -27,6 +27,20 @@ export const TRACK_ROWS = 2;
 
 /** The least y of the site. */
 export const topOf = ({ north = 0 }: Ground): number => (north === 0 ? 0 : -TRACK_ROWS - north);
+
+/** The tile at so many columns or rows along an edge, inside. */
+export function borderTile(ground: Ground, edge: Heading, place: number): Tile {
+  switch (edge) {
+    case 'N':
+      return { x: place, y: topOf(ground) };
+    case 'S':
+      return { x: place, y: ground.depth - 1 };
+    case 'W':
+      return { x: 0, y: place };
+    case 'E':
+      return { x: ground.width - 1, y: place };
+  }
+}
 
 /** From the least y to the greatest; with a north side, those of the track among them. */
 export const rowsOf = (ground: Ground): number => ground.depth - topOf(ground);

@@ -2,8 +2,8 @@
  * Ranges of an edge within which belts leave or come in: whether any of their places is open, and whether there are
  * enough of them for all.
  */
-import { boxHolds, type Tile } from '../base/geometry.js';
-import { isOnTrack, topOf } from '../base/ground.js';
+import { boxHolds } from '../base/geometry.js';
+import { borderTile, isOnTrack, topOf } from '../base/ground.js';
 import type { JsonNode } from '../base/json-node.js';
 import type { Brief, Edge } from './brief.js';
 import type { Report } from './read-flow.js';
@@ -28,19 +28,6 @@ export function readRange(node: JsonNode, report: Report<RangeCode>): Range | un
   if (from > to) report('range-reversed', node, { from, to });
   return edge === undefined || from > to ? undefined : { node, edge, from, to };
 }
-
-const borderTile = (site: Brief['site'], edge: Edge, place: number): Tile => {
-  switch (edge) {
-    case 'N':
-      return { x: place, y: topOf(site) };
-    case 'S':
-      return { x: place, y: site.depth - 1 };
-    case 'W':
-      return { x: 0, y: place };
-    case 'E':
-      return { x: site.width - 1, y: place };
-  }
-};
 
 /** Places of the range at which a belt could leave. */
 function openPlaces(range: Range, site: Brief['site'], wagons: Brief['wagons'], report: Report<RangeCode>): readonly number[] {

@@ -56,8 +56,14 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
       return `The arms that fit beside the wagons can fill chests at ${rate(conflict.most)} at most; the brief's belts drain ${rate(conflict.target)}.`;
     case 'spotting-too-far':
       return `The wagons may stop ${counted(conflict.spotting, 'tile')} short or far, and arms that work wherever they stop take ${rate(conflict.most)} out of them at most; the brief asks for ${rate(conflict.target)}.`;
-    case 'loading-too-slow':
-      return `${conflict.by === 'arms' ? `The arms that fit beside the wagons carry ${rate(conflict.most)} into them at most` : `Straight from belts no more than ${rate(conflict.most)} gets into the wagons, which is what comes in while they stand there`}; the brief asks for ${compare(conflict.most, conflict.target) === 0 ? 'more' : rate(conflict.target)}.`;
+    case 'loading-too-slow': {
+      const { most, target, by } = conflict;
+      const had =
+        by === 'arms'
+          ? `The arms that fit beside the wagons carry ${rate(most)} into them at most`
+          : `Straight from belts no more than ${rate(most)} gets into the wagons, which is what comes in while they stand there`;
+      return `${had}; the brief asks for ${compare(most, target) === 0 ? 'more' : rate(target)}.`;
+    }
     case 'target-too-high': {
       const { reached, tooMuch } = conflict;
       const not = compare(tooMuch, ONE) === 0 ? 'all of it' : `${formatRational(tooMuch)} of it`;

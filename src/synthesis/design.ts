@@ -261,10 +261,7 @@ class DesignRun {
     const { tools } = this;
     for (;;) {
       const elapsed = this.time.milliseconds;
-      const isInVain = this.joinedMilliseconds - this.gainedMilliseconds > JOIN_PATIENCE_MILLISECONDS;
-      const shareAfter = isInVain ? JOIN_SHARE_IN_VAIN : this.joinShareAfter;
-      const gain = Math.min(1, (this.bestPrice - this.bound) / (this.bestPrice * JOIN_GAP));
-      const most = this.best === undefined ? this.joinAhead + JOIN_SHARE * elapsed : shareAfter * gain * elapsed;
+      const most = this.best === undefined ? this.joinAhead + JOIN_SHARE * elapsed : this.joinShareOnceFound() * elapsed;
       if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
       const { value, done } = await this.joined.next();
       this.allJoined = done === true;
@@ -275,6 +272,13 @@ class DesignRun {
       this.joinedMilliseconds += this.time.milliseconds - elapsed;
       if (value !== undefined) this.gainedMilliseconds = this.joinedMilliseconds;
     }
+  }
+
+  /** Of a run's time, once there is a layout. */
+  private joinShareOnceFound(): number {
+    const isInVain = this.joinedMilliseconds - this.gainedMilliseconds > JOIN_PATIENCE_MILLISECONDS;
+    const gain = Math.min(1, (this.bestPrice - this.bound) / (this.bestPrice * JOIN_GAP));
+    return gain * (isInVain ? JOIN_SHARE_IN_VAIN : this.joinShareAfter);
   }
 
   /** Of a run of its own, which stops once it has enough, or at a moment that may move on. */

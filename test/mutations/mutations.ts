@@ -371,7 +371,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['exits over any edge have copies', 'crews/westmost.ts', "edge === 'S' && from === 0", 'from === 0'],
     ['obstacles do not stand in the way of copies', 'crews/westmost.ts', 'keepOut.every((kept) => kept === 0) &&', ''],
     ['wagons that stop short or far have copies', 'crews/westmost.ts', 'spotting === 0 &&', ''],
-    ['arms have copies where none may stand', 'crews/westmost.ts', 'if (!places.has(this.placeOf({ ...arm, tile: arm.tile - by }, from, arm.target - by))) return false;', ''],
+    ['arms have copies where none may stand', 'crews/westmost.ts', 'if (!places.has(this.placeOf(tile - by, heading, model, from, target - by))) return false;', ''],
     ['networks that matter reach the first column', 'carriers/carrier-bound.ts', 'let line = net.copyInTheWest + 1; line <= west;', 'let line = net.copyInTheWest; line <= west;'],
     ['crews of the last load that may be the westmost are left out', 'networks/wide-site.ts', 'soleFills.get(load.chestTile))) + 1;', 'soleFills.get(load.chestTile)));'],
     ['another crew speaks for any', 'networks/wide-site.ts', 'crew.chests.every(isFilled) && this.westmost.told(own).copyInTheWest !== undefined', 'crew.arms.length > 0'],

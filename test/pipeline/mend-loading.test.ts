@@ -9,19 +9,18 @@ import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost, type Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { designStation } from '../../src/pipeline.js';
 import type { PlanPromise } from '../../src/ranking/promise.js';
 import { plainInks } from '../../src/report/ink.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
-import type { Mend } from '../../src/synthesis/repair/mend-outcome.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { mendDocument, mendPage, mendReport, mendStation, mendSvg, type MendAnswer, type MendRequest } from '../../src/tasks/mend-station.js';
-import { termsByBrief, termsByPromise, termsByTarget, type MendTerms } from '../../src/tasks/mend-terms.js';
-import { briefOf, catalogOf, readJson } from '../documents.js';
+import { mendDocument, mendPage, mendReport, mendSvg } from '../../src/tasks/mend-station.js';
+import { termsByBrief, termsByPromise, termsByTarget } from '../../src/tasks/mend-terms.js';
+import { briefOf } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { broken } from './broken-plan.js';
+import { mendsFrom, repairOf, shippedPlan } from './repairs.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 12);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -29,20 +28,7 @@ const seeds = Array.from({ length: plans }, (_, index) => firstSeed + index);
 const STARTS = { starts: 2, seed: 1, tickLimit: 200_000 };
 
 const now = (): number => performance.now();
-const mended = (layout: Layout, terms: MendTerms, more: Partial<MendRequest> = {}): Promise<MendAnswer> =>
-  mendStation(layout, { terms, starts: STARTS.starts, seed: STARTS.seed, timeLimitSeconds: 10, now, ...more });
-
-const repairOf = ({ outcome }: MendAnswer): Mend => {
-  if (outcome.status !== 'optimal' && outcome.status !== 'feasible') throw new Error(outcome.status);
-  return outcome.mend;
-};
-
-function shipped(): Layout {
-  const path = 'models/plans/grain-loading.json';
-  const parsed = parsePlan(readJson(path), catalogOf(path));
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
-}
+const mended = mendsFrom(STARTS);
 
 const designed = async (brief: Brief): Promise<Layout> => {
   const { outcome } = await designStation(brief, { now });
@@ -67,7 +53,7 @@ describe('broken plans that fill wagons', () => {
     const kinds = new Set<string>();
     let [proven, cheaper] = [0, 0];
     for (const seed of seeds) {
-      const plan = seed % 2 === 0 ? shipped() : station;
+      const plan = seed % 2 === 0 ? shippedPlan('grain-loading') : station;
       const { layout, damage, kinds: what } = broken(plan, seed);
       for (const kind of what) kinds.add(kind);
       // Some proofs take long; a repair for no more than the damage is there long before.
@@ -138,7 +124,7 @@ describe('broken plans that fill wagons', () => {
 });
 
 it('an arm that takes from a wagon is taken away, turned, or left without an end', { timeout: 60_000 }, async () => {
-  const plan = shipped();
+  const plan = shippedPlan('grain-loading');
   const parts = plan.parts.map((part) => (part.kind === 'arm' && part.at.y === 0 && part.at.x === 1 ? { ...part, heading: 'S' as const } : part));
   const { steps, price } = repairOf(await mended({ ...plan, parts }, termsByTarget(plan, () => ratio(1, 10))));
   expect(price).toBeGreaterThan(0);
@@ -146,7 +132,7 @@ it('an arm that takes from a wagon is taken away, turned, or left without an end
 });
 
 it('a metered entry brings no more than it gives', async () => {
-  const plan = shipped();
+  const plan = shippedPlan('grain-loading');
   const metered: Layout = { ...plan, entries: [{ at: { x: 0, y: 3 }, heading: 'E', give: ratio(1, 10) }] };
   const all = await mended(metered, termsByTarget(metered, (_, most) => most));
   expect(all.outcome).toMatchObject({ status: 'optimal', mend: { price: 0 } });

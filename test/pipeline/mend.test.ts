@@ -8,20 +8,19 @@ import { boxHolds } from '../../src/base/geometry.js';
 import { ONE, ratio } from '../../src/base/rational.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost, tilesOf, type Layout, type Part } from '../../src/layout/layout.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
-import { mendDocument, mendReport, mendStation, type MendAnswer, type MendRequest } from '../../src/tasks/mend-station.js';
-import { termsByBrief, termsByPromise, termsByTarget, type MendTerms } from '../../src/tasks/mend-terms.js';
+import { mendDocument, mendReport } from '../../src/tasks/mend-station.js';
+import { termsByBrief, termsByPromise, termsByTarget } from '../../src/tasks/mend-terms.js';
 import { designStation } from '../../src/pipeline.js';
 import type { PlanPromise } from '../../src/ranking/promise.js';
 import { plainInks } from '../../src/report/ink.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import type { Mend } from '../../src/synthesis/repair/mend-outcome.js';
-import { briefOf, catalogOf, readJson } from '../documents.js';
+import { briefOf } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { broken } from './broken-plan.js';
+import { mendsFrom, repairOf, shippedPlan } from './repairs.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 18);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -29,20 +28,7 @@ const seeds = Array.from({ length: plans }, (_, index) => firstSeed + index);
 const STARTS = { starts: 4, seed: 1, tickLimit: 200_000 };
 
 const now = (): number => performance.now();
-const mended = (layout: Layout, terms: MendTerms, more: Partial<MendRequest> = {}): Promise<MendAnswer> =>
-  mendStation(layout, { terms, starts: STARTS.starts, seed: STARTS.seed, timeLimitSeconds: 10, now, ...more });
-
-const repairOf = ({ outcome }: MendAnswer): Mend => {
-  if (outcome.status !== 'optimal' && outcome.status !== 'feasible') throw new Error(outcome.status);
-  return outcome.mend;
-};
-
-const shipped = (name: string): Layout => {
-  const path = `models/plans/${name}.json`;
-  const parsed = parsePlan(readJson(path), catalogOf(path));
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
-};
+const mended = mendsFrom(STARTS);
 
 const designed = async (name: string): Promise<Layout> => {
   const { outcome } = await designStation(briefOf(`test/cases/${name}.json`), { now });
@@ -59,7 +45,7 @@ describe('broken plans', () => {
   let whole: readonly Layout[] = [];
   beforeAll(async () => {
     const names = ['tiny-4x5-060', 'tiny-4x5-100', 'headline-060', 'headline-100', 'suite-35-two-belts-030-6x8'];
-    whole = [...['grain-two-bins', 'grain-direct-tee', 'grain-middle-bin', 'grain-two-exits'].map(shipped), ...(await Promise.all(names.map(designed)))];
+    whole = [...['grain-two-bins', 'grain-direct-tee', 'grain-middle-bin', 'grain-two-exits'].map(shippedPlan), ...(await Promise.all(names.map(designed)))];
   }, 60_000);
 
   it('are mended at no more than the damage, and both simulators count what comes of it alike', { timeout: 1_200_000 }, async () => {
@@ -133,7 +119,7 @@ it('a plan that gives what is asked is left alone', { timeout: 120_000 }, async 
 });
 
 describe('what is to be kept', () => {
-  const plan = shipped('grain-two-bins');
+  const plan = shippedPlan('grain-two-bins');
   const layout: Layout = { ...plan, parts: plan.parts.filter((part) => !('at' in part && part.at.x === 2 && part.at.y === 4)) };
   const terms = termsByPromise(layout, promiseOf(plan));
 
@@ -192,7 +178,7 @@ describe('a brief', () => {
 });
 
 it('a target may ask for more than any layout gives', async () => {
-  const plan = shipped('grain-two-bins');
+  const plan = shippedPlan('grain-two-bins');
   const { outcome } = await mended(plan, termsByTarget(plan, (_, saturated) => saturated.mul(ratio(3))));
   expect(outcome).toMatchObject({ status: 'infeasible', proof: { bound: Infinity } });
 });

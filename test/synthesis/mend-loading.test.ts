@@ -17,11 +17,12 @@ import { runTrial } from '../../src/simulation/trial.js';
 import { loadingGraph } from '../../src/synthesis/repair/loading-graph.js';
 import { MendBound } from '../../src/synthesis/repair/mend-bound.js';
 import { relevantTo, type Lack } from '../../src/synthesis/repair/mend-relevance.js';
-import { keyOf, layoutOf, mendUniverse, MendState, type Universe } from '../../src/synthesis/repair/mend-universe.js';
+import { layoutOf, mendUniverse, MendState, type Universe } from '../../src/synthesis/repair/mend-universe.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { seededLoadingPlan, type Draw } from '../oracles/random-plans.js';
 import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
+import { boundOnTheWay } from './bound-on-the-way.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 120);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -163,21 +164,11 @@ describe('the bound where wagons are filled', () => {
         const { load } = brief;
         if (load === undefined) continue;
         const universe = mendUniverse(layout, siteMap(brief));
-        const numbers = new Map(universe.placements.map(({ part }, id) => [keyOf(part), id]));
-        const there = whole.parts.map((part) => numbers.get(keyOf(part)));
-        // Of models that act alike only the cheapest is bought.
-        if (there.includes(undefined)) continue;
-        const wanted = new Set(there.filter((id) => id !== undefined));
         const bound = new MendBound(universe, loadingGraph(universe, brief, load));
-        const goal = new MendState(universe);
-        const ids = universe.placements.flatMap((_, id) => (wanted.has(id) === id < universe.standing ? [] : [id]));
-        const order = [...ids.filter((id) => id >= universe.standing), ...ids.filter((id) => id < universe.standing)];
-        for (const id of order) if (id >= universe.standing || goal.stands[id] === 1) goal.change(id);
-        const state = new MendState(universe);
-        for (const id of [-1, ...order]) {
-          if (id >= 0 && (id >= universe.standing || state.stands[id] === 1)) state.change(id);
-          const least = bound.least(state, Infinity);
-          expect({ seed, which, holds: least <= goal.price - state.price, least, price: goal.price - state.price }).toMatchObject({ holds: true });
+        const way = boundOnTheWay(universe, bound, whole.parts);
+        if (way === undefined) continue;
+        for (const { least, price } of way) {
+          expect({ seed, which, holds: least <= price, least, price }).toMatchObject({ holds: true });
           counts.binding += least > 0 ? 1 : 0;
         }
         counts.tried += 1;

@@ -16,10 +16,11 @@ import { runTrial } from '../../src/simulation/trial.js';
 import { LeastFirst } from '../../src/synthesis/repair/least-first.js';
 import { MendBound } from '../../src/synthesis/repair/mend-bound.js';
 import { relevantTo } from '../../src/synthesis/repair/mend-relevance.js';
-import { keyOf, layoutOf, mendUniverse, MendState, tileNumber } from '../../src/synthesis/repair/mend-universe.js';
+import { layoutOf, mendUniverse, MendState, tileNumber } from '../../src/synthesis/repair/mend-universe.js';
 import { unloadingGraph } from '../../src/synthesis/repair/unloading-graph.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { seededPlan, type Draw } from '../oracles/random-plans.js';
+import { boundOnTheWay } from './bound-on-the-way.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 80);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -110,21 +111,11 @@ describe('the bound', () => {
         const layout = broken(whole, draw);
         if (!isLegal(layout)) continue;
         const universe = mendUniverse(layout, siteMap(askingFor(whole, layout)));
-        const numbers = new Map(universe.placements.map(({ part }, id) => [keyOf(part), id]));
-        const there = whole.parts.map((part) => numbers.get(keyOf(part)));
-        // Of models that act alike only the cheapest is bought.
-        if (there.includes(undefined)) continue;
-        const wanted = new Set(there.filter((id) => id !== undefined));
         const bound = new MendBound(universe, unloadingGraph(universe, 'either'));
-        const goal = new MendState(universe);
-        const ids = universe.placements.flatMap((_, id) => (wanted.has(id) === id < universe.standing ? [] : [id]));
-        const order = [...ids.filter((id) => id >= universe.standing), ...ids.filter((id) => id < universe.standing)];
-        for (const id of order) if (id >= universe.standing || goal.stands[id] === 1) goal.change(id);
-        const state = new MendState(universe);
-        for (const id of [-1, ...order]) {
-          if (id >= 0 && (id >= universe.standing || state.stands[id] === 1)) state.change(id);
-          const least = bound.least(state, Infinity);
-          expect({ seed, round, holds: least <= goal.price - state.price, least, price: goal.price - state.price }).toMatchObject({ holds: true });
+        const way = boundOnTheWay(universe, bound, whole.parts);
+        if (way === undefined) continue;
+        for (const { least, price } of way) {
+          expect({ seed, round, holds: least <= price, least, price }).toMatchObject({ holds: true });
           binding += least > 0 ? 1 : 0;
         }
         tried += 1;

@@ -18,7 +18,7 @@ export class ArmRates {
   rate = new Float64Array(4);
   /** [chest] what it holds ready, */
   chestHas = new Float64Array(4);
-  /** and what dividing lines to come add to all arms together, and (`ofArm`) to each. */
+  /** and what dividing lines to come add to all arms together; to each, `gainOfArm`. */
   lineGain = 0;
   /** Chests of which it is left open what fills them: they hold enough. */
   openChests: readonly number[] = [];

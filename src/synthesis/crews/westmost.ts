@@ -1,9 +1,9 @@
 /**
  * Copies of layouts further west. Where one exists it costs the same, flows the same and comes first in the order of plans,
  * so whoever looks for the best layout need not meet the other one. Of a crew that stands some columns further west too,
- * only those networks have no such copy that reach further west than these columns leave room for (carriers of items the
- * column before which it ends, or an idle belt beside them that one): the search bounds them by the moves that lead there
- * (`carrier-bound.ts`).
+ * only those networks have no such copy for which so many columns are not free beside the site's edge: something of them
+ * stands there, be it only an idle belt, and so carriers of items in the next column at the least. The search bounds these by
+ * the moves that lead there (`carrier-bound.ts`).
  *
  * A copy holds on a bare site alone: no obstacles, rows on one side, wagons that stop where they are told, exits that
  * leave over the south edge from the first column on, and nothing asked of trains, which tell one wagon from another.
@@ -44,8 +44,8 @@ export class Westmost {
     this.models = map.arms.length;
     if (!mayHaveCopies(map)) return;
     this.places = new Set([
-      ...fills.map((fill) => this.placeOf(fill, -1, fill.chestTile)),
-      ...loads.map((load) => this.placeOf(load, load.chestTile, load.target)),
+      ...fills.map(({ tile, heading, model, chestTile }) => this.placeOf(tile, heading, model, -1, chestTile)),
+      ...loads.map(({ tile, heading, model, chestTile, target }) => this.placeOf(tile, heading, model, chestTile, target)),
     ]);
   }
 
@@ -66,9 +66,9 @@ export class Westmost {
   mayStand({ arms, chests }: Crew, by = 0): boolean {
     const { places } = this;
     if (places === undefined) return false;
-    for (const arm of arms) {
-      const from = arm.role === 'fill' || arm.chest < 0 ? -1 : chests[arm.chest].tile - by;
-      if (!places.has(this.placeOf({ ...arm, tile: arm.tile - by }, from, arm.target - by))) return false;
+    for (const { tile, heading, model, role, chest, target } of arms) {
+      const from = role === 'fill' || chest < 0 ? -1 : chests[chest].tile - by;
+      if (!places.has(this.placeOf(tile - by, heading, model, from, target - by))) return false;
     }
     return true;
   }
@@ -90,7 +90,7 @@ export class Westmost {
     return room;
   }
 
-  private placeOf({ tile, heading, model }: Pick<CrewArm, 'tile' | 'heading' | 'model'>, from: number, target: number): number {
+  private placeOf(tile: number, heading: number, model: number, from: number, target: number): number {
     return (((tile * 4 + heading) * this.models + model) * this.span + from + 1) * this.span + target;
   }
 }

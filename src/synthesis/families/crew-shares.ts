@@ -48,8 +48,8 @@ export class CrewShares {
 
   /** Told how many steps a crew's networks took. */
   note(crew: Crew, steps: number): void {
-    this.total += steps;
     if (this.share.of === 1) return;
+    this.total += steps;
     const chests = chestsOf(crew);
     if (this.dealsOut(chests)) this.steps.set(chests, (this.steps.get(chests) ?? 0) + steps);
     else if (steps > LONG_STEPS) this.stepsOfCrews.set(crewKey(crew), steps);

@@ -12,6 +12,7 @@ import type { ArmModel, ChestModel, SplitterModel, UnderpassModel } from '../../
 import { wagonAt } from '../../layout/layout.js';
 import { fillRate } from '../rates/rate-model.js';
 import { commonFactor } from '../rates/rate-scale.js';
+import { offsetsOf } from '../site/candidates.js';
 
 /** Sums of flows stay whole numbers as long as an item per tick is no more of them than that. */
 const MOST_UNITS = 1_000_000_000_000n;
@@ -112,9 +113,6 @@ function thinned<T extends { readonly name: string; readonly cost: number }>(mod
   return inOrder.filter((model, index) => !inOrder.some((other, before) => before < index && isAsGood(other, model)));
 }
 
-/** Offsets at which wagons may stop. */
-const offsetsOf = ({ spotting }: Brief): readonly number[] => Array.from({ length: 2 * spotting + 1 }, (_, index) => index - spotting);
-
 export function wantedFlows(job: LoadJob, brief: Brief): { readonly entries: readonly Rational[]; readonly wagons: readonly Rational[]; readonly together: Rational } {
   const { fullTicks, promised } = job;
   return {
@@ -195,7 +193,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const broughtFlow = brought.mul(presence);
   const mostLed = feed === 'direct' ? minRational(most, broughtFlow) : most;
   const tooSlowFor: LoadingSite['tooSlowFor'] =
-    armsFor(wantedFlow, beside, brief) === Infinity || isLess(mostLed, wantedFlow) || (brief.exceed === true && mostLed.equals(wantedFlow)) ? 'target'
+    isLess(mostLed, wantedFlow) || (brief.exceed === true && mostLed.equals(wantedFlow)) ? 'target'
     : isLess(most, forTrains.through) || isLess(brought, flowForTrains(brief)) ? 'trainsPerHour'
     : isLess(mostLed, forTrains.led) ? 'dwell'
     : undefined;

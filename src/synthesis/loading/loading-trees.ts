@@ -2,7 +2,8 @@
  * Every tree of carriers that leads on from the entries of a loading brief, up to a price: each once, by deciding for one
  * open end after the other whether it ends there or what comes next. Who picks from it is in `loading-crews.ts`.
  */
-import { leftOf, rightOf, stepFrom, backOf, type Heading, type Tile } from '../../base/geometry.js';
+import { leftOf, rightOf, stepFrom, backOf, type Heading } from '../../base/geometry.js';
+import { borderTile } from '../../base/ground.js';
 import { wagonAt, type Part, type PlacedEntry } from '../../layout/layout.js';
 import type { EntryDemand } from '../../brief/load-job.js';
 import type { LoadingSite } from './loading-site.js';
@@ -31,21 +32,9 @@ interface OpenEnd {
 }
 
 /** Where a belt may come in, heading inward. */
-export function placesOf(site: Pick<LoadingSite, 'width' | 'depth' | 'indexOf' | 'isOpen' | 'brief'>, { edge, from, to }: EntryDemand): readonly PlacedEntry[] {
+export function placesOf(site: Pick<LoadingSite, 'indexOf' | 'isOpen' | 'brief'>, { edge, from, to }: EntryDemand): readonly PlacedEntry[] {
   const heading = backOf(edge);
-  return Array.from({ length: to - from + 1 }, (_, index): Tile => {
-    const place = from + index;
-    switch (edge) {
-      case 'N':
-        return { x: place, y: 0 };
-      case 'S':
-        return { x: place, y: site.depth - 1 };
-      case 'W':
-        return { x: 0, y: place };
-      case 'E':
-        return { x: site.width - 1, y: place };
-    }
-  })
+  return Array.from({ length: to - from + 1 }, (_, index) => borderTile(site.brief.site, edge, from + index))
     .filter((at) => site.indexOf(at) >= 0 && site.isOpen(site.indexOf(at)) && wagonAt(site.brief.wagons, stepFrom(at, edge)) === undefined)
     .map((at) => ({ at, heading, give: undefined }));
 }
