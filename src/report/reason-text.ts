@@ -55,7 +55,7 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
     case 'supply-too-low':
       return `The arms that fit beside the wagons can fill chests at ${rate(conflict.most)} at most; the brief's belts drain ${rate(conflict.target)}.`;
     case 'spotting-too-far':
-      return `The wagons may stop ${counted(conflict.spotting, 'tile')} short or far, and arms that work wherever they stop take ${rate(conflict.most)} out of them at most; the brief asks for ${rate(conflict.target)}.`;
+      return `The wagons may stop ${counted(conflict.spotting, 'tile')} short or far, and arms that work wherever they stop ${conflict.way === 'into' ? `bring ${rate(conflict.most)} into` : `take ${rate(conflict.most)} out of`} them at most; the brief asks for ${compare(conflict.most, conflict.target) === 0 ? 'more' : rate(conflict.target)}.`;
     case 'loading-too-slow': {
       const { most, target, by } = conflict;
       const had =

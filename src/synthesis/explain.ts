@@ -293,6 +293,9 @@ function flowConflict(limit: FlowLimit, { limits }: Brief): Conflict {
   }
 }
 
+/** What a design of a station that loads is told by what fits beside its wagons, before any search. */
+const TOLD_AT_ONCE: readonly Conflict['kind'][] = ['loading-too-slow', 'spotting-too-far', 'site-too-small'];
+
 /** Of these, changes of the wagons are looked for first. */
 const BY_SUPPLY: readonly Conflict['kind'][] = ['supply-too-low', 'spotting-too-far', 'loading-too-slow'];
 
@@ -368,7 +371,7 @@ class Explanation {
   }
 
   private loadingTooSlow(): Conflict | undefined {
-    return this.found.kind === 'loading-too-slow' ? this.found : undefined;
+    return TOLD_AT_ONCE.some((kind) => kind === this.found.kind) ? this.found : undefined;
   }
 
   /** The conflict, with what the design itself has shown of it. */
@@ -396,7 +399,7 @@ class Explanation {
     const delivery = supply === undefined ? shortOf('delivery') : undefined;
     if ([supply, delivery].some((most) => most?.equals(ZERO))) return { kind: 'site-too-small' };
     const stopped = brief.spotting > 0 ? takenWherever(map, spots) : target;
-    if (isLess(stopped, target)) return { kind: 'spotting-too-far', spotting: brief.spotting, most: stopped, target };
+    if (isLess(stopped, target)) return { kind: 'spotting-too-far', way: 'out-of', spotting: brief.spotting, most: stopped, target };
     if (supply !== undefined) return { kind: 'supply-too-low', most: supply, target };
     return delivery === undefined ? undefined : { kind: 'arms-too-slow', most: delivery, target };
   }

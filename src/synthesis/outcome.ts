@@ -42,8 +42,8 @@ export type Conflict =
   | { readonly kind: 'arms-too-slow'; readonly most: Rational; readonly target: Rational }
   /** The wagons' sides have room for too few arms to fill the chests that the targets drain, in items per tick. */
   | { readonly kind: 'supply-too-low'; readonly most: Rational; readonly target: Rational }
-  /** Wagons may stop so many tiles short or far, and at some place there arms take no more than that out of them, in items per tick. */
-  | { readonly kind: 'spotting-too-far'; readonly spotting: number; readonly most: Rational; readonly target: Rational }
+  /** Wagons may stop so many tiles short or far, and at some place there arms take no more than that out of them, or bring no more into them, in items per tick. */
+  | { readonly kind: 'spotting-too-far'; readonly way: 'out-of' | 'into'; readonly spotting: number; readonly most: Rational; readonly target: Rational }
   /** All arms that fit beside the wagons carry no more than that into them, in items per tick. */
   | { readonly kind: 'loading-too-slow'; readonly most: Rational; readonly by: 'arms' | 'entries'; readonly target: Rational }
   /** A share of the targets can be had, not all of them; `tooMuch` is the least share that was ruled out. */

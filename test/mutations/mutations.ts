@@ -86,6 +86,10 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm straight into a wagon carries for two', 'loading-bill.ts', 'straight: pickRateBound(arm).mul(presence)', 'straight: pickRateBound(arm).mul(presence).div(3)'],
     ['limits of arms do not bind the bill', 'loading-bill.ts', "if (limits.arms !== undefined) build.row(all, '<=', limits.arms);", ''],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/loading-explain.test.ts'], [
+    ['arms bring as much wherever wagons stop', 'loading-site.ts', 'const besides = offsets.map(besideAt);', 'const besides = [0].map(besideAt);'],
+    ['of what wagons get only half may come', 'loading-site.ts', 'best[at] = maxRational(best[at], rate.mul(presence));', 'best[at] = maxRational(best[at], rate.mul(presence).div(2));'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/cases/loading.test.ts', 'test/oracles/loading-trains.test.ts', 'test/oracles/loading-tradeoffs.test.ts'], [
     ['from a chest an arm carries no more than from a belt', 'loading-tradeoffs.ts', '(isFromChest ? fillRate(part.model) : pickRateBound(part.model))', 'pickRateBound(part.model)'],
     ['trains come as seldom as a tenth of what arms carry', 'loading-tradeoffs.ts', '(3600 * catalog.ticksPerSecond * most)', '(360 * catalog.ticksPerSecond * most)'],

@@ -152,7 +152,7 @@ describe('the wagons bind', () => {
   it('when they may stop too far away', async () => {
     const brief = briefOf({ size: [2, 4], wagonLength: 1, fill: '0.3', rest: { spotting: 1 } });
     const reason = await reasonOf(brief);
-    expect(reason).toMatchObject({ kind: 'spotting-too-far', spotting: 1, most: ratio(0) });
+    expect(reason).toMatchObject({ kind: 'spotting-too-far', way: 'out-of', spotting: 1, most: ratio(0) });
     expect(remedyOf(reason, 'spotting')).toMatchObject({ changes: [{ to: 0 }], least: true });
     await expectAllHelp(brief, reason);
   });

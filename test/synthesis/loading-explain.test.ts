@@ -5,15 +5,21 @@
  */
 import { describe, expect, it } from 'vitest';
 import { designStation, type DesignAnswer } from '../../src/index.js';
-import { ratio } from '../../src/base/rational.js';
+import { sameTile } from '../../src/base/geometry.js';
+import { seededRandom } from '../../src/base/random.js';
+import { isLess, minRational, ratio, ZERO } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { layoutCost } from '../../src/layout/layout.js';
+import { checkLegality } from '../../src/layout/check-layout.js';
+import { layoutCost, pickTile, placeTile, wagonAt, type Layout } from '../../src/layout/layout.js';
 import { changed } from '../../src/synthesis/change.js';
 import type { Change, InfeasibleReason } from '../../src/synthesis/outcome.js';
 import { remedyText } from '../../src/report/reason-text.js';
+import { leastLoaded } from '../../src/simulation/loading-flows.js';
+import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
+import { spotted } from '../../src/tasks/least-flows.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { briefOf, SEED } from '../documents.js';
-import { tinyBrief } from '../oracles/every-loading-plan.js';
+import { everyPlan, isInside, tinyBrief } from '../oracles/every-loading-plan.js';
 
 const FULL = 'models/briefs/grain-load-full.json';
 
@@ -58,9 +64,12 @@ describe('an infeasible brief that loads', () => {
     ['a limit of cost', { limits: { cost: 35 } }, { kind: 'limit-too-low', limit: 'cost', allowed: 35, needed: 36 } as object, ['allow a cost of 36', 'lower the target to 3/5 of it (full in 7500 ticks']],
     ['a limit of arms', { limits: { arms: 1 } }, { kind: 'limit-too-low', limit: 'arms', allowed: 1, needed: 2 } as object, ['allow 2 arms: a station of cost 36']],
     ['a site of one row', { site: { width: 6, depth: 1 } }, { kind: 'site-too-small' }, ['add 1 row (depth 2)']],
-    ['arms that stand beside nothing', { site: { width: 6, depth: 3, keepOut: [[0, 0, 5, 2]] }, entries: [{ edge: 'S', from: 0, to: 5, belt: 'quay belt' }], target: { full: '60s' } }, { kind: 'target-too-high' }, ['free the kept-out 5 x 2 tiles at [0, 0]']],
+    ['arms that stand beside nothing', { site: { width: 6, depth: 3, keepOut: [[0, 0, 5, 2]] }, entries: [{ edge: 'S', from: 0, to: 5, belt: 'quay belt' }], target: { full: '60s' } }, { kind: 'loading-too-slow', by: 'arms' }, ['free the kept-out 5 x 2 tiles at [0, 0]']],
     ['arms that carry too little', { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }], target: undefined }, { kind: 'loading-too-slow', by: 'arms' }, ['lower the target to']],
     ['belts that bring too little while a wagon stands there', { feed: 'direct', presence: '4/5', entries: [{ edge: 'S', from: 0, to: 5, belt: 'field belt', target: { fill: '0.82' } }], target: undefined }, { kind: 'loading-too-slow', by: 'entries' }, ['let wagons stand there for 17/20 of the time', 'feed "either"']],
+    ['wagons that chests can not reach wherever they stop', { feed: 'chests', spotting: 3 }, { kind: 'spotting-too-far', way: 'into', spotting: 3, most: ratio(0) } as object, ['make wagons stop within']],
+    ['wagons that too few arms reach wherever they stop', { feed: 'direct', site: { width: 4, depth: 3 }, wagons: [{ model: 'long grain wagon', at: 2 }], entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt', target: { fill: '0.6' } }], target: undefined, spotting: 1 }, { kind: 'spotting-too-far', way: 'into', spotting: 1 } as object, ['make wagons stop just at their place']],
+    ['a wagon beyond all arms, wherever it stops', { feed: 'chests', site: { width: 6, depth: 1 }, spotting: 3 }, { kind: 'site-too-small' }, []],
     ['a range without a way', { site: { width: 6, depth: 2, keepOut: [[0, 0, 1, 1], [1, 1, 1, 1]] }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt' }], target: { full: '90s' } }, {}, ['let belt 1 come in over the south edge anywhere from 0 to 2']],
   ])('because of %s says so, and what helps', { timeout: 60_000 }, async (_, changes, expected, texts) => {
     const brief = briefOf(FULL, { starts: 1, ...changes });
@@ -84,4 +93,36 @@ describe('an infeasible brief that loads', () => {
     }
     expect(remedies).toBeGreaterThan(0);
   });
+});
+
+/** Whether each arm that empties a chest into a wagon as planned does so wherever the wagons stop. */
+const emptiesEverywhere = (layout: Layout, spotting: number): boolean =>
+  layout.parts.every((part) => {
+    if (part.kind !== 'arm' || !layout.parts.some((chest) => chest.kind === 'chest' && sameTile(chest.at, pickTile(part)))) return true;
+    return spotted(layout, spotting).every(({ wagons }) => wagonAt(wagons, placeTile(part)) !== undefined);
+  });
+
+it(`no station brings more into wagons that stop short or far than is said, on tiny sites from seed ${SEED} on`, { timeout: 120_000 }, () => {
+  let [briefs, ruledOut, stations, reached] = [0, 0, 0, 0];
+  // Of the first ones some reach what is said.
+  for (const seed of [99, SEED].flatMap((first) => Array.from({ length: 9 }, (_, index) => first + index))) {
+    const plain = tinyBrief(seed);
+    const draw = seededRandom(seed);
+    const [{ model }] = plain.wagons;
+    const brief: Brief = { ...plain, spotting: 1, wagons: [{ at: draw(3) - 1, model: { ...model, length: 1 + draw(4) } }] };
+    if (brief.load === undefined || brief.feed === 'either') continue;
+    briefs++;
+    const { most, tooSlowFor } = loadingSite(brief, brief.load);
+    ruledOut += tooSlowFor === 'target' && loadingSite({ ...brief, spotting: 0 }, brief.load).tooSlowFor === undefined ? 1 : 0;
+    everyPlan(brief, brief.feed === 'chests' ? 6 : 5, (layout) => {
+      if (!isInside(layout) || !emptiesEverywhere(layout, brief.spotting) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
+      const flows = spotted(layout, brief.spotting).map((stands) => leastLoaded(stands, { starts: 0, seed: 1, tickLimit: 20_000 }, brief.presence)?.together);
+      if (flows.includes(undefined)) return;
+      const least = flows.flatMap((flow) => flow ?? []).reduce(minRational);
+      stations++;
+      reached += least.equals(most) && isLess(ZERO, most) ? 1 : 0;
+      if (isLess(most, least)) expect({ seed, parts: layout.parts }).toBe('bringing no more');
+    });
+  }
+  expect(Math.min(ruledOut, stations, reached), JSON.stringify({ briefs, ruledOut, stations, reached })).toBeGreaterThan(0);
 });

@@ -10,7 +10,7 @@ import type { Layout, Part } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import { firstLoadings } from './loading-first.js';
-import type { LoadingSite } from './loading-site.js';
+import { loadingSite, type LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
 import { gapOf, type Conflict, type DesignOutcome, type DesignProgress, type DesignProof, type InfeasibleReason, type StopCause } from '../outcome.js';
 import { invariant } from '../../base/invariant.js';
@@ -70,11 +70,21 @@ class Preferred implements LoadingKeep {
   }
 }
 
+/** Where arms, or belts, bring too little: whether they would wherever wagons stop, or do because these may stop elsewhere than planned. */
+function shortOfTarget(site: LoadingSite): Conflict {
+  const { brief, job, most, wantedFlow } = site;
+  const asPlanned = brief.spotting === 0 ? site : loadingSite({ ...brief, spotting: 0 }, job);
+  if (asPlanned.most.equals(ZERO)) return { kind: 'site-too-small' };
+  if (asPlanned.tooSlowFor !== 'target') return { kind: 'spotting-too-far', way: 'into', spotting: brief.spotting, most, target: wantedFlow };
+  return { kind: 'loading-too-slow', most: asPlanned.most, by: brief.feed === 'direct' && asPlanned.most.equals(asPlanned.broughtFlow) ? 'entries' : 'arms', target: wantedFlow };
+}
+
 /** Why nothing needs to be searched. */
-function tooSlow({ brief: { feed, limits }, tooSlowFor, most, broughtFlow, wantedFlow, leastArms }: LoadingSite): Conflict {
+function tooSlow(site: LoadingSite): Conflict {
+  const { brief: { limits }, tooSlowFor, leastArms } = site;
   switch (tooSlowFor) {
     case 'target':
-      return { kind: 'loading-too-slow', most, by: feed === 'direct' && most.equals(broughtFlow) ? 'entries' : 'arms', target: wantedFlow };
+      return shortOfTarget(site);
     case 'dwell':
       return { kind: 'dwell-too-short', allowed: limits.dwell ?? ZERO };
     case 'trainsPerHour':

@@ -31,7 +31,7 @@ export type VerifyLoading = (layout: Layout, brief: Brief) => LoadingWitness;
 export const LOADING_SPACE =
   'all legal layouts in which the carriers of each entry form a tree without merges that begins with its belt: belts of its model, turns, splitters in four headings ' +
   'and underpasses of all models of the catalog, in any number; each carrier that leads nowhere, and each such half of a splitter, is picked from; ' +
-  'each arm picks from a carrier and places into a chest (fed directly: into a wagon), or empties a chest into a wagon, with one such arm for each chest; ' +
+  'each arm picks from a carrier and places into a chest (fed directly: into a wagon), or empties a chest into a wagon wherever that may stop, with one such arm for each chest; ' +
   'chests of the cheapest model; no splitter favours a side';
 
 /** What keeps of the stations that are found those that are wanted. */

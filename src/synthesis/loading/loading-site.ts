@@ -78,7 +78,7 @@ export interface LoadingSite {
   /** Most that comes in while wagons stand there: all arms straight into these take no more. */
   readonly brought: number;
   readonly broughtFlow: Rational;
-  /** What is wanted in items per tick, and what gets into the wagons at most: by arms that fit beside them, straight from belts also by what comes in. */
+  /** What is wanted in items per tick, and what gets into the wagons at most: by arms that fit beside them wherever they stop, straight from belts also by what comes in. */
   readonly wantedFlow: Rational;
   readonly most: Rational;
   /** What limits on trains ask of these flows, in items per tick; 0 where there are none. */
@@ -174,20 +174,28 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     );
   });
 
-  // Tiles beside a wagon on which an arm into it may stand: what the best there carries from chest or belt.
-  const beside = open.map((isOpen, tile): Rational => {
-    if (!isOpen) return ZERO;
-    const best = catalog.arms.flatMap((model) => {
-      if (!stands(stepFrom(tileAt(tile), 'N', model.reach), 0)) return [];
-      return [...(feed === 'direct' ? [] : [fillRate(model)]), ...(feed === 'chests' ? [] : [pickRateBound(model)])];
+  // Of a chest that no arm may fill, nothing is carried.
+  const mayFill = new Set(picks.flatMap((list) => list.map(({ into }) => into)));
+  /** By tile: what the best arm there carries from a chest or belt into wagons that all stand `offset` tiles further. */
+  const besideAt = (offset: number): readonly Rational[] => {
+    const best = open.map(() => ZERO);
+    const put = (at: number, rate: Rational): void => {
+      best[at] = maxRational(best[at], rate.mul(presence));
+    };
+    deliveries.forEach((list, tile) => {
+      if (mayFill.has(tile)) for (const { model, at } of list) put(at, fillRate(model));
     });
-    return best.reduce(maxRational, ZERO).mul(presence);
-  });
+    for (const { model, at, heading, into } of picks.flat()) {
+      if (into < 0 && stands(stepFrom(tileAt(at), heading, model.reach), offset)) put(at, pickRateBound(model));
+    }
+    return best;
+  };
+  const besides = offsets.map(besideAt);
 
   const splitters = thinned(catalog.splitters, (a, b) => a.speed === b.speed);
   const underpasses = thinned(catalog.underpasses, (a, b) => a.speed === b.speed && a.span >= b.span);
   const site = { brief, job, width, depth, tiles, tileAt, indexOf, isOpen: (tile: number) => open[tile], priceOf, chest, splitters, underpasses };
-  const most = sumRational(beside);
+  const most = besides.map(sumRational).reduce(minRational);
   const brought = sumRational(job.entries.map(({ belt }) => ratio(2 * belt.speed, catalog.pitch)));
   // Chests may have filled before; straight from belts comes what comes in.
   const broughtFlow = brought.mul(presence);
@@ -209,7 +217,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     trainFlows: forTrains,
     most: mostLed,
     tooSlowFor,
-    leastArms: tooSlowFor === undefined ? Math.max(armsFor(wantedFlow, beside, brief), armsFor(maxRational(forTrains.through, forTrains.led), beside, { ...brief, exceed: false })) : Infinity,
+    leastArms: tooSlowFor === undefined ? Math.max(...besides.flatMap((beside) => [armsFor(wantedFlow, beside, brief), armsFor(maxRational(forTrains.through, forTrains.led), beside, { ...brief, exceed: false })])) : Infinity,
     wayLeft: waysLeft(site, picks.map((list) => list.length > 0)),
   };
 }
