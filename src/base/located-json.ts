@@ -1,7 +1,7 @@
 /**
  * Reads JSON (RFC 8259) and remembers where each value stands, so that every finding can name a line
- * and a column; a whole document, or one value that stands in another text. Stricter than the standard in one point: a name may stand only once in an object,
- * since a person who writes it twice meant something else.
+ * and a column; a whole document, or one value that stands in another text. Stricter than the standard in
+ * one point: a name may stand only once in an object, since a person who writes it twice meant something else.
  */
 import { pointerTo } from './json-pointer.js';
 
@@ -65,6 +65,8 @@ class Reader {
   }
 
   document(): unknown {
+    this.#space();
+    if (this.#at === this.text.length) this.#fail('the file is empty', this.#at, 'name one that has something in it');
     const value = this.value();
     this.#space();
     if (this.#at < this.text.length) this.#fail(`${this.#here()} after the end of the document`);
@@ -181,10 +183,23 @@ class Reader {
   }
 }
 
-export function placeAt(text: string, offset: number): Place {
-  const before = text.slice(0, offset).split(/\r\n|\n|\r/);
-  return { line: before.length, column: (before.at(-1) ?? '').length + 1 };
+/** The place of each offset in one text: the ends of its lines are looked for once, since a file may have many findings. */
+function placeFinder(text: string): (offset: number) => Place {
+  const starts = [0, ...Array.from(text.matchAll(/\r\n|\n|\r/g), ({ 0: end, index }) => index + end.length)];
+  return (offset) => {
+    // The last line that begins at or before the offset is `low` in the end.
+    let low = 0;
+    for (let high = starts.length; high - low > 1; ) {
+      const middle = (low + high) >> 1;
+      if (starts[middle] <= offset) low = middle;
+      else high = middle;
+    }
+    return { line: low + 1, column: offset - starts[low] + 1 };
+  };
 }
+
+/** `offset` in UTF-16 units from the text's beginning. */
+export const placeAt = (text: string, offset: number): Place => placeFinder(text)(offset);
 
 /** A finding may point at what is missing: then its nearest container is the place. */
 export function nearestKnown<T>(known: ReadonlyMap<string, T>, pointer: string): T | undefined {
@@ -199,27 +214,19 @@ export function parseJson(document: string): ParsedJson {
   const reader = new Reader(text);
   try {
     const value = reader.document();
+    let place: ((offset: number) => Place) | undefined;
     const placeOf = (pointer: string): Place | undefined => {
       const offset = nearestKnown(reader.offsets, pointer);
-      return offset === undefined ? undefined : placeAt(text, offset);
+      if (offset === undefined) return undefined;
+      // Most documents have no findings, and need none of this.
+      place ??= placeFinder(text);
+      return place(offset);
     };
     return { ok: true, value, placeOf };
   } catch (thrown) {
     if (!(thrown instanceof SyntaxFault)) throw thrown;
     return { ok: false, reason: thrown.reason, advice: thrown.advice, place: placeAt(text, thrown.offset) };
   }
-}
-
-/** One walk through the text for all of them; offsets rise, as values are met in their order. */
-function placesOf(text: string, offsets: ReadonlyMap<string, number>): ReadonlyMap<string, Place> {
-  const places = new Map<string, Place>();
-  let known = { offset: 0, line: 1, column: 1 };
-  for (const [pointer, offset] of offsets) {
-    const { line, column } = placeAt(text.slice(known.offset, offset), offset - known.offset);
-    known = { offset, line: known.line + line - 1, column: line === 1 ? known.column + column - 1 : column };
-    places.set(pointer, { line: known.line, column: known.column });
-  }
-  return places;
 }
 
 type JsonWithin =
@@ -231,7 +238,8 @@ export function parseJsonWithin(text: string, start: number): JsonWithin {
   const reader = new Reader(text, start);
   try {
     const value = reader.value();
-    const places = placesOf(text, reader.offsets);
+    const place = placeFinder(text);
+    const places = new Map(Array.from(reader.offsets, ([pointer, offset]) => [pointer, place(offset)]));
     return { ok: true, value, end: reader.offset, places };
   } catch (thrown) {
     if (!(thrown instanceof SyntaxFault)) throw thrown;

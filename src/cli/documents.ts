@@ -78,12 +78,11 @@ export function acceptMore<T>({ document }: Loaded<unknown>, checked: Checked<T>
   return accept(document, checked, undefined).value;
 }
 
+/** Those without a place come first. */
 function inOrder(document: Document, findings: readonly Finding[]): readonly string[] {
-  const rank = (finding: Finding): number => {
-    const place = document.placeOf(finding.pointer ?? '');
-    return place === undefined ? 0 : place.line * 100_000 + place.column;
-  };
-  return findingLines(document, [...findings].sort((a, b) => rank(a) - rank(b)));
+  const placed = findings.map((finding) => ({ finding, place: document.placeOf(finding.pointer ?? '') ?? { line: 0, column: 0 } }));
+  const sorted = placed.sort((a, b) => a.place.line - b.place.line || a.place.column - b.place.column);
+  return findingLines(document, sorted.map(({ finding }) => finding));
 }
 
 /** The catalog's file that a document names; one that can't be read is told where it is named. */

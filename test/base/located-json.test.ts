@@ -3,8 +3,9 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { parseJson } from '../../src/base/located-json.js';
+import { parseJson, placeAt } from '../../src/base/located-json.js';
 import { SEED } from '../documents.js';
+import { withinTime } from '../within-time.js';
 
 const valueOf = (text: string): unknown => {
   const parsed = parseJson(text);
@@ -55,7 +56,9 @@ describe('JSON', () => {
     ['{"a": 1, "a": 2}', 1, 10, 'the name “a” stands twice in one object', 'keep one of the two'],
     ["{'a': 1}", 1, 2, "“'” stands where a name in quotes is needed"],
     ['[01]', 1, 3, '“1” stands where “,” or “]” is needed'],
-    ['', 1, 1, 'the file ends where a value is needed'],
+    ['', 1, 1, 'the file is empty', 'name one that has something in it'],
+    [' \r\n ', 2, 2, 'the file is empty', 'name one that has something in it'],
+    ['{"a":', 1, 6, 'the file ends where a value is needed'],
     ['{} x', 1, 4, '“x” stands after the end of the document'],
     ['["\\x"]', 1, 3, 'a backslash stands before a sign that needs none'],
     ['["\\u12"]', 1, 3, '“\\u” needs four hexadecimal digits'],
@@ -71,6 +74,32 @@ describe('JSON', () => {
     expect(parsed.placeOf('/parts/1/a~1b/~0')).toEqual({ line: 4, column: 19 });
     expect(parsed.placeOf('/parts/0/model')).toEqual({ line: 3, column: 5 });
     expect(parsed.placeOf('')).toEqual({ line: 1, column: 1 });
+  });
+
+  it('counts lines and columns as one who reads from the beginning, whatever ends the lines', () => {
+    fc.assert(
+      fc.property(fc.array(fc.constantFrom('a', 'é', '😀', '\n', '\r', '\r\n', '\r\n\n'), { maxLength: 30 }), (pieces) => {
+        let [line, column] = [1, 1];
+        let offset = 0;
+        const text = pieces.join('');
+        while (offset < text.length) {
+          expect(placeAt(text, offset)).toEqual({ line, column });
+          const ending = ['\r\n', '\n', '\r'].find((each) => text.startsWith(each, offset));
+          offset += ending?.length ?? 1;
+          [line, column] = ending === undefined ? [line, column + 1] : [line + 1, 1];
+        }
+        expect(placeAt(text, offset)).toEqual({ line, column });
+      }),
+      { seed: SEED, numRuns: 300 },
+    );
+  });
+
+  it('tells tens of thousands of places in no time to speak of', () => {
+    const list = Array.from({ length: 30_000 }, () => '{"kind": "belt"}');
+    const parsed = parseJson(`[${list.join(',\n')}]`);
+    if (!parsed.ok) throw new Error(parsed.reason);
+    const last = withinTime(5000, () => list.map((_, index) => parsed.placeOf(`/${index}/kind`)).at(-1));
+    expect(last).toEqual({ line: 30_000, column: 10 });
   });
 
   it('makes plain members of names that mean something to the engine', () => {
