@@ -17,6 +17,8 @@ export {
   exportProgram,
   makeReady,
   MEASURES,
+  MOST_SPOTTING,
+  MOST_STARTS,
   nearestName,
   TICK_LIMIT,
   USUAL_SEED,

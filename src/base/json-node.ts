@@ -25,6 +25,10 @@ export class JsonNode {
     return isRecord(this.value);
   }
 
+  get isList(): boolean {
+    return Array.isArray(this.value);
+  }
+
   at(key: string | number): JsonNode {
     const { value } = this;
     const own = typeof value === 'object' && value !== null && Object.hasOwn(value, key);
@@ -36,8 +40,9 @@ export class JsonNode {
     return typeof this.value === 'string' && this.isSound() ? this.value : undefined;
   }
 
+  /** A number without a fraction that is told apart from its neighbours. */
   whole(): number | undefined {
-    return typeof this.value === 'number' && this.isSound() ? this.value : undefined;
+    return typeof this.value === 'number' && Number.isSafeInteger(this.value) && this.isSound() ? this.value : undefined;
   }
 
   truth(): boolean | undefined {

@@ -16,3 +16,6 @@ export function parseRate(text: string, ticksPerSecond: number): Rational | unde
 export function formatPerSecond(itemsPerTick: Rational, ticksPerSecond: number): string {
   return `${formatDecimal(itemsPerTick.mul(ratio(ticksPerSecond)), 2)}/s`;
 }
+
+/** Whether items at that rate can be counted tick by tick in whole numbers: its fraction, in items per tick, is not too fine or too great. */
+export const isCountable = ({ n, d }: Rational): boolean => n + d <= BigInt(Number.MAX_SAFE_INTEGER);

@@ -27,6 +27,10 @@ export interface ExitDemand {
   readonly target: Target;
 }
 
+/** As in the schema: staggered starts that may be asked for, and tiles by which wagons may stop short or far. */
+export const MOST_STARTS = 10_000;
+export const MOST_SPOTTING = 50;
+
 export type Feed = 'chests' | 'direct' | 'either';
 
 export interface Limits {

@@ -68,7 +68,8 @@ export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
     }
   }
   const work = readWork(root.at('work'));
-  if (work !== undefined && work.turn < work.remove) {
+  const isUnsound = (node: JsonNode): boolean => node.isPresent && node.whole() === undefined;
+  if (work !== undefined && !['remove', 'turn'].some((field) => isUnsound(root.at('work').at(field))) && work.turn < work.remove) {
     findings.push({ severity: 'error', code: 'turn-under-remove', pointer: root.at('work').pointer, values: { ...work } });
   }
   if (findings.length > 0) return { ok: false, findings };

@@ -2,6 +2,7 @@
  * The options of `trial`, as text and as checked data.
  */
 import type { Argv } from 'yargs';
+import { MOST_SPOTTING } from '../index.js';
 import { STDIN } from './files.js';
 import { durationOption, type Duration } from './time-options.js';
 import { startsOption, usage, wholeOption } from './usage.js';
@@ -43,5 +44,5 @@ export function readTrialOptions(raw: RawTrial): TrialChoice {
   if (watch && (raw.json || raw.out !== undefined || raw.plan === STDIN)) {
     throw usage('--watch prints to the terminal whenever a file is saved; it goes with no --json, --out or standard input.');
   }
-  return { starts: startsOption(raw.starts), ticks, counts, spotting: wholeOption('spotting', raw.spotting, 1), watch };
+  return { starts: startsOption(raw.starts), ticks, counts, spotting: wholeOption('spotting', raw.spotting, 1, MOST_SPOTTING), watch };
 }

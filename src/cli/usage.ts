@@ -2,6 +2,7 @@
  * What the options of several commands have in common: how wrong use is said, and how numbers and names of files are read.
  * Times are in `time-options.ts`, targets in `target-option.ts`.
  */
+import { MOST_STARTS } from '../index.js';
 import { InputError } from './exit-codes.js';
 
 const HINT = 'See “transloom --help”, or “transloom COMMAND --help” for one command.';
@@ -16,13 +17,11 @@ export function wholeOption(name: string, text: string | undefined, least: numbe
   if (text === undefined) return undefined;
   const value = /^\d{1,12}$/.test(text) ? Number(text) : Number.NaN;
   if (!(value >= least && value <= most)) {
-    throw usage(`--${name} needs a whole number from ${least} ${most === MOST_WHOLE ? 'on' : `to ${most}`}${words}, not “${text}”.`);
+    const isTooGreat = /^\d{13,}$/.test(text);
+    throw usage(`--${name} needs a whole number from ${least} ${most === MOST_WHOLE && !isTooGreat ? 'on' : `to ${most}`}${words}, not “${text}”.`);
   }
   return value;
 }
-
-/** A brief's `starts` has the same bound. */
-const MOST_STARTS = 10_000;
 
 export const startsOption = (text: string | undefined): number | undefined => wholeOption('starts', text, 0, MOST_STARTS);
 

@@ -6,7 +6,7 @@
 import { HEADINGS, type Tile } from '../base/geometry.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
-import { parseRate } from '../base/rate.js';
+import { isCountable, parseRate } from '../base/rate.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog, ModelName } from '../catalog/catalog.js';
 import { lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
@@ -14,7 +14,7 @@ import { checkIntent, type IntentCode } from './check-intent.js';
 import { checkLegality, type LegalityCode } from './check-layout.js';
 import type { Layout, Part, Side } from './layout.js';
 
-export type PlanCode = SchemaCode | SiteCode | LegalityCode | IntentCode;
+export type PlanCode = SchemaCode | SiteCode | LegalityCode | IntentCode | 'rate-uncountable';
 
 const SIDES: readonly Side[] = ['left', 'right'];
 
@@ -86,9 +86,9 @@ function readEdge(node: JsonNode, rateField: 'take' | 'give', catalog: Catalog, 
   const heading = node.at('heading').oneOf(HEADINGS);
   const text = node.at(rateField).text();
   const rate = text === undefined ? undefined : parseRate(text, catalog.ticksPerSecond);
-  if (text !== undefined && rate === undefined) {
-    const pointer = node.at(rateField).pointer;
-    findings.push({ severity: 'error', code: 'not-a-rate', pointer, values: { found: shown(text) } });
+  if (text !== undefined && (rate === undefined || !isCountable(rate))) {
+    const { pointer } = node.at(rateField);
+    findings.push({ severity: 'error', code: rate === undefined ? 'not-a-rate' : 'rate-uncountable', pointer, values: { found: shown(text) } });
   }
   return at && heading && { at, heading, rate };
 }

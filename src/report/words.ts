@@ -83,6 +83,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'name-length': (v) => `A name needs 1 to ${v['limit']} characters; choose another.`,
   'not-a-rate': (v) =>
     `${v['found']} is not a rate; write items per tick like "3/8", or items per second like "12.5/s".`,
+  'rate-uncountable': (v) => `${v['found']} is a fraction of too many digits to count items by; round it, or leave it out where there is no limit.`,
   'not-a-share': (v) => `${v['found']} is not a share; write it like "1", "0.85" or "3/5".`,
   'list-too-short': (v) => `Here stands ${v['found']}, but at least ${v['limit']} must be given.`,
   'list-too-long': (v) => `There are more than ${v['limit']} entries; keep to ${v['limit']}.`,

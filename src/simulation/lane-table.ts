@@ -2,6 +2,7 @@
  * The lanes of a machine, and the edges of the site over which items leave and come in, as flat arrays.
  */
 import { invariant } from '../base/invariant.js';
+import { isCountable } from '../base/rate.js';
 import type { Rational } from '../base/rational.js';
 import { entriesOf } from '../layout/layout.js';
 import { FAR, Link, type Machine } from './machine.js';
@@ -128,9 +129,9 @@ function prices(limits: readonly (Rational | undefined)[]): readonly [price: Flo
   const gain = new Float64Array(limits.length);
   limits.forEach((limit, index) => {
     if (limit === undefined) return;
+    invariant(isCountable(limit), 'a take or give has a small enough fraction', { index });
     price[index] = Number(limit.d);
     gain[index] = Number(limit.n);
-    invariant(Number.isSafeInteger(price[index] + gain[index]), 'a take or give has a small enough fraction', { index });
   });
   return [price, gain];
 }

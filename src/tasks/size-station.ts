@@ -2,6 +2,7 @@
  * Joins the sizing of a whole station: by formula from a steady trial, and by a run of visits beside it, in which exits
  * take what is asked and full trains come at the headway. What `transloom station` asks for.
  */
+import { isCountable } from '../base/rate.js';
 import { isLess, minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
@@ -26,12 +27,17 @@ export const NO_RESERVE: Rational = ZERO;
 
 const ceiling = (value: Rational): number => Number(value.ceil().valueOf());
 
+const FINEST = 1_000_000_000_000;
+
+/** A share of a demand may be finer than what exits can count by: rounded up then, by less than 1 in `FINEST` ticks. */
+const countable = (take: Rational): Rational => (isCountable(take) ? take : take.mul(FINEST).ceil().div(FINEST));
+
 /** The exits take, together, what is asked; no more than the layout gives. Where trains are filled, these say how much belts bring. */
 function metered(layout: Layout, trial: TrialResult, { demand, most }: Sizing): Layout {
   const share = minRational(demand.div(most), ONE);
   const exits = layout.exits.map((exit, index) => {
     const { flow } = trial.exits[index];
-    return { ...exit, take: share.equals(1) ? exit.take : flow.mul(share) };
+    return { ...exit, take: share.equals(1) ? exit.take : countable(flow.mul(share)) };
   });
   return { ...layout, exits };
 }

@@ -105,6 +105,9 @@ describe('a bad catalog', () => {
       { ...SOUND, belts: { 'a/b~c': { speed: 99, cost: 1 } } },
       ['speed-over-pitch /belts/a~1b~0c/speed'],
     ],
+    ['turning for less than taking away', { ...SOUND, work: { remove: 3, turn: 2 } }, ['turn-under-remove /work']],
+    ['turning for less than it usually costs to take away', { ...SOUND, work: { turn: 0 } }, ['turn-under-remove /work']],
+    ['work that is no number, beside one that would do', { ...SOUND, work: { remove: 'x', turn: 0 } }, ['wrong-type /work/remove']],
     ['a list for a group', { ...SOUND, belts: [] }, ['wrong-type /belts']],
   ])('%s', (_, json, expected) => {
     expect(findingsOf(json)).toEqual(expected);

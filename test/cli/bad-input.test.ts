@@ -49,6 +49,35 @@ it.skipIf(sep !== '/')('a path to a catalog with backslashes is told how to be w
   expect(transloom(['rates', file]).stderr).toContain('(there is no such file or folder); write “/” between folders, which is understood everywhere.');
 });
 
+it('tens of thousands of flaws are told, each with its place', () => {
+  const file = join(folder, 'flaws.json');
+  const plan = JSON.parse(readFileSync(join(ROOT, BINS), 'utf8')) as object;
+  const parts = Array.from({ length: 20_000 }, () => ({ kind: 'belt', at: [0.5, 1], heading: 'S', model: 'field belt' }));
+  writeFileSync(file, JSON.stringify({ ...plan, catalog: join(ROOT, CATALOG), parts }, undefined, 1));
+  const { status, stderr } = transloom(['trial', file], { timeout: 30_000 });
+  expect(status).toBe(2);
+  const lines = stderr.trimEnd().split('\n');
+  expect(lines).toHaveLength(20_000);
+  expect(lines.at(-1)).toMatch(/flaws\.json:\d+:5: error: At \/parts\/19999\/at\/0: Here stands 0\.5, but a whole number is needed\.$/);
+});
+
+it('fractions of many digits are told, or rounded where they only size a run', () => {
+  const file = join(folder, 'fine.json');
+  const plan = JSON.parse(readFileSync(join(ROOT, BINS), 'utf8')) as { readonly exits: readonly object[] };
+  const exits = plan.exits.map((exit) => ({ ...exit, take: '1/99999999999999999999' }));
+  writeFileSync(file, JSON.stringify({ ...plan, catalog: join(ROOT, CATALOG), exits }));
+  expect(transloom(['trial', file])).toMatchObject({ status: 2, stdout: '' });
+  const { status, stdout } = transloom(['station', BINS, '--demand', '23999.123456789012345/h', '--json']);
+  expect([status, (JSON.parse(stdout) as { readonly met: boolean }).met]).toEqual([0, true]);
+});
+
+it('a dwell of next to nothing is infeasible, however little it is', () => {
+  const brief = JSON.parse(readFileSync(join(ROOT, BRIEF), 'utf8')) as object;
+  const file = join(folder, 'at-once.json');
+  writeFileSync(file, JSON.stringify({ ...brief, catalog: join(ROOT, CATALOG), limits: { dwell: '0.000000000000000000001s' } }));
+  expect(transloom(['design', file, '--json', '--time-limit', '20'])).toMatchObject({ status: 1, stderr: '' });
+});
+
 it('a text that is too long is quoted from its beginning, and the quotes are closed', () => {
   const file = join(folder, 'long.json');
   writeFileSync(file, JSON.stringify({ format: 'transloom-catalog/1', name: 'n'.repeat(101) }));
@@ -66,6 +95,8 @@ describe('numbers', () => {
     [['trial', BINS, '--counts', '--ticks', '0.01s'], "--ticks would be 1/2 ticks at this catalog's 50 a second"],
     [['visit', BINS, '--levels', 'some'], '--levels needs a whole number from 0 on, “empty” or “full”, not “some”.'],
     [['visit', BINS, '--load', '1,2'], '--load gives 2 numbers, but the plan has one wagon; give'],
+    [['trial', BINS, '--spotting', '51'], '--spotting needs a whole number from 1 to 50, not “51”.'],
+    [['trial', BINS, '--seed', '9999999999999'], '--seed needs a whole number from 0 to 999999999999, not “9999999999999”.'],
     [['why', BINS, '--target', '2'], '--target needs a share above 0 and up to 1 such as 0.85, or a rate such as 20/s, or “promise”, not “2”.'],
     [['mend', BINS, '--target', 'A:1,x'], '“x” names no exit.'],
   ])('%j', (words, sentence) => {

@@ -17,7 +17,9 @@ export interface CommandOptions {
   readonly env?: NodeJS.ProcessEnv;
   /** Left out: the project's root. */
   readonly cwd?: string;
+  /** Milliseconds after which it is ended; left out: never. */
+  readonly timeout?: number;
 }
 
-export const transloom = (words: readonly string[], { input = '', env = {}, cwd = ROOT }: CommandOptions = {}): SpawnSyncReturns<string> =>
-  spawnSync(process.execPath, [MAIN, ...words], { cwd, input, encoding: 'utf8', env: { PATH: process.env['PATH'], ...env } });
+export const transloom = (words: readonly string[], { input = '', env = {}, cwd = ROOT, timeout }: CommandOptions = {}): SpawnSyncReturns<string> =>
+  spawnSync(process.execPath, [MAIN, ...words], { cwd, input, encoding: 'utf8', timeout, maxBuffer: 1 << 26, env: { PATH: process.env['PATH'], ...env } });

@@ -109,6 +109,16 @@ describe('a bad plan', () => {
     ['an exit into the wagon', { ...SOUND, exits: [{ at: [1, 0], heading: 'N' }] }, ['exit-at-wagon /exits/0']],
     ['an exit twice', { ...SOUND, exits: [SOUND.exits[0], SOUND.exits[0]] }, ['exit-repeated /exits/1']],
     [
+      'a take too fine to count by',
+      { ...SOUND, exits: [{ at: [1, 2], heading: 'S', take: '1/99999999999999999999' }] },
+      ['rate-uncountable /exits/0/take'],
+    ],
+    [
+      'a take too great to count by',
+      { ...SOUND, exits: [{ at: [1, 2], heading: 'S', take: '99999999999999999999/s' }] },
+      ['rate-uncountable /exits/0/take'],
+    ],
+    [
       'a take that is no rate',
       { ...SOUND, exits: [{ at: [1, 2], heading: 'S', take: '1/0' }] },
       ['not-a-rate /exits/0/take'],

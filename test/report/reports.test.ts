@@ -375,4 +375,17 @@ describe('promises', () => {
       '/result/starts',
     ]);
   });
+
+  it('go no further than what a brief may ask for, and name whole tiles', () => {
+    const flawsOf = (change: object): readonly string[] => {
+      const parsed = parsePromise({ result: { cost: 1, exits: [], ...change } });
+      return parsed.ok ? [] : parsed.findings.map(({ pointer, values }) => `${pointer} ${values?.['what']}`);
+    };
+    expect(flawsOf({ starts: 10_000, spotting: 50, presence: '1', wagons: [] })).toEqual([]);
+    expect(flawsOf({ starts: 10_001 })).toEqual(['/result/starts a whole number from 0 to 10000']);
+    expect(flawsOf({ spotting: 51 })).toEqual(['/result/spotting a whole number from 0 to 50']);
+    for (const presence of ['0', '5/4', '-1', 1]) expect(flawsOf({ presence })).toEqual(['/result/presence a share above 0 and up to 1, such as "9/10",']);
+    expect(flawsOf({ exits: {}, wagons: 3 })).toEqual(['/result/exits a list', '/result/wagons a list']);
+    expect(flawsOf({ exits: [{ at: [0.5, 1], heading: 'S', flow: '1', left: '1', right: '1' }] })).toEqual(['/result/exits/0/at a tile, [x, y]']);
+  });
 });

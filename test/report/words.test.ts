@@ -87,6 +87,7 @@ const FINDINGS: readonly Finding[] = [
   ...fromBrief({ ...(readJson('models/briefs/grain-100.json') as object), name: '', feed: 'chest' }),
   ...fromBrief(briefWith({ demand: { rate: '0/h', roundTrip: 'long' } })),
   ...fromCatalog(catalogWith({ work: { remove: 3, turn: 2 } })),
+  ...fromPlan(planWith({ exits: [{ at: [0, 7], heading: 'S', take: '1/99999999999999999999' }] })),
   ...fromBrief(briefWith({ keep: [[1, 2, 3], [5, 7, 2, 2], [6, 0]] })),
   ...fromBrief(
     briefWith({

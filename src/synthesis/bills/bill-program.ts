@@ -164,7 +164,9 @@ function deliver({ map, spots, build, rates, fills, loads, directs, atLine }: Dr
   const takes = map.arms.flatMap((_, m): Term[] => [[rates.supply[m], fills[m]], [rates.lane[m] + rates.gain[m], directs[m]]]);
   // No train stands for less than its load by all that arms can take out of it: see train-bounds.ts.
   if (brief.limits.dwell !== undefined) {
-    build.row(takes, '>=', rates.scale.demand(fullLoad(brief).div(brief.limits.dwell).mul(brief.presence)));
+    const needed = rates.scale.demand(fullLoad(brief).div(brief.limits.dwell).mul(brief.presence));
+    // A dwell of next to nothing needs more than the program can hold a number for: no arms come near that either.
+    build.row(takes, '>=', Math.min(needed, Number.MAX_SAFE_INTEGER));
   }
   const delivered = map.arms.flatMap((_, m): Term[] => [[rates.lane[m], loads[m]], [rates.gain[m], atLine[m]]]);
   build.row([...delivered, ...minus(lanes)], '>=', 0);
