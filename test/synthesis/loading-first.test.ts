@@ -1,6 +1,6 @@
 /**
- * The first loading station that is shown has no belts beyond the last one that an arm picks from: the run may be stopped
- * right there, and its reader would pay for them.
+ * Loading stations that are tried to be shown first are ones of the space that is searched: no belts beyond the last one that
+ * an arm picks from, and no belt that runs into another. The run may be stopped right there, or come to its proof.
  */
 import { expect, it } from 'vitest';
 import { parseBrief } from '../../src/brief/parse-brief.js';
@@ -47,12 +47,11 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
     return enough;
   };
   for (const _ of firstLoadings(loadingSite(parsed.value, parsed.value.load), passes));
-  expect(tried.length).toBeGreaterThan(1);
-  const found = best ?? [];
-  const ends = endsOf(found);
-  expect(ends.length).toBeGreaterThan(0);
-  const idle = ends.filter(({ at }) => !armsOf(found).some((arm) => sameTile(pickTile(arm), at)));
-  // A way from which nothing is picked at all keeps the tile at its entry.
-  for (const { at } of idle) expect(at.y).toBe(4);
-  expect(ends.length).toBeLessThanOrEqual(2);
+  expect(best).toBeDefined();
+  for (const parts of tried) {
+    const ends = endsOf(parts);
+    // No way runs into the other one.
+    expect(ends).toHaveLength(2);
+    expect(ends.filter(({ at }) => !armsOf(parts).some((arm) => sameTile(pickTile(arm), at)))).toEqual([]);
+  }
 });

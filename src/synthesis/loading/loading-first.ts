@@ -1,13 +1,13 @@
 /**
  * Some loading station for a search that may be stopped before its end: ways drawn at random from the entries, with as many
- * arms beside them as there is room for; from one that passes, arms are taken away again as long as it does, and then the
- * ends of ways that no arm is left to pick from. Takes no part in any proof. The draws are the same in every run.
+ * arms beside them as there is room for; from one that passes, arms are taken away again as long as it does, and with
+ * them the ends of ways that no arm is left to pick from. Takes no part in any proof. The draws are the same in every run.
  */
-import { backOf, leftOf, rightOf, stepFrom, type Tile } from '../../base/geometry.js';
+import { leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import { seededRandom } from '../../base/random.js';
 import type { Part, PlacedEntry } from '../../layout/layout.js';
 import type { Delivery, LoadingSite, Pick as PickingArm } from './loading-site.js';
-import { placesOf, type Forest } from './loading-trees.js';
+import { endNowhere, placesOf, type Forest, type Leaf } from './loading-trees.js';
 
 const MOST_DRAWS = 20_000;
 const TURN_SHARE = 4;
@@ -16,6 +16,7 @@ interface Way {
   readonly entry: PlacedEntry;
   readonly parts: readonly Part[];
   readonly tiles: readonly number[];
+  readonly headings: readonly Heading[];
 }
 
 type Draw = (below: number) => number;
@@ -40,12 +41,7 @@ function drawWay(site: LoadingSite, index: number, taken: ReadonlySet<number>, d
   while (steps.length > 0 && site.picks[site.indexOf(steps[steps.length - 1].at)].length === 0) steps.pop();
   if (steps.length === 0) return undefined;
   const parts = steps.map(({ at, heading }): Part => ({ kind: 'belt', at, heading, model: demand.belt }));
-  // No end that would run into its own side.
-  const { at, heading } = steps[steps.length - 1];
-  const ahead = stepFrom(at, heading);
-  const faces = steps.find((step) => step.at.x === ahead.x && step.at.y === ahead.y);
-  if (faces !== undefined && faces.heading !== backOf(heading)) return undefined;
-  return { entry, parts, tiles: steps.map((step) => site.indexOf(step.at)) };
+  return { entry, parts, tiles: steps.map((step) => site.indexOf(step.at)), headings: steps.map(({ heading }) => heading) };
 }
 
 /** Arms wherever there is room, from the last tiles on. */
@@ -72,10 +68,12 @@ function fullCrew(site: LoadingSite, tiles: readonly number[]): { readonly picks
 }
 
 /** Without its end, as far as nothing is picked from there. */
-function shortened({ entry, parts, tiles }: Way, picks: readonly PickingArm[]): Way {
-  const length = Math.max(1, tiles.findLastIndex((tile) => picks.some(({ from }) => from === tile)) + 1);
-  return { entry, parts: parts.slice(0, length), tiles: tiles.slice(0, length) };
+function shortened({ entry, parts, tiles, headings }: Way, picks: readonly PickingArm[]): Way {
+  const length = tiles.findLastIndex((tile) => picks.some(({ from }) => from === tile)) + 1;
+  return { entry, parts: parts.slice(0, length), tiles: tiles.slice(0, length), headings: headings.slice(0, length) };
 }
+
+const leafOf = ({ tiles, headings }: Way): Leaf => ({ tiles: tiles.slice(-1), heading: headings[headings.length - 1] });
 
 const crewParts = (site: LoadingSite, picks: readonly PickingArm[], chests: ReadonlyMap<number, Delivery>): readonly Part[] => [
   ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
@@ -104,18 +102,19 @@ export function* firstLoadings(site: LoadingSite, passes: (parts: readonly Part[
     if (ways.length < site.job.entries.length) continue;
     const entries = ways.map(({ entry }) => entry);
     const { picks, chests } = fullCrew(site, ways.flatMap(({ tiles }) => tiles));
-    const tries = (some: readonly PickingArm[], along = ways): boolean => passes([...along.flatMap(({ parts }) => parts), ...crewParts(site, some, chests)], { entries });
+    // A belt from which nothing is picked, or that runs into another, is none of a station of the space, and a proof would not meet it.
+    const tries = (some: readonly PickingArm[]): boolean => {
+      const along = ways.map((way) => shortened(way, some));
+      const parts = along.flatMap((way) => way.parts);
+      if (along.some(({ tiles }) => tiles.length === 0) || !endNowhere(site, along.map(leafOf), parts)) return false;
+      return passes([...parts, ...crewParts(site, some, chests)], { entries });
+    };
     yield;
     if (picks.reduce((sum, { flow }) => sum + flow, 0) < site.wanted || !tries(picks)) continue;
     for (let index = picks.length - 1; index >= 0; index--) {
       const fewer = picks.filter((_, other) => other !== index);
       yield;
       if (tries(fewer)) picks.splice(index, 1);
-    }
-    const shorter = ways.map((way) => shortened(way, picks));
-    if (shorter.some(({ tiles }, way) => tiles.length < ways[way].tiles.length)) {
-      yield;
-      tries(picks, shorter);
     }
     return;
   }

@@ -9,7 +9,7 @@ import type { EntryDemand } from '../../brief/load-job.js';
 import type { LoadingSite } from './loading-site.js';
 
 /** The end of a carrier that leads nowhere: tiles of it from which an arm may pick, one of which has to be. */
-interface Leaf {
+export interface Leaf {
   readonly tiles: readonly number[];
   readonly heading: Heading;
 }
@@ -78,7 +78,7 @@ export class Trees {
   private *enter(entry: number, most: number): Generator<Forest, void> {
     const { site } = this;
     if (entry === site.job.entries.length) {
-      if (!this.isTree()) return;
+      if (!endNowhere(site, this.leaves, this.parts)) return;
       yield { parts: this.parts, entries: this.entries, taken: this.taken, leaves: this.leaves, price: this.price };
       return;
     }
@@ -164,30 +164,30 @@ export class Trees {
   private isFree(tile: number): boolean {
     return this.site.isOpen(tile) && !this.taken.has(tile);
   }
+}
 
-  /** Whether no end that is to lead nowhere faces a carrier that would take its items. */
-  private isTree(): boolean {
-    const { site } = this;
-    return this.leaves.every(({ tiles, heading }) => {
-      const ahead = stepFrom(site.tileAt(tiles[tiles.length - 1]), heading);
-      return this.parts.every((part) => {
-        switch (part.kind) {
-          case 'belt':
-            return part.at.x !== ahead.x || part.at.y !== ahead.y || part.heading === backOf(heading);
-          case 'splitter': {
-            const right = stepFrom(part.at, rightOf(part.heading));
-            const isThere = (part.at.x === ahead.x && part.at.y === ahead.y) || (right.x === ahead.x && right.y === ahead.y);
-            return !isThere || part.heading !== heading;
-          }
-          case 'underpass': {
-            const enters = part.from.x === ahead.x && part.from.y === ahead.y;
-            const along = Math.sign(part.to.x - part.from.x) === ahead.x - site.tileAt(tiles[tiles.length - 1]).x && Math.sign(part.to.y - part.from.y) === ahead.y - site.tileAt(tiles[tiles.length - 1]).y;
-            return !enters || !along;
-          }
-          default:
-            return true;
+/** Whether no end that is to lead nowhere faces a carrier that would take its items: then entries have trees of their own. */
+export function endNowhere({ tileAt }: Pick<LoadingSite, 'tileAt'>, leaves: readonly Leaf[], parts: readonly Part[]): boolean {
+  return leaves.every(({ tiles, heading }) => {
+    const last = tileAt(tiles[tiles.length - 1]);
+    const ahead = stepFrom(last, heading);
+    return parts.every((part) => {
+      switch (part.kind) {
+        case 'belt':
+          return part.at.x !== ahead.x || part.at.y !== ahead.y || part.heading === backOf(heading);
+        case 'splitter': {
+          const right = stepFrom(part.at, rightOf(part.heading));
+          const isThere = (part.at.x === ahead.x && part.at.y === ahead.y) || (right.x === ahead.x && right.y === ahead.y);
+          return !isThere || part.heading !== heading;
         }
-      });
+        case 'underpass': {
+          const enters = part.from.x === ahead.x && part.from.y === ahead.y;
+          const along = Math.sign(part.to.x - part.from.x) === ahead.x - last.x && Math.sign(part.to.y - part.from.y) === ahead.y - last.y;
+          return !enters || !along;
+        }
+        default:
+          return true;
+      }
     });
-  }
+  });
 }
