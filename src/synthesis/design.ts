@@ -21,7 +21,6 @@ import { BillScout } from './families/bill-scout.js';
 import { billProgram } from './bills/bill-program.js';
 import { candidates, type Candidates } from './site/candidates.js';
 import { SearchStopped } from './carriers/carrier-search.js';
-import { WHOLE } from './carriers/share.js';
 import type { AloneAnswer, GatherAnswer } from './first-layouts/design-alone.js';
 import { Families, type Family } from './families/families.js';
 import { FamilySearch } from './families/family-search.js';
@@ -29,7 +28,7 @@ import { asksForMuch, firstLayouts } from './first-layouts/first-layouts.js';
 import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
 import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import { Judge } from './networks/judge.js';
-import { NetworkCosts, type CarrierFloor } from './networks/network-costs.js';
+import { NetworkCosts, kindName, type CarrierFloor } from './networks/network-costs.js';
 import { gapOf, type DesignOutcome, type DesignProgress, type DesignProof, type StopCause } from './outcome.js';
 import type { Ranked } from './families/preference.js';
 import type { ProofStep } from './proof-step.js';
@@ -377,7 +376,7 @@ class DesignRun {
     if (floor.least > carriers) return floor.least;
     const asked = { bill, carriers, price: this.bound, floor };
     const takers = this.takers();
-    if (takers === undefined) return this.gone(this.searches.settle({ ...asked, first }, crews, WHOLE));
+    if (takers === undefined) return this.gone(this.searches.settle({ ...asked, first }, crews));
     return Math.min(...(await this.share(takers, this.taskOf(family, asked), this.families.after(family))).map(({ next }) => next));
   }
 
@@ -393,8 +392,8 @@ class DesignRun {
       const asked = { bill, carriers: price, price: this.bound, floor };
       const searched =
         takers === undefined
-          ? [await this.gone(networkCosts.searchTogether(bill, price, WHOLE))]
-          : await this.share(takers, { ...this.taskOf(family, asked), of: 'networks' }, this.families.after(family));
+          ? [await this.gone(networkCosts.searchTogether(bill, price))]
+          : await this.share(takers, { ...this.taskOf(family, asked), of: 'networks', search: kindName(bill) }, this.families.after(family));
       networkCosts.noteTogether(bill, searched);
     }
     return networkCosts.floor(bill, carriers);
@@ -415,7 +414,7 @@ class DesignRun {
 
   private taskOf(family: Family, asked: Pick<WholeTask, 'bill' | 'carriers' | 'price' | 'floor'>): WholeTask {
     const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
-    return { ...asked, of: 'layouts', family: this.families.proposed.indexOf(family), known: this.judges.ruledOut.splice(0), best };
+    return { ...asked, of: 'layouts', search: `${this.families.proposed.indexOf(family)}`, known: this.judges.ruledOut.splice(0), best };
   }
 
   private takers(): ShareTakers | undefined {

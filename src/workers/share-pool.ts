@@ -9,6 +9,8 @@ import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
 import { parsePlan } from '../layout/parse-plan.js';
 import type { StartOptions } from '../simulation/starts.js';
+import { placesToTake } from '../synthesis/carriers/share.js';
+import { NONE_LONG, joinLong, type LongOnes } from '../synthesis/crews/crew-shares.js';
 import type { ShareAnswer, ShareTakers, ShareTask } from '../synthesis/families/share-search.js';
 
 /** How long one waits before one looks up again. */
@@ -58,18 +60,19 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
   };
   /** By thread: what others have ruled out since. */
   const news = threads.map((): string[] => []);
-  /** By family, chests and crews that belong to all shares; once they do, they must. */
-  const dividedOf = new Map<number, Set<string>>();
+  /** By search: what took long in any of its tasks. */
+  const longOf = new Map<string, LongOnes>();
+  const taken = placesToTake();
   return {
     take: async (task) => {
-      const divided = dividedOf.get(task.family) ?? new Set<string>();
-      dividedOf.set(task.family, divided);
+      const long = longOf.get(task.search) ?? NONE_LONG;
+      taken.fill(0);
       const errands = news.map((known, index): ShareErrand => {
-        const share = { index, of: count };
-        return { brief: document, starts, task: { ...task, share, divided: [...divided], known: [...known.splice(0), ...task.known] }, stop };
+        const share = { index, of: count, taken };
+        return { brief: document, starts, task: { ...task, share, long, known: [...known.splice(0), ...task.known] }, stop };
       });
       const answers = await Promise.all(threads.map(async (thread, index) => answerOf((await thread.run(errands[index])) as ShareReply)));
-      for (const { long } of answers) for (const name of long) divided.add(name);
+      longOf.set(task.search, joinLong([long, ...answers.map((answer) => answer.long)]));
       news.forEach((known, index) => {
         answers.forEach(({ ruledOut }, other) => {
           if (other !== index) known.push(...ruledOut);

@@ -12,7 +12,6 @@ import { candidates } from '../../src/synthesis/site/candidates.js';
 import { CarrierBound } from '../../src/synthesis/carriers/carrier-bound.js';
 import { BELT, CarrierNetwork } from '../../src/synthesis/carriers/carrier-network.js';
 import { SearchStopped } from '../../src/synthesis/carriers/carrier-search.js';
-import { WHOLE } from '../../src/synthesis/carriers/share.js';
 import { highestPrice } from '../../src/synthesis/design.js';
 import { Families } from '../../src/synthesis/families/families.js';
 import { FamilySearch } from '../../src/synthesis/families/family-search.js';
@@ -92,7 +91,7 @@ function bestOf(brief: Brief, copiesCount: boolean): Found | undefined {
       }
       const { bill, fixed, price, first, crews } = family;
       const carriers = price - fixed;
-      const pass = search.settle({ bill, carriers, price, floor: costs.floor(bill, carriers), first }, crews, WHOLE);
+      const pass = search.settle({ bill, carriers, price, floor: costs.floor(bill, carriers), first }, crews);
       let step = pass.next();
       while (step.done !== true) step = pass.next();
       families.raise(family, fixed + step.value);

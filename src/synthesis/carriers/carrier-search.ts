@@ -23,7 +23,7 @@ import type { LaneFlow } from './lane-flow.js';
 import { LastJoin, type JoinMemory, type KnownJoins } from './last-join.js';
 import { LastStretches } from './last-stretches.js';
 import { reachOf, type Reach } from './reach.js';
-import { WHOLE, shareOfPlaced, sharesPartAfter, type Share } from './share.js';
+import { WHOLE, seedOf, sharesPartAfter, takesPlaced, type Share } from './share.js';
 import { back, type SiteMap } from '../site/site-map.js';
 import { Stretches } from './stretches.js';
 import type { TrainBounds } from '../site/train-bounds.js';
@@ -77,8 +77,8 @@ export class CarrierSearch {
   private readonly branching: Branching;
   private readonly lastStretches: LastStretches;
   private share = WHOLE;
-  /** The same at every price of a crew: what is remembered of a share holds of just what belonged to it. */
   private sharesPartAt = 0;
+  private crewSeed = 0;
   /** Whether what is placed lies within the share. */
   private withinShare = false;
   /** Most that one more part of the carriers can add to the price. */
@@ -205,6 +205,7 @@ export class CarrierSearch {
     const { draft } = this;
     this.enter(crew, splitters, true);
     this.bound.measureDistances();
+    this.crewSeed = seedOf(crew);
     draft.budget = budget;
     draft.nextBudget = Infinity;
   }
@@ -227,7 +228,7 @@ export class CarrierSearch {
     if (this.scouting && (this.scoutFound || this.scoutSteps <= 0)) return;
     if (this.draft.exceeds(total)) return;
     if (!this.withinShare && this.net.count >= this.sharesPartAt) {
-      if (shareOfPlaced(this.net, this.share.of) !== this.share.index) return;
+      if (!takesPlaced(this.share, this.net, this.crewSeed)) return;
       this.withinShare = true;
       this.descendOn(headsPass, known, total);
       this.withinShare = false;

@@ -1,7 +1,8 @@
 /**
  * Shares: parts into which a search for carriers is divided, so that several threads go through it together. Which crews
- * belong to one share as a whole is in `families/crew-shares.ts`.
+ * belong to one share as a whole is in `crews/crew-shares.ts`.
  */
+import type { Crew } from '../site/crew.js';
 import { DEAD, type CarrierNetwork } from './carrier-network.js';
 
 /**
@@ -11,9 +12,20 @@ import { DEAD, type CarrierNetwork } from './carrier-network.js';
 export interface Share {
   readonly index: number;
   readonly of: number;
+  /**
+   * What is divided falls into places; of each, the share that has all of it, counted from 1, or 0 while none has. All shares
+   * have the same places, and whichever comes upon one first takes it. So none waits for another that has more to do.
+   */
+  readonly taken: Int32Array;
 }
 
-export const WHOLE: Share = { index: 0, of: 1 };
+export const WHOLE: Share = { index: 0, of: 1, taken: new Int32Array(1) };
+
+/** Far more than there are ways of placing what stands where shares part; these are asked for at each price anew. */
+const PLACES = 1 << 16;
+
+/** Places of which none is taken, for threads to share. */
+export const placesToTake = (): Int32Array<SharedArrayBuffer> => new Int32Array(new SharedArrayBuffer(PLACES * Int32Array.BYTES_PER_ELEMENT));
 
 const PART_AFTER = 3;
 const FEW_EXITS = 2;
@@ -25,15 +37,33 @@ const FEW_EXITS = 2;
  */
 export const sharesPartAfter = (exits: number, splitters: number): number => (exits > FEW_EXITS ? PART_AFTER : PART_AFTER + 2 * splitters);
 
-/** The share, of so many, to which belongs all that begins with these carriers. */
-export function shareOfPlaced(net: CarrierNetwork, of: number): number {
+/** Of a crew's places. */
+export function seedOf({ arms }: Crew): number {
   let hash = 0x811c9dc5;
+  for (const { tile, target } of arms) hash = Math.imul(hash ^ (tile << 12) ^ target, 0x01000193);
+  return hash;
+}
+
+/** Whether a crew as a whole belongs to a share, which takes it if no other one has. */
+export const takesCrew = (share: Share, crew: Crew): boolean => takes(share, seedOf(crew));
+
+/**
+ * Whether all that begins with these carriers belongs to a share, which takes it if no other one has. `seed` tells crews apart.
+ * Whatever falls to the same place belongs to one share: each comes upon all of it, unless a bound rules it out.
+ */
+export function takesPlaced(share: Share, net: CarrierNetwork, seed: number): boolean {
+  let hash = seed;
   for (let c = 0; c < net.count; c++) {
     const word = (net.tail[c] << 12) ^ (net.model[c] << 6) ^ (net.kind[c] << 3) ^ (net.heading[c] << 1) ^ (net.next[c] === DEAD ? 1 : 0);
     hash = Math.imul(hash ^ word ^ (net.head[c] << 20), 0x01000193);
   }
-  // Without this the last bit would be that of the words alone, of which many have the same.
-  hash = Math.imul(hash ^ (hash >>> 16), 0x85ebca6b);
+  return takes(share, hash);
+}
+
+function takes({ index, taken }: Share, name: number): boolean {
+  // Without this the last bits would be those of the last word alone, which many have in common.
+  let hash = Math.imul(name ^ (name >>> 16), 0x85ebca6b);
   hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
-  return ((hash ^ (hash >>> 16)) >>> 0) % of;
+  const holder = Atomics.compareExchange(taken, ((hash ^ (hash >>> 16)) >>> 0) % taken.length, 0, index + 1);
+  return holder === 0 || holder === index + 1;
 }

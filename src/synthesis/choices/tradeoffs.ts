@@ -9,7 +9,6 @@ import type { Brief, Objective } from '../../brief/brief.js';
 import { AllottedTime } from '../allotted-time.js';
 import { candidates } from '../site/candidates.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
-import { WHOLE } from '../carriers/share.js';
 import { highestPrice, SPACE, type DesignTools } from '../design.js';
 import { Families, type Family } from '../families/families.js';
 import { FamilySearch } from '../families/family-search.js';
@@ -68,7 +67,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
     const carriers = family.price - fixed;
     const floor = costs.floor(bill, carriers);
     if (floor.least > carriers) return fixed + floor.least;
-    const search = searches.settle({ bill, carriers, price: family.price, floor, first }, crews, WHOLE);
+    const search = searches.settle({ bill, carriers, price: family.price, floor, first }, crews);
     for (;;) {
       const step = search.next();
       if (step.done === true) return fixed + step.value;

@@ -2,9 +2,12 @@
  * Crews searched at rising prices of carriers: one after the other, all at one price, each with what is
  * remembered of it, so that no price is searched twice. Which crews there are is in `crew-search.ts`.
  */
+import { invariant } from '../../base/invariant.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
+import { WHOLE, type Share } from '../carriers/share.js';
 import { crewKey, type Crew } from '../site/crew.js';
 import type { CrewTests } from './crew-search.js';
+import type { CrewPart, CrewShares } from './crew-shares.js';
 
 /** By crew: the least price of carriers that is left to try. */
 export class CrewMemories extends Map<string, number> {
@@ -12,8 +15,8 @@ export class CrewMemories extends Map<string, number> {
   readonly groups = new Map<string, number>();
   /** Into how many networks what is remembered may fall. */
   private networks = 0;
-  /** How many chests and crews are divided among shares. */
-  private divided = 0;
+  /** How many groups and crews were named long: see `crew-shares.ts`. */
+  private named = 0;
 
   /** `networks`: into so many, for a file. */
   constructor(entries: Iterable<readonly [string, number]> = [], networks = 0) {
@@ -34,10 +37,10 @@ export class CrewMemories extends Map<string, number> {
     this.networks = most;
   }
 
-  /** Forgets what is known of crews that begin alike where more of them belong to this share, too, than when that was found. */
-  allowDivided(divided: number): void {
-    if (divided > this.divided) this.groups.clear();
-    this.divided = divided;
+  /** Forgets what is known of crews that begin alike where more of them may belong to this share, too, than when that was found. */
+  allowNamed(named: number): void {
+    if (named > this.named) this.groups.clear();
+    this.named = named;
   }
 }
 
@@ -51,12 +54,15 @@ interface OpenGroup {
 
 /** Who says what a crew's carriers cost at least, and looks for those of just a price: see `CarrierSearch`. */
 interface CrewSearcher {
+  /** Taken so far. */
+  readonly steps: number;
   readonly leastCost: (crew: Crew, splitters: readonly number[], whole: boolean) => number;
+  readonly takeShare: (share: Share) => void;
   readonly run: (crew: Crew, splitters: readonly number[], budget: number) => number;
 }
 
 /**
- * Searches all crews whose carriers may cost `carriers` at just that price; yields after each, for whoever
+ * Searches all crews of a share whose carriers may cost `carriers` at just that price; yields after each, for whoever
  * has to look up now and then. Returns the least price that is left to try; Infinity if there is none.
  */
 export function* searchCrews(
@@ -65,14 +71,21 @@ export function* searchCrews(
   splitters: readonly number[],
   carriers: number,
   memories: CrewMemories,
+  shares: CrewShares,
   shouldStop: () => boolean,
 ): Generator<void, number> {
+  memories.allowNamed(shares.named);
   let weighed = 0;
-  // The least that is left in each group that is open, the innermost last; the first is of all crews.
-  const open: OpenGroup[] = [{ name: '', least: Infinity }];
+  let left = Infinity;
+  // The least that is left in each group that is open, the innermost last.
+  const open: OpenGroup[] = [];
+  const leaveInGroup = (price: number): void => {
+    const innermost = open.at(-1);
+    if (innermost !== undefined) innermost.least = Math.min(innermost.least, price);
+  };
   const leave = (price: number): void => {
-    const innermost = open[open.length - 1];
-    innermost.least = Math.min(innermost.least, price);
+    left = Math.min(left, price);
+    leaveInGroup(price);
   };
   const lookUp = (): void => {
     // Long stretches may hold no affordable crew, and so no other moment to look up.
@@ -88,6 +101,7 @@ export function* searchCrews(
     },
     mayHold: (name) => {
       lookUp();
+      if (!shares.mayHold(name)) return false;
       const known = memories.groups.get(name) ?? 0;
       if (known > carriers) {
         leave(known);
@@ -97,17 +111,46 @@ export function* searchCrews(
       return true;
     },
     close: () => {
-      const { name, least } = open.pop() ?? open[0];
+      const closed = open.pop();
+      invariant(closed !== undefined, 'only an open group is closed', {});
+      const { name, least } = closed;
       if (memories.groups.size < MOST_GROUPS || memories.groups.has(name)) memories.groups.set(name, least);
-      leave(least);
+      leaveInGroup(least);
     },
   };
-  for (const crew of crewsOf(tests)) {
+  const run = (crew: Crew, part: CrewPart): number => {
+    search.takeShare(part === 'divided' ? shares.share : WHOLE);
+    const { steps } = search;
+    const price = search.run(crew, splitters, carriers);
+    shares.note(crew, part, search.steps - steps);
+    return price;
+  };
+  const priceOf = (crew: Crew, part: CrewPart): number => {
     const key = crewKey(crew);
-    let price = memories.get(key) ?? 0;
-    if (price <= carriers) memories.set(key, (price = search.run(crew, splitters, carriers)));
-    leave(price);
+    const known = memories.get(key) ?? 0;
+    if (known > carriers) return known;
+    const price = run(crew, part);
+    // What is left of a part says nothing of the others, and at the next price they part elsewhere.
+    if (part !== 'divided') memories.set(key, price);
+    return price;
+  };
+  const later: { readonly crew: Crew; readonly part: CrewPart }[] = [];
+  for (const crew of crewsOf(tests)) {
+    const part = shares.partOf(crew);
+    if (part === 'own') leave(priceOf(crew, part));
+    else if (part !== 'none') {
+      later.push({ crew, part });
+      leaveInGroup(carriers + 1);
+    }
     yield;
   }
-  return open[0].least;
+  // Of these whoever is through with the others takes the more; the smallest pieces last.
+  for (const wanted of ['loose', 'divided'] as const) {
+    for (const { crew, part } of later) {
+      if (part !== wanted || (part === 'loose' && !shares.takes(crew))) continue;
+      left = Math.min(left, priceOf(crew, part));
+      yield;
+    }
+  }
+  return left;
 }

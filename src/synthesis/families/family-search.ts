@@ -12,11 +12,10 @@ import { buildLayout } from '../carriers/build-layout.js';
 import { dropsOf, type Candidates } from '../site/candidates.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
 import { CarrierSearch, type Prospect, type Verdict } from '../carriers/carrier-search.js';
-import type { Share } from '../carriers/share.js';
 import type { Crew } from '../site/crew.js';
 import { searchCrews, type CrewMemories } from '../crews/crew-prices.js';
 import { crewsOf, type Affordable, type CrewTests } from '../crews/crew-search.js';
-import { CrewShares, NONE_DIVIDED } from './crew-shares.js';
+import { allCrews } from '../crews/crew-shares.js';
 import type { Judge } from '../networks/judge.js';
 import type { CarrierFloor } from '../networks/network-costs.js';
 import { reachOf } from '../carriers/reach.js';
@@ -61,8 +60,6 @@ export class FamilySearch {
   /** Price of the cheapest layout whose simulation came to no end. */
   undecided = Infinity;
   readonly carriers: CarrierSearch;
-  /** Of the last search: chests and crews, by name, that took long (`crew-shares.ts`). */
-  long: readonly string[] = [];
   private priceNow = 0;
   private billNow: Bill = { chests: 0, fills: [], loads: [], splitters: [] };
   /** Of the heads that were judged last. */
@@ -92,17 +89,15 @@ export class FamilySearch {
   }
 
   /**
-   * Searches one share of what is asked; yields after each crew, for whoever has to look up now and then. Returns
-   * the next price of carriers that is left to try. `divided`: chests and crews, by name, that belong to all shares.
+   * Searches one share of what is asked, or all; yields after each crew, for whoever has to look up now and then. Returns
+   * the next price of carriers that is left to try.
    */
-  *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, share: Share, divided = NONE_DIVIDED): Generator<void, number> {
+  *settle({ bill, carriers, price, floor, first }: FamilyPrice, crews: CrewMemories, shares = allCrews()): Generator<void, number> {
     this.priceNow = price;
     this.billNow = bill;
     // From `moreAt` on a layout may fall into more networks; what is remembered holds as long as it may not.
     this.carriers.allowNetworks(floor.mostNetworks);
     crews.allowNetworks(floor.mostNetworks);
-    crews.allowDivided(divided.size);
-    const shares = new CrewShares(share, choices(this.spots.chestTiles.length, bill.chests), divided);
     const search = this.carriers;
     const { map, spots, keep, westmost } = this;
     const parts = countsOf(bill).reduce((total, count) => total + count, 0) + this.carriers.leastParts(carriers);
@@ -115,21 +110,11 @@ export class FamilySearch {
       const told = (crew: Crew): Crew => (keep.copiesCount ? crew : westmost.told(crew));
       const affordable: Affordable = (crew, whole) => mayKeepLimits(crew, whole) && mayMatter(crew, whole) && tests.affordable(whole ? told(crew) : crew, whole);
       if (first !== undefined && affordable(first, true)) {
-        search.takeShare(share);
         yield first;
       }
-      const mayHold = (group: string): boolean => shares.mayHold(group) && tests.mayHold(group);
-      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable, mayHold })) {
-        const own = shares.shareOf(crew);
-        if (own === undefined) continue;
-        search.takeShare(own);
-        const { steps } = search;
-        yield told(crew);
-        shares.note(crew, search.steps - steps);
-      }
+      for (const crew of crewsOf(map, spots, bill, { ...tests, affordable })) yield told(crew);
     }
-    const next = yield* searchCrews(search, crewsFrom, bill.splitters, carriers, crews, this.shouldStop);
-    this.long = shares.long;
+    const next = yield* searchCrews(search, crewsFrom, bill.splitters, carriers, crews, shares, this.shouldStop);
     return Math.min(next, floor.moreAt);
   }
 
@@ -178,9 +163,6 @@ export class FamilySearch {
 }
 
 const nothing = (): number => 0;
-
-/** In how many ways `some` of `all` can be chosen. */
-const choices = (all: number, some: number): number => (some === 0 ? 1 : (choices(all - 1, some - 1) * all) / some);
 
 const trainsLimited = ({ limits }: Brief): boolean => limits.dwell !== undefined || limits.trainsPerHour !== undefined;
 

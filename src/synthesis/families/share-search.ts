@@ -13,6 +13,7 @@ import { candidates } from '../site/candidates.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import type { Share } from '../carriers/share.js';
 import { CrewMemories } from '../crews/crew-prices.js';
+import { CrewShares, NONE_LONG, byChests, byFirstArms, type LongOnes } from '../crews/crew-shares.js';
 import { FamilySearch } from './family-search.js';
 import { Judge } from '../networks/judge.js';
 import { NetworkCosts, type CarrierFloor, type PriceSearched } from '../networks/network-costs.js';
@@ -23,15 +24,14 @@ import type { Verify } from '../verifier.js';
 export interface ShareTask {
   /** Whether layouts are searched, or networks of all exits with a layout's load arms and splitters, by themselves: see `network-costs.ts`. */
   readonly of: 'layouts' | 'networks';
-  /** Tells families of one run apart. */
-  readonly family: number;
+  /** Tells searches of one run apart of which other things are remembered. */
+  readonly search: string;
   readonly bill: Bill;
   readonly carriers: number;
   readonly price: number;
   readonly floor: CarrierFloor;
   readonly share: Share;
-  /** Chests and crews, by name, that belong to all shares: see `crew-shares.ts`. */
-  readonly divided: readonly string[];
+  readonly long: LongOnes;
   /** Signatures that others have ruled out since this taker was last asked. */
   readonly known: readonly string[];
   /** Of the best layout so far, its objectives as rationals in text. */
@@ -39,7 +39,7 @@ export interface ShareTask {
 }
 
 /** What all shares are of. */
-export type WholeTask = Omit<ShareTask, 'share' | 'divided'>;
+export type WholeTask = Omit<ShareTask, 'share' | 'long'>;
 
 export interface ShareAnswer<L = Layout> extends PriceSearched {
   /** Of carriers, in this share. */
@@ -50,8 +50,8 @@ export interface ShareAnswer<L = Layout> extends PriceSearched {
   readonly better: L | undefined;
   /** See `FamilySearch`. */
   readonly undecided: number;
-  /** Chests and crews, by name, to be divided from now on. */
-  readonly long: readonly string[];
+  /** What took long, for all further tasks of this search. */
+  readonly long: LongOnes;
   /** How many were run for this answer, and the signatures that they ruled out. */
   readonly simulations: number;
   readonly ruledOut: readonly string[];
@@ -77,7 +77,8 @@ export class ShareSearch {
   private readonly kept: BestSoFar;
   private readonly searches: FamilySearch;
   private readonly networkCosts: NetworkCosts;
-  private readonly memories = new Map<number, CrewMemories>();
+  private readonly chestTiles: number;
+  private readonly memories = new Map<string, CrewMemories>();
 
   constructor(
     brief: Brief,
@@ -85,9 +86,11 @@ export class ShareSearch {
     private readonly shouldStop: () => boolean,
   ) {
     const map = siteMap(brief, priceOf(brief));
+    const spots = candidates(map);
+    this.chestTiles = spots.chestTiles.length;
     this.judge = new Judge(verify, () => undefined, brief);
     this.kept = new BestSoFar(brief, () => undefined);
-    this.searches = new FamilySearch(map, candidates(map), this.judge, this.kept, shouldStop);
+    this.searches = new FamilySearch(map, spots, this.judge, this.kept, shouldStop);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judge, shouldStop);
   }
 
@@ -98,22 +101,27 @@ export class ShareSearch {
     const { best } = this.kept;
     const { simulations, ruledOut } = this.judge;
     const before = ruledOut.length;
-    const searched = this.searched(task);
+    const shares = this.sharesOf(task);
+    const searched = this.searched(task, shares);
     return {
       ...(searched ?? { next: task.carriers, found: false }),
       stopped: searched === undefined,
       better: this.kept.best === best ? undefined : this.kept.best?.layout,
       undecided: this.searches.undecided,
-      long: searched === undefined || task.of === 'networks' ? [] : this.searches.long,
+      long: searched === undefined ? NONE_LONG : shares.long,
       simulations: this.judge.simulations - simulations,
       ruledOut: ruledOut.slice(before),
     };
   }
 
+  private sharesOf({ of, bill, share, long }: ShareTask): CrewShares {
+    return new CrewShares(share, of === 'networks' ? byFirstArms : byChests(choices(this.chestTiles, bill.chests)), long);
+  }
+
   /** What a share comes to; undefined where it was not gone through to its end. */
-  private searched(task: ShareTask): PriceSearched | undefined {
+  private searched(task: ShareTask, shares: CrewShares): PriceSearched | undefined {
     try {
-      const search = task.of === 'networks' ? this.networkCosts.searchTogether(task.bill, task.carriers, task.share) : this.layouts(task);
+      const search = task.of === 'networks' ? this.networkCosts.searchTogether(task.bill, task.carriers, shares) : this.layouts(task, shares);
       let step = search.next();
       while (step.done !== true) {
         if (this.shouldStop()) throw new SearchStopped();
@@ -126,9 +134,12 @@ export class ShareSearch {
     }
   }
 
-  private *layouts({ family, share, divided, ...asked }: ShareTask): Generator<void, PriceSearched> {
-    const memory = this.memories.get(family) ?? new CrewMemories();
-    this.memories.set(family, memory);
-    return { next: yield* this.searches.settle({ ...asked, first: undefined }, memory, share, new Set(divided)), found: false };
+  private *layouts({ search, ...asked }: ShareTask, shares: CrewShares): Generator<void, PriceSearched> {
+    const memory = this.memories.get(search) ?? new CrewMemories();
+    this.memories.set(search, memory);
+    return { next: yield* this.searches.settle({ ...asked, first: undefined }, memory, shares), found: false };
   }
 }
+
+/** In how many ways `some` of `all` can be chosen. */
+const choices = (all: number, some: number): number => (some === 0 ? 1 : (choices(all - 1, some - 1) * all) / some);

@@ -15,13 +15,13 @@ import { countsOf, type Bill } from '../site/bill.js';
 import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
 import { CarrierSearch, SearchStopped } from '../carriers/carrier-search.js';
-import { WHOLE, type Share } from '../carriers/share.js';
 import { ChestDeals, chestRoom } from './chest-deals.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
 import { searchCrews, CrewMemories } from '../crews/crew-prices.js';
 import { CrewDivisions, type Member } from './crew-divisions.js';
 import { crewKey, type Crew } from '../site/crew.js';
 import { crewsOf, loadCrewsOf, type CrewTests } from '../crews/crew-search.js';
+import { allCrews, type CrewShares } from '../crews/crew-shares.js';
 import { Westmost } from '../crews/westmost.js';
 import { WideSite } from './wide-site.js';
 import type { Judge } from './judge.js';
@@ -223,13 +223,10 @@ export class NetworkCosts {
     return ground.wide === undefined || kind.found || kind.least > upTo ? undefined : kind.least;
   }
 
-  /** Searches one share of these at a price; yields after each crew, for whoever has to look up now and then. */
-  *searchTogether(bill: Bill, price: number, share: Share): Generator<void, PriceSearched> {
+  /** Searches one share of these at a price, or all; yields after each crew, for whoever has to look up now and then. */
+  *searchTogether(bill: Bill, price: number, shares = allCrews()): Generator<void, PriceSearched> {
     const { ground, kind } = this.together(bill);
-    ground.wide?.search.takeShare(share);
-    const found = yield* this.searchAt(ground, kind, price);
-    ground.wide?.search.takeShare(WHOLE);
-    return found;
+    return yield* this.searchAt(ground, kind, price, shares);
   }
 
   /** Takes over what all shares of that search have come to. */
@@ -263,6 +260,8 @@ export class NetworkCosts {
     this.whole.allowNetworks(networks);
     const pass = searchCrews(
       {
+        steps: 0,
+        takeShare: () => undefined,
         leastCost: (crew, splitters, isWhole) => this.whole.leastCost(crew, splitters, isWhole),
         run: (crew, splitters) => {
           for (;;) {
@@ -279,6 +278,7 @@ export class NetworkCosts {
       bill.splitters,
       upTo,
       memories,
+      allCrews(),
       this.shouldStop,
     );
     let looked = 0;
@@ -457,7 +457,7 @@ export class NetworkCosts {
   }
 
   private kindOf(ground: Ground, parts: Parts): Kind {
-    const key = `${parts.loads.join()}|${parts.splitters.join()}|${parts.chests}`;
+    const key = kindName(parts);
     let kind = ground.kinds.get(key);
     if (kind === undefined) {
       kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0, members: new Map(), foundFor: new Set() };
@@ -468,7 +468,7 @@ export class NetworkCosts {
 
   /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
   private raise(ground: Ground, kind: Kind): void {
-    const search = this.searchAt(ground, kind, kind.least);
+    const search = this.searchAt(ground, kind, kind.least, allCrews());
     let step = search.next();
     while (step.done !== true) step = search.next();
     kind.found = step.value.found;
@@ -476,11 +476,17 @@ export class NetworkCosts {
   }
 
   /** Searches a kind at a price, until a network is found; yields after each crew. */
-  private *searchAt(ground: Ground, kind: Kind, price: number): Generator<void, PriceSearched> {
+  private *searchAt(ground: Ground, kind: Kind, price: number, shares: CrewShares): Generator<void, PriceSearched> {
     const { splitters, crews } = kind;
     const { search } = ground.wide ?? ground;
     const pass = searchCrews(
       {
+        get steps() {
+          return search.steps;
+        },
+        takeShare: (share) => {
+          search.takeShare(share);
+        },
         leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
         run: (crew, some, budget) => this.runIn(ground, search, crew, some, budget),
       },
@@ -488,6 +494,7 @@ export class NetworkCosts {
       splitters,
       price,
       crews,
+      shares,
       this.shouldStop,
     );
     for (;;) {
@@ -498,6 +505,9 @@ export class NetworkCosts {
     }
   }
 }
+
+/** Tells kinds of a ground apart. */
+export const kindName = ({ loads, splitters, chests }: Parts): string => `${loads.join()}|${splitters.join()}|${chests}`;
 
 const stepsOf = ({ search, wide }: Ground): number => search.steps + (wide?.search.steps ?? 0);
 
