@@ -112,6 +112,10 @@ describe('a sound brief', () => {
     const long = { ...catalog, arms: catalog.arms.map((arm) => ({ ...arm, reach: 5 })) };
     expect(findingsOf(SOUND, long)).toEqual(['reach-over-site /site']);
     expect(findingsOf({ ...SOUND, site: { width: 6, depth: 9 } }, long)).toEqual([]);
+    // From end to end of a row of eleven.
+    const row = (width: number): unknown => ({ ...SOUND, site: { width, depth: 8 } });
+    expect(findingsOf(row(10), long)).toEqual(['reach-over-site /site']);
+    expect(findingsOf(row(11), long)).toEqual([]);
   });
 });
 
@@ -170,6 +174,7 @@ describe('a bad brief', () => {
       { ...SOUND, wagons: [{ model: 'constructor', at: 0 }] },
       ['unknown-model /wagons/0/model'],
     ],
+    ['a wagon that ends where the site begins', { ...SOUND, wagons: [{ model: 'wagon', at: -6 }] }, ['wagon-outside /wagons/0']],
     ['a wagon elsewhere', { ...SOUND, wagons: [{ model: 'wagon', at: 6 }] }, ['wagon-outside /wagons/0']],
     [
       'wagons that overlap',

@@ -38,6 +38,12 @@ const findingsOf = (json: unknown): readonly string[] => {
 };
 
 describe('what is asked', () => {
+  it('may be as much as belts bring, but no more', () => {
+    // 2000 items at 1/2 a tick.
+    expect(jobOf(withEntries([{ full: '4000' }])).fullTicks?.toFraction()).toBe('4000');
+    expect(findingsOf(withEntries([{ full: '3999' }]))).toEqual(['full-too-soon /entries/0/target/full']);
+  });
+
   it('is flows of entries, and of all wagons together', () => {
     const { entries, together, fullTicks } = jobOf(withEntries([{ fill: '3/5' }, { rate: '5/s' }], { rate: '20/s' }));
     expect(entries.map(({ target }) => formatRational(target))).toEqual(['3/10', '1/10']);

@@ -49,6 +49,17 @@ describe('a sound catalog', () => {
     expect(parsed.ok && parsed.value.wagons).toEqual([{ name: 'w', length: 6, coupling: 0, capacity: 2000 }]);
   });
 
+  it.each([
+    [undefined, undefined],
+    [{}, { remove: 1, turn: 1 }],
+    [{ remove: 3 }, { remove: 3, turn: 3 }],
+    [{ remove: 0 }, { remove: 0, turn: 1 }],
+    [{ remove: 2, turn: 2 }, { remove: 2, turn: 2 }],
+  ])('takes %j for what work costs: %j', (work, expected) => {
+    const parsed = parseCatalog({ ...SOUND, ...(work === undefined ? {} : { work }) });
+    expect(parsed.ok && parsed.value.work).toEqual(expected);
+  });
+
   it('lists models by name, whatever the order of the file', () => {
     const belts = {
       z: { speed: 1, cost: 1 },
@@ -86,6 +97,7 @@ describe('a bad catalog', () => {
     ['nothing', undefined, ['wrong-type']],
     ['of another format', { ...SOUND, format: 'transloom-plan/1', extra: 1 }, ['wrong-format /format']],
     ['speed over the pitch', { ...SOUND, belts: { b: { speed: 61, cost: 1 } } }, ['speed-over-pitch /belts/b/speed']],
+    ['speed of an underpass over the pitch', { ...SOUND, underpasses: { u: { speed: 61, span: 4, cost: 3 } } }, ['speed-over-pitch /underpasses/u/speed']],
     ['pitch over a tile', { ...SOUND, pitch: 241 }, ['pitch-over-tile /pitch']],
     ['a tile not divisible by 4', { ...SOUND, unitsPerTile: 242 }, ['not-multiple /unitsPerTile']],
     ['a negative speed', { ...SOUND, splitters: { s: { speed: -15, cost: 8 } } }, ['too-small /splitters/s/speed']],

@@ -1,6 +1,6 @@
 /**
  * The rules that `mutate.ts` breaks, one at a time: in the simulator, the rate model with its bounds, the
- * checker of integer programs, and the audit of proofs. Each names one place in one file by a text that
+ * checker of integer programs, the audit of proofs, and the readers of briefs and catalogs. Each names one place in one file by a text that
  * stands there once.
  * A bound is broken only toward too dear or too little flow: the other way it is merely slow, and no test
  * should notice. A mutation that changes nothing but speed or words does not belong here. Known not to
@@ -119,6 +119,27 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what is known of flows holds behind heads alone', 'carriers/carrier-search.ts', 'headsPass && this.map.demands.length === 1', 'this.map.demands.length === 1'],
     ['carriers still to come are few parts if dear', 'carriers/carrier-search.ts', 'Math.ceil(carriers / this.dearestPart)', 'carriers'],
     ['what a chest gives bounds how even it drains', 'carriers/arm-rates.ts', 'const share = Math.min(limit, left / (chests - n));', 'const share = Math.min(limit / 2, left / (chests - n));'],
+  ]),
+  ...breaks('src/catalog', ['test/catalog', 'test/brief'], [
+    ['a pitch may be a unit more than a tile', 'parse-catalog.ts', 'pitch > unitsPerTile', 'pitch > unitsPerTile + 1'],
+    ['underpasses may move items by more than the pitch', 'parse-catalog.ts', "['belts', 'splitters', 'underpasses']", "['belts', 'splitters']"],
+    ['turning is cheap where taking away is dear', 'parse-catalog.ts', 'Math.max(remove, USUAL_WORK.turn)', 'USUAL_WORK.turn'],
+    ['a wagon that ends where the site begins is beside it', 'read-site.ts', 'if (end <= 0 ||', 'if (end < 0 ||'],
+    ['wagons that touch overlap', 'read-site.ts', 'wagon.at >= other.at + other.model.length', 'wagon.at > other.at + other.model.length'],
+    ['kept-out rectangles may not reach the east edge', 'read-site.ts', 'box.x + box.width <= site.width', 'box.x + box.width < site.width'],
+    ['the overlap of wagons is told of the first', 'read-site.ts', "code: 'wagons-overlap',\n        pointer: pointers[index]", "code: 'wagons-overlap',\n        pointer: pointers[otherIndex]"],
+  ]),
+  ...breaks('src/brief', ['test/brief'], [
+    ['no belt may be asked for all that it carries', 'read-flow.ts', 'if (isLess(capacity, itemsPerTick)) {', 'if (!isLess(itemsPerTick, capacity)) {'],
+    ['a lane carries as much as its belt', 'parse-brief.ts', 'readFlow(node.at(side), ratio(speed, pitch)', 'readFlow(node.at(side), ratio(2 * speed, pitch)'],
+    ['fewer starts than usual, where none are named', 'parse-brief.ts', 'const USUAL_STARTS = 16;', 'const USUAL_STARTS = 15;'],
+    ['what is kept may reach a tile beyond the site', 'parse-brief.ts', 'x: x + width - 1, y: y + height - 1', 'x: x + width - 2, y: y + height - 2'],
+    ['arms that reach just far enough are too long', 'parse-brief.ts', '2 * reach > site.width - 1', '2 * reach >= site.width - 1'],
+    ['rows of the east and west edge are counted like columns', 'edge-ranges.ts', '[topOf(site), site.depth - 1]', '[topOf(site), site.width - 1]'],
+    ['belts leave beneath the wagon over every edge', 'edge-ranges.ts', "edge === 'N' && (site.north ?? 0) === 0", '(site.north ?? 0) === 0'],
+    ['the last place of a range is none', 'edge-ranges.ts', '{ length: to - from + 1 }', '{ length: to - from }'],
+    ['no wagon may be full as soon as belts could fill it', 'parse-load-job.ts', 'if (isLess(ticks, least))', 'if (!isLess(least, ticks))'],
+    ['of two times the first holds', 'parse-load-job.ts', 'least === undefined ? ticks : minRational(least, ticks)', 'least ?? ticks'],
   ]),
   ...breaks('src/base', ['test/base'], [
     ['a front keeps what is better in one value', 'pareto-front.ts', 'this.kept.filter((member) => !noGreater(item, member))', 'this.kept.filter((member) => !isLess(item.burdens[0], member.burdens[0]))'],
