@@ -31,7 +31,6 @@ interface RawDraw {
 export function readDrawOptions(raw: RawDraw): DrawChoice {
   const textFile = fileOption('text', raw.text);
   const planFile = fileOption('plan-json', raw['plan-json']);
-  if (planFile !== undefined && isPictureFile(planFile)) throw usage('--plan-json writes JSON; --text writes a .plan.txt file.');
   if (textFile !== undefined && !isPictureFile(textFile)) throw usage('--text needs a file name that ends in .plan.txt.');
   return { svgFile: fileOption('svg', raw.svg), htmlFile: fileOption('html', raw.html), textFile, planFile };
 }

@@ -1,10 +1,11 @@
 /**
- * The files that a command is to write, looked at before it begins: none of them twice, none over what it reads, and each
- * in a place that takes it, since a long search would be lost otherwise. They are written by way of `growing-file.ts`.
+ * The files that a command is to write, looked at before it begins: none of them twice, none over what it reads, none with
+ * a name that promises something else (`file-endings.ts`), and each in a place that takes it, since a long search would be lost otherwise. They are written by way of `growing-file.ts`.
  */
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Command } from './arguments.js';
+import { checkEnding } from './file-endings.js';
 import { isPictureFile, STDIN } from './files.js';
 import { tryWriting } from './growing-file.js';
 import { usage } from './usage.js';
@@ -120,4 +121,5 @@ export function checkFiles(command: Command): void {
     optionOf.set(file, option);
   }
   for (const { path } of [...out, ...written]) tryWriting(path);
+  for (const { option, path } of [...out, ...written]) checkEnding(option, path);
 }

@@ -127,6 +127,35 @@ it.skipIf(!existsSync('/dev/full'))('a full disk under the standard output is to
   expect([status, stderr]).toEqual([2, "transloom: The standard output can't be written (the disk is full); send it elsewhere.\n"]);
 });
 
+describe('a name that ends like another kind of file', () => {
+  it.each([
+    ['draw', BINS, '--svg', 'x.html', '--svg writes SVG, which no name in .html tells; let it end in .svg.'],
+    ['draw', BINS, '--svg', 'x.PNG', '--svg writes SVG, which no name in .png tells'],
+    ['draw', BINS, '--html', 'x.svg', '--html writes a page, which no name in .svg tells; let it end in .html or .htm.'],
+    ['draw', BINS, '--plan-json', 'x.plan.txt', '--plan-json writes JSON, which no name in .plan.txt tells; let it end in .json.'],
+    ['draw', BINS, '--out', 'x.pdf', '--out writes text, JSON or a plan, which no name in .pdf tells'],
+    ['visit', BINS, '--svg', 'x.json', '--svg writes SVG'],
+    ['mend', BINS, '--html', 'x.csv', '--html writes a page'],
+    ['why', BINS, '--best', 'x.svg', '--best writes a plan, which no name in .svg tells; let it end in .json or .plan.txt.'],
+    ['design', BRIEF, '--out', 'x.html', '--out writes text, JSON or a plan'],
+    ['design', BRIEF, '--save', 'x.jsonl', '--save writes JSON'],
+    ['tradeoffs', BRIEF, '--csv', 'x.json', '--csv writes CSV'],
+  ])('%s %s %s %s', (command, file, option, name, sentence) => {
+    const path = join(folder, name);
+    const { status, stdout, stderr } = transloom([command, file, option, path]);
+    expect(stderr).toContain(sentence);
+    expect([status, stdout, existsSync(path)]).toEqual([2, '', false]);
+  });
+
+  it('is taken where it ends in its own way, in another case, or in none that says anything', () => {
+    for (const name of ['a.SVG', 'picture', 'a.draft', 'a.json.bak']) {
+      const path = join(folder, name);
+      expect(transloom(['draw', BINS, '--quiet', '--svg', path])).toMatchObject({ status: 0, stderr: '' });
+      expect(readFileSync(path, 'utf8'), name).toMatch(/^<svg|^<\?xml/);
+    }
+  });
+});
+
 it('where there is nothing to write, that is said, and the answer decides the exit code', () => {
   const brief = JSON.parse(readFileSync(join(ROOT, BRIEF), 'utf8')) as object;
   const scant = join(folder, 'scant.json');
