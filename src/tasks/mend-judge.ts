@@ -16,6 +16,7 @@ import { verifyLoading, type LoadingFailure } from '../simulation/verify-loading
 import { wantedFlows } from '../synthesis/loading/loading-site.js';
 import type { MendWitness } from '../synthesis/repair/mend-outcome.js';
 import type { Lack } from '../synthesis/repair/mend-relevance.js';
+import { keepsToTrainLimits } from '../synthesis/site/train-bounds.js';
 import { spotted } from './least-flows.js';
 import type { MendTerms } from './mend-terms.js';
 import { trainTimes, worstTimes } from './train-times.js';
@@ -107,14 +108,10 @@ function tryLoading(brief: Brief, job: LoadJob, options: StartOptions): Try {
   };
 }
 
-const keepsToTrains = (times: TrainTimes | undefined, { dwell, trainsPerHour }: Brief['limits']): boolean =>
-  times !== undefined && (dwell === undefined || !isLess(dwell, times.dwell)) && (trainsPerHour === undefined || !isLess(times.trainsPerHour, trainsPerHour));
-
 /** Judges layouts by the simulator, wherever the wagons may stop. */
 export function judgeOf(terms: MendTerms, options: StartOptions): (layout: Layout) => MendWitness {
   const { brief } = terms;
-  const { imbalance, dwell, trainsPerHour } = brief.limits;
-  const limitsTrains = dwell !== undefined || trainsPerHour !== undefined;
+  const { imbalance } = brief.limits;
   const tried = brief.load === undefined ? tryUnloading(brief, options) : tryLoading(brief, brief.load, options);
   return (layout) => {
     let undecided = false;
@@ -133,7 +130,7 @@ export function judgeOf(terms: MendTerms, options: StartOptions): (layout: Layou
     }
     if (undecided) return { verdict: 'undecided' };
     const isUneven = imbalance !== undefined && isLess(imbalance, unevenest);
-    const isSlow = limitsTrains && !keepsToTrains(worstTimes(trains), brief.limits);
+    const isSlow = !keepsToTrainLimits(brief, worstTimes(trains));
     const over = isUneven ? 'imbalance' : isSlow ? 'trains' : undefined;
     const lack = plainLack(layout, terms) ?? (over === undefined ? undefined : ({ kind: 'limit', limit: over } as const));
     return lack === undefined ? { verdict: 'passes' } : { verdict: 'fails', lack, reached: 1 };

@@ -120,6 +120,11 @@ export const MUTATIONS: readonly Mutation[] = [
     ['carriers still to come are few parts if dear', 'carriers/carrier-search.ts', 'Math.ceil(carriers / this.dearestPart)', 'carriers'],
     ['what a chest gives bounds how even it drains', 'carriers/arm-rates.ts', 'const share = Math.min(limit, left / (chests - n));', 'const share = Math.min(limit / 2, left / (chests - n));'],
   ]),
+  ...breaks('src/synthesis/site', ['test/synthesis/train-limits.test.ts'], [
+    ['no train may stand for just as long as the limit says', 'train-bounds.ts', 'isLess(dwell, trains.dwell)', '!isLess(trains.dwell, dwell)'],
+    ['just as many trains as the limit says are too few', 'train-bounds.ts', '!isLess(trains.trainsPerHour, trainsPerHour)', 'isLess(trainsPerHour, trains.trainsPerHour)'],
+    ['what is compared by trains needs none', 'train-bounds.ts', '(trains !== undefined && keepsToTrainLimits(brief, trains))', 'keepsToTrainLimits(brief, trains)'],
+  ]),
   ...breaks('src/catalog', ['test/catalog', 'test/brief'], [
     ['a pitch may be a unit more than a tile', 'parse-catalog.ts', 'pitch > unitsPerTile', 'pitch > unitsPerTile + 1'],
     ['underpasses may move items by more than the pitch', 'parse-catalog.ts', "['belts', 'splitters', 'underpasses']", "['belts', 'splitters']"],

@@ -7,8 +7,10 @@
  * can flow out of it. Both hold of all wagons together too. Closer bounds, from flows, are in `arm-rates.ts`.
  */
 import { jainImbalance } from '../../base/jain.js';
+import { isLess } from '../../base/rational.js';
 import { asksForTrains } from '../../brief/asked-trains.js';
 import type { Brief } from '../../brief/brief.js';
+import type { TrainTimes } from '../../layout/measure.js';
 import type { Bill } from './bill.js';
 import type { Crew } from './crew.js';
 import { wagonReached } from './candidates.js';
@@ -79,11 +81,15 @@ export function mayKeepTrainLimits({ limits }: Brief, { leastDwell, mostTrainsPe
   return trainsPerHour === undefined || mostTrainsPerHour >= trainsPerHour.valueOf() * LESS_THAN_ROUNDING;
 }
 
+/** Whether trains by formula keep to the limits on them; without any, a wagon is never emptied, or filled, and no limit is kept. */
+export function keepsToTrainLimits({ limits: { dwell, trainsPerHour } }: Brief, trains: TrainTimes | undefined): boolean {
+  if (dwell !== undefined && (trains === undefined || isLess(dwell, trains.dwell))) return false;
+  return trainsPerHour === undefined || (trains !== undefined && !isLess(trains.trainsPerHour, trainsPerHour));
+}
+
 /** Whether a layout that passes keeps to the limits on imbalance and trains, and has what it is compared by. */
 export function keepsToFlowLimits(brief: Brief, { chestOutflows, trains }: Passing): boolean {
-  const { imbalance, dwell, trainsPerHour } = brief.limits;
-  if (imbalance !== undefined && jainImbalance(chestOutflows).compare(imbalance) > 0) return false;
-  if (!asksForTrains(brief)) return true;
-  if (trains === undefined || (dwell !== undefined && trains.dwell.compare(dwell) > 0)) return false;
-  return trainsPerHour === undefined || trains.trainsPerHour.compare(trainsPerHour) >= 0;
+  const { imbalance } = brief.limits;
+  if (imbalance !== undefined && isLess(imbalance, jainImbalance(chestOutflows))) return false;
+  return !asksForTrains(brief) || (trains !== undefined && keepsToTrainLimits(brief, trains));
 }
