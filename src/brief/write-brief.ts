@@ -91,7 +91,7 @@ function writeLoadJob({ entries, together, fullTicks }: LoadJob, catalog: Catalo
   const capacityOf = ({ belt }: EntryDemand): Rational => ratio(2 * belt.speed, catalog.pitch);
   const common = {
     ...(together === undefined ? {} : writeFlow(together, sumRational(entries.map(capacityOf)), catalog)),
-    ...(fullTicks === undefined ? {} : { full: firstThatFits(textsOf(fullTicks.div(ratio(catalog.ticksPerSecond))).map((each) => ({ text: `${each}s` }))).text }),
+    ...(fullTicks === undefined ? {} : { full: timeText(fullTicks, catalog.ticksPerSecond) }),
   };
   return {
     job: 'load',

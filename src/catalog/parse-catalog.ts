@@ -4,14 +4,19 @@
  * where a brief or plan keeps its catalog is in `catalog-reference.ts`.
  */
 import type { Checked, Finding } from '../base/finding.js';
+import { invariant } from '../base/invariant.js';
 import type { JsonNode } from '../base/json-node.js';
 import { checkSchema, type SchemaCode } from '../base/schema-check.js';
-import { USUAL_WORK, type Catalog, type ModelName, type Work } from './catalog.js';
+import { USUAL_WORK, type ArmModel, type Catalog, type ModelName, type Work } from './catalog.js';
 
 export type CatalogCode = SchemaCode | 'pitch-over-tile' | 'speed-over-pitch' | 'turn-under-remove';
 
-/** Every number that the schema vouches for; 0 stands in for one that has a finding, so it never leaves this file. */
-const whole = (node: JsonNode): number => node.whole() ?? 0;
+/** A number that the schema demands: once it has no complaint left, it is there. */
+function whole(node: JsonNode): number {
+  const value = node.whole();
+  invariant(value !== undefined, 'a sound catalog has all numbers that its schema demands', { pointer: node.pointer });
+  return value;
+}
 
 function compareCodePoints(a: string, b: string): number {
   const left = Array.from(a, (character) => character.codePointAt(0) ?? 0);
@@ -39,56 +44,40 @@ function readWork(node: JsonNode): Work | undefined {
   return { remove, turn: node.at('turn').whole() ?? Math.max(remove, USUAL_WORK.turn) };
 }
 
-export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
-  const { findings: complaints, root } = checkSchema('catalog', json);
-  const findings: Finding<CatalogCode>[] = [...complaints];
-
+/** What no schema can state: how speeds, the pitch and a tile are to each other, and what turning costs beside taking away. */
+function checkNumbers(root: JsonNode): readonly Finding<CatalogCode>[] {
+  const findings: Finding<CatalogCode>[] = [];
+  const report = (code: CatalogCode, node: JsonNode, values: Finding['values'] & object): void => {
+    findings.push({ severity: 'error', code, pointer: node.pointer, values });
+  };
   const unitsPerTile = root.at('unitsPerTile').whole();
   const pitch = root.at('pitch').whole();
-  if (pitch !== undefined && unitsPerTile !== undefined && pitch > unitsPerTile) {
-    findings.push({
-      severity: 'error',
-      code: 'pitch-over-tile',
-      pointer: root.at('pitch').pointer,
-      values: { pitch, unitsPerTile },
-    });
-  }
-  if (pitch !== undefined) {
-    for (const group of ['belts', 'splitters', 'underpasses']) {
-      for (const [name, node] of root.at(group).entries()) {
-        const speed = node.at('speed').whole();
-        if (speed === undefined || speed <= pitch) continue;
-        findings.push({
-          severity: 'error',
-          code: 'speed-over-pitch',
-          pointer: node.at('speed').pointer,
-          values: { name, speed, pitch },
-        });
-      }
+  if (pitch !== undefined && unitsPerTile !== undefined && pitch > unitsPerTile) report('pitch-over-tile', root.at('pitch'), { pitch, unitsPerTile });
+  for (const group of ['belts', 'splitters', 'underpasses']) {
+    for (const [name, node] of root.at(group).entries()) {
+      const speed = node.at('speed').whole();
+      if (speed !== undefined && pitch !== undefined && speed > pitch) report('speed-over-pitch', node.at('speed'), { name, speed, pitch });
     }
   }
-  const work = readWork(root.at('work'));
-  const isUnsound = (node: JsonNode): boolean => node.isPresent && node.whole() === undefined;
-  if (work !== undefined && !['remove', 'turn'].some((field) => isUnsound(root.at('work').at(field))) && work.turn < work.remove) {
-    findings.push({ severity: 'error', code: 'turn-under-remove', pointer: root.at('work').pointer, values: { ...work } });
-  }
-  if (findings.length > 0) return { ok: false, findings };
+  const workNode = root.at('work');
+  const work = readWork(workNode);
+  const isKnown = ['remove', 'turn'].every((field) => !workNode.at(field).isPresent || workNode.at(field).whole() !== undefined);
+  if (work !== undefined && isKnown && work.turn < work.remove) report('turn-under-remove', workNode, { ...work });
+  return findings;
+}
 
-  const tile = whole(root.at('unitsPerTile'));
-  const catalog: Catalog = {
+/** Of a document without findings. */
+function readCatalog(root: JsonNode): Catalog {
+  const unitsPerTile = whole(root.at('unitsPerTile'));
+  const turn = root.at('turn');
+  const work = readWork(root.at('work'));
+  return {
     name: root.at('name').text() ?? '',
     ticksPerSecond: whole(root.at('ticksPerSecond')),
-    unitsPerTile: tile,
+    unitsPerTile,
     pitch: whole(root.at('pitch')),
-    turn: {
-      inner: root.at('turn').at('inner').whole() ?? tile,
-      outer: root.at('turn').at('outer').whole() ?? tile,
-    },
-    belts: modelsOf(root.at('belts'), (name, node) => ({
-      name,
-      speed: whole(node.at('speed')),
-      cost: whole(node.at('cost')),
-    })),
+    turn: { inner: turn.at('inner').whole() ?? unitsPerTile, outer: turn.at('outer').whole() ?? unitsPerTile },
+    belts: modelsOf(root.at('belts'), (name, node) => ({ name, speed: whole(node.at('speed')), cost: whole(node.at('cost')) })),
     splitters: modelsOf(root.at('splitters'), (name, node) => ({
       name,
       speed: whole(node.at('speed')),
@@ -101,22 +90,8 @@ export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
       span: whole(node.at('span')),
       cost: whole(node.at('cost')),
     })),
-    arms: modelsOf(root.at('arms'), (name, node) => ({
-      name,
-      reach: whole(node.at('reach')),
-      payload: whole(node.at('payload')),
-      swingTicks: whole(node.at('swing')),
-      grabTicks: node.at('grab').whole() ?? 1,
-      releaseTicks: node.at('release').whole() ?? 1,
-      slack: node.at('slack').whole() ?? 0,
-      patienceTicks: node.at('patience').whole(),
-      cost: whole(node.at('cost')),
-    })),
-    chests: modelsOf(root.at('chests'), (name, node) => ({
-      name,
-      capacity: whole(node.at('capacity')),
-      cost: whole(node.at('cost')),
-    })),
+    arms: modelsOf(root.at('arms'), readArm),
+    chests: modelsOf(root.at('chests'), (name, node) => ({ name, capacity: whole(node.at('capacity')), cost: whole(node.at('cost')) })),
     wagons: modelsOf(root.at('wagons'), (name, node) => ({
       name,
       length: whole(node.at('length')),
@@ -125,5 +100,23 @@ export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
     })),
     ...(work === undefined ? {} : { work }),
   };
-  return { ok: true, value: catalog, warnings: [] };
+}
+
+const readArm = (name: ModelName, node: JsonNode): ArmModel => ({
+  name,
+  reach: whole(node.at('reach')),
+  payload: whole(node.at('payload')),
+  swingTicks: whole(node.at('swing')),
+  grabTicks: node.at('grab').whole() ?? 1,
+  releaseTicks: node.at('release').whole() ?? 1,
+  slack: node.at('slack').whole() ?? 0,
+  patienceTicks: node.at('patience').whole(),
+  cost: whole(node.at('cost')),
+});
+
+/** The catalog with its defaults filled in, in the shape of `catalog.ts`. */
+export function parseCatalog(json: unknown): Checked<Catalog, CatalogCode> {
+  const { findings: complaints, root } = checkSchema('catalog', json);
+  const findings: readonly Finding<CatalogCode>[] = [...complaints, ...checkNumbers(root)];
+  return findings.length > 0 ? { ok: false, findings } : { ok: true, value: readCatalog(root), warnings: [] };
 }

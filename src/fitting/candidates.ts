@@ -4,7 +4,7 @@
  * integer is known is in `fit.ts`, what to measure next in `suggest.ts`.
  */
 import { unreachable } from '../base/invariant.js';
-import { isLess, maxRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import { isLess, maxRational, ONE, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { ArmToFit, Measurement, Measurements, Probe, Range } from './measurements.js';
 import { armToChest, armToLane, beltCarries, clearTicks, firstItem, handHolds, itemTravels, laneHolds, type ArmValues, type Outcome } from './predict.js';
 
@@ -73,7 +73,7 @@ interface Bounds extends Range {
 
 function boundsOf(measurement: Measurement): Bounds {
   const { observed, uncertainty } = measurement;
-  return { measurement, least: Number(observed.sub(uncertainty).ceil().n) * (isLess(observed, uncertainty) ? 0 : 1), most: Number(observed.add(uncertainty).floor().n) };
+  return { measurement, least: Number(maxRational(observed.sub(uncertainty), ZERO).ceil().n), most: Number(observed.add(uncertainty).floor().n) };
 }
 
 const explains = (outcome: Outcome, bounds: Bounds): boolean => outcome.least <= bounds.most && outcome.most >= bounds.least;
@@ -184,7 +184,7 @@ export function findCandidates(measurements: Measurements): Candidates {
       const sound = arms.filter((choices) => choices !== undefined);
       if (sound.length < arms.length) continue;
       const misfits = withoutArm.map(({ probe, measurement }) => squaredMisfit(outcomeWithoutArm(probe, measurements, pitch, speedOf), measurement));
-      worlds.push({ pitch, speeds: chosen, misfit: misfits.reduce((sum, each) => sum.add(each), ratio(0)), arms: sound });
+      worlds.push({ pitch, speeds: chosen, misfit: sumRational(misfits), arms: sound });
     }
   }
   return { kind: 'all', worlds };

@@ -62,4 +62,4 @@ export interface Measurements {
 }
 
 /** Whether a probe gives a time, in ticks, and not a count of items. */
-export const givesTime = ({ kind }: Probe): boolean => kind === 'item-travels' || kind === 'first-item';
+export const givesTime = ({ kind }: Pick<Probe, 'kind'>): boolean => kind === 'item-travels' || kind === 'first-item';

@@ -2,13 +2,13 @@
  * Reads measurements: schema first, then what no schema can state. Gives every finding at once.
  * The shape of the result is in `measurements.ts`.
  */
-import { parseDuration, ticksOf } from '../base/duration.js';
+import { parseDuration, parseTicks, ticksOf } from '../base/duration.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { nearestName } from '../base/nearest-name.js';
 import { ratio, type Rational } from '../base/rational.js';
-import { checkSchema, type SchemaCode } from '../base/schema-check.js';
-import { ARM_INTEGERS, type ArmInteger, type Measurement, type Measurements, type Probe, type Range } from './measurements.js';
+import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
+import { ARM_INTEGERS, givesTime, type ArmInteger, type Measurement, type Measurements, type Probe, type Range } from './measurements.js';
 
 export type MeasurementsCode =
   | SchemaCode
@@ -48,12 +48,9 @@ class Reading {
   time(node: JsonNode): Rational | undefined {
     const text = node.text();
     if (text === undefined) return undefined;
-    const duration = parseDuration(text);
-    if (duration === undefined) {
-      this.complain('not-a-time', node, { found: JSON.stringify(text) });
-      return undefined;
-    }
-    return duration.kind === 'ticks' ? ratio(duration.ticks) : duration.seconds.mul(ratio(this.ticksPerSecond));
+    const ticks = parseTicks(text, this.ticksPerSecond);
+    if (ticks === undefined) this.complain('not-a-time', node, { found: shown(text) });
+    return ticks;
   }
 
   /** Whole ticks, in which something can be counted. */
@@ -62,8 +59,8 @@ class Reading {
     if (text === undefined) return undefined;
     const duration = parseDuration(text);
     const ticks = duration === undefined ? undefined : ticksOf(duration, this.ticksPerSecond);
-    if (ticks === undefined) this.complain('not-a-time', node, { found: JSON.stringify(text) });
-    else if (typeof ticks === 'string') this.complain('not-whole-ticks', node, { found: JSON.stringify(text), ticks });
+    if (ticks === undefined) this.complain('not-a-time', node, { found: shown(text) });
+    else if (typeof ticks === 'string') this.complain('not-whole-ticks', node, { found: shown(text), ticks });
     else if (ticks === 0) this.complain('no-time', node);
     else return ticks;
     return undefined;
@@ -87,8 +84,6 @@ class Reading {
   }
 }
 
-/** Kinds of measurement that give a time. */
-const TIMED: readonly Probe['kind'][] = ['item-travels', 'first-item'];
 const KINDS = ['lane-holds', 'belt-carries', 'item-travels', 'hand-holds', 'first-item', 'arm-to-chest', 'arm-to-lane'] as const;
 
 interface Names {
@@ -128,7 +123,8 @@ function readProbe(reading: Reading, node: JsonNode, { belts, arms }: Names): Pr
 
 function readMeasurement(reading: Reading, node: JsonNode, names: Names): Measurement | undefined {
   const probe = readProbe(reading, node, names);
-  const isTimed = TIMED.some((kind) => kind === node.at('kind').text());
+  const kind = node.at('kind').oneOf(KINDS);
+  const isTimed = kind !== undefined && givesTime({ kind });
   const count = (at: JsonNode): Rational | undefined => {
     const items = at.whole();
     return items === undefined ? undefined : ratio(items);

@@ -234,7 +234,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'unknown-part': (v) =>
     `No ${GROUPS[v['group']] ?? 'part'} named “${v['name']}” is listed under “${v['group']}”.` +
     (meant(v) || (v['known'] === '' ? ' None is; list it there.' : ` There are: ${v['known']}.`)),
-  'not-whole-ticks': (v) => `${v['found']} is ${v['ticks']} ticks of this world; items are counted over whole ticks, so give a whole number of them.`,
+  'not-whole-ticks': (v) => `${v['found']} is ${v['ticks']} ticks of this world; items are counted over whole ticks, so give a whole number of them, up to 1000000000.`,
   'no-time': () => 'Nothing can be counted in no time; give more than 0.',
   'ranges-too-wide': (v) => `For “${v['name']}” there are ${v['sets']} sets of integers to try; narrow “ranges” until there are at most ${v['limit']}.`,
 

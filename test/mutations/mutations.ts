@@ -487,7 +487,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a lane is free at once for the next hand', 'predict.ts', 'const between = Math.max(emptyHandTicks(arm), clear);', 'const between = emptyHandTicks(arm);'],
     ['release alone sets items apart', 'predict.ts', 'const apart = Math.max(arm.release, clear);', 'const apart = arm.release;'],
     ['a slow release is no longer pause', 'predict.ts', "? Math.floor((rest - 1) / apart) : afterShorter(rest - 1, apart, between)", "? Math.floor((rest - 1) / apart) : Math.floor((rest - 1) / apart)"],
-    ['uncertainty is one-sided', 'candidates.ts', 'Number(observed.sub(uncertainty).ceil().n)', 'Number(observed.ceil().n)'],
+    ['uncertainty is one-sided', 'candidates.ts', 'maxRational(observed.sub(uncertainty), ZERO).ceil().n', 'observed.ceil().n'],
     ['arms are searched for one belt', 'candidates.ts', "const key = this.onLanes.map(({ belt }) => clearOf(belt)).join();", "const key = '';"],
     ['misfit ignores uncertainty', 'candidates.ts', '.div(maxRational(uncertainty, ONE))', '.div(ONE)'],
     ['the first that explains all is the best', 'candidates.ts', 'if (least !== undefined && !isLess(misfit, least)) continue;', 'if (least !== undefined) continue;'],
