@@ -1,37 +1,23 @@
 /**
  * A layout as SVG: site, wagons, lanes with their flow, arms, chests, exits. It speaks the language of the terminal
  * picture (`draw-layout.ts`): every belt lane by lane, arms as an arc from ◦ to an arrow, broken lines for gaps.
- * The stand-alone file is made in `plan-svg.ts`; colours are in `picture-style.ts`, places in `lane-geometry.ts`.
+ * Lanes are drawn in `carrier-svg.ts`, what lies under them in `ground-svg.ts`, and the stand-alone file is made in
+ * `plan-svg.ts`; colours are in `picture-style.ts`, places in `lane-geometry.ts`.
  */
-import { backOf, leftOf, rightHalfOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
-import { isOnTrack, rowsOf, topOf, TRACK_ROWS } from '../../base/ground.js';
+import { backOf, leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import { topOf } from '../../base/ground.js';
 import type { Rational } from '../../base/rational.js';
-import { entriesOf, type Layout, type PlacedArm, type PlacedChest, type PlacedEntry, type PlacedExit, type PlacedSplitter, type Side } from '../../layout/layout.js';
-import { deriveNetwork, type ArmLink, type Carrier, type Network } from '../../layout/network.js';
-import type { LaneFlow, LaneFlows } from '../../simulation/lane-flows.js';
+import { entriesOf, type Layout, type PlacedArm, type PlacedChest, type PlacedEntry, type PlacedExit } from '../../layout/layout.js';
+import { deriveNetwork, type ArmLink } from '../../layout/network.js';
+import type { LaneFlows } from '../../simulation/lane-flows.js';
 import { entryNumber, exitLetter } from '../labels.js';
-import { tierOf } from '../tiers.js';
 import { modelSigns } from '../model-signs.js';
 import { percent, perSecondText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
-import {
-  bulge,
-  centreOf,
-  HALF,
-  lanePath,
-  linePath,
-  moved,
-  pointOn,
-  QUARTER,
-  teePath,
-  TILE,
-  triangle,
-  WAGON_DEPTH,
-  WAGON_TOP,
-  type Point,
-} from './lane-geometry.js';
-import { laneWords } from './lane-words.js';
-import { element, empty, escaped } from './markup.js';
+import { bedsOf, drawCarrier, drawSplitterBox } from './carrier-svg.js';
+import { drawGround, frameOf } from './ground-svg.js';
+import { bulge, centreOf, HALF, linePath, moved, QUARTER, TILE, triangle } from './lane-geometry.js';
+import { element, empty, titled, titledAt } from './markup.js';
 
 /** What a picture shows besides the parts. */
 export interface PictureOptions {
@@ -41,164 +27,6 @@ export interface PictureOptions {
   readonly fills?: readonly Rational[] | undefined;
   /** Titles for parts and names for rows and columns; not worth their room in a small picture. */
   readonly details?: boolean | undefined;
-}
-
-export interface PictureFrame {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
-}
-
-const SIDES: readonly Side[] = ['left', 'right'];
-const EXIT_ROOM = 54;
-const SIDE_EXIT_ROOM = 72;
-const EDGE_ROOM = 8;
-/** Between a wagon on the track and the sides of the site. */
-const TRACK_GAP = 6;
-const NAME_ROOM = 20;
-
-/** Pixels of a lane's line: nothing is thinner than can be seen. */
-const flowWidth = (fill: Rational): number => 1.5 + 5.5 * Math.min(1, fill.valueOf());
-
-/** Four dashes to a tile; the line between two gaps is as long as the lane is full. */
-const DASH_PERIOD = TILE / 4;
-
-function dashes({ fill, state }: LaneFlow): string | undefined {
-  if (state === 'standing') return '2 4';
-  if (state !== 'gaps') return undefined;
-  const line = Math.max(2, Math.min(DASH_PERIOD - 2.5, DASH_PERIOD * fill.valueOf()));
-  return `${line.toFixed(1)} ${(DASH_PERIOD - line).toFixed(1)}`;
-}
-
-/** One of three colours, as in the terminal, and as many arrowheads as there are speeds up to this one. */
-export function tierLook(layout: Layout, speed: number): { readonly look: number; readonly steps: number } {
-  const { ink, number } = tierOf(layout, speed);
-  return { look: Number(ink.slice(-1)), steps: Math.min(3, number) };
-}
-
-const titled = (details: boolean, title: string, ...children: readonly string[]): string => titledAt(undefined, details, title, ...children);
-
-/** `at`: by which the rows of a table find what is drawn there. */
-const titledAt = (at: Tile | undefined, details: boolean, title: string, ...children: readonly string[]): string =>
-  element('g', { 'data-at': at && `${at.x},${at.y}` }, ...(details ? [element('title', {}, escaped(title))] : []), ...children);
-
-/** A piece of a carrier's way: what lies under all lanes, and the line of its flow. */
-interface Strip {
-  readonly path: string;
-  readonly tier: number;
-  /** Undefined where flows are not shown, or not known. */
-  readonly lane: LaneFlow | undefined;
-}
-
-const bedOf = ({ path }: Strip): string => empty('path', { class: 'st-bed', d: path });
-
-function lineOf({ path, tier, lane }: Strip): string {
-  if (lane === undefined) return empty('path', { class: `st-lane st-tier${tier}`, d: path });
-  if (lane.state === 'empty') return '';
-  const width = lane.state === 'standing' ? 3 : flowWidth(lane.fill);
-  return empty('path', { class: `st-flow st-tier${tier}`, d: path, 'stroke-width': width, 'stroke-dasharray': dashes(lane) });
-}
-
-/** Arrowheads at the end of a lane, one for each step of speed. */
-function tips(end: Point, heading: Heading, tier: { readonly look: number; readonly steps: number }, idle: boolean): string {
-  const heads = Array.from({ length: tier.steps }, (_, index) => triangle(moved(end, heading, -7 * index), heading, 9, 12));
-  return empty('path', { class: `st-tip ${idle ? 'st-idle' : `st-tip${tier.look}`}`, d: heads.join('') });
-}
-
-/** A stretch of lane for a key, 48 pixels long. */
-export function keySample(lane: LaneFlow | undefined, x: number, y: number, tier: ReturnType<typeof tierLook>): string {
-  const strip = { path: `M${x} ${y}h48`, tier: tier.look, lane };
-  return bedOf(strip) + lineOf(strip) + tips({ x: x + 48, y }, 'E', tier, lane?.state === 'empty');
-}
-
-const isIdle = (lane: LaneFlow | undefined): boolean => lane?.state === 'empty' || lane?.state === 'standing';
-
-/** The strips of a carrier's two lanes, and those by which side belts come to them. */
-function stripsOf(layout: Layout, { carriers }: Network, carrier: Carrier, flows: LaneFlows | undefined): readonly Strip[] {
-  const tier = tierLook(layout, carrier.speed).look;
-  const flow = flows?.carriers[carrier.index];
-  const stretch = (side: Side): readonly Strip[] => {
-    const before = flow?.tail[side];
-    const beyond = flow?.head[side];
-    const strip = (lane: LaneFlow | undefined, from: number, to: number): Strip => ({ path: lanePath(carrier, side, from, to), tier, lane });
-    if (carrier.kind === 'splitter-half') return [strip(before, 0, 0.5), strip(beyond, 0.5, 1)];
-    if (carrier.kind === 'belt') return [strip(before, 0, 1)];
-    const share = 0.6 / (Math.abs(carrier.head.x - carrier.tail.x) + Math.abs(carrier.head.y - carrier.tail.y) + 1);
-    return [strip(before, 0, share), strip(beyond, 1 - share, 1)];
-  };
-  const tees = ([['left', carrier.fromLeft], ['right', carrier.fromRight]] as const).flatMap(([from, feeder]) =>
-    feeder === undefined || carrier.shape !== 'straight'
-      ? []
-      : SIDES.map((side): Strip => ({
-          path: teePath(carrier, from, side),
-          tier: tierLook(layout, carriers[feeder].speed).look,
-          lane: flows?.carriers[feeder].head[side],
-        })),
-  );
-  return [...SIDES.flatMap(stretch), ...tees];
-}
-
-function drawCarrier(layout: Layout, network: Network, carrier: Carrier, { flows, details }: PictureOptions): string {
-  const tier = tierLook(layout, carrier.speed);
-  const flow = flows?.carriers[carrier.index];
-  const { heading, kind, head, shape } = carrier;
-  const heads = SIDES.map((side) => {
-    const end = moved(pointOn(carrier, side, 1), heading, -3);
-    return tips(end, heading, shape === 'straight' ? tier : { ...tier, steps: 1 }, isIdle(flow?.head[side]));
-  });
-  const stop = carrier.next.kind === 'nothing' ? [endBar(carrier, tier.look)] : [];
-  const under = kind === 'underpass' ? [underground(carrier, tier.look)] : [];
-  const title = [
-    `${layout.parts[carrier.part].model.name} at ${tileText(head)}, toward the ${EDGE_WORD[heading]}`,
-    ...(flow === undefined ? [] : SIDES.map((side) => laneWords(flow.head[side], side, heading, layout.catalog.ticksPerSecond))),
-  ].join('\n');
-  return titled(details === true, title, ...stripsOf(layout, network, carrier, flows).map(lineOf), ...under, ...heads, ...stop);
-}
-
-/** Across the head of a belt that nothing takes items from. */
-function endBar(carrier: Carrier, tier: number): string {
-  const end = moved(centreOf(carrier.head), carrier.heading, HALF - 1.5);
-  const path = linePath(moved(end, leftOf(carrier.heading), HALF - 4), moved(end, rightOf(carrier.heading), HALF - 4));
-  return empty('path', { class: `st-stop st-tier${tier}`, d: path });
-}
-
-/** The two mouths of an underpass, and its way below other tiles. */
-function underground(carrier: Carrier, tier: number): string {
-  const { heading, tail, head } = carrier;
-  const bars = (tile: Tile, toward: Heading): readonly string[] =>
-    [4, 10, 16].map((depth, index) => {
-      const middle = moved(centreOf(tile), toward, depth);
-      const half = 20 - index * 3;
-      const path = linePath(moved(middle, leftOf(heading), half), moved(middle, rightOf(heading), half));
-      return empty('path', { class: `st-hatch st-tier${tier}`, d: path, opacity: 1 - index * 0.28 });
-    });
-  const back = leftOf(leftOf(heading));
-  const way = linePath(moved(centreOf(tail), heading, HALF), moved(centreOf(head), back, HALF));
-  return [empty('path', { class: `st-under st-tier${tier}`, d: way }), ...bars(tail, heading), ...bars(head, back)].join('');
-}
-
-function drawSplitterBox(layout: Layout, part: PlacedSplitter): string {
-  const tier = tierLook(layout, part.model.speed).look;
-  const other = rightHalfOf(part.at, part.heading);
-  const x = Math.min(part.at.x, other.x) * TILE;
-  const y = Math.min(part.at.y, other.y) * TILE;
-  const along = part.at.x === other.x;
-  const [width, height] = along ? [TILE, 2 * TILE] : [2 * TILE, TILE];
-  const box = empty('rect', { class: `st-box st-tier${tier}`, x: x + 3, y: y + 3, width: width - 6, height: height - 6, rx: 6 });
-  const middle = { x: x + width / 2, y: y + height / 2 };
-  const reach = TILE - 6;
-  const line = empty('path', {
-    class: `st-line st-tier${tier}`,
-    d: linePath(moved(middle, leftOf(part.heading), reach), moved(middle, rightOf(part.heading), reach)),
-  });
-  const favour = (side: Side | undefined, at: 'in' | 'out'): readonly string[] => {
-    if (side === undefined) return [];
-    const half = centreOf(side === 'left' ? part.at : other);
-    const tip = moved(half, part.heading, at === 'in' ? -HALF + 12 : HALF - 4);
-    return [empty('path', { class: `st-tip${tier}`, d: triangle(tip, part.heading, 8, 8) })];
-  };
-  return box + line + [...favour(part.favourIn, 'in'), ...favour(part.favourOut, 'out')].join('');
 }
 
 /** Pixels from an arm's centre to where it picks or places, for an arm that reaches further than the next tile. */
@@ -212,7 +40,8 @@ export function reachPixels({ site }: Layout, arm: PlacedArm): { readonly pick: 
   return { pick: shown(distance(-arm.model.reach)), place: shown(distance(arm.model.reach)) };
 }
 
-function drawArm(layout: Layout, arm: PlacedArm, link: ArmLink | undefined, details: boolean): string {
+/** `letter`: of its model, where there are several. */
+function drawArm(layout: Layout, arm: PlacedArm, link: ArmLink | undefined, letter: string | undefined, details: boolean): string {
   const { heading } = arm;
   const centre = centreOf(arm.at);
   const out = bulge(heading);
@@ -225,7 +54,6 @@ function drawArm(layout: Layout, arm: PlacedArm, link: ArmLink | undefined, deta
   const reaches = arm.model.reach > 1
     ? [linePath(moved(centre, heading, -21), moved(centre, heading, -reach.pick)), linePath(moved(centre, heading, 22), moved(centre, heading, reach.place))]
     : [];
-  const letter = modelSigns(layout)(arm);
   const at = moved(centre, out, -12);
   return titledAt(
     details ? arm.at : undefined,
@@ -250,114 +78,53 @@ function drawChest(chest: PlacedChest, details: boolean): string {
   );
 }
 
-/** Beyond the site's edge: where each belt leaves, and how full it is. */
-function drawExit(exit: PlacedExit, index: number, fill: Rational | undefined, layout: Layout, details: boolean): string {
-  const { heading } = exit;
-  const edge = moved(centreOf(exit.at), heading, HALF);
-  const heads = SIDES.map((side) => {
-    const lane = moved(edge, side === 'left' ? leftOf(heading) : rightOf(heading), QUARTER);
-    return empty('path', { class: 'st-leave', d: triangle(moved(lane, heading, 10), heading, 8, 10) });
-  });
-  const badge = moved(edge, heading, heading === 'E' || heading === 'W' ? 30 : 24);
+/** Beyond the site's edge, where a belt leaves or comes in: an arrowhead for each lane, and a badge with its sign. */
+interface EdgeMark {
+  readonly at: Tile;
+  /** Over this edge of its tile. */
+  readonly edge: Heading;
+  /** Where items go. */
+  readonly heading: Heading;
+  /** Pixels from the edge to the tips. */
+  readonly tips: number;
+  readonly sign: string;
+  readonly title: string;
+  /** Beside the badge; left out: nothing. */
+  readonly note?: string | undefined;
+}
+
+function drawEdge({ at, edge, heading, tips, sign, title, note }: EdgeMark, details: boolean): string {
+  const border = moved(centreOf(at), edge, HALF);
+  const heads = [leftOf(heading), rightOf(heading)].map((side) =>
+    empty('path', { class: 'st-leave', d: triangle(moved(moved(border, side, QUARTER), edge, tips), heading, 8, 10) }),
+  );
+  const badge = moved(border, edge, edge === 'E' || edge === 'W' ? 30 : 24);
   // Below the badge, or above it at the north: belts may leave side by side.
-  const labelY = badge.y + (heading === 'N' ? -14 : 24);
-  const take = exit.take === undefined ? 'open' : `takes ${perSecondText(exit.take, layout.catalog.ticksPerSecond)} at most`;
+  const noteY = badge.y + (edge === 'N' ? -14 : 24);
   return titled(
     details,
-    `exit ${exitLetter(index)} over the ${EDGE_WORD[heading]} edge of ${tileText(exit.at)}, ${take}`,
+    title,
     ...heads,
     empty('circle', { class: 'st-badge', cx: badge.x, cy: badge.y, r: 10 }),
-    element('text', { class: 'st-text st-strong', x: badge.x, y: badge.y + 4, 'text-anchor': 'middle' }, exitLetter(index)),
-    ...(fill === undefined ? [] : [element('text', { class: 'st-text', x: badge.x, y: labelY, 'text-anchor': 'middle' }, percent(fill))]),
+    element('text', { class: 'st-text st-strong', x: badge.x, y: badge.y + 4, 'text-anchor': 'middle' }, sign),
+    ...(note === undefined ? [] : [element('text', { class: 'st-text', x: badge.x, y: noteY, 'text-anchor': 'middle' }, note)]),
   );
 }
 
-/** Beyond the site's edge: where items come in. */
+/** Where a belt leaves, and how full it is. */
+function drawExit({ at, heading, take }: PlacedExit, index: number, fill: Rational | undefined, layout: Layout, details: boolean): string {
+  const sign = exitLetter(index);
+  const takes = take === undefined ? 'open' : `takes ${perSecondText(take, layout.catalog.ticksPerSecond)} at most`;
+  const title = `exit ${sign} over the ${EDGE_WORD[heading]} edge of ${tileText(at)}, ${takes}`;
+  return drawEdge({ at, edge: heading, heading, tips: 10, sign, title, note: fill && percent(fill) }, details);
+}
+
+/** Where items come in. */
 function drawEntry({ at, heading, give }: PlacedEntry, index: number, layout: Layout, details: boolean): string {
-  const outward = backOf(heading);
-  const edge = moved(centreOf(at), outward, HALF);
-  const heads = SIDES.map((side) => {
-    const lane = moved(edge, side === 'left' ? leftOf(heading) : rightOf(heading), QUARTER);
-    return empty('path', { class: 'st-leave', d: triangle(moved(lane, outward, 2), heading, 8, 10) });
-  });
-  const badge = moved(edge, outward, outward === 'E' || outward === 'W' ? 30 : 24);
+  const edge = backOf(heading);
+  const sign = entryNumber(index);
   const gives = give === undefined ? 'as much as fits' : `gives ${perSecondText(give, layout.catalog.ticksPerSecond)} at most`;
-  return titled(
-    details,
-    `entry ${entryNumber(index)} over the ${EDGE_WORD[outward]} edge of ${tileText(at)}, ${gives}`,
-    ...heads,
-    empty('circle', { class: 'st-badge', cx: badge.x, cy: badge.y, r: 10 }),
-    element('text', { class: 'st-text st-strong', x: badge.x, y: badge.y + 4, 'text-anchor': 'middle' }, entryNumber(index)),
-  );
-}
-
-/** What lies round the site, in pixels. */
-export function frameOf(layout: Layout, details: boolean): PictureFrame {
-  const { site, wagons, exits } = layout;
-  const leaves = (heading: Heading): boolean =>
-    exits.some((exit) => exit.heading === heading) || entriesOf(layout).some((entry) => backOf(entry.heading) === heading);
-  const names = details ? NAME_ROOM : 0;
-  const left = Math.min(0, ...wagons.map((wagon) => wagon.at * TILE)) - EDGE_ROOM - names - (leaves('W') ? SIDE_EXIT_ROOM - 20 : 0);
-  const right = Math.max(site.width * TILE, ...wagons.map((wagon) => (wagon.at + wagon.model.length) * TILE)) + EDGE_ROOM + (leaves('E') ? SIDE_EXIT_ROOM - 20 : 0);
-  const edge = topOf(site) * TILE;
-  const top = Math.min(wagons.length > 0 ? WAGON_TOP : 0, edge, leaves('N') ? edge - EXIT_ROOM : 0) - EDGE_ROOM - names;
-  const bottom = site.depth * TILE + EDGE_ROOM + (leaves('S') ? EXIT_ROOM - EDGE_ROOM : 0);
-  return { x: left, y: top, width: right - left, height: bottom - top };
-}
-
-/** Between two sides: the ground that the track takes, and its rails, as far as they reach. */
-function drawTrack({ track = {} }: Layout['site'], frame: PictureFrame, wagons: Layout['wagons'], details: boolean): string {
-  // Numbers of rows stand west of the site.
-  const west = Math.min(0, ...wagons.map(({ at }) => at * TILE)) - (details ? EDGE_ROOM / 2 : EDGE_ROOM);
-  const from = Math.max(west, track.from === undefined ? -Infinity : track.from * TILE);
-  const to = Math.min(frame.x + frame.width, track.to === undefined ? Infinity : (track.to + 1) * TILE);
-  const rails = [-1.5, -0.5].map((row) => `M${from} ${row * TILE}H${to}`);
-  return empty('path', { class: 'st-rail', d: rails.join('') });
-}
-
-function drawGround(layout: Layout, frame: PictureFrame, details: boolean): string {
-  const { site, wagons } = layout;
-  const width = site.width * TILE;
-  const top = topOf(site);
-  const height = rowsOf(site) * TILE;
-  const dots: string[] = [];
-  for (let y = top + 1; y < site.depth; y += 1) {
-    for (let x = 1; x < site.width; x += 1) if (y !== -1 || !isOnTrack(site, { x, y })) dots.push(`M${x * TILE - 1} ${y * TILE - 1}h2v2h-2z`);
-  }
-  const closed = site.keepOut.flatMap((box) => {
-    const lines: string[] = [];
-    for (let y = box.y; y < box.y + box.height; y += 1) {
-      for (let x = box.x; x < box.x + box.width; x += 1) {
-        for (const step of [16, 32, 48]) lines.push(`M${x * TILE} ${y * TILE + step}L${x * TILE + step} ${y * TILE}`);
-        for (const step of [16, 32]) lines.push(`M${x * TILE + step} ${(y + 1) * TILE}L${(x + 1) * TILE} ${y * TILE + step}`);
-      }
-    }
-    return [empty('path', { class: 'st-closed', d: lines.join('') })];
-  });
-  const names = details
-    ? [
-        ...Array.from({ length: site.width }, (_, x) => element('text', { class: 'st-faint st-small', x: x * TILE + HALF, y: frame.y + 14, 'text-anchor': 'middle' }, String(x))),
-        ...Array.from({ length: rowsOf(site) }, (_, row) => element('text', { class: 'st-faint st-small', x: -6, y: (top + row) * TILE + HALF + 3, 'text-anchor': 'end' }, String(top + row))),
-      ]
-    : [];
-  const isTwoSided = top < 0;
-  const wagonTop = isTwoSided ? -TRACK_ROWS * TILE + TRACK_GAP : WAGON_TOP;
-  const wagonDepth = isTwoSided ? TRACK_ROWS * TILE - 2 * TRACK_GAP : WAGON_DEPTH;
-  const railY = wagonTop + wagonDepth / 2;
-  return [
-    empty('rect', { class: 'st-site', x: 0, y: top * TILE, width, height }),
-    empty('path', { class: 'st-dot', d: dots.join('') }),
-    ...closed,
-    ...names,
-    ...(isTwoSided ? [drawTrack(site, frame, wagons, details)] : wagons.length === 0 ? [] : [empty('path', { class: 'st-rail', d: `M${frame.x} ${railY}H${frame.x + frame.width}` })]),
-    ...wagons.map(({ at, model }) =>
-      [
-        empty('rect', { class: 'st-wagon', x: at * TILE + 2, y: wagonTop, width: model.length * TILE - 4, height: wagonDepth, rx: 3 }),
-        empty('rect', { class: 'st-wagon', x: at * TILE + 6, y: wagonTop + 4, width: model.length * TILE - 12, height: wagonDepth - 8, rx: 2 }),
-        element('text', { class: 'st-faint', x: (at + model.length / 2) * TILE, y: railY + 4, 'text-anchor': 'middle' }, escaped(model.name)),
-      ].join(''),
-    ),
-  ].join('');
+  return drawEdge({ at, edge, heading, tips: 2, sign, title: `entry ${sign} over the ${EDGE_WORD[edge]} edge of ${tileText(at)}, ${gives}` }, details);
 }
 
 /** What stands inside the `svg` element. Items that move go on top of it. */
@@ -365,15 +132,16 @@ export function drawPicture(layout: Layout, options: PictureOptions): string {
   const network = deriveNetwork(layout);
   const details = options.details === true;
   const { flows, fills } = options;
+  const letterOf = modelSigns(layout);
   return [
     drawGround(layout, frameOf(layout, details), details),
     // Beds go under all lines, for those of side belts reach onto their neighbours.
-    ...network.carriers.flatMap((carrier) => stripsOf(layout, network, carrier, flows).map(bedOf)),
-    ...network.carriers.map((carrier) => drawCarrier(layout, network, carrier, options)),
+    ...network.carriers.map((carrier) => bedsOf(layout, network, carrier)),
+    ...network.carriers.map((carrier) => drawCarrier(layout, network, carrier, flows, details)),
     ...layout.parts.map((part) => (part.kind === 'splitter' ? drawSplitterBox(layout, part) : '')),
     ...layout.parts.map((part) => (part.kind === 'chest' ? drawChest(part, details) : '')),
     ...layout.parts.map((part, index) =>
-      part.kind === 'arm' ? drawArm(layout, part, network.arms.find((link) => link.part === index), details) : '',
+      part.kind === 'arm' ? drawArm(layout, part, network.arms.find((link) => link.part === index), letterOf(part), details) : '',
     ),
     ...layout.exits.map((exit, index) => drawExit(exit, index, fills?.[index], layout, details)),
     ...entriesOf(layout).map((entry, index) => drawEntry(entry, index, layout, details)),

@@ -1,6 +1,7 @@
 /**
  * SVG and HTML as text: elements with escaped attributes. Children are markup already; texts go through `escaped`.
  */
+import type { Tile } from '../../base/geometry.js';
 
 const ENTITIES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
 
@@ -27,3 +28,10 @@ export const element = (name: string, attributes: Attributes, ...children: reado
 
 /** Of SVG and of HTML's void elements alike. */
 export const empty = (name: string, attributes: Attributes): string => `<${name}${attributeText(attributes)}/>`;
+
+/** A group with the words that show where a pointer rests on it, if `details` are wanted. */
+export const titled = (details: boolean, title: string, ...children: readonly string[]): string => titledAt(undefined, details, title, ...children);
+
+/** The same; `at`: by which the rows of a table find what is drawn there. */
+export const titledAt = (at: Tile | undefined, details: boolean, title: string, ...children: readonly string[]): string =>
+  element('g', { 'data-at': at && `${at.x},${at.y}` }, ...(details ? [element('title', {}, escaped(title))] : []), ...children);

@@ -9,7 +9,8 @@ import type { LaneFlows } from '../../simulation/lane-flows.js';
 import { flowSentences, mendHeadline, mendVerdict, repairOf, stepSentences, type MendFinding } from '../mend-text.js';
 import { wrap } from '../table.js';
 import { centreOf, HALF, TILE } from './lane-geometry.js';
-import { drawPicture, frameOf, pictureLabel, type PictureFrame } from './layout-svg.js';
+import { frameOf, type PictureFrame } from './ground-svg.js';
+import { drawPicture, pictureLabel } from './layout-svg.js';
 import { element, empty, escaped } from './markup.js';
 import { PICTURE_STYLE } from './picture-style.js';
 

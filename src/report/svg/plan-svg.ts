@@ -8,7 +8,9 @@ import type { TrialResult } from '../../simulation/trial-result.js';
 import { ratio, type Rational } from '../../base/rational.js';
 import { counted, perSecondText } from '../numbers.js';
 import { wrap } from '../table.js';
-import { drawPicture, frameOf, keySample, pictureLabel, tierLook } from './layout-svg.js';
+import { keySample, tierLook } from './carrier-svg.js';
+import { frameOf } from './ground-svg.js';
+import { drawPicture, pictureLabel } from './layout-svg.js';
 import { element, empty, escaped } from './markup.js';
 import { PICTURE_STYLE } from './picture-style.js';
 
