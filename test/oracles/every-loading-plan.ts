@@ -88,6 +88,37 @@ export function variedBrief(seed: number): Brief {
   return parsed.ok ? parsed.value : readBrief({ ...document, site: plain.site, entries: [open] }, seed);
 }
 
+/** What is to be shared: two wagons, filled straight or by chests, or one that two belts fill by chests. All parts cost 1. */
+export function sharedBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 6_700_417 + 5);
+  const { catalog, ...plain } = tinyDocument(draw);
+  const kind = pick(draw, ['straight', 'by chests', 'two belts'] as const);
+  const [width, depth] = kind === 'straight' ? [2 + draw(2), 2] : kind === 'by chests' ? [2, 4] : [3, 4];
+  const [arm] = Object.values(catalog.arms);
+  const wagons = kind === 'two belts' ? [{ model: 'wagon', at: 0 }] : [{ model: 'wagon', at: 0 }, { model: 'wagon', at: width - 1 }];
+  const entries = kind === 'two belts' ? [{ edge: 'S', from: 0, to: 1, belt: 'belt' }, { edge: 'E', from: 0, to: 2, belt: 'belt' }] : [{ edge: pick(draw, ['W', 'E'] as const), from: 0, to: depth - 1, belt: 'belt' }];
+  const target = { fill: `${1 + draw(4)}/20` };
+  return readBrief(
+    {
+      ...plain,
+      catalog: {
+        ...catalog,
+        belts: { belt: { ...catalog.belts.belt, cost: 1 } },
+        splitters: {},
+        underpasses: {},
+        arms: { arm: { ...arm, cost: 1 } },
+        wagons: { wagon: { length: kind === 'two belts' ? 3 : 1, capacity: 2000 } },
+      },
+      site: { width, depth },
+      wagons,
+      feed: kind === 'straight' ? 'direct' : 'chests',
+      entries: kind === 'two belts' ? entries.map((entry) => ({ ...entry, target })) : entries,
+      ...(kind === 'two belts' ? {} : { target: { full: String(8_000 + draw(80_000)) } }),
+    },
+    seed,
+  );
+}
+
 /** By a clock that counts how often it is asked, so that a run takes the same way on every machine. */
 export const countedTools = (brief: Brief): LoadingTools => {
   let asked = 0;

@@ -39,14 +39,20 @@ const steps = (of: Purse): readonly Offer[] =>
 /** Least money that buys `flow`; what lies beyond the purse's end counts as its length. */
 function priceFor(of: Purse, flow: number): number {
   if (flow <= 0) return 0;
-  const money = of.findIndex((most) => most >= flow);
-  return money < 0 ? of.length : money;
+  let [low, high] = [0, of.length];
+  while (low < high) {
+    const money = (low + high) >> 1;
+    if (of[money] >= flow) high = money;
+    else low = money + 1;
+  }
+  return low;
 }
 
 interface Placed {
   readonly delivery: Delivery;
   /** What arms bring at most. */
   brought: number;
+  readonly filledBy: Pick[];
 }
 
 export class Crews {
@@ -60,6 +66,7 @@ export class Crews {
   private readonly served: Purse;
   private readonly canCost: readonly boolean[];
   private readonly leastArm: number;
+  private readonly leastAlone: number;
   private readonly chestPrice: number;
   steps = 0;
 
@@ -70,33 +77,77 @@ export class Crews {
     this.leastArm = Math.min(...all.map(({ price }) => price), Infinity);
     const prices = new Set([...all.map(({ price }) => price), ...deliveries.flat().map(({ price }) => price + this.chestPrice)]);
     this.canCost = sums([...prices]);
-    this.taking = purse(all.map(({ price, flow }) => ({ price, flow })));
+    this.taking = purse(all.map(({ price, through }) => ({ price, flow: through })));
+    this.leastAlone = all.reduce((least, { alone }) => Math.min(least, alone), Infinity);
     const byChests = (filling: number): Purse => purse(deliveries.flat().map(({ price, flow }) => ({ price: price + this.chestPrice + filling, flow })));
     this.straight = steps(purse(all.filter(({ into }) => into < 0).map(({ price, through }) => ({ price, flow: through }))));
     this.emptying = byChests(0);
     this.served = byChests(all.reduce((least, { price, into }) => (into < 0 ? least : Math.min(least, price)), PURSE_LENGTH));
   }
 
-  /** What arms and chests cost at least where so many leaves are to be picked from. */
-  readonly least = (leaves: number): number => {
-    const { wanted, led, brought } = this.site;
-    return this.both(wanted, leaves, led, brought);
+  /** What arms and chests cost at least where the trees of the entries have so many leaves. */
+  readonly least = (leaves: readonly number[]): number => {
+    const { wanted, led, entryWanted, wagonLed, brought, brief } = this.site;
+    if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, entryWanted, leaves), this.leadingPrice(led, wagonLed, brought));
+    return Math.max(this.byChestsPrice(leaves), this.allWagons(this.served, led, wagonLed));
   };
 
   /**
-   * Least money for what takes so much, and from so many leaves, and for what leads so much on, no more than `brought` of it
-   * straight from carriers. Arms straight into wagons do both; chests to come need arms of their own that fill them.
+   * Fed by chests, all that arms take has to be carried off. At an entry there is one arm, which takes more than nothing
+   * (`lone-arm.ts`), or there are two at least; whichever of that is cheapest.
    */
-  private both(wanted: number, leaves: number, led: number, brought: number): number {
-    const take = Math.max(priceFor(this.taking, wanted), leaves * this.leastArm);
-    if (this.site.brief.feed === 'chests') return Math.max(take + priceFor(this.emptying, led), priceFor(this.served, led));
+  private byChestsPrice(leaves: readonly number[]): number {
+    const { wanted, led, entryWanted, wagonLed } = this.site;
+    const alone = entryWanted.map((flow, entry) => this.entryPrice(flow, leaves[entry]));
+    const more = alone.map((price) => Math.max(price, 2 * this.leastArm) - price);
+    const inRising = more.filter((_, entry) => leaves[entry] === 1).sort((a, b) => a - b);
+    const sure = alone.reduce((sum, price) => sum + price, 0);
+    let best = Infinity;
+    let twofold = 0;
+    for (let count = 0; count <= inRising.length; count++) {
+      if (count > 0) twofold += inRising[count - 1];
+      const least = (inRising.length - count) * this.leastAlone;
+      const taking = Math.max(priceFor(this.taking, wanted), sure + twofold);
+      best = Math.min(best, taking + this.allWagons(this.emptying, Math.max(led, least), wagonLed));
+    }
+    return best;
+  }
+
+  /** For what one entry is to give, by so many leaves at least. */
+  private readonly entryPrice = (wanted: number, leaves: number): number => Math.max(priceFor(this.taking, wanted), leaves * this.leastArm);
+
+  /** Each entry's items are taken by arms of its own. */
+  private takingPrice(wanted: number, ofEntries: readonly number[], leaves: readonly number[]): number {
+    let sum = 0;
+    for (let entry = 0; entry < leaves.length; entry++) sum += this.entryPrice(ofEntries[entry], leaves[entry]);
+    return Math.max(priceFor(this.taking, wanted), sum);
+  }
+
+  /** Each wagon has arms of its own. */
+  private allWagons(of: Purse, led: number, ofWagons: readonly number[]): number {
+    let sum = 0;
+    for (const flow of ofWagons) sum += priceFor(of, flow);
+    return Math.max(priceFor(of, led), sum);
+  }
+
+  /** For what leads so much on, no more than `brought` of it straight from carriers. */
+  private leadingPrice(led: number, ofWagons: readonly number[], brought: number): number {
+    const all = this.oneLeading(led, brought);
+    if (ofWagons.length === 1) return Math.max(all, this.oneLeading(ofWagons[0], brought));
+    let sum = 0;
+    for (const flow of ofWagons) sum += this.oneLeading(flow, brought);
+    return Math.max(all, sum);
+  }
+
+  private oneLeading(led: number, brought: number): number {
+    if (led <= 0) return 0;
     // Beyond the end of the list nothing is known.
     let lead = this.straight[this.straight.length - 1].flow >= brought ? Infinity : PURSE_LENGTH;
     for (const { price, flow } of this.straight) {
       lead = Math.min(lead, price + priceFor(this.served, led - Math.min(flow, brought)));
       if (flow >= brought || price >= lead) break;
     }
-    return Math.max(take, lead);
+    return lead;
   }
 
   /** All that bring the forest's price to exactly `price`. Yields undefined now and then, so that others may have their turn. */
@@ -113,22 +164,43 @@ export class Crews {
     }
     const pool = this.poolOf(forest);
     if (!this.mayDo(pool, forest, money)) return;
-    /** From an index on: what the rest of the pool can bring. */
+    /** From an index on: what the rest of the pool can bring, in all and of each entry. */
     const restFlow = [0];
-    for (const { flow } of pool.toReversed()) restFlow.unshift(restFlow[0] + flow);
+    for (const { through } of pool.toReversed()) restFlow.unshift(restFlow[0] + through);
+    const entries = pool.map(({ from }) => forest.entryOf.get(from) ?? 0);
+    const restOf = site.entryWanted.map((_, entry) => {
+      const rest = [0];
+      for (let i = pool.length - 1; i >= 0; i--) rest.unshift(rest[0] + (entries[i] === entry ? pool[i].through : 0));
+      return rest;
+    });
     const chosen: Pick[] = [];
     const arms = new Set<number>();
     const chests = new Map<number, Placed>();
-    const { limits } = site.brief;
+    const { limits, feed } = site.brief;
     const mostArms = limits.arms ?? Infinity;
-    let direct = 0;
+    /** By wagon: straight into it. */
+    const direct = site.wagonLed.map(() => 0);
     let taken = 0;
-    /** What gets through chests and arms so far, if all else allows it. */
-    const through = (): number => [...chests.values()].reduce((sum, { delivery, brought }) => sum + Math.min(delivery.flow, brought), direct);
-    const uncovered = (): number => forest.leaves.filter(({ tiles }) => !chosen.some(({ from }) => tiles.includes(from))).length;
-    const straight = (): number => Math.min(direct, site.brought);
+    /** By entry: what is taken of it at most, and by how many arms. */
+    const takenOf = site.entryWanted.map(() => 0);
+    const takersOf = site.entryWanted.map(() => 0);
+    const allDirect = (): number => direct.reduce((sum, flow) => sum + flow, 0);
+    const straight = (): number => Math.min(allDirect(), site.brought);
+    const leadingInto = (wagon: number): number => [...chests.values()].reduce((sum, { delivery }) => sum + (delivery.wagon === wagon ? delivery.flow : 0), Math.min(direct[wagon], site.brought));
     const ledSoFar = (): number => [...chests.values()].reduce((sum, { delivery }) => sum + delivery.flow, straight());
-    const lacking = (): number => this.both(wanted - taken, uncovered(), site.led - ledSoFar(), site.brought - straight());
+    const uncoveredOf = site.entryWanted.map(() => 0);
+    const countUncovered = (): void => {
+      uncoveredOf.fill(0);
+      for (const { tiles, entry } of forest.leaves) if (!chosen.some(({ from }) => tiles.includes(from))) uncoveredOf[entry]++;
+    };
+    const lacking = (): number => {
+      countUncovered();
+      const take = this.takingPrice(wanted - taken, site.entryWanted.map((flow, entry) => flow - takenOf[entry]), uncoveredOf);
+      const ofWagons = site.wagonLed.map((flow, wagon) => flow - leadingInto(wagon));
+      const led = site.led - ledSoFar();
+      if (feed !== 'chests') return Math.max(take, this.leadingPrice(led, ofWagons, site.brought - straight()));
+      return Math.max(take + this.allWagons(this.emptying, led, ofWagons), this.allWagons(this.served, led, ofWagons));
+    };
     const overspent = (by: number): void => {
       this.next = Math.min(this.next, price + by);
     };
@@ -137,7 +209,7 @@ export class Crews {
 
     function* choose(index: number, money: number): Generator<readonly Part[] | undefined, void> {
       if (isTime()) yield undefined;
-      if (taken + restFlow[index] < wanted) return;
+      if (isHopeless(index)) return;
       const least = lacking();
       if (least > money) {
         overspent(least - money);
@@ -145,8 +217,9 @@ export class Crews {
       }
       if (money === 0 && isWhole()) yield partsOf();
       for (let i = index; i < pool.length; i++) {
-        if (taken + restFlow[i] < wanted) return;
+        if (isHopeless(i)) return;
         const pick = pool[i];
+        const entry = entries[i];
         if (arms.size >= mostArms || arms.has(pick.at) || chests.has(pick.at)) continue;
         const isNew = pick.into >= 0 && !chests.has(pick.into);
         if (pick.into >= 0 && arms.has(pick.into)) continue;
@@ -161,18 +234,26 @@ export class Crews {
           arms.add(pick.at);
           if (delivery !== undefined) {
             arms.add(delivery.at);
-            chests.set(pick.into, { delivery, brought: 0 });
+            chests.set(pick.into, { delivery, brought: 0, filledBy: [] });
           }
           const chest = chests.get(pick.into);
-          if (chest !== undefined) chest.brought += pick.flow;
-          else direct += pick.through;
-          taken += pick.flow;
+          if (chest !== undefined) {
+            chest.brought += pick.flow;
+            chest.filledBy.push(pick);
+          } else direct[pick.wagon] += pick.through;
+          taken += pick.through;
+          takenOf[entry] += pick.through;
+          takersOf[entry]++;
           chosen.push(pick);
           yield* choose(i + 1, money - cost);
           chosen.pop();
-          taken -= pick.flow;
-          if (chest !== undefined) chest.brought -= pick.flow;
-          else direct -= pick.through;
+          takersOf[entry]--;
+          takenOf[entry] -= pick.through;
+          taken -= pick.through;
+          if (chest !== undefined) {
+            chest.brought -= pick.flow;
+            chest.filledBy.pop();
+          } else direct[pick.wagon] -= pick.through;
           if (delivery !== undefined) {
             chests.delete(pick.into);
             arms.delete(delivery.at);
@@ -182,7 +263,24 @@ export class Crews {
       }
     }
 
-    const isWhole = (): boolean => through() >= wanted && ledSoFar() >= site.led && uncovered() === 0;
+    const isHopeless = (index: number): boolean => taken + restFlow[index] < wanted || takenOf.some((flow, entry) => flow + restOf[entry][index] < site.entryWanted[entry]);
+    /** What gets through chests and arms, if all else allows it. */
+    const throughInto = (wagon: number): number =>
+      [...chests.values()].reduce((sum, { delivery, brought }) => sum + (delivery.wagon === wagon ? Math.min(delivery.flow, brought) : 0), direct[wagon]);
+    const isSureToFill = ({ delivery, filledBy }: Placed): boolean =>
+      filledBy.reduce((sum, { alone, from }) => sum + (takersOf[forest.entryOf.get(from) ?? 0] === 1 ? alone : 0), 0) > delivery.flow;
+    const isWhole = (): boolean => {
+      const into = site.wagonWanted.map((_, wagon) => throughInto(wagon));
+      countUncovered();
+      return (
+        into.every((flow, wagon) => flow >= site.wagonWanted[wagon] && leadingInto(wagon) >= site.wagonLed[wagon]) &&
+        into.reduce((sum, flow) => sum + flow, 0) >= wanted &&
+        ledSoFar() >= site.led &&
+        takenOf.every((flow, entry) => flow >= site.entryWanted[entry]) &&
+        uncoveredOf.every((count) => count === 0) &&
+        ![...chests.values()].some(isSureToFill)
+      );
+    };
     const partsOf = (): readonly Part[] => [
       ...forest.parts,
       ...chosen.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
@@ -210,7 +308,8 @@ export class Crews {
     const led = [...chests].reduce((sum, tile) => sum + Math.max(...this.site.deliveries[tile].map(({ flow }) => flow)), 0);
     return (
       pool.reduce((sum, { price }) => sum + price, dearest) >= money &&
-      pool.reduce((sum, { flow }) => sum + flow, 0) >= this.site.wanted &&
+      pool.reduce((sum, { through }) => sum + through, 0) >= this.site.wanted &&
+      this.site.entryWanted.every((wanted, entry) => pool.reduce((sum, { from, through }) => sum + (forest.entryOf.get(from) === entry ? through : 0), 0) >= wanted) &&
       led + Math.min(this.site.brought, pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), 0)) >= this.site.led &&
       forest.leaves.every(({ tiles }) => pool.some(({ from }) => tiles.includes(from)))
     );

@@ -73,7 +73,7 @@ function shortened({ entry, parts, tiles, headings }: Way, picks: readonly Picki
   return { entry, parts: parts.slice(0, length), tiles: tiles.slice(0, length), headings: headings.slice(0, length) };
 }
 
-const leafOf = ({ tiles, headings }: Way): Leaf => ({ tiles: tiles.slice(-1), heading: headings[headings.length - 1] });
+const leafOf = ({ tiles, headings }: Way): Omit<Leaf, 'entry'> => ({ tiles: tiles.slice(-1), heading: headings[headings.length - 1] });
 
 const crewParts = (site: LoadingSite, picks: readonly PickingArm[], chests: ReadonlyMap<number, Delivery>): readonly Part[] => [
   ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),

@@ -98,7 +98,7 @@ export class LoadingSearch {
       return;
     }
     const { entries } = site.job;
-    this.raise(this.isTooSlow ? Infinity : this.crews.least(entries.length) + entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0));
+    this.raise(this.isTooSlow ? Infinity : this.crews.least(entries.map(() => 1)) + entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0));
   }
 
   /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */

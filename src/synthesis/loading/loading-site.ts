@@ -11,6 +11,7 @@ import type { LoadJob } from '../../brief/load-job.js';
 import type { ArmModel, ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
 import { wagonAt } from '../../layout/layout.js';
 import { fillRate } from '../rates/rate-model.js';
+import { leastAlone } from './lone-arm.js';
 import { commonFactor } from '../rates/rate-scale.js';
 import { offsetsOf } from '../site/candidates.js';
 
@@ -34,6 +35,8 @@ export function pickRateBound(arm: ArmModel): Rational {
 export interface Delivery {
   readonly model: ArmModel;
   readonly at: number;
+  /** As planned. */
+  readonly wagon: number;
   readonly price: number;
   readonly flow: number;
 }
@@ -46,10 +49,14 @@ export interface Pick {
   readonly from: number;
   /** The chest's tile; -1: a wagon. */
   readonly into: number;
+  /** As planned; -1: a chest. */
+  readonly wagon: number;
   readonly price: number;
   /** What it takes at most, and what of that gets into a wagon if nothing holds it up. */
   readonly flow: number;
   readonly through: number;
+  /** What it takes at least where nothing else picks from what comes in over the same entry. */
+  readonly alone: number;
 }
 
 export interface LoadingSite {
@@ -75,6 +82,10 @@ export interface LoadingSite {
   readonly wanted: number;
   /** What arms into wagons are to be able to carry in all, so that no train stands too long; no less than `wanted`. */
   readonly led: number;
+  /** What of each entry is to get into wagons, what each wagon is to get, and what arms into it are to be able to carry. */
+  readonly entryWanted: readonly number[];
+  readonly wagonWanted: readonly number[];
+  readonly wagonLed: readonly number[];
   /** Most that comes in while wagons stand there: all arms straight into these take no more. */
   readonly brought: number;
   readonly broughtFlow: Rational;
@@ -132,7 +143,8 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const byParts = brief.minimise[0] === 'parts';
   const priceOf = ({ cost }: { readonly cost: number }): number => (byParts ? 1 : cost);
   const priced = <T extends { readonly cost: number }>(model: T): number => priceOf(model);
-  const stands = (tile: Tile, offset: number): boolean => wagonAt(brief.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })), tile) !== undefined;
+  const wagonsAt = (offset: number): Brief['wagons'] => brief.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset }));
+  const stands = (tile: Tile, offset: number): boolean => wagonAt(wagonsAt(offset), tile) !== undefined;
   const offsets = offsetsOf(brief);
 
   const targets = wantedFlows(job, brief);
@@ -142,7 +154,15 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const flowUp = ({ n, d }: Rational): number => Number((n * units + d - 1n) / d);
   const flowDown = ({ n, d }: Rational): number => Number((n * units) / d);
   const forTrains = trainFlows(brief);
-  const wanted = Math.max(flowDown(wantedFlow) + (brief.exceed === true ? 1 : 0), flowDown(forTrains.through));
+  /** If it is to be exceeded, the next whole number. */
+  const wantedOf = (flow: Rational): number => flowDown(flow) + (brief.exceed === true && isLess(ZERO, flow) ? 1 : 0);
+  const wanted = Math.max(wantedOf(wantedFlow), flowDown(forTrains.through));
+  // A train has gone through when its last wagon is full.
+  const shares = brief.wagons.map(({ model }) => ratio(model.capacity).div(fullLoad(brief)));
+  const wagonWanted = shares.map((share, wagon) => Math.max(wantedOf(targets.wagons[wagon]), flowDown(forTrains.through.mul(share))));
+  const wagonLed = shares.map((share, wagon) => Math.max(wagonWanted[wagon], flowDown(forTrains.led.mul(share))));
+  // What comes in over one entry lets no arm alone at it be slower; belts of other models may.
+  const leastOf = (model: ArmModel): number => flowDown(job.entries.map(({ belt }) => leastAlone(model, belt, catalog)).reduce(minRational));
 
   const deliveriesTo = (tile: number): readonly Delivery[] => {
     const chest = tileAt(tile);
@@ -150,7 +170,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
       const at = indexOf(stepFrom(chest, 'N', model.reach));
       const place = stepFrom(chest, 'N', 2 * model.reach);
       if (at < 0 || !open[at] || !offsets.every((offset) => stands(place, offset))) return [];
-      return [{ model, at, price: priced(model), flow: flowUp(fillRate(model).mul(presence)) }];
+      return [{ model, at, wagon: wagonAt(brief.wagons, place) ?? -1, price: priced(model), flow: flowUp(fillRate(model).mul(presence)) }];
     });
     return found.filter((one) => !found.some((other) => other !== one && other.price <= one.price && other.flow >= one.flow && (other.price < one.price || other.flow > one.flow || other.model.name < one.model.name)));
   };
@@ -165,8 +185,9 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
         if (at < 0 || !open[at]) return [];
         const place = stepFrom(tileAt(from), heading, 2 * model.reach);
         const rate = pickRateBound(model);
-        const pick = { model, heading, at, from, price: priced(model), flow: flowUp(rate) };
-        if (feed !== 'chests' && stands(place, 0)) return [{ ...pick, into: -1, through: flowUp(rate.mul(presence)) }];
+        const pick = { model, heading, at, from, wagon: -1, price: priced(model), flow: flowUp(rate), alone: leastOf(model) };
+        const wagon = wagonAt(brief.wagons, place);
+        if (feed !== 'chests' && wagon !== undefined) return [{ ...pick, into: -1, wagon, through: flowUp(rate.mul(presence)) }];
         const into = indexOf(place);
         if (into < 0 || !open[into] || into === from || deliveries[into].length === 0) return [];
         return [{ ...pick, into, through: pick.flow }];
@@ -211,6 +232,9 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     deliveries,
     wanted,
     led: Math.max(wanted, flowDown(forTrains.led)),
+    entryWanted: targets.entries.map(wantedOf),
+    wagonWanted,
+    wagonLed,
     brought: flowUp(broughtFlow),
     broughtFlow,
     wantedFlow,
@@ -261,4 +285,4 @@ function waysLeft(
   return left;
 }
 
-type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft'>;
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'entryWanted' | 'wagonWanted' | 'wagonLed' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft'>;

@@ -6,12 +6,14 @@ import { leftOf, rightOf, stepFrom, backOf, type Heading } from '../../base/geom
 import { borderTile } from '../../base/ground.js';
 import { wagonAt, type Part, type PlacedEntry } from '../../layout/layout.js';
 import type { EntryDemand } from '../../brief/load-job.js';
+import { Room } from './loading-room.js';
 import type { LoadingSite } from './loading-site.js';
 
 /** The end of a carrier that leads nowhere: tiles of it from which an arm may pick, one of which has to be. */
 export interface Leaf {
   readonly tiles: readonly number[];
   readonly heading: Heading;
+  readonly entry: number;
 }
 
 export interface Forest {
@@ -19,6 +21,8 @@ export interface Forest {
   readonly entries: readonly PlacedEntry[];
   /** Tiles that carriers stand on. */
   readonly taken: ReadonlySet<number>;
+  /** By tile that is taken: over which entry what comes to it comes in. */
+  readonly entryOf: ReadonlyMap<number, number>;
   readonly leaves: readonly Leaf[];
   /** Of carriers alone. */
   readonly price: number;
@@ -45,24 +49,25 @@ export class Trees {
   private readonly parts: Part[] = [];
   private readonly entries: PlacedEntry[] = [];
   private readonly taken = new Set<number>();
+  private readonly entryOf = new Map<number, number>();
   private readonly leaves: Leaf[] = [];
   private price = 0;
 
   /** By entry: the belts of those after it. */
   private readonly laterPrices: readonly number[];
-  private readonly crewPrices: number[] = [];
+  /** By entry: leaves that its tree has, or will have at least. */
+  private readonly leavesOf: number[];
+  private readonly room: Room;
 
-  /** `crewPrice`: what arms and chests cost at least, if the carriers have so many leaves. */
+  /** `crewPrice`: what arms and chests cost at least, if the trees of the entries have so many leaves. */
   constructor(
     private readonly site: LoadingSite,
-    private readonly crewPrice: (leaves: number) => number,
+    private readonly crewPrice: (leaves: readonly number[]) => number,
   ) {
+    this.room = new Room(site);
+    this.leavesOf = site.job.entries.map(() => 1);
     const prices = site.job.entries.map(({ belt }) => site.priceOf(belt));
     this.laterPrices = prices.map((_, entry) => prices.slice(entry + 1).reduce((sum, price) => sum + price, 0));
-  }
-
-  private crewPriceOf(leaves: number): number {
-    return (this.crewPrices[leaves] ??= this.crewPrice(leaves));
   }
 
   private mayBePicked(tiles: readonly number[]): boolean {
@@ -79,7 +84,7 @@ export class Trees {
     const { site } = this;
     if (entry === site.job.entries.length) {
       if (!endNowhere(site, this.leaves, this.parts)) return;
-      yield { parts: this.parts, entries: this.entries, taken: this.taken, leaves: this.leaves, price: this.price };
+      yield { parts: this.parts, entries: this.entries, taken: this.taken, entryOf: this.entryOf, leaves: this.leaves, price: this.price };
       return;
     }
     const demand = site.job.entries[entry];
@@ -90,6 +95,7 @@ export class Trees {
       yield* this.put({ kind: 'belt', at: place.at, heading: place.heading, model: demand.belt }, [tile], [{ at: tile, tiles: [tile], heading: place.heading }], [], entry, most);
       this.entries.pop();
     }
+    this.leavesOf[entry] = 1;
   }
 
   /** Puts a part down, with the ends that it adds to those that are open, and goes on. */
@@ -97,11 +103,17 @@ export class Trees {
     const { site } = this;
     const price = site.priceOf(part.model) * (part.kind === 'underpass' ? 2 : 1);
     this.parts.push(part);
-    for (const tile of tiles) this.taken.add(tile);
+    for (const tile of tiles) {
+      this.taken.add(tile);
+      this.entryOf.set(tile, entry);
+    }
     this.price += price;
-    yield* this.decide([...open, ...ends], entry, most);
+    if (!this.room.isAsked(tiles) || this.room.isLeft(this.taken)) yield* this.decide([...open, ...ends], entry, most);
     this.price -= price;
-    for (const tile of tiles) this.taken.delete(tile);
+    for (const tile of tiles) {
+      this.taken.delete(tile);
+      this.entryOf.delete(tile);
+    }
     this.parts.pop();
   }
 
@@ -110,8 +122,10 @@ export class Trees {
     const { site, laterPrices } = this;
     let ways = 0;
     for (const { at, tiles } of open) if (!this.mayBePicked(tiles)) ways += site.wayLeft[at];
-    const leaves = this.leaves.length + open.length + site.job.entries.length - entry - 1;
-    return this.price + ways + laterPrices[entry] + this.crewPriceOf(leaves);
+    const { leavesOf } = this;
+    leavesOf[entry] = open.length;
+    for (const leaf of this.leaves) if (leaf.entry === entry) leavesOf[entry]++;
+    return this.price + ways + laterPrices[entry] + this.crewPrice(leavesOf);
   }
 
   private *decide(open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
@@ -129,7 +143,7 @@ export class Trees {
     const rest = open.slice(0, -1);
     const { heading } = end;
     if (this.mayBePicked(end.tiles)) {
-      this.leaves.push({ tiles: end.tiles, heading });
+      this.leaves.push({ tiles: end.tiles, heading, entry });
       yield* this.decide(rest, entry, most);
       this.leaves.pop();
     }
@@ -167,7 +181,7 @@ export class Trees {
 }
 
 /** Whether no end that is to lead nowhere faces a carrier that would take its items: then entries have trees of their own. */
-export function endNowhere({ tileAt }: Pick<LoadingSite, 'tileAt'>, leaves: readonly Leaf[], parts: readonly Part[]): boolean {
+export function endNowhere({ tileAt }: Pick<LoadingSite, 'tileAt'>, leaves: readonly Omit<Leaf, 'entry'>[], parts: readonly Part[]): boolean {
   return leaves.every(({ tiles, heading }) => {
     const last = tileAt(tiles[tiles.length - 1]);
     const ahead = stepFrom(last, heading);

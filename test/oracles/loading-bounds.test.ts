@@ -1,0 +1,205 @@
+/**
+ * Bounds that searches for loading stations go by, against the simulator: what an arm takes at least that is the only one at a
+ * way of belts, on ways of any shape; and of stations that pass, each held to just what it gives, that no bound of its price, of
+ * the room beside its wagons or of its crew leaves it out. TRANSLOOM_SEED sets the first seed.
+ */
+import { expect, it } from 'vitest';
+import { backOf, HEADINGS, leftOf, rightOf, sameTile, stepFrom, type Heading, type Tile } from '../../src/base/geometry.js';
+import { seededRandom } from '../../src/base/random.js';
+import { isLess, ratio, ZERO } from '../../src/base/rational.js';
+import { layoutCost, tilesOf, type Layout, type Part, type PlacedEntry } from '../../src/layout/layout.js';
+import type { Brief } from '../../src/brief/brief.js';
+import { parseBrief } from '../../src/brief/parse-brief.js';
+import { parseCatalog } from '../../src/catalog/parse-catalog.js';
+import { checkLegality } from '../../src/layout/check-layout.js';
+import { runTrial } from '../../src/simulation/trial.js';
+import { leastAlone } from '../../src/synthesis/loading/lone-arm.js';
+import { Crews } from '../../src/synthesis/loading/loading-crews.js';
+import { firstLoadings } from '../../src/synthesis/loading/loading-first.js';
+import { Room } from '../../src/synthesis/loading/loading-room.js';
+import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loading-site.js';
+import type { Forest } from '../../src/synthesis/loading/loading-trees.js';
+import { leastLoaded } from '../../src/simulation/loading-flows.js';
+import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
+import { gist, readJson, SEED } from '../documents.js';
+import { tinyBrief } from './every-loading-plan.js';
+
+const SIDE = 9;
+const WAYS = 250;
+
+/** From the middle of the south edge on, with an arm that picks from its last tile; undefined where that has no room. */
+function drawnWay(seed: number): { readonly layout: Layout; readonly least: ReturnType<typeof leastAlone> } | undefined {
+  const draw = seededRandom(seed * 15_485_863 + 1);
+  const plain = tinyBrief(seed).catalog;
+  const [belt] = plain.belts;
+  // Large hands, that what lies there does not fill; slow underpasses, behind which little comes.
+  const model = { ...plain.arms[draw(plain.arms.length)], payload: 1 + draw(24) };
+  const isSlow = draw(3) === 0;
+  const catalog = { ...plain, arms: [model], underpasses: plain.underpasses.map((each) => (isSlow ? { ...each, speed: Math.ceil(each.speed / 4) } : each)) };
+  const [underpass] = catalog.underpasses;
+  const parts: Part[] = [];
+  const taken: Tile[] = [];
+  const isFree = (tile: Tile): boolean => tile.x >= 0 && tile.y >= 0 && tile.x < SIDE && tile.y < SIDE && !taken.some((other) => sameTile(other, tile));
+  let [at, heading]: [Tile, Heading] = [{ x: 4, y: SIDE - 1 }, 'N'];
+  parts.push({ kind: 'belt', at, heading, model: belt });
+  taken.push(at);
+  for (let more = draw(6); more > 0; more--) {
+    const next = stepFrom(at, heading);
+    if (!isFree(next)) break;
+    const under = stepFrom(next, heading, 1 + draw(2));
+    if (underpass !== undefined && draw(3) === 0 && isFree(under)) {
+      parts.push({ kind: 'underpass', from: next, to: under, model: underpass });
+      taken.push(next, under);
+      at = under;
+      continue;
+    }
+    heading = [heading, heading, leftOf(heading), rightOf(heading)][draw(4)];
+    parts.push({ kind: 'belt', at: next, heading, model: belt });
+    taken.push(next);
+    at = next;
+  }
+  const last = parts[parts.length - 1];
+  // An arm may pick from either end of an underpass that leads nowhere.
+  const from = last.kind === 'underpass' && draw(2) === 0 ? last.from : at;
+  const toward = HEADINGS[draw(4)];
+  const [armAt, chestAt] = [stepFrom(from, toward, model.reach), stepFrom(from, toward, 2 * model.reach)];
+  if (!isFree(armAt) || !isFree(chestAt) || (sameTile(from, at) && toward === backOf(heading))) return undefined;
+  parts.push({ kind: 'arm', at: armAt, heading: toward, model }, { kind: 'chest', at: chestAt, model: catalog.chests[0] });
+  const layout: Layout = { name: 'a way', catalog, site: { width: SIDE, depth: SIDE, keepOut: [] }, wagons: [], parts, exits: [], entries: [{ at: { x: 4, y: SIDE - 1 }, heading: 'N', give: undefined }] };
+  return { layout, least: leastAlone(model, belt, catalog) };
+}
+
+it(`an arm alone at a way takes no less than is said, on ${WAYS} ways from seed ${SEED} on`, { timeout: 120_000 }, () => {
+  let [ways, known, near] = [0, 0, 0];
+  for (let seed = SEED; ways < WAYS; seed++) {
+    const drawn = drawnWay(seed);
+    if (drawn === undefined || checkLegality(drawn.layout).some(({ severity }) => severity === 'error')) continue;
+    const trial = runTrial(drawn.layout, { starts: 2, seed: 1, tickLimit: 20_000, presence: ratio(1) });
+    if (!trial.exact) continue;
+    ways++;
+    const [{ flow }] = trial.arms;
+    if (isLess(ZERO, drawn.least)) known++;
+    if (!isLess(drawn.least.mul(ratio(10, 9)), flow)) near++;
+    if (isLess(flow, drawn.least)) expect({ seed, flow, least: drawn.least }).toBe('no less');
+  }
+  expect(Math.min(known, near), JSON.stringify({ ways, known, near })).toBeGreaterThan(WAYS / 100);
+});
+
+const CATALOG = 'test/cases/headline-wagon-4-catalog.json';
+const STATIONS = 120;
+const STARTS = { starts: 2, seed: 1, tickLimit: 20_000 };
+
+/** Two wagons and two belts, or one of each, for which any station does. */
+function looseBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 49_979_687 + 7);
+  const [twoWagons, twoBelts] = [draw(2) === 0, draw(2) === 0];
+  const width = twoWagons ? 8 : 4 + draw(2);
+  const entry = (from: number, to: number): object => ({ edge: 'S', from, to, belt: 'belt' });
+  const arm = (most: number): object => ({ reach: 1, payload: 1 + draw(most), swing: 4 + draw(16), grab: 1 + draw(2), release: 1, cost: 3 + draw(9) });
+  const arms = { arm: arm(14), ...(draw(3) === 0 ? { other: arm(6) } : {}) };
+  const catalog = parseCatalog({ ...(readJson(CATALOG) as object), arms });
+  if (!catalog.ok) throw new Error(gist(catalog.findings).join());
+  const parsed = parseBrief(
+    {
+      format: 'transloom-brief/1',
+      name: 'loose',
+      catalog: 'given',
+      job: 'load',
+      site: { width, depth: 4 + draw(2) },
+      wagons: [{ model: 'wagon', at: 0 }, ...(twoWagons ? [{ model: 'wagon', at: 4 }] : [])],
+      entries: twoBelts ? [entry(0, 1), entry(2, width - 1)] : [entry(0, width - 1)],
+      target: { fill: '1/100' },
+      feed: ['chests', 'chests', 'either', 'direct'][draw(4)],
+      presence: ['1', '1', '9/10'][draw(3)],
+      starts: STARTS.starts,
+      minimise: ['cost'],
+    },
+    catalog.value,
+  );
+  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
+  return parsed.value;
+}
+
+/** The brief of a station that passes, asking for all that it gives: from entries, into wagons, and of trains. */
+function tightened(brief: Brief, layout: Layout): Brief | undefined {
+  const given = leastLoaded(layout, STARTS, brief.presence);
+  if (given === undefined || brief.load === undefined) return undefined;
+  const { entries, wagons, together } = given;
+  const load = { ...brief.load, entries: brief.load.entries.map((entry, index) => ({ ...entry, target: entries[index] })), together, promised: wagons };
+  const tight = { ...brief, load };
+  const witness = loadingVerifier(STARTS)(layout, tight);
+  if (witness.verdict !== 'passes') return undefined;
+  return witness.trains === undefined ? tight : { ...tight, limits: { ...tight.limits, ...witness.trains } };
+}
+
+/** Of ways of belts, one for each entry, in the order of entries. */
+function forestOf(site: LoadingSite, parts: readonly Part[], entries: readonly PlacedEntry[]): Forest {
+  const carriers = parts.filter((part) => part.kind === 'belt');
+  const entryOf = new Map<number, number>();
+  const leaves = entries.map((placed, entry) => {
+    let { at, heading } = placed;
+    for (;;) {
+      const here = carriers.find((belt) => sameTile(belt.at, at));
+      if (here === undefined) throw new Error('a way of belts');
+      ({ heading } = here);
+      entryOf.set(site.indexOf(at), entry);
+      const next = stepFrom(at, heading);
+      const leads = carriers.some((belt) => sameTile(belt.at, next) && belt.heading !== backOf(heading));
+      if (!leads) return { tiles: [site.indexOf(at)], heading, entry };
+      at = next;
+    }
+  });
+  const price = carriers.reduce((sum, { model }) => sum + site.priceOf(model), 0);
+  return { parts: carriers, entries: [...entries], taken: new Set(entryOf.keys()), entryOf, leaves, price };
+}
+
+const textOf = (parts: readonly Part[]): string =>
+  parts
+    .map((part) => JSON.stringify([part.kind, tilesOf(part), part.model.name, part.kind === 'arm' ? part.heading : '']))
+    .sort()
+    .join();
+
+it(`no station that passes is left out by what is known of its arms, on sites from seed ${SEED} on`, { timeout: 240_000 }, () => {
+  const seen = { stations: 0, byChests: 0, twoBelts: 0, twoWagons: 0, atThePrice: 0, trains: 0 };
+  for (let seed = SEED; seed < SEED + STATIONS; seed++) {
+    const brief = looseBrief(seed);
+    const { load } = brief;
+    if (load === undefined) throw new Error('a brief that loads');
+    const verify = loadingVerifier(STARTS);
+    const layoutOf = (parts: readonly Part[], entries: readonly PlacedEntry[]): Layout => ({ ...brief, parts: [...parts], exits: [], entries });
+    const passing: { readonly layout: Layout; readonly parts: readonly Part[]; readonly entries: readonly PlacedEntry[] }[] = [];
+    let tries = 0;
+    for (const _ of firstLoadings(loadingSite(brief, load), (parts, { entries }) => {
+      tries++;
+      const layout = layoutOf(parts, entries);
+      if (checkLegality(layout).some(({ severity }) => severity === 'error') || verify(layout, brief).verdict !== 'passes') return false;
+      passing.push({ layout, parts, entries });
+      return true;
+    })) if (tries > 200) break;
+    for (const { layout, parts, entries } of passing) {
+      const tight = tightened(brief, layout);
+      if (tight?.load === undefined) continue;
+      const site = loadingSite(tight, tight.load);
+      const forest = forestOf(site, parts, entries);
+      const cost = layoutCost(layout);
+      const crews = new Crews(site);
+      const least = crews.least(entries.map(() => 1));
+      const told = { seed, parts };
+      expect(site.tooSlowFor, JSON.stringify(told)).toBeUndefined();
+      expect(least, JSON.stringify(told)).toBeLessThanOrEqual(cost - forest.price);
+      expect(new Room(site).isLeft(forest.taken), JSON.stringify(told)).toBe(true);
+      seen.stations++;
+      seen.byChests += brief.feed === 'chests' ? 1 : 0;
+      seen.twoBelts += entries.length - 1;
+      seen.twoWagons += brief.wagons.length - 1;
+      seen.trains += tight.limits.dwell === undefined ? 0 : 1;
+      seen.atThePrice += least === cost - forest.price ? 1 : 0;
+      // Its very crew is met, if not too many others are before it.
+      if (parts.filter(({ kind }) => kind === 'arm').length > 6) continue;
+      let isMet = false;
+      for (const met of crews.at(cost, forest)) isMet ||= met !== undefined && textOf(met) === textOf(parts);
+      expect({ ...told, isMet }).toMatchObject({ isMet: true });
+    }
+  }
+  expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(0);
+});
