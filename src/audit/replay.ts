@@ -1,25 +1,19 @@
 /**
  * Rechecks a proof log by other means than those that made it: programs by a second solver, networks and the plan by
  * the reference simulator, the bound by arithmetic. The log is read several times and never held. With a limit of time,
- * lines are rechecked in the order of a seeded draw, so that what was rechecked in time is a fair sample.
+ * lines are rechecked in the order of a seeded draw, so that what was rechecked in time is a fair sample. What is looked at
+ * in one line is in `recheck.ts`.
  * What this takes on trust stands in `rationale.md` and in every report.
  */
-import { sameTile } from '../base/geometry.js';
-import { jainImbalance } from '../base/jain.js';
 import { seededRandom } from '../base/random.js';
-import { formatRational, isLess, minRational, ZERO, type Rational } from '../base/rational.js';
-import type { Brief } from '../brief/brief.js';
-import { placeTile, type Layout } from '../layout/layout.js';
 import type { IntegerSolver } from '../program/solver.js';
-import type { Audit, FlawKind, LogRefusal, Rechecked } from './audit-result.js';
-import { fillingImbalance, fillingPace, intoAllWagons } from './loading-shortfall.js';
-import { armsOf } from './networks.js';
+import type { Audit, LogRefusal, Rechecked } from './audit-result.js';
 import { recheckProgram } from './programs.js';
-import type { FailingLine, LineOf, StepName } from './proof-line.js';
-import { readLine, readPlaced, type PlacedLayout, type Read } from './read-line.js';
-import { measure, type Shortfall } from './shortfall.js';
-import { chestBalances, flowsFrom, trainPace, type Flows, type Patience } from './steady-flow.js';
-import { Flaws, movesOf, survey, type ClaimedPlan, type Survey } from './survey.js';
+import type { LineOf, StepName } from './proof-line.js';
+import { readLine, readPlaced, type Read } from './read-line.js';
+import { FlowLimits, recheckFailing, recheckPassing, recheckStart, type Outcome } from './recheck.js';
+import type { Patience } from './steady-flow.js';
+import { Flaws, movesOf, survey, type Survey } from './survey.js';
 
 export interface ReplayProgress {
   readonly stage: 'reading' | 'plan' | 'programs' | 'networks';
@@ -54,41 +48,6 @@ const PLAN_SHARE = 0.4;
 const PROGRAM_SHARE = 0.5;
 const PASSED_SHARE = 0.2;
 const BREATHE_MILLISECONDS = 40;
-
-type Outcome = readonly FlawKind[] | 'unfinished';
-
-/** The layout with its wagons moved by so many tiles. */
-const withWagonsMoved = (layout: Layout, tiles: number): Layout => ({
-  ...layout,
-  wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + tiles })),
-});
-
-const delaysFlaw = (layout: Layout, delays: readonly number[]): readonly FlawKind[] => {
-  const expected = armsOf(layout).length;
-  return delays.length === expected ? [] : [{ kind: 'delays-count', expected, found: delays.length }];
-};
-
-/** Whether a shortfall is what the line names. A chest counts only where some arm of the layout fills it. */
-function isNamed(shortfall: Shortfall, { kind, exit, chest, entry, wagon }: FailingLine, layout: Layout): boolean {
-  switch (shortfall.kind) {
-    case 'exit':
-      return kind === 'exit' && (exit ?? shortfall.exit) === shortfall.exit;
-    case 'sum':
-    case 'wagons':
-      return kind === 'sum';
-    case 'entry':
-      return kind === 'entry' && shortfall.entry === entry;
-    case 'wagon':
-      return kind === 'wagon' && shortfall.wagon === wagon;
-    case 'overfull':
-      return kind === 'chest' && (chest === undefined || sameTile(shortfall.at, { x: chest[0], y: chest[1] }));
-    case 'chest': {
-      const { at } = shortfall;
-      const isThere = chest === undefined || sameTile(at, { x: chest[0], y: chest[1] });
-      return kind === 'chest' && isThere && armsOf(layout).some((arm) => sameTile(placeTile(arm), at));
-    }
-  }
-}
 
 class Replay {
   private readonly flaws = new Flaws();
@@ -247,107 +206,6 @@ class Replay {
     });
     if (found.rechecked === found.all) this.flaws.add(plan.line, limits.flaws());
     return found;
-  }
-}
-
-/** A network that was ruled out falls short of what its line names. Where that is missing, little can be shown. */
-function recheckFailing({ failing }: LineOf<'judged'>, { layout, demands }: PlacedLayout, brief: Brief, patience: Patience): Outcome {
-  if (failing === undefined) return 'unfinished';
-  const { kind, delays, wagonsMoved, exit } = failing;
-  const flaws = delaysFlaw(layout, delays);
-  if (flaws.length > 0) return flaws;
-  if (Math.abs(wagonsMoved) > brief.spotting) return [{ kind: 'start-unexpected' }];
-  const stands = withWagonsMoved(layout, wagonsMoved);
-  const only = kind === 'exit' ? exit : undefined;
-  const flows = flowsFrom(stands, failing, patience, ({ exits }) => only === undefined || exits.includes(only));
-  const { shortfalls, incomplete } = measure(stands, flows, brief, demands);
-  if (shortfalls.some((shortfall) => isNamed(shortfall, failing, layout))) return [];
-  // Networks that were left out are not known either, and do not matter.
-  const isOpen = only === undefined ? incomplete : only < flows.exits.length && flows.exits[only] === undefined;
-  return isOpen ? 'unfinished' : [{ kind: 'not-short' }];
-}
-
-/**
- * Sums are for whole stations, and chests may be filled by arms that are no part of the network; what fills wagons was
- * judged as a whole.
- */
-function recheckPassing({ layout, demands }: PlacedLayout, brief: Brief, patience: Patience): Outcome {
-  const flows = flowsFrom(layout, { delays: [] }, patience);
-  const { shortfalls, incomplete } = measure(layout, flows, brief, demands);
-  if (brief.load !== undefined) return incomplete ? 'unfinished' : shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));
-  const shortfall = shortfalls.find(({ kind }) => kind === 'exit');
-  if (shortfall !== undefined) return [{ kind: 'short', shortfall }];
-  return flows.exits.includes(undefined) ? 'unfinished' : [];
-}
-
-function recheckStart(
-  line: LineOf<'start'>,
-  { layout, demands }: ClaimedPlan,
-  brief: Brief,
-  patience: Patience,
-  limits: FlowLimits,
-): Outcome {
-  const flaws = delaysFlaw(layout, line.delays);
-  if (flaws.length > 0) return flaws;
-  const stands = withWagonsMoved(layout, line.wagonsMoved);
-  const flows = flowsFrom(stands, line, patience);
-  const { shortfalls, incomplete } = measure(stands, flows, brief, demands);
-  if (shortfalls.length > 0) return shortfalls.map((shortfall) => ({ kind: 'short', shortfall }));
-  if (incomplete) return 'unfinished';
-  limits.take(line, stands, demands, flows);
-  return brief.load === undefined ? [] : unevenlyFilled(fillingImbalance(stands, flows), brief);
-}
-
-type LimitFlaw = Extract<FlawKind, { readonly kind: 'plan-limit' }>;
-
-/** Where wagons are filled, every start has to keep to the limit. */
-const unevenlyFilled = (found: Rational, { limits: { imbalance } }: Brief): readonly LimitFlaw[] =>
-  imbalance !== undefined && isLess(imbalance, found)
-    ? [{ kind: 'plan-limit', limit: 'imbalance', most: formatRational(imbalance), found: formatRational(found) }]
-    : [];
-
-/**
- * What counts against limits on imbalance and trains are the flows of the worst start, the earliest of those in which the
- * least fill of an exit, or all that wagons get, is least, and of the places where the wagons may stop the worst.
- */
-class FlowLimits {
-  private readonly worst = new Map<number, { readonly fill: Rational; readonly start: number; readonly flaws: readonly LimitFlaw[] }>();
-
-  constructor(private readonly brief: Brief) {}
-
-  take({ start, wagonsMoved }: LineOf<'start'>, layout: Layout, demands: readonly number[], flows: Flows): void {
-    const { imbalance, dwell, trainsPerHour } = this.brief.limits;
-    if (imbalance === undefined && dwell === undefined && trainsPerHour === undefined) return;
-    const { load, exits, presence } = this.brief;
-    const fills = flows.exits.map((exit, index) => (exit === undefined ? ZERO : exit.left.add(exit.right)).div(exits[demands[index]].belt.speed));
-    const fill = load === undefined ? fills.reduce(minRational) : intoAllWagons(layout, flows, presence);
-    const known = this.worst.get(wagonsMoved);
-    const isWorse = known === undefined || isLess(fill, known.fill) || (fill.equals(known.fill) && start < known.start);
-    if (isWorse) this.worst.set(wagonsMoved, { fill, start, flaws: this.flawsOf(layout, flows) });
-  }
-
-  private flawsOf(layout: Layout, flows: Flows): readonly LimitFlaw[] {
-    const { load, limits: { imbalance, dwell, trainsPerHour } } = this.brief;
-    const flaw = (limit: string, most: Rational, found: Rational | undefined): LimitFlaw => ({
-      kind: 'plan-limit',
-      limit,
-      most: formatRational(most),
-      found: found === undefined ? 'none' : formatRational(found),
-    });
-    const uneven = load === undefined ? jainImbalance(chestBalances(layout, flows).map(({ outflow }) => outflow ?? ZERO)) : ZERO;
-    const pace = load === undefined ? trainPace(layout, flows) : fillingPace(layout, flows);
-    return [
-      ...(imbalance !== undefined && isLess(imbalance, uneven) ? [flaw('imbalance', imbalance, uneven)] : []),
-      ...(dwell !== undefined && (pace === undefined || isLess(dwell, pace.dwell)) ? [flaw('dwell', dwell, pace?.dwell)] : []),
-      ...(trainsPerHour !== undefined && (pace === undefined || isLess(pace.trainsPerHour, trainsPerHour))
-        ? [flaw('trainsPerHour', trainsPerHour, pace?.trainsPerHour)]
-        : []),
-    ];
-  }
-
-  flaws(): readonly FlawKind[] {
-    const all = [...this.worst.values()].flatMap(({ flaws }) => flaws);
-    return [...new Map(all.toReversed().map((flaw) => [flaw.limit, flaw])).values()].toReversed();
   }
 }
 

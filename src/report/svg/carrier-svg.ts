@@ -14,6 +14,7 @@ import { laneWords } from './lane-words.js';
 import { empty, titled } from './markup.js';
 
 const SIDES: readonly Side[] = ['left', 'right'];
+
 /** Pixels of a lane's line: nothing is thinner than can be seen. */
 const flowWidth = (fill: Rational): number => 1.5 + 5.5 * Math.min(1, fill.valueOf());
 
