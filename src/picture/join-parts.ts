@@ -18,14 +18,18 @@ export interface Placed {
 }
 
 export interface DrawnPart {
+  /** As in a plan. */
   readonly json: Readonly<Record<string, unknown>>;
+  /** Of its tiles the first by (y, x). */
   readonly least: Tile;
   readonly place: Place;
+  /** The line that names its model. */
   readonly model: Entry;
 }
 
 export const atTile = ({ x, y }: Tile): string => `[${x}, ${y}]`;
 
+/** What each tile of the site shows; what can't be read is complained of and left out. */
 export function readTiles(frame: Frame, complain: Complain): readonly Placed[] {
   const placed: Placed[] = [];
   for (const tile of tilesWithin(groundOf(frame))) {
@@ -46,6 +50,7 @@ export function readTiles(frame: Frame, complain: Complain): readonly Placed[] {
   return placed;
 }
 
+/** The line of that word, and of that letter or number if it has one. */
 export const entryOf = (entries: readonly Entry[], word: Word, sign?: string): Entry | undefined =>
   entries.find((entry) => entry.word === word && entry.sign === sign);
 
@@ -74,61 +79,48 @@ export function modelFinder(entries: readonly Entry[], complain: Complain): (wor
   };
 }
 
-export function joinParts(placed: readonly Placed[], entries: readonly Entry[], complain: Complain): readonly DrawnPart[] {
-  const byTile = new Map(placed.map((each) => [atTile(each.tile), each]));
-  const findModel = modelFinder(entries, complain);
-  const parts: DrawnPart[] = [];
-  const add = (word: Word, { sign, place }: Placed, least: Tile, json: (model: Readonly<Record<string, unknown>>) => DrawnPart['json']): void => {
-    const model = findModel(word, sign, place);
-    if (model !== undefined) parts.push({ json: json(modelFields(model)), least, place, model });
-  };
-  const position = ({ x, y }: Tile): readonly number[] => [x, y];
-  const lesser = (a: Tile, b: Tile): Tile => (compareTiles(a, b) <= 0 ? a : b);
-  const joined = new Set<Placed>();
+const position = ({ x, y }: Tile): readonly number[] => [x, y];
 
-  const joinSplitter = (left: Placed, heading: Heading): void => {
-    const right = byTile.get(atTile(rightHalfOf(left.tile, heading)));
-    if (right?.piece.kind !== 'half' || right.piece.side !== 'right' || right.piece.heading !== heading) return;
-    joined.add(left).add(right);
-    if (left.sign !== right.sign) {
-      complain(`The halves of the splitter at ${atTile(left.tile)} and ${atTile(right.tile)} have different letters; give both the same.`, right.place);
-      return;
-    }
-    const drawn = { kind: 'splitter', at: position(left.tile), heading };
-    // Twice, so that they come first, and no line of words changes what is drawn.
-    add('splitter', left, lesser(left.tile, right.tile), (model) => ({ ...drawn, ...model, ...drawn }));
-  };
-  /** From an entry on to the next end of an underpass with its heading on its line. */
-  const joinUnderpass = (entry: Placed, heading: Heading): void => {
-    for (let at = stepFrom(entry.tile, heading), other = byTile.get(atTile(at)); other !== undefined; at = stepFrom(at, heading), other = byTile.get(atTile(at))) {
-      const { piece } = other;
-      if ((piece.kind !== 'entry' && piece.kind !== 'exit end') || piece.heading !== heading) continue;
-      if (piece.kind === 'entry') return;
-      const exit = other;
-      joined.add(entry).add(exit);
-      if (entry.sign !== exit.sign) {
-        complain(`The ends of the underpass at ${atTile(entry.tile)} and ${atTile(exit.tile)} have different letters; give both the same.`, exit.place);
-        return;
-      }
-      add('underpass', entry, lesser(entry.tile, exit.tile), ({ model }) => ({ kind: 'underpass', from: position(entry.tile), to: position(exit.tile), model }));
-      return;
-    }
-  };
-  for (const each of placed) {
+const lesser = (a: Tile, b: Tile): Tile => (compareTiles(a, b) <= 0 ? a : b);
+
+/** Goes over all pieces once, and remembers which have found their other half or end. */
+class Joiner {
+  private readonly byTile: ReadonlyMap<string, Placed>;
+  private readonly findModel: ReturnType<typeof modelFinder>;
+  private readonly joined = new Set<Placed>();
+  private readonly parts: DrawnPart[] = [];
+
+  constructor(
+    private readonly placed: readonly Placed[],
+    entries: readonly Entry[],
+    private readonly complain: Complain,
+  ) {
+    this.byTile = new Map(placed.map((each) => [atTile(each.tile), each]));
+    this.findModel = modelFinder(entries, complain);
+  }
+
+  /** In the order of (y, x) of their lesser tiles. */
+  join(): readonly DrawnPart[] {
+    for (const each of this.placed) this.take(each);
+    for (const each of this.placed) if (!this.joined.has(each)) this.tellLoose(each);
+    return this.parts.sort((a, b) => compareTiles(a.least, b.least));
+  }
+
+  private take(each: Placed): void {
     const { piece, tile } = each;
     switch (piece.kind) {
       case 'belt':
       case 'arm':
-        add(piece.kind, each, tile, ({ model }) => ({ kind: piece.kind, at: position(tile), heading: piece.heading, model }));
+        this.add(piece.kind, each, tile, ({ model }) => ({ kind: piece.kind, at: position(tile), heading: piece.heading, model }));
         break;
       case 'chest':
-        add('chest', each, tile, ({ model }) => ({ kind: 'chest', at: position(tile), model }));
+        this.add('chest', each, tile, ({ model }) => ({ kind: 'chest', at: position(tile), model }));
         break;
       case 'half':
-        if (piece.side === 'left') joinSplitter(each, piece.heading);
+        if (piece.side === 'left') this.joinSplitter(each, piece.heading);
         break;
       case 'entry':
-        joinUnderpass(each, piece.heading);
+        this.joinUnderpass(each, piece.heading);
         break;
       case 'exit end':
       case 'kept out':
@@ -136,12 +128,52 @@ export function joinParts(placed: readonly Placed[], entries: readonly Entry[], 
         break;
     }
   }
-  for (const each of placed) {
-    const { piece, tile, place } = each;
-    if (joined.has(each)) continue;
-    if (piece.kind === 'half') complain(`This half of a splitter at ${atTile(tile)} has no other half beside it; draw both halves with one heading.`, place);
-    if (piece.kind === 'entry') complain(`The underpass that enters the ground at ${atTile(tile)} does not come up again ahead of it; draw its exit end.`, place);
-    if (piece.kind === 'exit end') complain(`The underpass that comes up at ${atTile(tile)} has no entry behind it; draw one.`, place);
+
+  private add(word: Word, { sign, place }: Placed, least: Tile, json: (model: Readonly<Record<string, unknown>>) => DrawnPart['json']): void {
+    const model = this.findModel(word, sign, place);
+    if (model !== undefined) this.parts.push({ json: json(modelFields(model)), least, place, model });
   }
-  return parts.sort((a, b) => compareTiles(a.least, b.least));
+
+  /** Whether both carry one letter; complains if not. Either way they belong together. */
+  private pair(one: Placed, other: Placed, what: string): boolean {
+    this.joined.add(one).add(other);
+    if (one.sign === other.sign) return true;
+    this.complain(`The ${what} at ${atTile(one.tile)} and ${atTile(other.tile)} have different letters; give both the same.`, other.place);
+    return false;
+  }
+
+  private joinSplitter(left: Placed, heading: Heading): void {
+    const right = this.byTile.get(atTile(rightHalfOf(left.tile, heading)));
+    if (right?.piece.kind !== 'half' || right.piece.side !== 'right' || right.piece.heading !== heading) return;
+    if (!this.pair(left, right, 'halves of the splitter')) return;
+    const drawn = { kind: 'splitter', at: position(left.tile), heading };
+    // Twice, so that they come first, and no line of words changes what is drawn.
+    this.add('splitter', left, lesser(left.tile, right.tile), (model) => ({ ...drawn, ...model, ...drawn }));
+  }
+
+  private joinUnderpass(entry: Placed, heading: Heading): void {
+    const exit = this.endAfter(entry, heading);
+    if (exit?.piece.kind !== 'exit end' || !this.pair(entry, exit, 'ends of the underpass')) return;
+    this.add('underpass', entry, lesser(entry.tile, exit.tile), ({ model }) => ({ kind: 'underpass', from: position(entry.tile), to: position(exit.tile), model }));
+  }
+
+  /** The next end of an underpass with that heading, ahead of an entry on its line. */
+  private endAfter(entry: Placed, heading: Heading): Placed | undefined {
+    for (let at = stepFrom(entry.tile, heading); ; at = stepFrom(at, heading)) {
+      const other = this.byTile.get(atTile(at));
+      if (other === undefined) return undefined;
+      const { piece } = other;
+      if ((piece.kind === 'entry' || piece.kind === 'exit end') && piece.heading === heading) return other;
+    }
+  }
+
+  private tellLoose({ piece, tile, place }: Placed): void {
+    if (piece.kind === 'half') this.complain(`This half of a splitter at ${atTile(tile)} has no other half beside it; draw both halves with one heading.`, place);
+    if (piece.kind === 'entry') this.complain(`The underpass that enters the ground at ${atTile(tile)} does not come up again ahead of it; draw its exit end.`, place);
+    if (piece.kind === 'exit end') this.complain(`The underpass that comes up at ${atTile(tile)} has no entry behind it; draw one.`, place);
+  }
 }
+
+/** Parts as plan JSON says them; what stands alone, or has no model, is complained of and left out. */
+export const joinParts = (placed: readonly Placed[], entries: readonly Entry[], complain: Complain): readonly DrawnPart[] =>
+  new Joiner(placed, entries, complain).join();

@@ -10,7 +10,7 @@ import { trackOf } from './drawn-track.js';
 import { atTile, entryOf, isRecord, joinParts, modelFinder, readTiles, type Placed } from './join-parts.js';
 import { boxesOf } from './kept-out.js';
 import { pictureLines, placeOfGlyph, type Entry, type PictureFlaw, type PictureLines } from './picture-lines.js';
-import { readEdges, readWagons } from './read-edges.js';
+import { readEdges, readWagons, type DrawnEdge } from './read-edges.js';
 import { groundOf, linesOf, readFrame, showsTrack, type Complain, type Frame } from './read-frame.js';
 
 export type PictureReading =
@@ -61,6 +61,52 @@ function northSide(frame: Frame, entries: readonly Entry[], complain: Complain):
   return { north: frame.north, ...(drawn === undefined || Object.keys(drawn).length === 0 ? {} : { track: drawn }) };
 }
 
+/** Notes where the value of a pointer stands, and all that its line says of what is beneath `field`. */
+type Note = (pointer: string, place: Place, entry?: Entry, field?: string) => void;
+
+const noteIn = (places: Map<string, Place>): Note => (pointer, place, entry, field = '') => {
+  places.set(pointer, place);
+  for (const [inner, at] of entry?.places ?? []) places.set(`${pointer}${field}${inner}`, at);
+};
+
+interface EdgeWords {
+  readonly kind: 'exit' | 'entry';
+  readonly list: string;
+  readonly rate: 'take' | 'give';
+  /** What a person calls its sign. */
+  readonly label: string;
+}
+
+const EXITS: EdgeWords = { kind: 'exit', list: '/exits', rate: 'take', label: 'letter' };
+const ENTRIES: EdgeWords = { kind: 'entry', list: '/entries', rate: 'give', label: 'number' };
+
+/** Exits or entries as plan JSON, each with what its line says of its rate. */
+function edgeList(edges: readonly DrawnEdge[], entries: readonly Entry[], { kind, list, rate, label }: EdgeWords, note: Note, complain: Complain): readonly object[] {
+  const drawn = edges.filter((edge) => edge.kind === kind);
+  for (const { word, sign, place } of entries) {
+    if (word !== kind || drawn.some(({ letter }) => letter === sign)) continue;
+    complain(`The picture has no ${kind} with the ${label} ${sign}; remove this line, or put the ${label} at an ${kind}.`, place);
+  }
+  return drawn.map(({ at, heading, letter, place }, index) => {
+    const said = entryOf(entries, kind, letter);
+    note(pointerTo(list, index), place, said, `/${rate}`);
+    return { at: [at.x, at.y], heading, ...(said === undefined ? {} : { [rate]: said.value }) };
+  });
+}
+
+/** Wagons as plan JSON; a letter before the title says which line names the model. */
+function wagonList(frame: Frame, entries: readonly Entry[], note: Note, complain: Complain): readonly object[] {
+  const wagons = readWagons(frame, complain);
+  const findModel = modelFinder(entries, complain);
+  return wagons.map(({ at, title, place }, index) => {
+    const sign = /^[A-Za-z](?= |$)/.exec(title)?.[0];
+    const model = (sign === undefined ? undefined : entryOf(entries, 'wagon', sign)) ?? findModel('wagon', undefined, place);
+    note(pointerTo('/wagons', index), place, model, '/model');
+    return { model: model?.value, at };
+  });
+}
+
+/** Site, wagons, parts, exits and entries as plan JSON; undefined where it can't even be told which lines are which. */
 function readDrawing(lines: PictureLines, complain: Complain, places: Map<string, Place>): Readonly<Record<string, unknown>> | undefined {
   const { entries } = lines;
   let isSound = true;
@@ -72,50 +118,30 @@ function readDrawing(lines: PictureLines, complain: Complain, places: Map<string
     complain(sentence, place);
   });
   if (!isSound) return undefined;
-  const wagons = readWagons(frame, complain);
+  const note = noteIn(places);
+  const wagons = wagonList(frame, entries, note, complain);
   const placed = readTiles(frame, complain);
   const parts = joinParts(placed, entries, complain);
   const kept = keepOut(frame, placed, entries, complain);
-  const note = (pointer: string, place: Place, entry?: Entry, field = ''): void => {
-    places.set(pointer, place);
-    if (entry === undefined) return;
-    for (const [inner, at] of entry.places) places.set(`${pointer}${field}${inner}`, at);
-  };
   note('/site', placeOfGlyph(frame.rows[0], frame.left));
-  const keptEntry = entryOf(entries, 'kept out');
-  const trackEntry = entryOf(entries, 'track');
-  if (trackEntry !== undefined) note('/site/track', trackEntry.place, trackEntry);
-  if (keptEntry !== undefined) note('/site/keepOut', keptEntry.place, keptEntry);
-  parts.forEach(({ place, model }, index) => note(pointerTo('/parts', index), place, model, isRecord(model.value) && model.word === 'splitter' ? '' : '/model'));
-  parts.forEach(({ place }, index) => places.set(pointerTo('/parts', index), place));
-
-  const edgeList = (kind: 'exit' | 'entry', list: string, rate: string, label: string): readonly object[] => {
-    const drawn = edges.filter((edge) => edge.kind === kind);
-    for (const { word, sign, place } of entries) {
-      if (word !== kind || drawn.some(({ letter }) => letter === sign)) continue;
-      complain(`The picture has no ${kind} with the ${label} ${sign}; remove this line, or put the ${label} at an ${kind}.`, place);
-    }
-    return drawn.map(({ at, heading, letter, place }, index) => {
-      const said = entryOf(entries, kind, letter);
-      note(pointerTo(list, index), place, said, `/${rate}`);
-      return { at: [at.x, at.y], heading, ...(said === undefined ? {} : { [rate]: said.value }) };
-    });
-  };
-  const exitList = edgeList('exit', '/exits', 'take', 'letter');
-  const cameInList = edgeList('entry', '/entries', 'give', 'number');
-  const findModel = modelFinder(entries, complain);
-  const wagonList = wagons.map(({ at, title, place }, index) => {
-    const sign = /^[A-Za-z](?= |$)/.exec(title)?.[0];
-    const model = (sign === undefined ? undefined : entryOf(entries, 'wagon', sign)) ?? findModel('wagon', undefined, place);
-    note(pointerTo('/wagons', index), place, model, '/model');
-    return { model: model?.value, at };
+  for (const [word, field] of [['track', 'track'], ['kept out', 'keepOut']] as const) {
+    const entry = entryOf(entries, word);
+    if (entry !== undefined) note(`/site/${field}`, entry.place, entry);
+  }
+  parts.forEach(({ place, model }, index) => {
+    const pointer = pointerTo('/parts', index);
+    // A splitter's line may say more than its model; the part itself is where it is drawn all the same.
+    note(pointer, place, model, isRecord(model.value) && model.word === 'splitter' ? '' : '/model');
+    note(pointer, place);
   });
+  const exits = edgeList(edges, entries, EXITS, note, complain);
+  const cameIn = edgeList(edges, entries, ENTRIES, note, complain);
   return {
     site: { width: frame.width, depth: frame.depth, ...northSide(frame, entries, complain), ...(kept === undefined ? {} : { keepOut: kept }) },
-    wagons: wagonList,
+    wagons,
     parts: parts.map(({ json }) => json),
-    exits: exitList,
-    ...(cameInList.length === 0 ? {} : { entries: cameInList }),
+    exits,
+    ...(cameIn.length === 0 ? {} : { entries: cameIn }),
   };
 }
 
