@@ -42,10 +42,6 @@ export class Stage {
     this.#show();
   }
 
-  get tick(): number {
-    return this.#station.tick;
-  }
-
   end(): void {
     cancelAnimationFrame(this.#frame);
     this.#isRunning = false;

@@ -65,12 +65,12 @@ export function trainNeed(headwayTicks: Rational, dwellTicks: Rational, { roundT
   return { headwayTicks, dwellTicks, presence: dwellTicks.div(headwayTicks), cycleTicks, trains: cycleTicks && fleetSize(cycleTicks, headwayTicks) };
 }
 
-function bottleneckOf(use: Rational, drains: readonly Drain[], flowOf: (drain: Drain) => Rational, chests: readonly ChestNeed[]): Bottleneck {
-  const arms = drains.filter(({ kind }) => kind === 'chest').map((drain): Bottleneck => ({ kind: 'arms', drain, use: flowOf(drain).div(drain.supply) }));
-  const stores = chests.map(({ drain, items, capacity }): Bottleneck => ({ kind: 'chests', drain, use: items.div(ratio(capacity)) }));
-  const belts: Bottleneck = { kind: 'belts', drain: undefined, use };
-  return [...arms, ...stores].reduce((most, each) => (isLess(most.use, each.use) ? each : most), belts);
-}
+/** How much of what they hold chests need. */
+const chestLimits = (chests: readonly ChestNeed[]): readonly Bottleneck[] =>
+  chests.map(({ drain, items, capacity }) => ({ kind: 'chests', drain, use: items.div(ratio(capacity)) }));
+
+/** The one of which most is used; of equals the first. */
+const tightest = (limits: readonly Bottleneck[]): Bottleneck => limits.reduce((most, each) => (isLess(most.use, each.use) ? each : most));
 
 /** Of a station that fills trains, at the headway asked for. */
 function sizeFilling(layout: Layout, { load, drains }: TrainFormula, asked: Pick<Sizing, 'demand' | 'most' | 'isMet' | 'headwayTicks'>, terms: SizingTerms): Sizing {
@@ -79,7 +79,7 @@ function sizeFilling(layout: Layout, { load, drains }: TrainFormula, asked: Pick
   const limits: readonly Bottleneck[] = [
     { kind: 'belts', drain: undefined, use: asked.demand.div(asked.most) },
     { kind: 'arms', drain: undefined, use: need.presence },
-    ...chests.map(({ drain, items, capacity }): Bottleneck => ({ kind: 'chests', drain, use: items.div(ratio(capacity)) })),
+    ...chestLimits(chests),
   ];
   return {
     ...asked,
@@ -90,11 +90,11 @@ function sizeFilling(layout: Layout, { load, drains }: TrainFormula, asked: Pick
     trainsInCycle: need.cycleTicks?.div(asked.headwayTicks),
     chests,
     isBridged,
-    bottleneck: limits.reduce((most, each) => (isLess(most.use, each.use) ? each : most)),
+    bottleneck: tightest(limits),
   };
 }
 
-/** Undefined where the layout's flows can not last at all. */
+/** `trial`: of the layout with a train there all the time. Undefined where the layout's flows can not last at all. */
 export function sizeByFormula(layout: Layout, trial: TrialResult, terms: SizingTerms): { readonly formula: TrainFormula; readonly sizing: Sizing } | undefined {
   const formula = trainFormula(layout, trial);
   if (formula === undefined) return undefined;
@@ -116,6 +116,11 @@ export function sizeByFormula(layout: Layout, trial: TrialResult, terms: SizingT
   });
   const bridged = chests.map(({ flow, capacity }) => headwayTicks.sub(ratio(capacity).div(flow))).reduce(maxRational, filled);
   const need = trainNeed(headwayTicks, bridged, terms);
+  const limits: readonly Bottleneck[] = [
+    { kind: 'belts', drain: undefined, use: demand.div(most) },
+    ...drains.filter(({ kind }) => kind === 'chest').map((drain): Bottleneck => ({ kind: 'arms', drain, use: flowOf(drain).div(drain.supply) })),
+    ...chestLimits(chests),
+  ];
   const sizing: Sizing = {
     ...need,
     fills: false,
@@ -127,7 +132,7 @@ export function sizeByFormula(layout: Layout, trial: TrialResult, terms: SizingT
     trainsInCycle: need.cycleTicks?.div(headwayTicks),
     chests,
     isBridged: bridged.equals(filled) && drains.every(({ kind }) => kind === 'chest'),
-    bottleneck: bottleneckOf(demand.div(most), drains, flowOf, chests),
+    bottleneck: tightest(limits),
   };
   return { formula, sizing };
 }

@@ -9,10 +9,10 @@
  * have filled while no train stood there, all of its arms carry at once, and it is full after C over the sum of their rates.
  * (To the tick it may leave up to a cycle of an arm earlier: with the last hand, which need not be full, still to be placed.)
  */
-import { isLess, maxRational, ratio, ZERO, type Rational } from '../base/rational.js';
-import type { Tile } from '../base/geometry.js';
-import type { Layout } from '../layout/layout.js';
-import { deriveNetwork, loadsWagons } from '../layout/network.js';
+import { sameTile, type Tile } from '../base/geometry.js';
+import { isLess, maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { tilesOf, type Layout } from '../layout/layout.js';
+import { deriveNetwork, loadsWagons, type ArmLink } from '../layout/network.js';
 import type { ArmTrial, ChestTrial } from '../simulation/trial-result.js';
 
 /** What flows out of one wagon by way of one chest, or of one arm that loads a belt. */
@@ -59,70 +59,88 @@ export interface TrainFormula {
   readonly slowest: Drain | undefined;
 }
 
-function drainsOf(layout: Layout, trial: SteadyFlows): readonly Drain[] {
-  const { arms } = deriveNetwork(layout);
-  return layout.wagons.flatMap((_, wagon): readonly Drain[] => {
-    const own = arms.filter(({ pick }) => pick.kind === 'wagon' && pick.wagon === wagon);
-    const placed = (part: number): Tile => (layout.parts[part] as { readonly at: Tile }).at;
-    const flowOf = (part: number): Rational => trial.arms.find(({ at }) => at.x === placed(part).x && at.y === placed(part).y)?.flow ?? ZERO;
-    const chests = new Map<number, Rational>();
-    for (const { part, place } of own) {
-      if (place.kind === 'chest') chests.set(place.part, (chests.get(place.part) ?? ZERO).add(flowOf(part)));
+type ChestFlows = SteadyFlows['chests'][number];
+
+/** What a trial tells of the parts of its layout, by their indices. */
+class PartFlows {
+  constructor(
+    private readonly layout: Layout,
+    private readonly trial: SteadyFlows,
+  ) {}
+
+  tileOf(part: number): Tile {
+    return tilesOf(this.layout.parts[part])[0];
+  }
+
+  ofArm(part: number): Rational {
+    return this.trial.arms.find(({ at }) => sameTile(at, this.tileOf(part)))?.flow ?? ZERO;
+  }
+
+  /** Of arms that share one chest each: the chest with what those carry together. `chestOf`: undefined for other arms. */
+  byChest(arms: readonly ArmLink[], chestOf: (arm: ArmLink) => number | undefined): readonly ServedChest[] {
+    const carried = new Map<number, Rational>();
+    for (const arm of arms) {
+      const chest = chestOf(arm);
+      if (chest !== undefined) carried.set(chest, (carried.get(chest) ?? ZERO).add(this.ofArm(arm.part)));
     }
-    const byChest = [...chests].flatMap(([index, supply]): readonly Drain[] => {
-      const part = layout.parts[index];
-      const found = trial.chests.find(({ at }) => part.kind === 'chest' && at.x === part.at.x && at.y === part.at.y);
-      if (part.kind !== 'chest' || found === undefined || found.supply.equals(0)) return [];
-      return [{ kind: 'chest', at: part.at, wagon, flow: found.outflow.mul(supply).div(found.supply), supply, capacity: part.model.capacity }];
+    return [...carried].flatMap(([index, supply]): readonly ServedChest[] => {
+      const part = this.layout.parts[index];
+      const flows = this.trial.chests.find(({ at }) => sameTile(at, this.tileOf(index)));
+      return part.kind !== 'chest' || flows === undefined ? [] : [{ at: part.at, capacity: part.model.capacity, supply, flows }];
     });
-    const direct = own.flatMap(({ part, place }): readonly Drain[] =>
-      place.kind === 'carrier' ? [{ kind: 'arm', at: placed(part), wagon, flow: flowOf(part), supply: flowOf(part), capacity: undefined }] : [],
-    );
-    return [...byChest, ...direct].filter(({ flow }) => isLess(ZERO, flow));
-  });
+  }
+
+  /** Of an arm between a wagon and a carrier. */
+  direct({ part }: ArmLink, wagon: number): Drain {
+    const flow = this.ofArm(part);
+    return { kind: 'arm', at: this.tileOf(part), wagon, flow, supply: flow, capacity: undefined };
+  }
 }
 
-/** What flows into each wagon, by chest and by arm straight from a carrier: drains the other way round. */
-function fillsOf(layout: Layout, trial: SteadyFlows): readonly Drain[] {
-  const { arms } = deriveNetwork(layout);
-  const trialOf = (at: Tile) => trial.arms.find((arm) => arm.at.x === at.x && arm.at.y === at.y);
-  const placed = (part: number): Tile => (layout.parts[part] as { readonly at: Tile }).at;
-  return layout.wagons.flatMap((_, wagon): readonly Drain[] => {
-    const own = arms.filter(({ place }) => place.kind === 'wagon' && place.wagon === wagon);
-    const rates = new Map<number, Rational>();
-    for (const { part, pick } of own) {
-      if (pick.kind === 'chest') rates.set(pick.part, (rates.get(pick.part) ?? ZERO).add(trialOf(placed(part))?.flow ?? ZERO));
-    }
-    const byChest = [...rates].flatMap(([index, supply]): readonly Drain[] => {
-      const part = layout.parts[index];
-      const loads = trial.chests.find(({ at }) => part.kind === 'chest' && at.x === part.at.x && at.y === part.at.y)?.loads;
-      if (part.kind !== 'chest' || loads === undefined) return [];
-      return [{ kind: 'chest', at: part.at, wagon, flow: loads.inflow.mul(supply).div(loads.carryOff), supply, capacity: part.model.capacity }];
-    });
-    const direct = own.flatMap(({ part, pick }): readonly Drain[] => {
-      const flow = trialOf(placed(part))?.flow ?? ZERO;
-      return pick.kind === 'carrier' ? [{ kind: 'arm', at: placed(part), wagon, flow, supply: flow, capacity: undefined }] : [];
-    });
-    return [...byChest, ...direct];
-  });
+interface ServedChest extends Pick<Drain, 'at' | 'supply'> {
+  readonly capacity: number;
+  readonly flows: ChestFlows;
+}
+
+function drainsOf(parts: PartFlows, arms: readonly ArmLink[], wagon: number): readonly Drain[] {
+  const own = arms.filter(({ pick }) => pick.kind === 'wagon' && pick.wagon === wagon);
+  const chests = parts.byChest(own, ({ place }) => (place.kind === 'chest' ? place.part : undefined));
+  const byChest = chests.flatMap(({ flows, ...chest }): readonly Drain[] =>
+    flows.supply.equals(0) ? [] : [{ kind: 'chest', wagon, ...chest, flow: flows.outflow.mul(chest.supply).div(flows.supply) }],
+  );
+  const direct = own.filter(({ place }) => place.kind === 'carrier').map((arm) => parts.direct(arm, wagon));
+  return [...byChest, ...direct].filter(({ flow }) => isLess(ZERO, flow));
+}
+
+/** What flows into a wagon, by chest and by arm straight from a carrier: drains the other way round. */
+function fillsOf(parts: PartFlows, arms: readonly ArmLink[], wagon: number): readonly Drain[] {
+  const own = arms.filter(({ place }) => place.kind === 'wagon' && place.wagon === wagon);
+  const chests = parts.byChest(own, ({ pick }) => (pick.kind === 'chest' ? pick.part : undefined));
+  const byChest = chests.flatMap(({ flows: { loads }, ...chest }): readonly Drain[] =>
+    loads === undefined ? [] : [{ kind: 'chest', wagon, ...chest, flow: loads.inflow.mul(chest.supply).div(loads.carryOff) }],
+  );
+  return [...byChest, ...own.filter(({ pick }) => pick.kind === 'carrier').map((arm) => parts.direct(arm, wagon))];
 }
 
 /** Undefined where the flows can not last: a wagon is never emptied or filled, or a chest does not keep up. */
 export function trainFormula(layout: Layout, trial: SteadyFlows): TrainFormula | undefined {
-  const fills = loadsWagons(deriveNetwork(layout));
-  const drains = fills ? fillsOf(layout, trial) : drainsOf(layout, trial);
-  const loads = layout.wagons.map(({ model }) => model.capacity);
-  const out = loads.map((_, wagon) => drains.filter((drain) => drain.wagon === wagon).reduce((sum, { flow }) => sum.add(flow), ZERO));
+  const network = deriveNetwork(layout);
+  const fills = loadsWagons(network);
+  const parts = new PartFlows(layout, trial);
+  const drainsByWagon = layout.wagons.map((_, wagon) => (fills ? fillsOf : drainsOf)(parts, network.arms, wagon));
+  const loads = layout.wagons.map(({ model }) => ratio(model.capacity));
+  const out = drainsByWagon.map((drains) => sumRational(drains.map(({ flow }) => flow)));
   if (loads.length === 0 || out.some((flow) => flow.equals(0)) || trial.chests.some(({ keepsUp }) => !keepsUp)) return undefined;
-  const headwayTicks = loads.map((load, wagon) => ratio(load).div(out[wagon])).reduce(maxRational, ZERO);
-  const load = loads.reduce((sum, each) => sum + each, 0);
+  const drains = drainsByWagon.flat();
+  const load = layout.wagons.reduce((sum, { model }) => sum + model.capacity, 0);
+  const headwayTicks = loads.map((each, wagon) => each.div(out[wagon])).reduce(maxRational, ZERO);
   const trainsPerHour = ratio(3600 * layout.catalog.ticksPerSecond).div(headwayTicks);
+  const common = { fills, load, drains, headwayTicks, trainsPerHour };
   if (fills) {
-    const carried = loads.map((_, wagon) => drains.filter((drain) => drain.wagon === wagon).reduce((sum, { supply }) => sum.add(supply), ZERO));
-    const dwellTicks = loads.map((each, wagon) => ratio(each).div(carried[wagon])).reduce(maxRational, ZERO);
-    return { fills, load, drains, headwayTicks, trainsPerHour, dwellTicks, slowest: undefined };
+    const carried = drainsByWagon.map((own) => sumRational(own.map(({ supply }) => supply)));
+    return { ...common, dwellTicks: loads.map((each, wagon) => each.div(carried[wagon])).reduce(maxRational, ZERO), slowest: undefined };
   }
-  const needs = (drain: Drain): Rational => drain.flow.div(out[drain.wagon]).mul(ratio(loads[drain.wagon])).div(drain.supply);
+  const needs = ({ flow, supply, wagon }: Drain): Rational => flow.div(out[wagon]).mul(loads[wagon]).div(supply);
   const slowest = drains.reduce((most, drain) => (isLess(needs(most), needs(drain)) ? drain : most));
-  return { fills, load, drains, headwayTicks, trainsPerHour, dwellTicks: needs(slowest), slowest };
+  return { ...common, dwellTicks: needs(slowest), slowest };
 }

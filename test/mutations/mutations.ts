@@ -1,6 +1,6 @@
 /**
  * The rules that `mutate.ts` breaks, one at a time: in the simulator, the rate model with its bounds, the
- * checker of integer programs, the audit of proofs, and the readers of briefs and catalogs. Each names one place in one file by a text that
+ * checker of integer programs, the audit of proofs, formulas for trains, and the readers of briefs and catalogs. Each names one place in one file by a text that
  * stands there once.
  * A bound is broken only toward too dear or too little flow: the other way it is merely slow, and no test
  * should notice. A mutation that changes nothing but speed or words does not belong here. Known not to
@@ -133,6 +133,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what is known of flows holds behind heads alone', 'carriers/carrier-search.ts', 'headsPass && this.map.demands.length === 1', 'this.map.demands.length === 1'],
     ['carriers still to come are few parts if dear', 'carriers/carrier-search.ts', 'Math.ceil(carriers / this.dearestPart)', 'carriers'],
     ['what a chest gives bounds how even it drains', 'carriers/arm-rates.ts', 'const share = Math.min(limit, left / (chests - n));', 'const share = Math.min(limit / 2, left / (chests - n));'],
+  ]),
+  ...breaks('src/ranking', ['test/ranking'], [
+    ['trains come as soon as the first wagon is empty', 'train-formula.ts', 'each.div(out[wagon])).reduce(maxRational, ZERO)', 'each.div(out[wagon])).reduce((least, other) => (isLess(other, least) ? other : least))'],
+    ['a train leaves once the quickest chest has its share', 'train-formula.ts', 'isLess(needs(most), needs(drain)) ? drain : most', 'isLess(needs(drain), needs(most)) ? drain : most'],
+    ['a chest that does not keep up may be there', 'train-formula.ts', ' || trial.chests.some(({ keepsUp }) => !keepsUp)', ''],
+    ['an arm straight onto a belt needs no train all the time', 'sizing.ts', "drain.kind === 'arm' ? headwayTicks :", ''],
+    ['chests bridge any time', 'sizing.ts', '.reduce(maxRational, filled);', '.reduce((most) => most, filled);'],
+    ['the least used of all is the bottleneck', 'sizing.ts', 'isLess(most.use, each.use)', 'isLess(each.use, most.use)'],
   ]),
   ...breaks('src/synthesis/site', ['test/synthesis/train-limits.test.ts'], [
     ['no train may stand for just as long as the limit says', 'train-bounds.ts', 'isLess(dwell, trains.dwell)', '!isLess(trains.dwell, dwell)'],

@@ -68,9 +68,25 @@ describe('trains one after the other', () => {
     expect(measures?.trainsPerHour.toFraction()).toBe(formula?.trainsPerHour.toFraction());
   });
 
+  it('come no sooner than their slowest wagon is empty', () => {
+    const model = { ...wagonModel, length: 3, capacity: 1200 };
+    const layout = { ...fourChests([2, 2, 1, 1].map((n) => ratio(n, 48))), wagons: [{ model, at: 0 }, { model, at: 3 }] };
+    const formula = trainFormula(layout, steady(layout));
+    // The second wagon gives 1/24 a tick; half of its load goes over each arm, at 3/7.
+    expect([formula?.headwayTicks.toFraction(), formula?.load, formula?.dwellTicks.toFraction()]).toEqual(['28800', 2400, '1400']);
+  });
+
   it('have no formula where a chest runs dry, or a wagon is reached by no arm', () => {
     const starved = layoutOf([chest(0, 1), arm(0, 2, 'S'), ...belts(0, 3, 'S', 2)], [exit(0, 4, 'S')], { wagons: [{ model: wagonModel, at: 0 }] });
     expect(trainFormula(starved, steady(starved))).toBeUndefined();
+    // Three arms take 1/6 each, of a chest into which one brings 3/7.
+    const drained = layoutOf(
+      [arm(2, 0, 'S'), chest(2, 1), arm(2, 2, 'S'), arm(1, 1, 'W'), arm(3, 1, 'E'), ...belts(0, 1, 'S', 4), ...belts(2, 3, 'S', 2), ...belts(4, 1, 'S', 4)],
+      [exit(0, 4, 'S'), exit(2, 4, 'S'), exit(4, 4, 'S')],
+      { wagons: [{ model: wagonModel, at: 0 }] },
+    );
+    expect(steady(drained).chests.map(({ outflow, supply, keepsUp }) => [outflow.toFraction(), supply.toFraction(), keepsUp])).toEqual([['1/2', '3/7', false]]);
+    expect(trainFormula(drained, steady(drained))).toBeUndefined();
     const far = { ...EVEN, wagons: [...EVEN.wagons, { model: wagonModel, at: 7 }] };
     expect(trainFormula(far, steady(far))).toBeUndefined();
   });
