@@ -20,7 +20,7 @@ const WRITTEN: Readonly<Record<string, Written>> = {
   'plan-json': { what: 'JSON', endings: ['.json'] },
   save: { what: 'JSON', endings: ['.json'] },
   best: { what: 'a plan', endings: ['.json', '.plan.txt'] },
-  out: { what: 'text, JSON or a plan', endings: ['.json', '.plan.txt'] },
+  out: { what: 'text, JSON or a plan', endings: ['.txt', '.json', '.plan.txt'] },
 };
 
 /** Throws an `InputError` where the name says that something else is in the file. */

@@ -21,6 +21,7 @@ const SIGNED: readonly Word[] = ['wagon', 'arm', 'chest', 'belt', 'splitter', 'u
 export interface Entry {
   readonly word: Word;
   readonly sign: string | undefined;
+  /** Undefined where it can't be read, which is a flaw already. */
   readonly value: unknown;
   readonly place: Place;
   /** Of every value within it, by pointers that begin at it. */
@@ -101,6 +102,8 @@ export function pictureLines(document: string): PictureLines {
       const json = parseJsonWithin(text, start + head.length);
       if (!json.ok) {
         flaw(`After “${head}” JSON is needed, such as a text in quotes (${json.reason}).`, json.place.line, json.place.column);
+        // So that nothing misses the line as well.
+        entries.push({ word, sign, value: undefined, place: { line: number, column: 1 }, places: new Map() });
         continue;
       }
       const lastLine = text.slice(0, json.end).split('\n').length;

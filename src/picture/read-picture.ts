@@ -53,8 +53,8 @@ function northSide(frame: Frame, entries: readonly Entry[], complain: Complain):
     const named: unknown = entry.value;
     const end = (name: 'from' | 'to', usual: number): number => (isRecord(named) && typeof named[name] === 'number' ? named[name] : usual);
     const at = frame.track.findIndex((isTrack, x) => isTrack !== (x >= end('from', -Infinity) && x <= end('to', Infinity)));
-    // What is no track at all is told by the reader of plans.
-    if (at >= 0) complain(`The picture shows ${frame.track[at] ? '' : 'no '}track at x = ${at}, unlike this line; remove the line, and what is drawn counts.`, entry.place);
+    // What is no track at all is told by the reader of plans, what can't be read already is.
+    if (at >= 0 && named !== undefined) complain(`The picture shows ${frame.track[at] ? '' : 'no '}track at x = ${at}, unlike this line; remove the line, and what is drawn counts.`, entry.place);
     return { north: frame.north, ...(isRecord(named) && Object.keys(named).length === 0 ? {} : { track: named }) };
   }
   if (drawn === undefined) complain('No track is drawn on its rows, y = -1 and -2; draw one, as “┄┄┄┄┄” or “-----” twice, or a wagon.', placeOfGlyph(linesOf(frame, -2)[0], frame.left));

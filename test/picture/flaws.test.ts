@@ -134,6 +134,18 @@ describe('pictures drawn by hand', () => {
 });
 
 describe('what is wrong in a picture', () => {
+  it.each([
+    ['name', changed(2, '"drawn by hand"', '{"a": 1, "a": 2}'), '2:16'],
+    ['catalog', changed(3, '"c.json"', 'c.json'), '3:10'],
+    ['belt', changed(4, '"run"', "'run'"), '4:7'],
+    ['arm', changed(6, '"far"', '"far'), '6:8'],
+    ['wagon', changed(8, '"flat"', ''), '9:1'],
+    ['track', changedSides(11, 'underpass: "dive"', 'track: {"from": 0 "to": 1}'), '11:19'],
+  ])("a line that can't be read is told once, and not missed besides: %s", (_, text, place) => {
+    const reading = readPicture(text);
+    expect(reading.ok ? [] : reading.flaws.map(({ place: { line, column } }) => `${line}:${column}`)).toEqual([place]);
+  });
+
   it.each<readonly [string, string, string]>([
     ['16:5', changed(16, ' v-', '  -'), 'Tile [0, 0] shows no part that there is; it is most like'],
     ['17:9', changed(6, 'arm b', 'arm c'), 'There is no line “arm b'],
