@@ -79,83 +79,85 @@ const keysOf = (value: unknown): readonly string[] =>
 const withHint = (values: Values, hint: string | undefined): Values =>
   hint === undefined ? values : { ...values, hint };
 
+/** The definition that a complaint comes from, of those that have words of their own. */
+const isOf = ({ schemaPath }: ErrorObject, definition: 'rate' | 'share' | 'siteLength' | 'name'): boolean => schemaPath.startsWith(`#/$defs/${definition}/`);
+
+/** Of texts that stand for numbers: what they are none of. */
+function numberCode(error: ErrorObject): SchemaCode | undefined {
+  if (isOf(error, 'rate')) return 'not-a-rate';
+  return isOf(error, 'share') ? 'not-a-share' : undefined;
+}
+
+const findingAt = (pointer: string, code: SchemaCode, values: Values): Finding<SchemaCode> => ({ severity: 'error', code, pointer, values });
+
+function notOneOf(pointer: string, value: unknown, allowed: readonly string[]): Finding<SchemaCode> {
+  const hint = typeof value === 'string' ? nearestName(value, allowed) : undefined;
+  return findingAt(pointer, 'not-one-of', withHint({ found: shown(value), allowed: allowed.join(', ') }, hint));
+}
+
+/** The tag of a oneOf has none of the values that tell its branches apart; undefined where it is missing, which is told elsewhere. */
+function unknownTag({ instancePath, params, parentSchema }: ErrorObject): Finding<SchemaCode> | undefined {
+  const tag = String(params['tag']);
+  const value: unknown = params['tagValue'];
+  if (value === undefined) return undefined;
+  const branches: unknown = parentSchema?.['oneOf'];
+  const allowed = (Array.isArray(branches) ? branches : []).map((branch: DiscriminatedBranch): string => String(branch.properties[tag].const));
+  return notOneOf(pointerTo(instancePath, tag), value, allowed);
+}
+
+function unknownField({ instancePath, params, parentSchema }: ErrorObject): Finding<SchemaCode> {
+  const field = String(params['additionalProperty']);
+  return findingAt(pointerTo(instancePath, field), 'unknown-field', withHint({ field }, nearestName(field, keysOf(parentSchema?.['properties']))));
+}
+
+/** The name of a member, not what it holds. */
+function wrongName({ instancePath, keyword }: ErrorObject, name: string): Finding<SchemaCode> {
+  const at = pointerTo(instancePath, name);
+  return keyword === 'pattern' ? findingAt(at, 'control-character', {}) : findingAt(at, 'name-length', { limit: 100 });
+}
+
 /** Undefined for complaints that merely wrap another one. */
 function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
   const params: Readonly<Record<string, unknown>> = error.params;
-  const pointer = error.instancePath;
   const found = shown(error.data);
-  const finding = (code: SchemaCode, values: Values, at = pointer): Finding<SchemaCode> => ({
-    severity: 'error',
-    code,
-    pointer: at,
-    values,
-  });
-  if (error.propertyName !== undefined) {
-    if (error.keyword === 'propertyNames') return undefined;
-    const at = pointerTo(pointer, error.propertyName);
-    return error.keyword === 'pattern' ? finding('control-character', {}, at) : finding('name-length', { limit: 100 }, at);
-  }
-  const textCode = error.schemaPath.startsWith('#/$defs/rate/')
-    ? 'not-a-rate'
-    : error.schemaPath.startsWith('#/$defs/share/')
-      ? 'not-a-share'
-      : undefined;
+  const finding = (code: SchemaCode, values: Values): Finding<SchemaCode> => findingAt(error.instancePath, code, values);
+  const limited = (code: SchemaCode): Finding<SchemaCode> => finding(code, { found, limit: Number(params['limit']) });
+  if (error.propertyName !== undefined && error.keyword !== 'propertyNames') return wrongName(error, error.propertyName);
   switch (error.keyword) {
     case 'if':
     case 'propertyNames':
       return undefined;
-    case 'type':
-      if (textCode !== undefined) return finding(textCode, { found });
-      return finding('wrong-type', { found, expected: typeName(params['type']) });
+    case 'type': {
+      const code = numberCode(error);
+      return code === undefined ? finding('wrong-type', { found, expected: typeName(params['type']) }) : finding(code, { found });
+    }
     case 'required':
       return finding('missing-field', { field: String(params['missingProperty']) });
-    case 'additionalProperties': {
-      const field = String(params['additionalProperty']);
-      const known = keysOf(error.parentSchema?.['properties']);
-      return finding('unknown-field', withHint({ field }, nearestName(field, known)), pointerTo(pointer, field));
-    }
+    case 'additionalProperties':
+      return unknownField(error);
     case 'const':
       return finding('wrong-format', { found, expected: String(params['allowedValue']) });
-    case 'enum': {
-      const allowed = (params['allowedValues'] as readonly unknown[]).map(String);
-      const hint = typeof error.data === 'string' ? nearestName(error.data, allowed) : undefined;
-      return finding('not-one-of', withHint({ found, allowed: allowed.join(', ') }, hint));
-    }
-    case 'discriminator': {
-      const tag = String(params['tag']);
-      const value = params['tagValue'];
-      if (value === undefined) return undefined;
-      const branches: unknown = error.parentSchema?.['oneOf'];
-      const allowed = (Array.isArray(branches) ? branches : []).map((branch: DiscriminatedBranch): string =>
-        String(branch.properties[tag].const),
-      );
-      const hint = typeof value === 'string' ? nearestName(value, allowed) : undefined;
-      return finding(
-        'not-one-of',
-        withHint({ found: shown(value), allowed: allowed.join(', ') }, hint),
-        pointerTo(pointer, tag),
-      );
-    }
+    case 'enum':
+      return notOneOf(error.instancePath, error.data, (params['allowedValues'] as readonly unknown[]).map(String));
+    case 'discriminator':
+      return unknownTag(error);
     case 'minimum':
-      return finding('too-small', { found, limit: Number(params['limit']) });
-    case 'maximum': {
-      const code = error.schemaPath.startsWith('#/$defs/siteLength/') ? 'site-too-large' : 'too-large';
-      return finding(code, { found, limit: Number(params['limit']) });
-    }
+      return limited('too-small');
+    case 'maximum':
+      return limited(isOf(error, 'siteLength') ? 'site-too-large' : 'too-large');
     case 'multipleOf':
       return finding('not-multiple', { found, factor: Number(params['multipleOf']) });
     case 'minLength':
       return finding('text-empty', {});
     case 'maxLength':
-      return finding('text-too-long', { found, limit: Number(params['limit']) });
+      return limited('text-too-long');
     case 'pattern':
-      if (error.schemaPath.startsWith('#/$defs/name/')) return finding('control-character', {});
-      return finding(textCode ?? 'not-as-described', { found, rule: error.keyword });
+      return isOf(error, 'name') ? finding('control-character', {}) : finding(numberCode(error) ?? 'not-as-described', { found, rule: error.keyword });
     case 'minItems':
-      return finding('list-too-short', { found, limit: Number(params['limit']) });
+      return limited('list-too-short');
     case 'items':
     case 'maxItems':
-      return finding('list-too-long', { found, limit: Number(params['limit']) });
+      return limited('list-too-long');
     case 'uniqueItems':
       return finding('repeated-entry', { first: Number(params['j']), second: Number(params['i']) });
     default:
