@@ -33,6 +33,7 @@ export const rightOf = (heading: Heading): Heading => RIGHT[heading];
 export const leftOf = (heading: Heading): Heading => LEFT[heading];
 export const backOf = (heading: Heading): Heading => BACK[heading];
 
+/** Ahead; behind where `tiles` is negative. */
 export const stepFrom = (tile: Tile, heading: Heading, tiles = 1): Tile => ({
   x: tile.x + DX[heading] * tiles,
   y: tile.y + DY[heading] * tiles,

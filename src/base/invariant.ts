@@ -7,6 +7,7 @@ class InvariantError extends Error {
   override readonly name = 'InvariantError';
 }
 
+/** `expression`: what has to hold, in words; `context`: what whoever reads the fault needs to know. */
 export function invariant(holds: boolean, expression: string, context: Readonly<Record<string, unknown>> = {}): asserts holds {
   if (!holds) throw new InvariantError(`invariant broken: ${expression} ${JSON.stringify(context)}`);
 }

@@ -209,6 +209,7 @@ export function nearestKnown<T>(known: ReadonlyMap<string, T>, pointer: string):
   }
 }
 
+/** A whole document, with or without a byte order mark; `placeOf` takes JSON pointers. */
 export function parseJson(document: string): ParsedJson {
   const text = document.startsWith('\uFEFF') ? document.slice(1) : document;
   const reader = new Reader(text);

@@ -234,6 +234,7 @@ function readObjectives(list: JsonNode, report: Report): readonly Objective[] {
   return objectives.length === 0 ? USUAL_OBJECTIVES : objectives.filter((objective) => objective !== undefined);
 }
 
+/** The brief in items per tick and whole tiles, its defaults filled in; `catalog` is the one that it names, checked before. */
 export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, BriefCode> {
   const { findings: complaints, root } = checkSchema('brief', json);
   const findings: Finding<BriefCode>[] = [...complaints];

@@ -79,6 +79,7 @@ function checkSoonEnough(node: JsonNode, ticks: Rational, wagons: Brief['wagons'
   if (isLess(ticks, least)) report('full-too-soon', node, { items, least: `${formatRational(least.div(catalog.ticksPerSecond))}s` });
 }
 
+/** Entries that have a finding are left out. `site`: undefined where it is unsound; `wagons`: those that are sound. */
 export function readLoadJob(
   root: JsonNode,
   catalog: Catalog,

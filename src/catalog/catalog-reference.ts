@@ -13,6 +13,7 @@ type CatalogReference =
 
 export const CATALOG_POINTER = '/catalog';
 
+/** `json`: the whole brief or plan. */
 export function catalogReference(json: unknown): CatalogReference {
   if (typeof json !== 'object' || json === null || !Object.hasOwn(json, 'catalog')) return { kind: 'none' };
   const catalog: unknown = Reflect.get(json, 'catalog');

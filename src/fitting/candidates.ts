@@ -37,6 +37,7 @@ const MOST_TRIED = 2_000_000;
 
 type ArmProbe = Extract<Probe, { readonly arm: string }>;
 
+/** `pitch` in units, `speedOf` in units per tick. */
 export function outcomeWithoutArm(probe: Exclude<Probe, ArmProbe>, { unitsPerTile }: Measurements, pitch: number, speedOf: (belt: string) => number): Outcome {
   switch (probe.kind) {
     case 'lane-holds':
@@ -155,6 +156,7 @@ function* product<T>(lists: readonly (readonly T[])[]): Generator<readonly T[]> 
   else for (const first of lists[0]) for (const rest of product(lists.slice(1))) yield [first, ...rest];
 }
 
+/** In the order of pitch, then of speeds; none where nothing explains all that was measured. */
 export function findCandidates(measurements: Measurements): Candidates {
   const bounds = measurements.measurements.map(boundsOf);
   const searches = measurements.arms.map((arm) => new ArmSearch(arm, bounds));

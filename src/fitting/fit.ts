@@ -93,6 +93,7 @@ function knownOf({ belts, arms, pitch, measurements }: Measurements, worlds: rea
   ];
 }
 
+/** The best candidate with all that is known of its integers, or why there is none. */
 export function fit(measurements: Measurements): Fit {
   const found = findCandidates(measurements);
   if (found.kind === 'too-many') return found;

@@ -136,6 +136,7 @@ function readMeasurement(reading: Reading, node: JsonNode, names: Names): Measur
 
 const GIVEN = ['turn', 'belts', 'splitters', 'underpasses', 'arms', 'chests', 'wagons'] as const;
 
+/** Measurements in whole items and ticks, with the ranges to search; times in seconds become ticks here. */
 export function parseMeasurements(json: unknown): Checked<Measurements, MeasurementsCode> {
   const { findings: complaints, root } = checkSchema('measurements', json);
   const ticksPerSecond = root.at('ticksPerSecond').whole() ?? 1;

@@ -20,10 +20,13 @@ function evenly(stretch: number, per: number, each = 1): Outcome {
   return { least: Math.floor(stretch / per) * each, most: Math.ceil(stretch / per) * each, mean: ratio(stretch * each, per) };
 }
 
+/** Items on `tiles` of a packed lane; lengths in units. */
 export const laneHolds = (unitsPerTile: number, pitch: number, tiles: number): Outcome => evenly(tiles * unitsPerTile, pitch);
 
+/** Items that pass a line in `ticks`; `speed` in units per tick. */
 export const beltCarries = (pitch: number, speed: number, lanes: number, ticks: number): Outcome => evenly(speed * ticks, pitch, lanes);
 
+/** Ticks for `tiles` of a free way. */
 export const itemTravels = (unitsPerTile: number, speed: number, tiles: number): Outcome => evenly(tiles * unitsPerTile, speed);
 
 const exactly = (value: number): Outcome => ({ least: value, most: value, mean: ratio(value) });
@@ -34,6 +37,7 @@ export const firstItem = ({ grab, swing }: ArmValues): Outcome => exactly(grab +
 
 const emptyHandTicks = ({ grab, swing }: ArmValues): number => grab + 2 * swing + 1;
 
+/** Items that come to lie in a container within `ticks`. */
 export const armToChest = (arm: ArmValues, ticks: number): Outcome => evenly(ticks, emptyHandTicks(arm), arm.payload);
 
 /** Ticks after which an item has left its spot free for the next: ceil(P / v). */

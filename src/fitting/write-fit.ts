@@ -14,6 +14,7 @@ function models(given: Members, group: string, write: (name: string, model: Memb
   return isMembers(found) ? Object.fromEntries(Object.entries(found).map(([name, model]) => [name, write(name, isMembers(model) ? model : {})])) : {};
 }
 
+/** JSON of the format "transloom-catalog/1". */
 export function fittedCatalog({ name, ticksPerSecond, unitsPerTile, belts, arms, given }: Measurements, best: Chosen): Members {
   const speedOf = (belt: unknown): number => best.speeds[belts.findIndex((each) => each.name === belt)];
   const asFast = (_: string, { asFastAs, ...model }: Members): Members => ({ speed: speedOf(asFastAs), ...model });

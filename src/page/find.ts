@@ -3,6 +3,7 @@
  */
 import { invariant } from '../base/invariant.js';
 
+/** The first in `root`; it is a fault of the page if there is none. */
 export function find<T extends Element>(root: ParentNode, selector: string, type: abstract new () => T): T {
   const found = root.querySelector(selector);
   invariant(found instanceof type, 'the page has what its script looks for', { selector });

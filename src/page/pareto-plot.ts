@@ -97,6 +97,7 @@ function axis(values: readonly number[], side: PlotAxis, range: readonly [number
   return { scale, ticks: ticks.map((tick) => ({ at: scale(tick), text: format(tick) })) };
 }
 
+/** The plot as an `svg` element; dots carry `data-entry`, in the order of `inPlotOrder`. */
 export function plotSvg(points: readonly PlotPoint[], { across, up, knee, selected, width: room }: PlotOptions): string {
   const width = Math.max(LEAST_WIDTH, Math.round(room));
   const height = Math.max(270, Math.min(400, Math.round(width * 0.62)));

@@ -27,6 +27,7 @@ export function holesOf({ beyond }: Tape, pitch: number): readonly { readonly fr
   });
 }
 
+/** `pitch` in units; `room`: pixels across that there are. */
 export function tapeSvg(lanes: readonly TapeLane[], pitch: number, label: string, room: number): string {
   const width = Math.max(LEAST_WIDTH, Math.round(room));
   const length = Math.min(MOST_PITCHES, Math.floor((width - 2 * MARGIN) / PIXELS_PER_PITCH));

@@ -35,6 +35,7 @@ export function parseShare(text: string): Rational | undefined {
   return parseRational(trimmed.slice(0, -1))?.div(ratio(100));
 }
 
+/** A measure, a comparison and a number, in this order; or the first sign that does not fit. */
 export function parseCondition(text: string): ParsedCondition {
   const flaw = (expected: ConditionFlaw['expected'], at: number, found: string): ParsedCondition => ({
     ok: false,

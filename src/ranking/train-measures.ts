@@ -17,6 +17,7 @@ export interface TrainMeasures {
   readonly flow: Rational;
 }
 
+/** Means over a cycle that repeats, as it was counted. */
 export function trainMeasures(cycle: VisitCycle, ticksPerSecond: number): TrainMeasures {
   const left = cycle.exits.reduce((sum, exit) => sum + exit.left + exit.right, 0);
   return {
