@@ -383,7 +383,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['more networks cost no less', 'crews/crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
     ['a network has a splitter for each of its exits', 'networks/network-costs.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
-  ...breaks('src/synthesis', ['test/synthesis/shares.test.ts'], [
+  ...breaks('src/synthesis', ['test/synthesis/crew-prices.test.ts', 'test/synthesis/shares.test.ts'], [
     ['each share looks at the crews of the first one', 'crews/crew-shares.ts', 'placeOf(name, this.share.of) === this.share.index', 'placeOf(name, this.share.of) === 0'],
     ['crews of long groups are left to one share', 'crews/crew-shares.ts', 'return this.groups.has(group) || this.isOwn(group);', 'return this.isOwn(group);'],
     ['a divided crew is left to one share', 'crews/crew-shares.ts', "if (this.divided.has(name)) return 'divided';", ''],
