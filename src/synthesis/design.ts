@@ -74,8 +74,11 @@ export function firstProgram(brief: Brief): Program {
   return billProgram(map, spots, [], highestPrice(map, spots)).program;
 }
 
-/** What takes less is searched on this thread alone. */
-const SHARE_AFTER_MILLISECONDS = 3_000;
+/** What takes less is searched on this thread alone: others would first have to come to know what it knows. */
+const SHARE_AFTER_MILLISECONDS = 10_000;
+/** The same where one price of a family took so many steps, after which the next ones will take longer. */
+const SHARE_SOON_MILLISECONDS = 1_000;
+const SHARE_SOON_STEPS = 5_000;
 /** When a run begins to look for any layout. */
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 /** The same of designs alone where the brief has carriers of several speeds: slow ones take the exact search long. */
@@ -123,6 +126,8 @@ class DesignRun {
   private readonly time: AllottedTime;
   private bound = 0;
   private sharedSimulations = 0;
+  /** Of one price of a family, on this thread. */
+  private mostSteps = 0;
   private sharers: { readonly takers: ShareTakers | undefined } | undefined;
   private readonly billScout: BillScout;
   private readonly joined: AsyncGenerator<Layout | undefined, void>;
@@ -211,6 +216,10 @@ class DesignRun {
     return (this.before?.simulations ?? 0) + this.judges.simulations + this.sharedSimulations;
   }
 
+  private get steps(): number {
+    return this.searches.carriers.steps + this.networkCosts.steps;
+  }
+
   private get seconds(): number {
     return (this.before?.seconds ?? 0) + this.time.milliseconds / 1000;
   }
@@ -241,7 +250,9 @@ class DesignRun {
       await this.report();
       try {
         await this.scout();
+        const { steps } = this;
         this.families.raise(family, family.fixed + (await this.settle(family, family.price - family.fixed)));
+        this.mostSteps = Math.max(this.mostSteps, this.steps - steps);
       } catch (thrown) {
         if (thrown instanceof SearchStopped) return this.stopped();
         throw thrown;
@@ -418,9 +429,8 @@ class DesignRun {
   }
 
   private takers(): ShareTakers | undefined {
-    if (this.sharers === undefined && this.time.milliseconds > SHARE_AFTER_MILLISECONDS) {
-      this.sharers = { takers: this.tools.shareTakers?.() };
-    }
+    const after = this.mostSteps > SHARE_SOON_STEPS ? SHARE_SOON_MILLISECONDS : SHARE_AFTER_MILLISECONDS;
+    if (this.sharers === undefined && this.time.milliseconds > after) this.sharers = { takers: this.tools.shareTakers?.() };
     return this.sharers?.takers;
   }
 

@@ -167,6 +167,11 @@ export class NetworkCosts {
     this.partitions = divides ? partitionsOf(brief.exits.map((_, e) => e)).filter((groups) => groups.length > 1) : [];
   }
 
+  /** Steps taken so far, in searches of networks by themselves. */
+  get steps(): number {
+    return [...this.grounds.values()].reduce((total, ground) => total + stepsOf(ground), 0);
+  }
+
   /** All that is known so far. */
   get known(): readonly GroundCosts[] {
     return [...this.grounds.values()].map(({ exits, kinds }) => ({ exits, kinds: [...kinds.values()] }));
