@@ -28,7 +28,7 @@ import { asksForMuch, firstLayouts } from './first-layouts/first-layouts.js';
 import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
 import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import { Judge } from './networks/judge.js';
-import { NetworkCosts, kindName, type CarrierFloor } from './networks/network-costs.js';
+import { NetworkCosts, taskOf, type CarrierFloor, type OpenKind } from './networks/network-costs.js';
 import { gapOf, type DesignOutcome, type DesignProgress, type DesignProof, type StopCause } from './outcome.js';
 import type { Ranked } from './families/preference.js';
 import type { ProofStep } from './proof-step.js';
@@ -79,6 +79,8 @@ const SHARE_AFTER_MILLISECONDS = 10_000;
 /** The same where one price of a family took so many steps, after which the next ones will take longer. */
 const SHARE_SOON_MILLISECONDS = 1_000;
 const SHARE_SOON_STEPS = 5_000;
+/** Networks of a kind that has taken fewer are searched on this thread, too. */
+const STEPS_OF_SHARED_KINDS = 2_000;
 /** When a run begins to look for any layout. */
 const SCOUT_AFTER_MILLISECONDS = 1_500;
 /** The same of designs alone where the brief has carriers of several speeds: slow ones take the exact search long. */
@@ -388,26 +390,51 @@ class DesignRun {
     const asked = { bill, carriers, price: this.bound, floor };
     const takers = this.takers();
     if (takers === undefined) return this.gone(this.searches.settle({ ...asked, first }, crews));
-    return Math.min(...(await this.share(takers, this.taskOf(family, asked), this.families.after(family))).map(({ next }) => next));
+    const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
+    const search = `${this.families.proposed.indexOf(family)}`;
+    const answers = await this.share(takers, { ...asked, of: 'layouts', search, best, known: this.takeRuledOut() }, family);
+    return Math.min(...answers.map(({ next }) => next));
   }
 
   /** What the carriers of a family's layouts cost at least, as far as single networks tell; where it is one network, that may take long. */
   private async floorOf(family: Family, carriers: number): Promise<CarrierFloor> {
     const { networkCosts } = this;
     const { bill } = family;
-    const floor = networkCosts.floor(bill, carriers);
+    const floor = await this.floorNow(family, carriers);
     // At the price of the best, layouts that are not preferred to it are given up early: that tells more than copies do.
     if (floor.mostNetworks !== 1 || this.bound === this.bestPrice) return floor;
-    for (let price = networkCosts.openTogether(bill, carriers); price !== undefined; price = networkCosts.openTogether(bill, carriers)) {
-      const takers = this.takers();
-      const asked = { bill, carriers: price, price: this.bound, floor };
-      const searched =
-        takers === undefined
-          ? [await this.gone(networkCosts.searchTogether(bill, price))]
-          : await this.share(takers, { ...this.taskOf(family, asked), of: 'networks', search: kindName(bill) }, this.families.after(family));
-      networkCosts.noteTogether(bill, searched);
+    for (let open = networkCosts.openTogether(bill, carriers); open !== undefined; open = networkCosts.openTogether(bill, carriers)) {
+      await this.searchKind(open, family);
     }
-    return networkCosts.floor(bill, carriers);
+    return this.floorNow(family, carriers);
+  }
+
+  private async floorNow(family: Family, carriers: number): Promise<CarrierFloor> {
+    const asking = this.networkCosts.asking(family.bill, carriers);
+    for (;;) {
+      const step = asking.next();
+      if (step.done === true) return step.value;
+      if (step.value.kind.steps < STEPS_OF_SHARED_KINDS) this.networkCosts.raise(step.value);
+      else await this.searchKind(step.value, family);
+    }
+  }
+
+  /** Searches networks of one kind at their price, for a family. */
+  private async searchKind(open: OpenKind, family: Family): Promise<void> {
+    const { networkCosts } = this;
+    const kind = taskOf(open);
+    const takers = this.takers();
+    if (takers === undefined) {
+      networkCosts.note(open, [await this.gone(networkCosts.searchKind(kind))], 0);
+      return;
+    }
+    const answers = await this.share(takers, { of: 'networks', search: kind.name, kind, known: this.takeRuledOut() }, family);
+    networkCosts.note(open, answers, answers.reduce((total, { steps }) => total + steps, 0));
+  }
+
+  /** Signatures that those who take shares do not know of yet. */
+  private takeRuledOut(): readonly string[] {
+    return this.judges.ruledOut.splice(0);
   }
 
   /** Goes through a search on this thread, with a look up now and then. */
@@ -423,11 +450,6 @@ class DesignRun {
     }
   }
 
-  private taskOf(family: Family, asked: Pick<WholeTask, 'bill' | 'carriers' | 'price' | 'floor'>): WholeTask {
-    const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
-    return { ...asked, of: 'layouts', search: `${this.families.proposed.indexOf(family)}`, known: this.judges.ruledOut.splice(0), best };
-  }
-
   private takers(): ShareTakers | undefined {
     const after = this.mostSteps > SHARE_SOON_STEPS ? SHARE_SOON_MILLISECONDS : SHARE_AFTER_MILLISECONDS;
     if (this.sharers === undefined && this.time.milliseconds > after) this.sharers = { takers: this.tools.shareTakers?.() };
@@ -435,12 +457,12 @@ class DesignRun {
   }
 
   /**
-   * Has all shares of a family's search at one price taken elsewhere. What they find is simulated here once more. Meanwhile it
-   * is asked here what the carriers of those that come `next` cost at least, which is known then when their turn comes.
+   * Has all shares of a search for a family taken elsewhere. What they find is simulated here once more. Meanwhile it is asked
+   * here what the carriers of those that come next cost at least, which is known then when their turn comes.
    */
-  private async share(takers: ShareTakers, task: WholeTask, next: readonly Family[]): Promise<readonly ShareAnswer[]> {
+  private async share(takers: ShareTakers, task: WholeTask, family: Family): Promise<readonly ShareAnswer[]> {
     let pending = true;
-    const ahead = next.values();
+    const ahead = this.families.after(family).values();
     const taken = takers.take(task).finally(() => {
       pending = false;
     });
@@ -467,7 +489,12 @@ class DesignRun {
     const { value } = families.next();
     if (value === undefined || value.price > Math.min(this.bestPrice, this.mostPrice)) return;
     try {
-      this.networkCosts.floor(value.bill, value.price - value.fixed);
+      const asking = this.networkCosts.asking(value.bill, value.price - value.fixed);
+      for (let step = asking.next(); step.done !== true; step = asking.next()) {
+        // What takes long is better shared once that one's turn comes.
+        if (step.value.kind.steps >= STEPS_OF_SHARED_KINDS) return;
+        this.networkCosts.raise(step.value);
+      }
     } catch (thrown) {
       // The shares end soon, and then the search.
       if (!(thrown instanceof SearchStopped)) throw thrown;

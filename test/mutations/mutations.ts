@@ -394,6 +394,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['crews that took long stay passed over', 'crews/crew-prices.ts', 'if (named > this.named) this.groups.clear();', ''],
     ['shares part before all splitters stand', 'carriers/share.ts', ': PART_AFTER + 2 * splitters', ': 5'],
     ['what one share finds of networks is lost', 'networks/network-costs.ts', 'shares.some(({ found }) => found)', 'shares.every(({ found }) => found)'],
+    ['what one share leaves is left', 'networks/network-costs.ts', 'Math.min(...shares.map(({ next }) => next))', 'shares[0].next'],
     ['load crews are dealt out one by one', 'crews/crew-shares.ts', "group.split('.').length === 3", 'group === undefined'],
     ['shares part late with many exits, too', 'carriers/share.ts', 'exits > FEW_EXITS ? PART_AFTER :', ''],
   ]),
@@ -435,7 +436,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['copies stand further east than they must', 'networks/wide-site.ts', 'by = Math.max(0, -first);', 'by = Math.max(0, -first) + 1;'],
     ['copies stand where no arm may', 'networks/wide-site.ts', 'if (!this.westmost.mayStand(copy)) continue;', ''],
     ['from no price on layouts fall into one network', 'networks/network-costs.ts', 'mostNetworks = 0;\n        moreAt = least;', 'mostNetworks = 0;'],
-    ['one network of all exits costs one more', 'networks/network-costs.ts', 'return kind.least;\n  }\n\n  /** The price at which', 'return kind.least + 1;\n  }\n\n  /** The price at which'],
+    ['one network of all exits costs one more', 'networks/network-costs.ts', 'return kind.least;', 'return kind.least + 1;'],
     ['networks that matter leave a column further east', 'carriers/carrier-bound.ts', 'let line = net.copyInTheWest + 1; line <= west;', 'let line = net.copyInTheWest + 1; line <= west + 1;'],
   ]),
   ...breaks('src/program', CHECKER_TESTS, [

@@ -2,7 +2,8 @@
 import type { Brief } from '../../src/brief/brief.js';
 import { layoutCost } from '../../src/layout/layout.js';
 import type { LongOnes } from '../../src/synthesis/crews/crew-shares.js';
-import type { ShareAnswer, ShareTask, WholeTask } from '../../src/synthesis/families/share-search.js';
+import type { ShareAnswer, WholeTask } from '../../src/synthesis/families/share-search.js';
+import type { Bill } from '../../src/synthesis/site/bill.js';
 import type { StartOptions } from '../../src/simulation/starts.js';
 import { briefOf } from '../documents.js';
 
@@ -13,7 +14,7 @@ interface ShareCase {
   readonly name: string;
   /** So many of its exits, the first ones, are served. */
   readonly exits: number;
-  readonly bill: ShareTask['bill'];
+  readonly bill: Bill;
   /** What its other parts cost. */
   readonly fixed: number;
   /** Of carriers. */

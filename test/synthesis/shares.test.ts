@@ -11,9 +11,10 @@ import { chestsOf } from '../../src/synthesis/crews/crew-search.js';
 import { CrewShares, NONE_LONG, byChests, byFirstArms, joinLong, type CrewPart, type LongOnes } from '../../src/synthesis/crews/crew-shares.js';
 import { BestSoFar } from '../../src/synthesis/families/best-so-far.js';
 import { FamilySearch } from '../../src/synthesis/families/family-search.js';
-import { ShareSearch, type ShareTask } from '../../src/synthesis/families/share-search.js';
+import { ShareSearch } from '../../src/synthesis/families/share-search.js';
 import { Judge } from '../../src/synthesis/networks/judge.js';
-import { NetworkCosts, type PriceSearched } from '../../src/synthesis/networks/network-costs.js';
+import { NetworkCosts, taskOf as taskOfKind, type PriceSearched } from '../../src/synthesis/networks/network-costs.js';
+import type { Bill } from '../../src/synthesis/site/bill.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
 import { crewKey, type Crew } from '../../src/synthesis/site/crew.js';
 import { siteMap } from '../../src/synthesis/site/site-map.js';
@@ -125,7 +126,7 @@ describe('crews dealt out by groups, or one by one', () => {
   });
 });
 
-const LONG: readonly (readonly [what: string, name: string, bill: ShareTask['bill'], carriers: number, mostNetworks: number])[] = [
+const LONG: readonly (readonly [what: string, name: string, bill: Bill, carriers: number, mostNetworks: number])[] = [
   ['because of one crew', 'suite-42-two-belts-085-6x8', { chests: 2, fills: [2], loads: [4], splitters: [3] }, 18, 2],
   ['with three exits', 'suite-53-three-belts-060-12x8', { chests: 3, fills: [3], loads: [5], splitters: [2] }, 15, 1],
 ];
@@ -155,7 +156,7 @@ describe.each(LONG)('a search that takes long %s', (_, name, bill, carriers, mos
 });
 
 /** Bills, the most that carriers may cost, whether a network is found by then, and what comes to be named long. */
-const TOGETHER: readonly (readonly [name: string, bill: ShareTask['bill'], most: number, found: boolean, long: readonly string[]])[] = [
+const TOGETHER: readonly (readonly [name: string, bill: Bill, most: number, found: boolean, long: readonly string[]])[] = [
   ['suite-54-three-belts-060-three-wagons-18x8', { chests: 3, fills: [3], loads: [4], splitters: [2] }, 13, false, []],
   ['suite-53-three-belts-060-12x8', { chests: 3, fills: [3], loads: [5], splitters: [2] }, 14, false, ['groups', 'loose', 'divided']],
   ['suite-50-three-belts-030-9x8', { chests: 2, fills: [2], loads: [3], splitters: [2] }, 11, true, ['loose', 'divided']],
@@ -176,13 +177,15 @@ describe.each(TOGETHER)('shares of the search for networks of all exits of %s', 
     const three = [costs(), costs(), costs()];
     let long = NONE_LONG;
     let searched = 0;
-    for (let price = asking.openTogether(bill, most); price !== undefined; price = asking.openTogether(bill, most)) {
-      expect(alone.openTogether(bill, most)).toBe(price);
+    for (let open = asking.openTogether(bill, most); open !== undefined; open = asking.openTogether(bill, most)) {
+      const kind = taskOfKind(open);
+      const own = alone.openTogether(bill, most);
+      expect(own && taskOfKind(own)).toEqual(kind);
       const shares = sharesDrawn(3).map((share) => new CrewShares(share, byFirstArms, long));
-      const all = shares.map((share, index) => ended(three[index].searchTogether(bill, price, share)));
+      const all = shares.map((share, index) => ended(three[index].searchKind(kind, share)));
       long = joinLong([long, ...shares.map((share) => share.long)]);
-      asking.noteTogether(bill, all);
-      alone.noteTogether(bill, [ended(alone.searchTogether(bill, price))]);
+      asking.note(open, all, 0);
+      if (own !== undefined) alone.raise(own);
       searched++;
     }
     expect(alone.openTogether(bill, most)).toBeUndefined();

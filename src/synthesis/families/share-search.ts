@@ -16,30 +16,40 @@ import { CrewMemories } from '../crews/crew-prices.js';
 import { CrewShares, NONE_LONG, byChests, byFirstArms, type LongOnes } from '../crews/crew-shares.js';
 import { FamilySearch } from './family-search.js';
 import { Judge } from '../networks/judge.js';
-import { NetworkCosts, type CarrierFloor, type PriceSearched } from '../networks/network-costs.js';
+import { NetworkCosts, type CarrierFloor, type KindTask, type PriceSearched } from '../networks/network-costs.js';
 import { priceOf, siteMap } from '../site/site-map.js';
 import type { Verify } from '../verifier.js';
 
-/** Plain data. See `FamilyPrice`. */
-export interface ShareTask {
-  /** Whether layouts are searched, or networks of all exits with a layout's load arms and splitters, by themselves: see `network-costs.ts`. */
-  readonly of: 'layouts' | 'networks';
+/** A family's layouts at one price: see `FamilyPrice`. */
+interface LayoutsTask {
+  readonly of: 'layouts';
   /** Tells searches of one run apart of which other things are remembered. */
   readonly search: string;
   readonly bill: Bill;
   readonly carriers: number;
   readonly price: number;
   readonly floor: CarrierFloor;
-  readonly share: Share;
-  readonly long: LongOnes;
-  /** Signatures that others have ruled out since this taker was last asked. */
-  readonly known: readonly string[];
   /** Of the best layout so far, its objectives as rationals in text. */
   readonly best: { readonly values: readonly string[]; readonly text: string } | undefined;
 }
 
-/** What all shares are of. */
-export type WholeTask = Omit<ShareTask, 'share' | 'long'>;
+/** Networks of one kind, by themselves: see `network-costs.ts`. */
+interface NetworksTask {
+  readonly of: 'networks';
+  readonly search: string;
+  readonly kind: KindTask;
+}
+
+/** What all shares are of; plain data. */
+export type WholeTask = (LayoutsTask | NetworksTask) & {
+  /** Signatures that others have ruled out since this taker was last asked. */
+  readonly known: readonly string[];
+};
+
+export type ShareTask = WholeTask & {
+  readonly share: Share;
+  readonly long: LongOnes;
+};
 
 export interface ShareAnswer<L = Layout> extends PriceSearched {
   /** Of carriers, in this share. */
@@ -52,6 +62,8 @@ export interface ShareAnswer<L = Layout> extends PriceSearched {
   readonly undecided: number;
   /** What took long, for all further tasks of this search. */
   readonly long: LongOnes;
+  /** Taken for this answer. */
+  readonly steps: number;
   /** How many were run for this answer, and the signatures that they ruled out. */
   readonly simulations: number;
   readonly ruledOut: readonly string[];
@@ -95,33 +107,39 @@ export class ShareSearch {
   }
 
   answer(task: ShareTask): ShareAnswer {
-    const { known, best: standing } = task;
-    this.judge.learn(known);
-    if (standing !== undefined) this.kept.surpass({ ...standing, values: standing.values.map(rationalOf) });
+    this.judge.learn(task.known);
+    if (task.of === 'layouts' && task.best !== undefined) this.kept.surpass({ ...task.best, values: task.best.values.map(rationalOf) });
     const { best } = this.kept;
     const { simulations, ruledOut } = this.judge;
+    const { steps } = this;
     const before = ruledOut.length;
     const shares = this.sharesOf(task);
     const searched = this.searched(task, shares);
     return {
-      ...(searched ?? { next: task.carriers, found: false }),
+      ...(searched ?? { next: task.of === 'layouts' ? task.carriers : task.kind.price, found: false }),
       stopped: searched === undefined,
       better: this.kept.best === best ? undefined : this.kept.best?.layout,
       undecided: this.searches.undecided,
       long: searched === undefined ? NONE_LONG : shares.long,
+      steps: this.steps - steps,
       simulations: this.judge.simulations - simulations,
       ruledOut: ruledOut.slice(before),
     };
   }
 
-  private sharesOf({ of, bill, share, long }: ShareTask): CrewShares {
-    return new CrewShares(share, of === 'networks' ? byFirstArms : byChests(choices(this.chestTiles, bill.chests)), long);
+  private get steps(): number {
+    return this.searches.carriers.steps + this.networkCosts.steps;
+  }
+
+  private sharesOf(task: ShareTask): CrewShares {
+    const dealsOut = task.of === 'networks' ? byFirstArms : byChests(choices(this.chestTiles, task.bill.chests));
+    return new CrewShares(task.share, dealsOut, task.long);
   }
 
   /** What a share comes to; undefined where it was not gone through to its end. */
   private searched(task: ShareTask, shares: CrewShares): PriceSearched | undefined {
     try {
-      const search = task.of === 'networks' ? this.networkCosts.searchTogether(task.bill, task.carriers, shares) : this.layouts(task, shares);
+      const search = task.of === 'networks' ? this.networkCosts.searchKind(task.kind, shares) : this.layouts(task, shares);
       let step = search.next();
       while (step.done !== true) {
         if (this.shouldStop()) throw new SearchStopped();
@@ -134,7 +152,7 @@ export class ShareSearch {
     }
   }
 
-  private *layouts({ search, ...asked }: ShareTask, shares: CrewShares): Generator<void, PriceSearched> {
+  private *layouts({ search, ...asked }: LayoutsTask, shares: CrewShares): Generator<void, PriceSearched> {
     const memory = this.memories.get(search) ?? new CrewMemories();
     this.memories.set(search, memory);
     return { next: yield* this.searches.settle({ ...asked, first: undefined }, memory, shares), found: false };

@@ -97,6 +97,21 @@ interface Division {
   readonly kinds: readonly { readonly ground: Ground; readonly kind: Kind }[];
 }
 
+/** A kind to be searched at the least that is known of it. */
+export interface OpenKind {
+  readonly ground: Ground;
+  readonly kind: Kind;
+}
+
+/** The same for another one of the same brief; plain data. */
+export interface KindTask {
+  /** Tells kinds apart. */
+  readonly name: string;
+  readonly exits: readonly number[];
+  readonly parts: Parts;
+  readonly price: number;
+}
+
 /** What came of a search at one price. */
 export interface PriceSearched {
   /** The least price that is left to try. */
@@ -187,6 +202,16 @@ export class NetworkCosts {
 
   /** Raises what is known until it tells whether layouts with these counts may have carriers of cost `upTo`. */
   floor(bill: Bill, upTo: number): CarrierFloor {
+    const asking = this.asking(bill, upTo);
+    for (;;) {
+      const step = asking.next();
+      if (step.done === true) return step.value;
+      this.raise(step.value);
+    }
+  }
+
+  /** The same, with every kind that has to be searched for it left to whoever asks: by `raise`, or by shares and `note`. */
+  *asking(bill: Bill, upTo: number): Generator<OpenKind, CarrierFloor> {
     const exits = this.brief.exits.length;
     if (this.partitions.length === 0) return { least: 0, mostNetworks: exits, moreAt: Infinity };
     // All exits in one network: at least one splitter for each but the first.
@@ -195,7 +220,7 @@ export class NetworkCosts {
     let moreAt = Infinity;
     let least = together ? 0 : Infinity;
     for (let networks = exits; networks > 1; networks--) {
-      const cost = this.leastOf(this.partitions.filter((groups) => groups.length === networks), networks, bill, upTo);
+      const cost = yield* this.leastOf(this.partitions.filter((groups) => groups.length === networks), networks, bill, upTo);
       least = Math.min(least, cost);
       if (cost > upTo) moreAt = Math.min(moreAt, cost);
       else {
@@ -204,7 +229,7 @@ export class NetworkCosts {
       }
     }
     if (mostNetworks === 1) {
-      least = Math.min(moreAt, this.leastTogether(bill, upTo));
+      least = Math.min(moreAt, yield* this.leastTogether(bill, upTo));
       if (least > upTo) {
         mostNetworks = 0;
         moreAt = least;
@@ -214,43 +239,44 @@ export class NetworkCosts {
   }
 
   /** Least cost of all exits in one network, as far as that takes few steps. Where networks have no copies, searching whole layouts takes no longer. */
-  private leastTogether(bill: Bill, upTo: number): number {
-    const { ground, kind } = this.together(bill);
+  private *leastTogether(bill: Bill, upTo: number): Generator<OpenKind, number> {
+    const open = this.together(bill);
+    const { ground, kind } = open;
     if (ground.wide === undefined) return 0;
-    while (kind.least <= upTo && !kind.found && kind.steps < STEPS_TOGETHER) this.raise(ground, kind);
+    while (kind.least <= upTo && !kind.found && kind.steps < STEPS_TOGETHER) yield open;
     return kind.least;
   }
 
-  /** The price at which networks of all exits are still to be searched by themselves, before whole layouts of at most `upTo` are; undefined for none. */
-  openTogether(bill: Bill, upTo: number): number | undefined {
+  /** All exits in one network, if that is still to be searched by itself before whole layouts of at most `upTo` are. */
+  openTogether(bill: Bill, upTo: number): OpenKind | undefined {
     if (this.brief.exits.length < FEWEST_EXITS_SHARED) return undefined;
-    const { ground, kind } = this.together(bill);
-    return ground.wide === undefined || kind.found || kind.least > upTo ? undefined : kind.least;
+    const open = this.together(bill);
+    return open.ground.wide === undefined || open.kind.found || open.kind.least > upTo ? undefined : open;
   }
 
-  /** Searches one share of these at a price, or all; yields after each crew, for whoever has to look up now and then. */
-  *searchTogether(bill: Bill, price: number, shares = allCrews()): Generator<void, PriceSearched> {
-    const { ground, kind } = this.together(bill);
-    return yield* this.searchAt(ground, kind, price, shares);
+  /** Searches one share of a kind at its price, or all; yields after each crew, for whoever has to look up now and then. */
+  *searchKind({ exits, parts, price }: KindTask, shares = allCrews()): Generator<void, PriceSearched> {
+    const ground = this.groundOf(exits);
+    return yield* this.searchAt({ ground, kind: this.kindOf(ground, parts) }, price, shares);
   }
 
-  /** Takes over what all shares of that search have come to. */
-  noteTogether(bill: Bill, shares: readonly PriceSearched[]): void {
-    const { kind } = this.together(bill);
+  /** Takes over what all shares of a kind's search have come to, in so many steps. */
+  note({ kind }: OpenKind, shares: readonly PriceSearched[], steps: number): void {
     kind.found = shares.some(({ found }) => found);
     if (!kind.found) kind.least = Math.min(...shares.map(({ next }) => next));
+    kind.steps += steps;
   }
 
-  private together({ loads, splitters, chests }: Bill): { readonly ground: Ground; readonly kind: Kind } {
+  private together({ loads, splitters, chests }: Bill): OpenKind {
     const ground = this.groundOf(this.brief.exits.map((_, e) => e));
     return { ground, kind: this.kindOf(ground, { loads, splitters, chests }) };
   }
 
   /** Least cost over these partitions: of kinds, and where they leave it open, of whole crews. */
-  private leastOf(partitions: readonly Partition[], networks: number, bill: Bill, upTo: number): number {
-    const byKinds = this.raised(partitions, bill, upTo, STEPS_OF_KINDS);
+  private *leastOf(partitions: readonly Partition[], networks: number, bill: Bill, upTo: number): Generator<OpenKind, number> {
+    const byKinds = yield* this.raised(partitions, bill, upTo, STEPS_OF_KINDS);
     if (byKinds > upTo) return byKinds;
-    return this.raisedByCrews(partitions, networks, bill, upTo) ?? this.raised(partitions, bill, upTo, Infinity);
+    return this.raisedByCrews(partitions, networks, bill, upTo) ?? (yield* this.raised(partitions, bill, upTo, Infinity));
   }
 
   /** The same of the bill's crews one by one, each by all ways of dealing out its arms; undefined where there are too many of them. */
@@ -359,7 +385,7 @@ export class NetworkCosts {
    * Least cost over these partitions: exact where a network is found for each of its kinds, or above `upTo`; or less, where
    * some kind has taken so many steps.
    */
-  private raised(partitions: readonly Partition[], bill: Bill, upTo: number, mostSteps: number): number {
+  private *raised(partitions: readonly Partition[], bill: Bill, upTo: number, mostSteps: number): Generator<OpenKind, number> {
     const ways = partitions.map((groups) => ({ grounds: groups.map((exits) => this.groundOf(exits)), shares: this.leastSharesOf(groups, bill) }));
     for (;;) {
       let best: Division = { cost: Infinity, kinds: [] };
@@ -368,7 +394,7 @@ export class NetworkCosts {
       // Whichever is raised raises the sum: so the one that has taken least work.
       const open = best.kinds.filter(({ kind }) => !kind.found).sort((a, b) => a.kind.steps - b.kind.steps);
       if (open.length === 0 || open[0].kind.steps >= mostSteps) return best.cost;
-      this.raise(open[0].ground, open[0].kind);
+      yield open[0];
     }
   }
 
@@ -462,7 +488,7 @@ export class NetworkCosts {
   }
 
   private kindOf(ground: Ground, parts: Parts): Kind {
-    const key = kindName(parts);
+    const key = nameOf(parts);
     let kind = ground.kinds.get(key);
     if (kind === undefined) {
       kind = { ...parts, least: possible(ground, parts) ? 0 : Infinity, found: false, crews: new CrewMemories(), steps: 0, members: new Map(), foundFor: new Set() };
@@ -472,16 +498,15 @@ export class NetworkCosts {
   }
 
   /** Searches a kind at its price: a network is found, or the price rises to the next that is left. */
-  private raise(ground: Ground, kind: Kind): void {
-    const search = this.searchAt(ground, kind, kind.least, allCrews());
+  raise(open: OpenKind): void {
+    const search = this.searchAt(open, open.kind.least, allCrews());
     let step = search.next();
     while (step.done !== true) step = search.next();
-    kind.found = step.value.found;
-    if (!kind.found) kind.least = step.value.next;
+    this.note(open, [step.value], 0);
   }
 
   /** Searches a kind at a price, until a network is found; yields after each crew. */
-  private *searchAt(ground: Ground, kind: Kind, price: number, shares: CrewShares): Generator<void, PriceSearched> {
+  private *searchAt({ ground, kind }: OpenKind, price: number, shares: CrewShares): Generator<void, PriceSearched> {
     const { splitters, crews } = kind;
     const { search } = ground.wide ?? ground;
     const pass = searchCrews(
@@ -511,8 +536,15 @@ export class NetworkCosts {
   }
 }
 
+/** A kind at its price, for others to search. */
+export function taskOf({ ground: { index, exits }, kind }: OpenKind): KindTask {
+  const { loads, splitters, chests } = kind;
+  const parts = { loads, splitters, chests };
+  return { name: `${index}: ${nameOf(parts)}`, exits, parts, price: kind.least };
+}
+
 /** Tells kinds of a ground apart. */
-export const kindName = ({ loads, splitters, chests }: Parts): string => `${loads.join()}|${splitters.join()}|${chests}`;
+const nameOf = ({ loads, splitters, chests }: Parts): string => `${loads.join()}|${splitters.join()}|${chests}`;
 
 const stepsOf = ({ search, wide }: Ground): number => search.steps + (wide?.search.steps ?? 0);
 
