@@ -21,6 +21,7 @@ const trustedOf = ({ loads, armBounds }: Pick<Audit, 'loads' | 'armBounds'>): re
 
 const TRUSTED_OF_LOADING: readonly string[] = [
   'that the search went through every station at the prices it says, and judged each',
+  'that what is told of arms by their number and of the room beside wagons leaves out no station',
   'that stations with one signature have the same flows, and that a way of belts before the first arm brings the same items, later',
   'that the staggered starts are those drawn from the seed',
 ];

@@ -5,7 +5,7 @@ import type { Tile } from '../base/geometry.js';
 import { formatRational, type Rational } from '../base/rational.js';
 import { entriesOf, tilesOf, underpassHeading, type Part } from '../layout/layout.js';
 import type { MendStep } from '../synthesis/repair/mend-outcome.js';
-import { loadingRows, mendVerdict, stepWords, type LoadingRow, type MendFinding } from './mend-text.js';
+import { loadingRows, mendVerdict, overfullSentence, stepWords, type LoadingRow, type MendFinding } from './mend-text.js';
 import { perSecondNumber } from './numbers.js';
 import { present, type JsonObject } from './trial-json.js';
 
@@ -26,6 +26,14 @@ const stepJson = (step: MendStep): JsonObject => ({
   price: step.price,
   words: stepWords(step),
 });
+
+function overfullJson(finding: MendFinding): JsonObject | undefined {
+  const { overfull, layout } = finding;
+  if (overfull === undefined) return undefined;
+  const { chest, arms, inflow, carryOff, offset } = overfull;
+  const flow = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, layout.catalog.ticksPerSecond) });
+  return present({ at: tile(chest), arms: arms.map(tile), inflow: flow(inflow), carryOff: flow(carryOff), offset: offset === 0 ? undefined : offset, words: overfullSentence(finding) });
+}
 
 /** `plan`: the mended one, as `writePlan` gives it. */
 export function mendJson(finding: MendFinding, plan: JsonObject | undefined): JsonObject {
@@ -61,6 +69,7 @@ export function mendJson(finding: MendFinding, plan: JsonObject | undefined): Js
     steps: found?.steps.map(stepJson),
     ...loadingJson(),
     exits: brief.load === undefined ? exits() : undefined,
+    overfull: overfullJson(finding),
     feed: brief.feed,
     plan,
     proof: present({ bound: Number.isFinite(bound) ? bound : undefined, price: found?.price, space, branches, simulations, seconds: Number(seconds.toFixed(3)) }),

@@ -2,13 +2,13 @@
  * How a plan is mended, for a reader at a terminal: the verdict, before and after side by side, numbered steps with their
  * prices, flows before and after, and what was proven. As JSON in `mend-json.ts`.
  */
-import { compare, isLess, ratio, ZERO, type Rational } from '../base/rational.js';
+import { compare, formatRational, isLess, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { LoadJob } from '../brief/load-job.js';
 import { beltCapacity, tilesOf, underpassHeading, type Layout, type Part } from '../layout/layout.js';
 import type { PromisedFlows } from '../ranking/promise.js';
 import type { LaneFlows } from '../simulation/lane-flows.js';
-import type { LoadedFlows } from '../simulation/trial-result.js';
+import type { LoadedFlows, Overfull } from '../simulation/trial-result.js';
 import type { Mend, MendOutcome, MendStep } from '../synthesis/repair/mend-outcome.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
@@ -17,6 +17,8 @@ import { article, entryNumber, exitLetter } from './labels.js';
 import { plainInks } from './ink.js';
 import { counted, percent, perSecondText, secondsText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
+import { listed } from './reason-text.js';
+import { offsetText } from './spotting-text.js';
 import { fittingTable, lineWidth, proseWidth, titleLines, verdictLines, wrap, type Table } from './table.js';
 import { textWidth } from './text-width.js';
 
@@ -37,6 +39,8 @@ export interface MendFinding {
   /** Undefined where nothing flows. */
   readonly lanesBefore: LaneFlows | undefined;
   readonly lanesAfter: LaneFlows | undefined;
+  /** Of the plan as it stands, where it fills wagons: a chest that is given too much, with the wagons `offset` tiles further along x than planned. */
+  readonly overfull: (Overfull & { readonly offset: number }) | undefined;
 }
 
 function placeWords(part: Part): string {
@@ -191,12 +195,27 @@ export const flowsHead = ({ brief: { load } }: MendFinding): string => (load ===
 export const flowsNote = ({ brief: { starts, spotting, load } }: MendFinding): string =>
   `${load === undefined ? '' : 'Of an entry: what of it gets into wagons. '}The least from the standard start and ${counted(starts, 'staggered start')}${spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`}.`;
 
+/** Which chest of the plan is given too much, and which arms carry off too little: else all flows may look as asked. */
+export function overfullSentence({ layout, brief: { presence }, overfull }: MendFinding): string | undefined {
+  if (overfull === undefined) return undefined;
+  const { chest, arms, inflow, carryOff, offset } = overfull;
+  const { ticksPerSecond } = layout.catalog;
+  const isClose = perSecondText(inflow, ticksPerSecond) === perSecondText(carryOff, ticksPerSecond);
+  const rate = (flow: Rational): string => `${perSecondText(flow, ticksPerSecond)}${isClose ? ` (${formatRational(flow)} per tick)` : ''}`;
+  const who = arms.length === 1 ? `the arm at ${tileText(arms[0])} carries` : `the arms at ${listed(arms.map(tileText))} carry`;
+  const when = presence.equals(ONE) ? '' : `, as wagons stand there ${formatRational(presence)} of the time`;
+  const where = offset === 0 ? '' : `, where wagons stop ${offsetText(offset)}`;
+  return `Before, the chest at ${tileText(chest)} fills up${where}: ${rate(inflow)} come in, and ${who} off ${rate(carryOff)} at most${when}.`;
+}
+
 function flowLines(finding: MendFinding, style: Style): readonly string[] {
+  const sentence = overfullSentence(finding);
   const heads = [flowsHead(finding), 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
   return [
     styled(style, 'title', 'Flows'),
     ...fittingTable(style, { heads, rows: flowRows(finding, style), align: ['left', 'right', 'right', 'right'], told: ['', ...heads.slice(1)] }),
     ...wrap(flowsNote(finding), lineWidth(style)).map((line) => styled(style, 'dim', line)),
+    ...(sentence === undefined ? [] : wrap(sentence, lineWidth(style)).map((line) => styled(style, 'plain', line))),
   ];
 }
 

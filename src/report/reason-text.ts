@@ -25,7 +25,7 @@ function amountOf(limit: CountLimit, amount: number): string {
 const perHourText = (trains: Rational): string => `${perTickText(trains)} ${compare(trains, ONE) === 0 ? 'train' : 'trains'}`;
 
 /** "cost, arms and parts". */
-function listed(words: readonly string[]): string {
+export function listed(words: readonly string[]): string {
   const [last, ...before] = words.toReversed();
   return before.length === 0 ? last : `${before.toReversed().join(', ')} and ${last}`;
 }

@@ -32,7 +32,7 @@ export interface SpottingFinding {
   readonly worst: number;
 }
 
-function offsetText(offset: number): string {
+export function offsetText(offset: number): string {
   if (offset === 0) return 'as planned';
   return `${counted(Math.abs(offset), 'tile')} ${offset < 0 ? 'short' : 'far'}`;
 }

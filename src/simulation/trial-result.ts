@@ -107,3 +107,14 @@ export interface LoadedFlows {
   readonly wagons: readonly Rational[];
   readonly together: Rational;
 }
+
+/** A chest that is given more than goes into wagons. */
+export interface Overfull {
+  readonly chest: Tile;
+  /** That empty it into wagons. */
+  readonly arms: readonly Tile[];
+  /** Items per tick that arms bring. */
+  readonly inflow: Rational;
+  /** Items per tick that go into wagons at most, in the share of time in which these stand there. */
+  readonly carryOff: Rational;
+}

@@ -13,6 +13,7 @@ import { mendJson } from '../report/mend-json.js';
 import type { GivenFlows, MendFinding } from '../report/mend-text.js';
 import type { JsonObject } from '../report/trial-json.js';
 import { laneFlows, type LaneFlows } from '../simulation/lane-flows.js';
+import { overfullChest } from '../simulation/overfull.js';
 import { USUAL_SEED, type StartOptions } from '../simulation/starts.js';
 import { runTrial } from '../simulation/trial.js';
 import { design } from '../synthesis/design.js';
@@ -20,7 +21,7 @@ import { wantedFlows } from '../synthesis/loading/loading-site.js';
 import { mend } from '../synthesis/repair/mend.js';
 import type { MendProgress } from '../synthesis/repair/mend-outcome.js';
 import { NOTHING_KEPT } from '../synthesis/repair/mend-universe.js';
-import { leastLoadedOfAll, leastOfAll } from './least-flows.js';
+import { leastLoadedOfAll, leastOfAll, spotted } from './least-flows.js';
 import { judgeOf } from './mend-judge.js';
 import type { MendTerms } from './mend-terms.js';
 import { runLoading } from './run-loading.js';
@@ -60,6 +61,15 @@ export interface MendRequest {
   readonly onProgress?: ((progress: MendProgress) => void) | undefined;
   readonly breathe?: (() => Promise<void>) | undefined;
   readonly now: () => number;
+}
+
+/** Of the first place where the wagons may stop at which there is one, as planned first. */
+function overfullOf(layout: Layout, options: StartOptions, { spotting, presence }: Brief): MendFinding['overfull'] {
+  for (const stands of spotted(layout, spotting)) {
+    const found = overfullChest(stands, options, presence);
+    if (found !== undefined) return { ...found, offset: stands.wagons[0].at - layout.wagons[0].at };
+  }
+  return undefined;
 }
 
 export interface MendAnswer extends MendFinding {
@@ -110,6 +120,7 @@ export async function mendStation(layout: Layout, request: MendRequest): Promise
     after,
     lanesBefore: lanesOf(layout),
     lanesAfter: mended && lanesOf(mended),
+    overfull: brief.load && overfullOf(layout, options, brief),
     promise: mended && after && promiseFlowsJson(brief, after, seed, layoutCost(mended)),
   };
 }

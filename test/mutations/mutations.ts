@@ -65,6 +65,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a metered entry is asked for more than it gives', 'synthesis/repair/loading-graph.ts', 'give === undefined ? ENDLESS : scale.supply(give)', 'ENDLESS'],
     ['arms of a repair take from wagons', 'tasks/mend-judge.ts', "if (pick.kind === 'wagon') return place.kind !== 'nothing';", "if (pick.kind === 'wagon') return false;"],
     ['the belt that comes in is of any model', 'tasks/mend-judge.ts', 'isOther(carriers.find((carrier) => carrier.entry === index), belt.name)', 'isOther(undefined, belt.name)'],
+    ['no chest is told to fill up', 'simulation/overfull.ts', 'if (!isLess(carryOff, inflow)) continue;', 'continue;'],
+    ['what is carried off needs no wagon there', 'simulation/overfull.ts', 'loads.carryOff.mul(presence)', 'loads.carryOff'],
     ['joined entries each have what all bring', 'simulation/loading-flows.ts', 'carried[entry] = maxRational(ZERO, enters[entry].sub(left)).mul(share);', 'carried[entry] = byChests.add(straight.mul(presence));'],
     ['where wagons are filled, belts bring all they can into them by promise', 'tasks/mend-terms.ts', 'promised: flows }', 'promised: flows.map(() => ZERO) }'],
   ]),

@@ -21,7 +21,7 @@ import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loadi
 import type { Forest } from '../../src/synthesis/loading/loading-trees.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { gist, readJson, SEED } from '../documents.js';
+import { briefOf, gist, readJson, SEED } from '../documents.js';
 import { tinyBrief } from './every-loading-plan.js';
 
 const SIDE = 9;
@@ -202,4 +202,11 @@ it(`no station that passes is left out by what is known of its arms, on sites fr
     }
   }
   expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(0);
+});
+
+it('room for a chest is left as long as one arm can fill it, and one can empty it', () => {
+  const brief = briefOf('test/cases/loading-04-060-6x5.json', { site: { width: 1, depth: 4 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'belt', target: { fill: '0.1' } }] });
+  if (brief.load === undefined) throw new Error('a brief that loads');
+  const room = new Room(loadingSite(brief, brief.load));
+  expect([[3], [3, 2], [3, 1], [3, 0]].map((taken) => room.isLeft(new Set(taken)))).toEqual([true, false, false, false]);
 });

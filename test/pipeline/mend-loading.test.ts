@@ -4,21 +4,26 @@
  * (12), TRANSLOOM_SEED the first seed.
  */
 import { beforeAll, describe, expect, it } from 'vitest';
-import { isLess, ONE, ratio, ZERO } from '../../src/base/rational.js';
+import { measureLoading } from '../../src/audit/loading-shortfall.js';
+import { flowsFrom } from '../../src/audit/steady-flow.js';
+import { isLess, ONE, ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost, type Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { designStation } from '../../src/pipeline.js';
 import type { PlanPromise } from '../../src/ranking/promise.js';
+import { overfullSentence } from '../../src/report/mend-text.js';
 import { plainInks } from '../../src/report/ink.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
+import { overfullChest } from '../../src/simulation/overfull.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { mendDocument, mendPage, mendReport, mendSvg } from '../../src/tasks/mend-station.js';
+import { mendDocument, mendPage, mendReport, mendSvg, type MendAnswer } from '../../src/tasks/mend-station.js';
 import { termsByBrief, termsByPromise, termsByTarget } from '../../src/tasks/mend-terms.js';
 import { briefOf } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
+import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
 import { broken } from './broken-plan.js';
 import { mendsFrom, repairOf, shippedPlan } from './repairs.js';
 
@@ -138,4 +143,49 @@ it('a metered entry brings no more than it gives', async () => {
   expect(all.outcome).toMatchObject({ status: 'optimal', mend: { price: 0 } });
   const more = await mended(metered, termsByTarget(metered, (_, most) => most.mul(2)));
   expect(more.outcome).toMatchObject({ status: 'infeasible', proof: { bound: Infinity } });
+});
+
+describe('a chest that fills up', () => {
+  // Two arms fill a chest that one empties.
+  const layout: Layout = { ...tinyLayout(['.N..', '.oW^', '.N.^', '>>>^'], catalogOf(undefined)), entries: [{ at: { x: 0, y: 3 }, heading: 'E', give: undefined }] };
+  const answerAt = async (presence: Rational): Promise<MendAnswer> => {
+    const terms = termsByTarget(layout, () => ratio(1, 10));
+    return mended(layout, { ...terms, brief: { ...terms.brief, presence, feed: 'chests' } });
+  };
+
+  it.each([ONE, ratio(9, 10)])('is named with the arm that carries off too little, as the second simulator has it: presence %s', async (presence) => {
+    const answer = await answerAt(presence);
+    const { load } = answer.brief;
+    if (load === undefined) throw new Error('a brief that loads');
+    const flows = flowsFrom(layout, { delays: [] }, { mostTicks: 20_000, shouldStop: () => false });
+    const { shortfalls } = measureLoading(layout, flows, answer.brief, load);
+    expect(shortfalls).toMatchObject([{ kind: 'overfull', at: { x: 1, y: 1 } }]);
+    const [found] = shortfalls;
+    if (found.kind !== 'overfull') throw new Error(found.kind);
+    expect(answer.overfull).toEqual({ chest: found.at, arms: [{ x: 1, y: 0 }], inflow: found.inflow, carryOff: found.carryOff, offset: 0 });
+    expect(found.carryOff).toEqual(ratio(1, 4).mul(presence));
+    const sentence = overfullSentence(answer) ?? '';
+    expect(sentence).toMatch(/^Before, the chest at \[1, 1\] fills up: .* come in, and the arm at \[1, 0\] carries off .* at most/);
+    expect(sentence.includes('as wagons stand there 9/10 of the time')).toBe(!presence.equals(ONE));
+    expect(mendReport(answer, { ink: plainInks, ascii: false }).join(' ').replace(/\s+/g, ' ')).toContain(sentence);
+    expect(mendPage(answer)).toContain(sentence);
+    expect(mendDocument(answer)).toMatchObject({ overfull: { at: [1, 1], arms: [[1, 0]], words: sentence } });
+    // The repair does not fill up.
+    expect(overfullChest(repairOf(answer).layout, STARTS, presence)).toBeUndefined();
+  });
+
+  it('is told with where wagons stop, in numbers that differ, and with all arms that empty it', async () => {
+    const answer = await answerAt(ONE);
+    if (answer.overfull === undefined) throw new Error('it fills up');
+    const close = { ...answer.overfull, offset: -1, arms: [{ x: 1, y: 0 }, { x: 0, y: 1 }], inflow: ratio(2501, 10_000) };
+    expect(overfullSentence({ ...answer, overfull: close })).toContain('fills up, where wagons stop 1 tile short: ');
+    expect(overfullSentence({ ...answer, overfull: close })).toContain('(2501/10000 per tick) come in, and the arms at [1, 0] and [0, 1] carry off');
+  });
+
+  it('is not told of where none does', async () => {
+    const plan = shippedPlan('grain-loading');
+    const answer = await mended(plan, termsByTarget(plan, () => ratio(1, 10)));
+    expect(answer.overfull).toBeUndefined();
+    expect(mendDocument(answer)).not.toHaveProperty('overfull');
+  });
 });
