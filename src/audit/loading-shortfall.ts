@@ -92,8 +92,8 @@ function filledChests(layout: Layout, flows: Flows): readonly Filled[] {
   });
 }
 
-/** Imbalance of what goes into the chests. */
-export const fillingImbalance = (layout: Layout, flows: Flows): Rational => jainImbalance(filledChests(layout, flows).map(({ inflow }) => inflow));
+/** Imbalance of what goes through the chests: nothing through those that no arm empties where the wagons stand. */
+export const fillingImbalance = (layout: Layout, flows: Flows): Rational => jainImbalance(filledChests(layout, flows).map(({ inflow, into }) => (into.length === 0 ? ZERO : inflow)));
 
 /** Items per tick into each wagon, in the long run; without presence, where one train follows the other at once. */
 function intoWagons(layout: Layout, flows: Flows, presence?: Rational): readonly Rational[] {

@@ -79,6 +79,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['bounds on arms are not looked at', 'survey.ts', 'flaws.add(number, checkArmBounds(brief, line.armBounds));', 'void checkArmBounds;'],
   ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/export-loading-program.test.ts'], [
+    ['any number of arms stands around a chest', 'loading-bill.ts', 'build.row([...arms.map(({ into }) => one(into)), [-mostTogether(', 'build.row([...arms.map(({ into }) => one(into)), [-9 * mostTogether('],
+    ['a chest needs no arm that fills it', 'loading-bill.ts', "build.row([...arms.map(({ into }) => one(into)), minus(chests)], '>=', 0);", ''],
     ['two arms empty each chest', 'loading-bill.ts', "build.row([...arms.map(({ emptying }) => one(emptying)), minus(chests)], '=', 0);", "build.row([...arms.map(({ emptying }) => one(emptying)), [-2, chests]], '=', 0);"],
     ['an underpass is bought by one end', 'loading-bill.ts', '...under.map(({ model, count }): Term => [2 * price(model), count]),', '...under.map(({ model, count }): Term => [price(model) / 2, count]),'],
     ['straight from belts comes more than comes in', 'loading-bill.ts', "build.row(delivered, '>=', Math.max(0, led - scale.supply(broughtFlow)));", ''],
@@ -87,6 +89,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what is wanted need not get into wagons', 'loading-bill.ts', "build.row([...delivered, ...straight], '>=', led);", "build.row([...delivered, ...straight], '>=', 0);"],
     ['an arm straight into a wagon carries for two', 'loading-bill.ts', 'straight: pickRateBound(arm).mul(presence)', 'straight: pickRateBound(arm).mul(presence).div(3)'],
     ['limits of arms do not bind the bill', 'loading-bill.ts', "if (limits.arms !== undefined) build.row(all, '<=', limits.arms);", ''],
+  ]),
+  ...breaks('src', ['test/pipeline/loading-evenness.test.ts'], [
+    ['chests are as even as from the standard start', 'simulation/verify-loading.ts', 'if (throughChests === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;', 'throughChests ??= through;'],
+    ['chests are as even as where wagons stop as planned', 'tasks/loading-verifier.ts', 'if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(throughChests))) unevenest = throughChests;', 'if (unevenest.length === 0) unevenest = throughChests;'],
+    ['a repair may fill chests as unevenly as it likes', 'tasks/mend-judge.ts', 'imbalance !== undefined && isLess(imbalance, unevenest);', 'false;'],
+    ['a repair is as even as at the last place of its wagons', 'tasks/mend-judge.ts', 'if (isLess(unevenest, uneven)) unevenest = uneven;', 'unevenest = uneven;'],
+    ['chests are as even as their arms', 'audit/loading-shortfall.ts', 'jainImbalance(filledChests(layout, flows).map(({ inflow, into }) => (into.length === 0 ? ZERO : inflow)))', 'jainImbalance(filledChests(layout, flows).map(({ carryOff, into }) => (into.length === 0 ? ZERO : carryOff)))'],
+    ['a chest that nothing empties fills as evenly', 'audit/loading-shortfall.ts', '(into.length === 0 ? ZERO : inflow)', 'inflow'],
   ]),
   ...breaks('src/synthesis/loading', ['test/oracles/loading-bounds.test.ts', 'test/cases/loading.test.ts'], [
     ['an arm alone takes three times as fast', 'lone-arm.ts', 'const stretch = perPitch + 2 * grabTicks + 1;', 'const stretch = (perPitch + 2 * grabTicks + 1) / 3;'],

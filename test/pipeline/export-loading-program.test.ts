@@ -16,7 +16,8 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { loadingBill } from '../../src/synthesis/loading/loading-bill.js';
 import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
 import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
-import { catalogOf, readJson, SEED } from '../documents.js';
+import { ratio } from '../../src/base/rational.js';
+import { catalogOf, readCatalog, readJson, SEED } from '../documents.js';
 import { countedTools, tinyBrief, variedBrief } from '../oracles/every-loading-plan.js';
 import { loadHighsSolver, optimumOfText } from '../oracles/highs-solver.js';
 
@@ -91,6 +92,22 @@ describe('the program of a brief that loads', () => {
       const arms = brief.feed === 'chests' ? 1 : 0;
       expect(glpk.solve(billOf({ ...brief, limits: { ...brief.limits, arms } }), { timeLimitSeconds: 10 }), name).toMatchObject({ status: 'infeasible' });
     }
+  });
+
+  it('has no more arms at a chest than stand around it', () => {
+    const path = 'test/cases/loading-04-060-6x5.json';
+    const plain = catalogOf(path);
+    // Five slow arms bring what is asked, three of them at one chest; a strong one that empties it costs more than they do, a second chest as well.
+    const slow = { ...plain.arms[0], payload: 1, swingTicks: 20, cost: 1 };
+    const [other] = readCatalog('test/cases/suite-mixed-catalog.json').arms.filter(({ name }) => name !== slow.name);
+    const strong = { ...slow, name: other.name, payload: 50, cost: 30 };
+    const catalog = { ...plain, arms: [slow, strong], chests: plain.chests.map((chest) => ({ ...chest, cost: 20 })), splitters: [], underpasses: [] };
+    const parsed = parseBrief(readJson(path), catalog);
+    if (!parsed.ok || parsed.value.load === undefined) throw new Error(path);
+    const { load } = parsed.value;
+    const brief = { ...parsed.value, load: { ...load, entries: load.entries.map((entry) => ({ ...entry, target: ratio(5, 42) })) } };
+    // Two belts, five arms, two chests, and of the arms that empty them one strong and one slow.
+    expect(glpk.solve(billOf(brief), { timeLimitSeconds: 10 })).toMatchObject({ status: 'optimal', solution: { objective: 2 + 5 + 2 * 20 + 30 + 1 } });
   });
 
   it.each([['plain', tinyBrief], ['varied', variedBrief]] as const)(`bounds designs of tiny sites (%s, from seed ${SEED})`, { timeout: 120_000 }, async (_, briefAt) => {
