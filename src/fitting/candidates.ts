@@ -180,13 +180,14 @@ export function findCandidates(measurements: Measurements): Candidates {
     );
     for (const chosen of product(speeds)) {
       tried += 1;
-      if (tried > MOST_TRIED || worlds.length > MOST_WORLDS) return { kind: 'too-many' };
+      if (tried > MOST_TRIED) return { kind: 'too-many' };
       const speedOf = (belt: string): number => chosen[indexOf.get(belt) ?? -1];
       const arms = searches.map((search) => search.choices((belt) => clearTicks(pitch, speedOf(belt))));
       const sound = arms.filter((choices) => choices !== undefined);
       if (sound.length < arms.length) continue;
       const misfits = withoutArm.map(({ probe, measurement }) => squaredMisfit(outcomeWithoutArm(probe, measurements, pitch, speedOf), measurement));
       worlds.push({ pitch, speeds: chosen, misfit: sumRational(misfits), arms: sound });
+      if (worlds.length > MOST_WORLDS) return { kind: 'too-many' };
     }
   }
   return { kind: 'all', worlds };
