@@ -96,6 +96,16 @@ const trackValues = ({ track = {} }: Ground): Finding['values'] & object => ({
   ...(track.to === undefined ? {} : { trackTo: track.to }),
 });
 
+/** Of the wagons before this one the first with which it shares a tile: all of them would be more than anybody reads. */
+function firstMet(wagons: readonly StandingWagon[], index: number): number | undefined {
+  const { at, model } = wagons[index];
+  for (let before = 0; before < index; before += 1) {
+    const other = wagons[before];
+    if (at < other.at + other.model.length && other.at < at + model.length) return before;
+  }
+  return undefined;
+}
+
 /** `pointers` run beside `wagons`; `spotting`: tiles by which wagons may stop short or far. */
 export function checkGround(
   site: Ground,
@@ -128,14 +138,14 @@ export function checkGround(
     } else if (wagon.at - spotting < from || end - 1 + spotting > to) {
       findings.push({ severity: 'error', code: 'wagon-spotted-off-track', pointer: pointers[index], values: { ...values, spotting, ...trackValues(site) } });
     }
-    wagons.slice(0, index).forEach((other, otherIndex) => {
-      if (wagon.at >= other.at + other.model.length || other.at >= end) return;
-      findings.push({
-        severity: 'error',
-        code: 'wagons-overlap',
-        pointer: pointers[index],
-        values: { ...values, other: pointers[otherIndex], otherFrom: other.at, otherTo: other.at + other.model.length - 1 },
-      });
+    const met = firstMet(wagons, index);
+    if (met === undefined) return;
+    const other = wagons[met];
+    findings.push({
+      severity: 'error',
+      code: 'wagons-overlap',
+      pointer: pointers[index],
+      values: { ...values, other: pointers[met], otherFrom: other.at, otherTo: other.at + other.model.length - 1 },
     });
   });
   return findings;

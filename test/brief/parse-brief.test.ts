@@ -150,6 +150,7 @@ describe('wagons in a row', () => {
 
   it.each([
     ['one that runs into one with a place', rowOf(['short', 8], ['short', 2], ['long']), ['wagons-overlap /wagons/2']],
+    ['three in one place', rowOf(['long', 0], ['long', 0], ['long', 0]), ['wagons-overlap /wagons/1', 'wagons-overlap /wagons/2']],
     ['one with a place within another', rowOf(['long'], ['short', 5]), ['wagons-overlap /wagons/1']],
     ['more than the site has room for', rowOf(['long'], ['long'], ['long'], ['long'], ['long']), ['wagon-outside /wagons/4', 'wagon-overhangs /wagons/3']],
     ['one without a model', { ...SOUND, wagons: [{ at: 0 }, { model: 'long grain wagon' }], exits: [{ ...EXIT, belt: 'field belt' }] }, ['missing-field /wagons/0']],

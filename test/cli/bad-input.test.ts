@@ -61,6 +61,14 @@ it('tens of thousands of flaws are told, each with its place', () => {
   expect(lines.at(-1)).toMatch(/flaws\.json:\d+:5: error: At \/parts\/19999\/at\/0: Here stands 0\.5, but a whole number is needed\.$/);
 });
 
+it('tens of thousands of wagons in one place are told, each once', () => {
+  const brief = JSON.parse(readFileSync(join(ROOT, BRIEF), 'utf8')) as { readonly wagons: readonly { readonly model: string }[] };
+  const file = join(folder, 'wagons.json');
+  writeFileSync(file, JSON.stringify({ ...brief, catalog: join(ROOT, CATALOG), wagons: Array.from({ length: 20_000 }, () => ({ ...brief.wagons[0], at: 0 })) }));
+  const { status, stderr } = transloom(['design', file], { timeout: 30_000 });
+  expect([status, stderr.trimEnd().split('\n').length]).toEqual([2, 19_999]);
+});
+
 it('fractions of many digits are told, or rounded where they only size a run', () => {
   const file = join(folder, 'fine.json');
   const plan = JSON.parse(readFileSync(join(ROOT, BINS), 'utf8')) as { readonly exits: readonly object[] };

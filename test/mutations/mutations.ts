@@ -164,9 +164,9 @@ export const MUTATIONS: readonly Mutation[] = [
     ['underpasses may move items by more than the pitch', 'parse-catalog.ts', "['belts', 'splitters', 'underpasses']", "['belts', 'splitters']"],
     ['turning is cheap where taking away is dear', 'parse-catalog.ts', 'Math.max(remove, USUAL_WORK.turn)', 'USUAL_WORK.turn'],
     ['a wagon that ends where the site begins is beside it', 'read-site.ts', 'if (end <= 0 ||', 'if (end < 0 ||'],
-    ['wagons that touch overlap', 'read-site.ts', 'wagon.at >= other.at + other.model.length', 'wagon.at > other.at + other.model.length'],
+    ['wagons that touch overlap', 'read-site.ts', 'if (at < other.at + other.model.length && other.at', 'if (at <= other.at + other.model.length && other.at'],
     ['kept-out rectangles may not reach the east edge', 'read-site.ts', 'box.x + box.width <= site.width', 'box.x + box.width < site.width'],
-    ['the overlap of wagons is told of the first', 'read-site.ts', "code: 'wagons-overlap',\n        pointer: pointers[index]", "code: 'wagons-overlap',\n        pointer: pointers[otherIndex]"],
+    ['the overlap of wagons is told of the first', 'read-site.ts', "code: 'wagons-overlap',\n      pointer: pointers[index]", "code: 'wagons-overlap',\n      pointer: pointers[met]"],
   ]),
   ...breaks('src/brief', ['test/brief'], [
     ['no belt may be asked for all that it carries', 'read-flow.ts', 'if (isLess(capacity, itemsPerTick)) {', 'if (!isLess(itemsPerTick, capacity)) {'],
