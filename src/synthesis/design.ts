@@ -8,56 +8,28 @@
  * tried for the brief's further objectives. When it has passed that price, nothing in the space is cheaper
  * or preferred: that is the proof.
  */
-import type { Tile } from '../base/geometry.js';
-import { seededRandom } from '../base/random.js';
 import { formatRational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import type { Program } from '../program/program.js';
-import type { IntegerSolver } from '../program/solver.js';
-import type { Layout, Part } from '../layout/layout.js';
+import type { Layout } from '../layout/layout.js';
 import { AllottedTime } from './allotted-time.js';
+import type { DesignTools } from './design-tools.js';
+import { JoinedLayouts } from './first-layouts/joined-layouts.js';
+import { OwnRuns, SCOUT_AFTER_MILLISECONDS, type OwnRun } from './own-runs.js';
 import { BestSoFar } from './families/best-so-far.js';
 import { BillScout } from './families/bill-scout.js';
 import { billProgram } from './bills/bill-program.js';
 import { candidates, type Candidates } from './site/candidates.js';
 import { SearchStopped } from './carriers/carrier-search.js';
-import type { AloneAnswer, GatherAnswer } from './first-layouts/design-alone.js';
 import { Families, type Family } from './families/families.js';
 import { FamilySearch } from './families/family-search.js';
-import { asksForMuch, firstLayouts } from './first-layouts/first-layouts.js';
-import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
-import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import { Judge } from './networks/judge.js';
 import { NetworkCosts, taskOf, type CarrierFloor, type OpenKind } from './networks/network-costs.js';
-import { gapOf, type DesignOutcome, type DesignProgress, type DesignProof, type StopCause } from './outcome.js';
+import { gapOf, type DesignOutcome, type DesignProof, type StopCause } from './outcome.js';
 import type { Ranked } from './families/preference.js';
-import type { ProofStep } from './proof-step.js';
 import type { RunState } from './search-state.js';
 import type { ShareAnswer, ShareTakers, WholeTask } from './families/share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site/site-map.js';
-import { hasTiers, isHigh } from './first-layouts/simpler-designs.js';
-import type { Verify } from './verifier.js';
-
-export interface DesignTools {
-  readonly verify: Verify;
-  readonly solver: IntegerSolver;
-  /** Milliseconds from any fixed moment on. */
-  readonly now: () => number;
-  readonly shouldStop: () => boolean;
-  /** Seconds until the clock will say so; left out: there is no limit of time. */
-  readonly secondsLeft?: () => number;
-  /** Lets the program's surroundings (signals, drawing) have their turn. */
-  readonly breathe: () => Promise<void>;
-  readonly onProgress: (progress: DesignProgress) => void;
-  /** Told of every step that the claim rests on. */
-  readonly onStep?: (step: ProofStep) => void;
-  /** Asked for once, when a search turns out to be long: who else may take shares of it. */
-  readonly shareTakers?: () => ShareTakers | undefined;
-  /** What an earlier run of the same brief knew, to go on from. */
-  readonly resumed?: RunState | undefined;
-  /** Told what a run knows that is stopped before its end. */
-  readonly onUnfinished?: ((state: RunState) => void) | undefined;
-}
 
 /** The layouts that an answer is complete for. */
 export const SPACE =
@@ -81,38 +53,6 @@ const SHARE_SOON_MILLISECONDS = 1_000;
 const SHARE_SOON_STEPS = 5_000;
 /** Networks of a kind that has taken fewer are searched on this thread, too. */
 const STEPS_OF_SHARED_KINDS = 2_000;
-/** When a run begins to look for any layout. */
-const SCOUT_AFTER_MILLISECONDS = 1_500;
-/** The same of designs alone where the brief has carriers of several speeds: slow ones take the exact search long. */
-const SCOUT_ALONE_AFTER_MILLISECONDS = 500;
-/** The same of layouts that are put together from designs of few exits, which as a rule takes less: when, a start ahead, shares of its time. */
-const JOIN_AFTER_MILLISECONDS = 700;
-/** Where carriers come at several speeds a proof takes longer than a first layout. */
-const JOIN_AFTER_WITH_TIERS_MILLISECONDS = 200;
-/** With several exits; the search of one comes upon a layout soon by itself. */
-const JOIN_AHEAD_MILLISECONDS = 1_500;
-const JOIN_SHARE = 1 / 2;
-const JOIN_SHARE_AFTER = 1 / 8;
-const JOIN_SHARE_AFTER_MUCH = 1 / 4;
-/** Several belts that are nearly full: far from their proof, and packed ever better. */
-const JOIN_SHARE_AFTER_MOST = 1 / 2;
-/** Once that has gained nothing for so long, more of the time is the proof's. */
-const JOIN_PATIENCE_MILLISECONDS = 12_000;
-const JOIN_SHARE_IN_VAIN = 1 / 20;
-/** Where the bound is nearer to the best than this part of it, there is less to be gained: that much less of the time is spent on it. */
-const JOIN_GAP = 1 / 10;
-
-/** How a part of a brief is designed by a run of its own. */
-interface OwnRun {
-  /** Milliseconds. */
-  readonly scoutAfter: number;
-  /** Chests of others. */
-  readonly given: readonly Tile[];
-  /** What is to be kept instead of the best. */
-  readonly kept?: BestSoFar;
-  /** Whether any layout soon is wanted more than one of the cheapest. */
-  readonly anySoon: boolean;
-}
 
 class DesignRun {
   private readonly map: SiteMap;
@@ -132,16 +72,8 @@ class DesignRun {
   private mostSteps = 0;
   private sharers: { readonly takers: ShareTakers | undefined } | undefined;
   private readonly billScout: BillScout;
-  private readonly joined: AsyncGenerator<Layout | undefined, void>;
-  private readonly joinAfter: number;
-  private readonly joinAhead: number;
-  private readonly joinShareAfter: number;
-  private joinedMilliseconds = 0;
-  /** Of these, how many had passed when they last gained something. */
-  private gainedMilliseconds = 0;
-  /** Whether nothing is left to be put together of designs alone. */
-  private allJoined: boolean;
-  private readonly scoutAfter: number;
+  /** Of a run that is not for such layouts itself. */
+  private readonly joined: JoinedLayouts | undefined;
 
   /** `own`: of a run for what first layouts are made of. */
   constructor(
@@ -149,19 +81,8 @@ class DesignRun {
     private readonly tools: DesignTools,
     private readonly own?: OwnRun,
   ) {
-    this.allJoined = own !== undefined;
-    this.scoutAfter = own?.scoutAfter ?? SCOUT_AFTER_MILLISECONDS;
-    const much = asksForMuch(brief);
-    this.joinAfter = much ? 0 : hasTiers(brief.catalog) ? JOIN_AFTER_WITH_TIERS_MILLISECONDS : JOIN_AFTER_MILLISECONDS;
-    this.joinAhead = brief.exits.length > 1 ? JOIN_AHEAD_MILLISECONDS : 0;
-    this.joinShareAfter = !much ? JOIN_SHARE_AFTER : brief.exits.some((exit) => isHigh(brief, exit)) ? JOIN_SHARE_AFTER_MOST : JOIN_SHARE_AFTER_MUCH;
-    this.joined = firstLayouts(brief, {
-      designAlone: (alone, given, anySoon) => this.designAlone(alone, given, anySoon),
-      gatherAlone: (alone, above, most) => this.gatherAlone(alone, above, most),
-      nearbyCrews: (asked, given, layout, price) => this.nearbyCrews(asked, given, layout, price),
-      passes: (layout, asked) => tools.verify(layout, asked).verdict === 'passes',
-    });
     this.time = new AllottedTime(tools);
+    this.joined = own === undefined ? new JoinedLayouts(brief, this.ownRuns(), this.time) : undefined;
     this.map = siteMap(brief, priceOf(brief));
     this.spots = candidates(this.map, (own?.given ?? []).map(({ x, y }) => (y - this.map.top) * this.map.width + x));
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
@@ -265,121 +186,34 @@ class DesignRun {
   /** Looks for some layout that passes; what it finds takes no part in the proof. */
   private async scout(): Promise<void> {
     await this.joinLayouts();
-    if (this.allJoined && this.time.milliseconds >= this.scoutAfter) await this.billScout.look(this.mostPrice);
+    const { scoutAfter } = this.own ?? { scoutAfter: SCOUT_AFTER_MILLISECONDS };
+    if (this.joined?.isDone !== false && this.time.milliseconds >= scoutAfter) await this.billScout.look(this.mostPrice);
   }
 
   /** Puts layouts together from designs of few exits, as long as there are any to try, within a share of the run's time. */
   private async joinLayouts(): Promise<void> {
-    const { tools } = this;
-    for (;;) {
-      const elapsed = this.time.milliseconds;
-      const most = this.best === undefined ? this.joinAhead + JOIN_SHARE * elapsed : this.joinShareOnceFound() * elapsed;
-      if (this.allJoined || elapsed < this.joinAfter || this.joinedMilliseconds > most || tools.shouldStop()) return;
-      const { value, done } = await this.joined.next();
-      this.allJoined = done === true;
-      if (value !== undefined) {
-        this.takeFound(value);
-        await this.report();
-      }
-      this.joinedMilliseconds += this.time.milliseconds - elapsed;
-      if (value !== undefined) this.gainedMilliseconds = this.joinedMilliseconds;
+    const { joined, tools } = this;
+    while (joined?.isDue(this.bestPrice, this.bound) === true && !tools.shouldStop()) {
+      const layout = await joined.next();
+      if (layout === undefined) continue;
+      this.takeFound(layout);
+      await this.report();
     }
   }
 
-  /** Of a run's time, once there is a layout. */
-  private joinShareOnceFound(): number {
-    const isInVain = this.joinedMilliseconds - this.gainedMilliseconds > JOIN_PATIENCE_MILLISECONDS;
-    const gain = Math.min(1, (this.bestPrice - this.bound) / (this.bestPrice * JOIN_GAP));
-    return gain * (isInVain ? JOIN_SHARE_IN_VAIN : this.joinShareAfter);
-  }
-
-  /** Of a run of its own, which stops once it has enough, or at a moment that may move on. */
-  private toolsOfOwnRun(until: () => number, hasEnough: () => boolean): DesignTools {
+  /** Runs for parts of the brief, which report by this one. */
+  private ownRuns(): OwnRuns {
     const { verify, solver, now, shouldStop } = this.tools;
-    return {
+    return new OwnRuns(this.brief, {
       verify,
       solver,
       now,
-      shouldStop: () => hasEnough() || now() > until() || shouldStop(),
-      secondsLeft: () => Math.min(this.time.secondsLeft, (until() - now()) / 1000),
+      shouldStop,
+      secondsLeft: () => this.time.secondsLeft,
       breathe: () => this.report(),
-      onProgress: () => undefined,
-    };
-  }
-
-  /** The first layout that a run of its own comes upon; one of the cheapest, or with `anySoon` any. Each call goes on with it. */
-  private designAlone(brief: Brief, given: readonly Part[], anySoon: boolean): (milliseconds: number) => Promise<AloneAnswer> {
-    const { now } = this.tools;
-    let until = now();
-    let found: Layout | undefined;
-    const run = new DesignRun(
-      brief,
-      {
-        ...this.toolsOfOwnRun(() => until, () => found !== undefined),
-        verify: this.verifyBeside(given),
-        onStep: (step) => {
-          if (step.kind === 'found') found = step.layout;
-        },
-      },
-      {
-        scoutAfter: hasTiers(this.brief.catalog) ? SCOUT_ALONE_AFTER_MILLISECONDS : SCOUT_AFTER_MILLISECONDS,
-        given: chestTilesOf(given),
-        anySoon,
-      },
-    );
-    return async (milliseconds) => {
-      until = now() + milliseconds;
-      const { status } = await run.run();
-      return found ?? (status === 'infeasible' ? 'none' : 'late');
-    };
-  }
-
-  /** All layouts that a run of its own comes upon, up to `most` of them that cost no more than `above` above the cheapest. */
-  private gatherAlone(brief: Brief, above: number, most: number): (milliseconds: number) => Promise<GatherAnswer> {
-    const { now, shouldStop } = this.tools;
-    let until = now();
-    const layouts: Layout[] = [];
-    const run = new DesignRun(
-      brief,
-      this.toolsOfOwnRun(() => until, () => layouts.length >= most),
-      {
-        scoutAfter: Infinity,
-        given: [],
-        kept: new GatheredLayouts(brief, above, (layout) => {
-          layouts.push(layout);
-        }),
-        anySoon: false,
-      },
-    );
-    return async (milliseconds) => {
-      until = now() + milliseconds;
-      await run.run();
-      return { layouts, isWhole: layouts.length >= most || (now() <= until && !shouldStop()) };
-    };
-  }
-
-  /** Layouts near one that is known to pass, each cheaper than the one before. */
-  private nearbyCrews(brief: Brief, given: readonly Part[], layout: Layout, price: number): (milliseconds: number) => Promise<AloneAnswer> {
-    const { now, shouldStop } = this.tools;
-    let until = now();
-    const isOver = (): boolean => now() > until || shouldStop();
-    const crews = new NearbyCrews(brief, chestTilesOf(given), layout, price, this.verifyBeside(given), isOver, seededRandom(1));
-    return async (milliseconds) => {
-      until = now() + milliseconds;
-      while (!crews.isDone) {
-        const found = crews.next();
-        if (found !== undefined) return found;
-        if (isOver()) return 'late';
-        if (this.time.isLong) await this.report();
-      }
-      return 'none';
-    };
-  }
-
-  /** The simulator's word on layouts beside which these parts stand. */
-  private verifyBeside(given: readonly Part[]): Verify {
-    const { verify } = this.tools;
-    return given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone);
+      begin: (brief, tools, own) => new DesignRun(brief, tools, own),
+      isLong: () => this.time.isLong,
+    });
   }
 
   /** Tries the whole family of a bill at one price; returns the next price of carriers that is left to try. */
@@ -561,8 +395,6 @@ export function highestPrice(map: SiteMap, spots: Candidates): number {
   const perTile = Math.max(dearest(map.belts), dearest(map.underpasses), dearest(map.splitters), dearest(map.arms), dearest(map.chests));
   return perTile * map.tiles + spots.chestTiles.length;
 }
-
-const chestTilesOf = (parts: readonly Part[]): readonly Tile[] => parts.flatMap((part) => (part.kind === 'chest' ? [part.at] : []));
 
 /** Whether a limit leaves anything at all. In the rising order of another measure that would hardly ever show. */
 async function keepsTo(limit: 'cost' | 'parts', brief: Brief, tools: DesignTools): Promise<DesignOutcome> {

@@ -12,7 +12,8 @@ import { asBurden } from '../layout/measure.js';
 import { candidates } from './site/candidates.js';
 import { leastPrice, mostCapacity, takenWherever, type Capacity } from './bills/capacity.js';
 import { changed, lowerTargets, roomLadders, supplyLadders, type Ladder } from './change.js';
-import { design, type DesignTools } from './design.js';
+import { design } from './design.js';
+import type { DesignTools } from './design-tools.js';
 import type { Change, Conflict, CountLimit, DesignOutcome, FlowLimit, InfeasibleReason, LimitName, Remedy } from './outcome.js';
 import { siteMap, totalDemand } from './site/site-map.js';
 

@@ -9,7 +9,7 @@ import { designJson } from '../report/design-json.js';
 import { designText, designVerdict, type DesignFinding } from '../report/design-text.js';
 import type { JsonObject } from '../report/trial-json.js';
 import { USUAL_SEED } from '../simulation/starts.js';
-import type { DesignTools } from '../synthesis/design.js';
+import type { DesignTools } from '../synthesis/design-tools.js';
 import { explain } from '../synthesis/explain.js';
 import type { ShareTakers } from '../synthesis/families/share-search.js';
 import type { DesignOutcome, DesignProgress } from '../synthesis/outcome.js';

@@ -3,7 +3,8 @@
  */
 import type { Brief } from '../brief/brief.js';
 import type { StartOptions } from '../simulation/starts.js';
-import { design, type DesignTools } from '../synthesis/design.js';
+import { design } from '../synthesis/design.js';
+import type { DesignTools } from '../synthesis/design-tools.js';
 import type { DesignOutcome } from '../synthesis/outcome.js';
 import { FailureNotes, logOf } from './log-design.js';
 import { verifierOf } from './verifier.js';

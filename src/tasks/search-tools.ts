@@ -6,7 +6,7 @@ import { loadGlpkSolver } from '../program/glpk-port.js';
 import { jslpSolver } from '../program/jslp-port.js';
 import type { IntegerSolver } from '../program/solver.js';
 import { TICK_LIMIT, USUAL_SEED, type StartOptions } from '../simulation/starts.js';
-import type { DesignTools } from '../synthesis/design.js';
+import type { DesignTools } from '../synthesis/design-tools.js';
 import type { DesignProgress } from '../synthesis/outcome.js';
 import { verifierOf } from './verifier.js';
 

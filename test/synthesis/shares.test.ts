@@ -195,3 +195,16 @@ describe.each(TOGETHER)('shares of the search for networks of all exits of %s', 
     expect(asking.floor(bill, most).least > most).toBe(!found);
   });
 });
+
+it('of networks leave the least price that any of them leaves, unless one came upon a network', () => {
+  const [[name, bill]] = TOGETHER;
+  const brief = briefOf(`test/cases/${name}.json`);
+  const costs = new NetworkCosts(brief, 'cost', new Judge(verifierOf(startsOf(brief)), () => undefined, brief), () => false);
+  const open = costs.openTogether(bill, 20);
+  expect(open?.kind).toMatchObject({ least: 0, found: false, steps: 0 });
+  if (open === undefined) return;
+  costs.note(open, [9, 7, 8].map((next) => ({ next, found: false })), 100);
+  expect(open.kind).toMatchObject({ least: 7, found: false, steps: 100 });
+  costs.note(open, [{ next: 9, found: false }, { next: 7, found: true }], 50);
+  expect(open.kind).toMatchObject({ least: 7, found: true, steps: 150 });
+});

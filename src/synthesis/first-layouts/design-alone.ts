@@ -1,6 +1,6 @@
 /**
  * A design of a part of what a brief asks for, or with less to choose from, by a run of its own: what first layouts
- * are made of. How it is run is handed in by `design.ts`.
+ * are made of. How it is run is handed in: `own-runs.ts`.
  */
 import type { Brief } from '../../brief/brief.js';
 import type { Layout, Part } from '../../layout/layout.js';
