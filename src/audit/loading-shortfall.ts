@@ -36,7 +36,7 @@ function accepts(part: Carrier, at: Tile, heading: Heading): boolean {
   }
 }
 
-/** By entry: the carriers to which its items may come, and all that hang together with these. */
+/** By entry: the carriers to which its items may come, and all that hang together with these, by arms from one to the other too. */
 function reachOf(layout: Layout): readonly ReadonlySet<Carrier>[] {
   const carriers = layout.parts.filter(isCarrier);
   const on = (tile: Tile): Carrier | undefined => carriers.find((part) => tilesOf(part).some((own) => sameTile(own, tile)));
@@ -50,6 +50,10 @@ function reachOf(layout: Layout): readonly ReadonlySet<Carrier>[] {
       }),
     ]),
   );
+  for (const arm of armsOf(layout)) {
+    const [from, onto] = [on(pickTile(arm)), on(placeTile(arm))];
+    if (from !== undefined && onto !== undefined) next.set(from, [...(next.get(from) ?? []), onto]);
+  }
   return entriesOf(layout).map(({ at }) => {
     const first = on(at);
     const reach = new Set(first === undefined ? [] : [first]);
@@ -136,32 +140,39 @@ export function fillingPace(layout: Layout, flows: Flows): TrainPace | undefined
   return { dwell: slowest(atOnce), trainsPerHour: ratio(3600 * layout.catalog.ticksPerSecond).div(slowest(gets)) };
 }
 
+/**
+ * What of each entry's items gets into wagons, and into chests that are emptied into them. Nobody can tell whose items are left
+ * where entries are joined: all that are count against each, and from what straight arms bring there, presence takes off of all.
+ */
+export function carriedOff(layout: Layout, flows: Flows, presence: Rational): readonly Rational[] {
+  const arms = armsOf(layout);
+  const chests = filledChests(layout, flows);
+  const reach = reachOf(layout);
+  const entered = (entry: number): Rational => flows.entered[entry] ?? ZERO;
+  return reach.map((own, entry) => {
+    const takenBy = (goes: (place: Tile) => boolean): Rational =>
+      sumRational(arms.map((arm, index) => (goes(placeTile(arm)) && [...own].some((part) => tilesOf(part).some((tile) => sameTile(tile, pickTile(arm)))) ? ofArm(flows, index) : ZERO)));
+    const straight = takenBy((place) => wagonAt(layout.wagons, place) !== undefined);
+    const byChests = takenBy((place) => chests.some(({ at, into }) => into.length > 0 && sameTile(at, place)));
+    const joined = reach.flatMap((other, index) => ([...other].some((part) => own.has(part)) ? [index] : []));
+    if (joined.length === 1) return byChests.add(straight.mul(presence));
+    const left = sumRational(joined.map(entered)).sub(byChests).sub(straight);
+    return maxRational(ZERO, entered(entry).sub(left)).mul(straight.equals(ZERO) ? ONE : presence);
+  });
+}
+
 export function measureLoading(layout: Layout, flows: Flows, brief: Brief, job: LoadJob): { readonly shortfalls: readonly LoadingShortfall[]; readonly incomplete: boolean } {
   const { presence, exceed } = brief;
   const isShort = (found: Rational, asked: Rational): boolean => (exceed === true && isLess(ZERO, asked) ? !isLess(asked, found) : isLess(found, asked));
   if (flows.taken.includes(undefined)) return { shortfalls: [], incomplete: true };
-  const arms = armsOf(layout);
   const chests = filledChests(layout, flows);
-  const reach = reachOf(layout);
-
-  const carriedOff = entriesOf(layout).map((_, entry) =>
-    sumRational(
-      arms.map((arm, index) => {
-        const isOwn = [...reach[entry]].some((part) => tilesOf(part).some((tile) => sameTile(tile, pickTile(arm))));
-        if (!isOwn) return ZERO;
-        if (wagonAt(layout.wagons, placeTile(arm)) !== undefined) return ofArm(flows, index).mul(presence);
-        const chest = chests.find(({ at }) => sameTile(at, placeTile(arm)));
-        return chest !== undefined && chest.into.length > 0 ? ofArm(flows, index) : ZERO;
-      }),
-    ),
-  );
   const gets = intoWagons(layout, flows, presence);
   const all = sumRational(gets);
   const together = job.together ?? ZERO;
   return {
     incomplete: false,
     shortfalls: [
-      ...carriedOff.flatMap((found, entry): LoadingShortfall[] => {
+      ...carriedOff(layout, flows, presence).flatMap((found, entry): LoadingShortfall[] => {
         const asked = job.entries[entry].target;
         return isShort(found, asked) ? [{ kind: 'entry', entry, found, asked }] : [];
       }),

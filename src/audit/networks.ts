@@ -5,7 +5,7 @@
  * whether or not that one takes anything. What flows in a network is found in `steady-flow.ts`.
  */
 import { compareTiles, rightHalfOf, sameTile, stepFrom, type Heading, type Tile } from '../base/geometry.js';
-import { pickTile, placeTile, tilesOf, underpassHeading, type Layout, type Part, type PlacedArm } from '../layout/layout.js';
+import { entriesOf, pickTile, placeTile, tilesOf, underpassHeading, type Layout, type Part, type PlacedArm } from '../layout/layout.js';
 
 export interface Network {
   /** The network's carriers, its arms in the order of (y, x), its exits, and all chests. */
@@ -14,6 +14,8 @@ export interface Network {
   readonly arms: readonly number[];
   /** Indices into the whole layout's exits. */
   readonly exits: readonly number[];
+  /** Indices into the whole layout's entries. */
+  readonly entries: readonly number[];
 }
 
 /** A layout's arms in the order of (y, x), in which they act. */
@@ -71,6 +73,7 @@ export function networksOf(layout: Layout): readonly Network[] {
       },
       arms: armIndices,
       exits: exitIndices,
+      entries: entriesOf(layout).flatMap(({ at }, index) => (isOwn(at) ? [index] : [])),
     };
   });
 }

@@ -5,7 +5,7 @@
  */
 import { sameTile, type Tile } from '../base/geometry.js';
 import { maxRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
-import { pickTile, placeTile, wagonAt, type Layout, type PlacedArm } from '../layout/layout.js';
+import { entriesOf, pickTile, placeTile, wagonAt, type Layout, type PlacedArm } from '../layout/layout.js';
 import { armsOf, networksOf, type Network } from './networks.js';
 import { referenceRun, type ReferenceRun } from './reference-simulator.js';
 
@@ -41,6 +41,8 @@ export interface Flows {
   readonly exits: readonly (LaneFlows | undefined)[];
   /** Items per tick that each arm takes, in the order of (y, x). */
   readonly taken: readonly (Rational | undefined)[];
+  /** Items per tick that come in over each entry. */
+  readonly entered: readonly (Rational | undefined)[];
 }
 
 /** Ticks without a pick after which every tick's state is looked at. */
@@ -52,6 +54,8 @@ interface Moment {
   readonly key: string;
   readonly exits: readonly { readonly left: number; readonly right: number }[];
   readonly taken: readonly number[];
+  /** By entry of the layout. */
+  readonly entered: readonly number[];
 }
 
 const momentOf = (run: ReferenceRun): Moment => ({
@@ -59,6 +63,7 @@ const momentOf = (run: ReferenceRun): Moment => ({
   key: run.key(),
   exits: run.counts().exits,
   taken: run.takenByArms().map((arm) => arm.taken),
+  entered: (run.counts().entries ?? []).map(({ left, right }) => left + right),
 });
 
 /** Two moments of one state, the earlier one first; undefined where none came back in time. */
@@ -103,10 +108,11 @@ function comeBack(run: ReferenceRun, repeats: Repeats | undefined, patience: Pat
 interface NetworkFlows {
   readonly exits: readonly LaneFlows[];
   readonly taken: readonly Rational[];
+  readonly entered: readonly Rational[];
 }
 
 function networkFlows({ layout, arms }: Network, start: Start, patience: Patience): NetworkFlows | undefined {
-  if (arms.length === 0) return { exits: layout.exits.map(() => ({ left: ZERO, right: ZERO })), taken: [] };
+  if (arms.length === 0) return { exits: layout.exits.map(() => ({ left: ZERO, right: ZERO })), taken: [], entered: entriesOf(layout).map(() => ZERO) };
   const run = referenceRun(layout, arms.map((arm) => start.delays[arm] ?? 0));
   const found = comeBack(run, start.repeats, patience);
   if (found === undefined) return undefined;
@@ -118,6 +124,7 @@ function networkFlows({ layout, arms }: Network, start: Start, patience: Patienc
       right: perTick(exit.right, from.exits[index].right),
     })),
     taken: to.taken.map((taken, index) => perTick(taken, from.taken[index])),
+    entered: to.entered.map((count, index) => perTick(count, from.entered[index])),
   };
 }
 
@@ -139,6 +146,7 @@ export function flowsFrom(
   const taken: (Rational | undefined)[] = armsOf(layout).map((arm) =>
     isContainer(layout, pickTile(arm)) && isContainer(layout, placeTile(arm)) ? fillRateOf(arm) : ZERO,
   );
+  const entered: (Rational | undefined)[] = entriesOf(layout).map(() => ZERO);
   for (const network of networksOf(layout)) {
     const found = wanted(network) ? networkFlows(network, start, patience) : undefined;
     network.exits.forEach((exit, index) => {
@@ -147,8 +155,9 @@ export function flowsFrom(
     network.arms.forEach((arm, index) => {
       taken[arm] = found?.taken[index];
     });
+    for (const entry of network.entries) entered[entry] = found?.entered[entry];
   }
-  return { exits, taken };
+  return { exits, taken, entered };
 }
 
 export interface TrainPace {

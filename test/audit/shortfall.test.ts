@@ -22,7 +22,7 @@ const briefWith = (target: { readonly total?: Rational; readonly left?: Rational
   exits: whole.exits.map((each) => ({ ...each, target: { total: ZERO, left: ZERO, right: ZERO, ...target } })),
   ...changes,
 });
-const flowing = (left: Rational, right: Rational): Flows => ({ exits: [{ left, right }], taken: [ratio(3, 7), left.add(right)] });
+const flowing = (left: Rational, right: Rational): Flows => ({ exits: [{ left, right }], entered: [], taken: [ratio(3, 7), left.add(right)] });
 const gist = (flows: Flows, brief: Brief): readonly string[] => {
   const { shortfalls, incomplete } = measure(layout, flows, brief, [0]);
   return [...shortfalls.map((each) => (each.kind === 'exit' ? each.lane : each.kind)), ...(incomplete ? ['incomplete'] : [])];
@@ -53,7 +53,7 @@ describe('flows that are measured', () => {
   });
 
   it('are incomplete where something is not known', () => {
-    expect(gist({ exits: [undefined], taken: flows.taken }, briefWith({ total: ratio(1) }))).toEqual(['incomplete']);
-    expect(gist({ exits: flows.exits, taken: [ratio(3, 7), undefined] }, briefWith({}))).toEqual(['incomplete']);
+    expect(gist({ entered: [], exits: [undefined], taken: flows.taken }, briefWith({ total: ratio(1) }))).toEqual(['incomplete']);
+    expect(gist({ entered: [], exits: flows.exits, taken: [ratio(3, 7), undefined] }, briefWith({}))).toEqual(['incomplete']);
   });
 });
