@@ -48,9 +48,9 @@ export function firstProgram(brief: Brief): Program {
 
 /** What takes less is searched on this thread alone: others would first have to come to know what it knows. */
 const SHARE_AFTER_MILLISECONDS = 10_000;
-/** The same where one price of a family took so many steps, after which the next ones will take longer. */
-const SHARE_SOON_MILLISECONDS = 1_000;
-const SHARE_SOON_STEPS = 5_000;
+/** The same where one price of a family took so many steps, so that the next ones will take long. */
+const SHARE_SOON_MILLISECONDS = 3_000;
+const SHARE_SOON_STEPS = 10_000;
 /** Networks of a kind that has taken fewer are searched on this thread, too. */
 const STEPS_OF_SHARED_KINDS = 2_000;
 

@@ -28,15 +28,8 @@ export const hasTiers = (catalog: Catalog): boolean => speedsOf(catalog).length 
 /** Whether a catalog leaves a choice that can be taken away. */
 export const hasChoice = (catalog: Catalog): boolean => hasTiers(catalog) || catalog.arms.length > 1;
 
-interface Simpler {
+interface Open {
   readonly asked: Brief;
-  /** Whether its rounds come one sooner. */
-  readonly isAhead: boolean;
-}
-
-interface Open extends Simpler {
-  /** That it has had. */
-  milliseconds: number;
   /** That `design` was begun with. */
   mostPrice: number | undefined;
   design: ReturnType<DesignAlone> | undefined;
@@ -46,7 +39,7 @@ interface Open extends Simpler {
 export async function* simplerDesigns(brief: Brief, designAlone: DesignAlone): AsyncGenerator<Layout | undefined, void> {
   const price = priceOf(brief);
   let mostPrice = brief.limits[price];
-  const open = simplerBriefs(brief).map((simpler): Open => ({ ...simpler, milliseconds: 0, mostPrice, design: undefined }));
+  const open = simplerBriefs(brief).map((asked): Open => ({ asked, mostPrice, design: undefined }));
   for (const [round, milliseconds] of ROUNDS.entries()) {
     for (const each of [...open]) {
       // What was begun before a cheaper layout was found looks for too much.
@@ -54,10 +47,7 @@ export async function* simplerDesigns(brief: Brief, designAlone: DesignAlone): A
         each.mostPrice = mostPrice;
         each.design = designAlone({ ...each.asked, limits: { ...each.asked.limits, [price]: mostPrice } }, [], false);
       }
-      const until = each.isAhead ? ROUNDS[Math.min(round + 1, ROUNDS.length - 1)] : milliseconds;
-      if (until === each.milliseconds) continue;
-      const answer = await each.design(until - each.milliseconds);
-      each.milliseconds = until;
+      const answer = await each.design(milliseconds - (ROUNDS[round - 1] ?? 0));
       if (answer !== 'late') open.splice(open.indexOf(each), 1);
       if (typeof answer === 'string') {
         yield undefined;
@@ -70,22 +60,18 @@ export async function* simplerDesigns(brief: Brief, designAlone: DesignAlone): A
   }
 }
 
-function simplerBriefs(brief: Brief): readonly Simpler[] {
+function simplerBriefs(brief: Brief): readonly Brief[] {
   const { exits, catalog } = brief;
   const aims = exits.some((exit) => isHigh(brief, exit)) ? HIGH_AIMS : [ZERO];
   return aims.flatMap((aim) =>
     simplerCatalogs(brief).map((simpler) => ({
-      // Just what is wanted may be found as soon, and is cheapest.
-      isAhead: aims.length > 1 && aim.equals(ZERO),
-      asked: {
-        ...brief,
-        catalog: simpler,
-        minimise: [priceOf(brief)],
-        exits: exits.map((exit) => {
-          const more = beltCapacity(catalog, exit.belt).sub(demandOf(exit)).mul(aim);
-          return { ...exit, target: { ...exit.target, total: demandOf(exit).add(more) } };
-        }),
-      },
+      ...brief,
+      catalog: simpler,
+      minimise: [priceOf(brief)],
+      exits: exits.map((exit) => {
+        const more = beltCapacity(catalog, exit.belt).sub(demandOf(exit)).mul(aim);
+        return { ...exit, target: { ...exit.target, total: demandOf(exit).add(more) } };
+      }),
     })),
   );
 }
