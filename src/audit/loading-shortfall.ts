@@ -155,8 +155,9 @@ export function carriedOff(layout: Layout, flows: Flows, presence: Rational): re
     const straight = takenBy((place) => wagonAt(layout.wagons, place) !== undefined);
     const byChests = takenBy((place) => chests.some(({ at, into }) => into.length > 0 && sameTile(at, place)));
     const joined = reach.flatMap((other, index) => ([...other].some((part) => own.has(part)) ? [index] : []));
-    if (joined.length === 1) return byChests.add(straight.mul(presence));
-    const left = sumRational(joined.map(entered)).sub(byChests).sub(straight);
+    // Arms may take more than comes in: what others set down on the same carriers.
+    if (joined.length === 1) return minRational(entered(entry), byChests.add(straight.mul(presence)));
+    const left = maxRational(ZERO, sumRational(joined.map(entered)).sub(byChests).sub(straight));
     return maxRational(ZERO, entered(entry).sub(left)).mul(straight.equals(ZERO) ? ONE : presence);
   });
 }

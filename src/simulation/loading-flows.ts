@@ -72,9 +72,10 @@ export function carriedOff(program: Program, settled: readonly Settled[], presen
     const sumOf = (ends: (place: ArmEnd) => boolean): Rational => sumRational(taken.map((arm) => (ends(links[arm].place) ? flows[arm] : ZERO)));
     const straight = sumOf(({ kind }) => kind === 'wagon');
     const byChests = sumOf((place) => place.kind === 'chest' && emptied.has(place.part));
-    if (entries.length === 1) carried[entries[0]] = byChests.add(straight.mul(presence));
+    // Arms may take more than comes in: what others set down on the same carriers.
+    if (entries.length === 1) carried[entries[0]] = minRational(enters[entries[0]], byChests.add(straight.mul(presence)));
     else {
-      const left = sumRational(entries.map((entry) => enters[entry])).sub(byChests).sub(straight);
+      const left = maxRational(ZERO, sumRational(entries.map((entry) => enters[entry])).sub(byChests).sub(straight));
       const share = straight.equals(ZERO) ? ONE : presence;
       for (const entry of entries) carried[entry] = maxRational(ZERO, enters[entry].sub(left)).mul(share);
     }
