@@ -96,18 +96,21 @@ function* fileLines(path: string): Generator<string> {
     for (let length = readSync(descriptor, chunk); length > 0; length = readSync(descriptor, chunk)) {
       const lines = (rest + decoder.write(chunk.subarray(0, length))).split('\n');
       rest = (lines.pop() ?? '').slice(0, LONGEST_LINE);
-      yield* lines;
+      yield* lines.map(withoutReturn);
     }
-    if (rest !== '') yield rest;
+    if (rest !== '') yield withoutReturn(rest);
   } finally {
     closeSync(descriptor);
   }
 }
 
+/** Lines may end as other systems end them. */
+const withoutReturn = (line: string): string => (line.endsWith('\r') ? line.slice(0, -1) : line);
+
 /** Reads a file's lines anew at each call, holding one of them; the standard input is read once and kept. */
 export function linesOf(path: string): () => Iterable<string> {
   if (path !== STDIN) return () => fileLines(path);
-  const lines = readText(path).split('\n');
+  const lines = readText(path).split('\n').map(withoutReturn);
   if (lines.at(-1) === '') lines.pop();
   return () => lines;
 }

@@ -67,6 +67,10 @@ describe('replay', () => {
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
     expect(stdout).toMatch(/^Holds: .*\n$/);
     expect(run(['replay', '-', '--quiet'], log).stdout).toBe(stdout);
+    const returns = log.replaceAll('\n', '\r\n');
+    expect(run(['replay', '-', '--quiet'], returns).stdout).toBe(stdout);
+    writeFileSync(join(folder, 'returns.jsonl'), returns);
+    expect(run(['replay', 'returns.jsonl', '--quiet']).stdout).toBe(stdout);
   });
 
   it('names the line that does not hold, with code 1', () => {
