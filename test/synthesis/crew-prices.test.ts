@@ -51,21 +51,16 @@ interface Run {
 class MadeUp {
   steps = 0;
   readonly runs: Run[] = [];
-  private share = WHOLE;
 
   constructor(private readonly all: readonly Priced[]) {}
-
-  readonly takeShare = (share: Share): void => {
-    this.share = share;
-  };
 
   /** A bound that is not always tight. */
   readonly leastCost = (crew: Crew): number => this.pricesOf(crew)[0] - (crew.arms[0].tile % 2);
 
-  readonly run = (crew: Crew, _splitters: readonly number[], price: number): number => {
-    this.runs.push({ crew, price, share: this.share });
+  readonly run = (crew: Crew, _splitters: readonly number[], price: number, share: Share): number => {
+    this.runs.push({ crew, price, share });
     // At each price a crew falls into other parts.
-    const isPart = (own: number): boolean => this.share === WHOLE || (own + price + crew.arms[0].tile) % SHARES === this.share.index;
+    const isPart = (own: number): boolean => share === WHOLE || (own + price + crew.arms[0].tile) % SHARES === share.index;
     return this.pricesOf(crew).find((own) => own > price && isPart(own)) ?? Infinity;
   };
 

@@ -76,7 +76,7 @@ export class CarrierSearch {
   private readonly split: EvenSplit;
   private readonly branching: Branching;
   private readonly lastStretches: LastStretches;
-  private share = WHOLE;
+  private share: Share = WHOLE;
   private sharesPartAt = 0;
   private crewSeed = 0;
   /** Whether what is placed lies within the share. */
@@ -138,10 +138,6 @@ export class CarrierSearch {
   private readonly leastImbalance = (): number => this.flow.arms.leastImbalance(this.draft.splittersTotalLeft);
   private readonly trainBounds = (): TrainBounds => this.flow.arms.trainBounds(this.draft.splittersTotalLeft);
 
-  takeShare(share: Share): void {
-    this.share = share;
-  }
-
   /** Says into how many networks what is searched from now on may fall. */
   allowNetworks(most: number): void {
     this.bound.mostNetworks = most;
@@ -149,11 +145,12 @@ export class CarrierSearch {
 
   /**
    * Hands every network for `crew` with just these splitters and carriers of exactly `budget` in all
-   * (splitters apart, idle belts included) to the judge.
+   * (splitters apart, idle belts included) to the judge, or those in a share of them.
    * Returns the least budget above this one at which there may be more; Infinity if there is none.
    */
-  run(crew: Crew, splitters: readonly number[], budget: number): number {
+  run(crew: Crew, splitters: readonly number[], budget: number, share = WHOLE): number {
     const { draft } = this;
+    this.share = share;
     this.begin(crew, splitters, budget);
     draft.idleSettled = false;
     try {

@@ -57,8 +57,7 @@ interface CrewSearcher {
   /** Taken so far. */
   readonly steps: number;
   readonly leastCost: (crew: Crew, splitters: readonly number[], whole: boolean) => number;
-  readonly takeShare: (share: Share) => void;
-  readonly run: (crew: Crew, splitters: readonly number[], budget: number) => number;
+  readonly run: (crew: Crew, splitters: readonly number[], budget: number, share: Share) => number;
 }
 
 /**
@@ -119,9 +118,8 @@ export function* searchCrews(
     },
   };
   const run = (crew: Crew, part: CrewPart): number => {
-    search.takeShare(part === 'divided' ? shares.share : WHOLE);
     const { steps } = search;
-    const price = search.run(crew, splitters, carriers);
+    const price = search.run(crew, splitters, carriers, part === 'divided' ? shares.share : WHOLE);
     shares.note(crew, part, search.steps - steps);
     return price;
   };

@@ -15,6 +15,7 @@ import { countsOf, type Bill } from '../site/bill.js';
 import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
 import { CarrierSearch, SearchStopped } from '../carriers/carrier-search.js';
+import type { Share } from '../carriers/share.js';
 import { ChestDeals, chestRoom } from './chest-deals.js';
 import { leastShares, mostSupplyOfChest } from './chest-shares.js';
 import { searchCrews, CrewMemories } from '../crews/crew-prices.js';
@@ -292,7 +293,6 @@ export class NetworkCosts {
     const pass = searchCrews(
       {
         steps: 0,
-        takeShare: () => undefined,
         leastCost: (crew, splitters, isWhole) => this.whole.leastCost(crew, splitters, isWhole),
         run: (crew, splitters) => {
           for (;;) {
@@ -375,8 +375,8 @@ export class NetworkCosts {
   }
 
   /** A crew's run that stops once a network is found: so that its price stays, which was not gone through. */
-  private runIn(ground: Ground, search: CarrierSearch, crew: Crew, splitters: Counts, budget: number): number {
-    const next = search.run(crew, splitters, budget);
+  private runIn(ground: Ground, search: CarrierSearch, crew: Crew, splitters: Counts, budget: number, share?: Share): number {
+    const next = search.run(crew, splitters, budget, share);
     if (ground.found) throw new SearchStopped();
     return next;
   }
@@ -514,11 +514,8 @@ export class NetworkCosts {
         get steps() {
           return search.steps;
         },
-        takeShare: (share) => {
-          search.takeShare(share);
-        },
         leastCost: (crew, some, isWhole) => search.leastCost(crew, some, isWhole),
-        run: (crew, some, budget) => this.runIn(ground, search, crew, some, budget),
+        run: (crew, some, budget, share) => this.runIn(ground, search, crew, some, budget, share),
       },
       (tests) => crewsOfKind(ground, kind, tests),
       splitters,
