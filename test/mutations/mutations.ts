@@ -144,7 +144,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a list goes up to the price asked about', 'choices/tradeoffs.ts', 'while (families.bound <= mostAsked())', 'while (families.bound < mostAsked())'],
     ['what is known of flows holds behind heads alone', 'carriers/carrier-search.ts', 'headsPass && this.map.demands.length === 1', 'this.map.demands.length === 1'],
     ['carriers still to come are few parts if dear', 'carriers/carrier-search.ts', 'Math.ceil(carriers / this.dearestPart)', 'carriers'],
-    ['what a chest gives bounds how even it drains', 'carriers/arm-rates.ts', 'const share = Math.min(limit, left / (chests - n));', 'const share = Math.min(limit / 2, left / (chests - n));'],
   ]),
   ...breaks('src/ranking', ['test/ranking'], [
     ['trains come as soon as the first wagon is empty', 'train-formula.ts', 'each.div(out[wagon])).reduce(maxRational, ZERO)', 'each.div(out[wagon])).reduce((least, other) => (isLess(other, least) ? other : least))'],
@@ -183,6 +182,9 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/base', ['test/base'], [
     ['a front keeps what is better in one value', 'pareto-front.ts', 'this.kept.filter((member) => !noGreater(item, member))', 'this.kept.filter((member) => !isLess(item.burdens[0], member.burdens[0]))'],
     ['a front keeps equals', 'pareto-front.ts', '!a.burdens.some((value, at) => isLess(b.burdens[at], value))', 'a.burdens.every((value, at) => isLess(value, b.burdens[at]))'],
+    ['shares are no more than half of their limits', 'jain.ts', 'const share = Math.min(limit, left / (limits.length - n));', 'const share = Math.min(limit / 2, left / (limits.length - n));'],
+    ['the greatest limits are filled first', 'jain.ts', 'sort((a, b) => a - b)', 'sort((a, b) => b - a)'],
+    ['where nothing is wanted, nothing is even', 'jain.ts', 'if (wanted <= 0) return 0;', ''],
   ]),
   ...breaks('src/simulation', ['test/oracles/visits.test.ts', 'test/simulation/visits.test.ts'], [
     ['a leap empties a wagon', 'leap.ts', 'const kept = container < stock.wagons ? 1 : 0;', 'const kept = 0;'],

@@ -2,6 +2,7 @@
  * What arms and chests can give at most, wherever their items go: arms by the rate model for what they set down on, or the
  * best they may come to, chests their supply. What that leaves of a brief's limits on trains and of an even drain.
  */
+import { leastImbalance } from '../../base/jain.js';
 import { dropOn } from '../../layout/drop.js';
 import { DEAD, FREE, type CarrierNetwork } from './carrier-network.js';
 import type { Crew, CrewArm } from '../site/crew.js';
@@ -98,8 +99,8 @@ export class ArmRates {
   }
 
   /**
-   * No layout that comes of this drains its chests more evenly (see `base/jain.ts`), but for rounding: what is wanted
-   * shared out as evenly as the most that each chest can give allows. To give more than that only makes it less even.
+   * No layout that comes of this drains its chests more evenly (see `base/jain.ts`), but for rounding: they give what is
+   * wanted at least, and each the most that it can at most.
    */
   leastImbalance(splittersLeft: number): number {
     const { crew, chestGives, chestHas } = this;
@@ -110,16 +111,10 @@ export class ArmRates {
     // Gains of dividing lines and what comes straight from wagons are no more than that; either may be all of one chest.
     const gain = this.lineGain;
     const wanted = this.asked - (fromChests - gain);
-    if (wanted <= 0) return 0;
-    const most = Array.from({ length: chests }, (_, chest) => Math.min(chestGives[chest] + gain, chestHas[chest])).sort((a, b) => a - b);
-    let left = wanted;
-    let squares = 0;
-    most.forEach((limit, n) => {
-      const share = Math.min(limit, left / (chests - n));
-      left -= share;
-      squares += share * share;
-    });
-    return 1 - (wanted * wanted) / (chests * squares);
+    return leastImbalance(
+      crew.chests.map((_, chest) => Math.min(chestGives[chest] + gain, chestHas[chest])),
+      wanted,
+    );
   }
 
   /**
