@@ -70,6 +70,12 @@ export const MUTATIONS: readonly Mutation[] = [
     ['joined entries each have what all bring', 'simulation/loading-flows.ts', 'carried[entry] = maxRational(ZERO, enters[entry].sub(left)).mul(share);', 'carried[entry] = byChests.add(straight.mul(presence));'],
     ['where wagons are filled, belts bring all they can into them by promise', 'tasks/mend-terms.ts', 'promised: flows }', 'promised: flows.map(() => ZERO) }'],
   ]),
+  ...breaks('src', ['test/oracles/joined-entries.test.ts'], [
+    ['arms do not join entries', 'audit/loading-shortfall.ts', 'if (from !== undefined && onto !== undefined) next.set(', 'if (false) next.set('],
+    ['what is left of joined entries counts against none', 'audit/loading-shortfall.ts', 'return maxRational(ZERO, entered(entry).sub(left)).mul(', 'return entered(entry).mul('],
+    ['joined entries work while no wagon stands there', 'simulation/loading-flows.ts', 'const share = straight.equals(ZERO) ? ONE : presence;', 'const share = ONE;'],
+    ['of joined entries, more may be left than comes in', 'simulation/loading-flows.ts', 'carried[entry] = maxRational(ZERO, enters[entry].sub(left)).mul(share);', 'carried[entry] = enters[entry].sub(left).mul(share);'],
+  ]),
   ...breaks('src/audit', ['test/audit/loading-replay.test.ts'], [
     ['a hand grabs in no time', 'arm-bounds.ts', 'if (held > 1) lastTake += arm.grabTicks;', ''],
     ['arms swing back in no time', 'arm-bounds.ts', 'for (let back = 0; back < swingTicks; back++) tick++;', ''],
