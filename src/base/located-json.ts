@@ -17,7 +17,11 @@ export type ParsedJson =
   | { readonly ok: false; readonly reason: string; readonly advice: string | undefined; readonly place: Place };
 
 const DEEPEST = 200;
+/** Of one text: as many places as a map holds. */
+const MOST_VALUES = 2 ** 24;
 const NUMBER = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
+/** Signs of a text that mean themselves. */
+const PLAIN = /[^"\\\u0000-\u001f]+/y;
 const WORDS: readonly (readonly [string, unknown])[] = [
   ['true', true],
   ['false', false],
@@ -91,6 +95,7 @@ class Reader {
   #value(pointer: string, depth: number): unknown {
     this.#space();
     if (depth > DEEPEST) this.#fail(`nested deeper than ${DEEPEST} levels`, this.#at, 'no file of this program goes so deep');
+    if (this.offsets.size === MOST_VALUES) this.#fail(`more than ${MOST_VALUES} values`, this.#at, 'no file of this program holds so many');
     this.offsets.set(pointer, this.#at);
     const sign = this.text[this.#at];
     if (sign === '{') return this.#object(pointer, depth);
@@ -160,15 +165,15 @@ class Reader {
     let value = '';
     this.#at += 1;
     for (;;) {
+      PLAIN.lastIndex = this.#at;
+      const plain = PLAIN.exec(this.text)?.[0] ?? '';
+      value += plain;
+      this.#at += plain.length;
       const sign = this.text[this.#at];
       if (sign === undefined || sign === '\n' || sign === '\r') this.#fail('this text has no closing quote', start);
       if (sign < ' ') this.#fail('a control character stands in a text');
       this.#at += 1;
       if (sign === '"') return value;
-      if (sign !== '\\') {
-        value += sign;
-        continue;
-      }
       const escape = this.text[this.#at];
       if (escape === 'u') {
         const digits = this.text.slice(this.#at + 1, this.#at + 5);

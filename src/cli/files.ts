@@ -3,7 +3,7 @@
  * `documents.ts`; files are written in `growing-file.ts`. The room `cli/` is the only one that touches the file system.
  */
 import { isUtf8 } from 'node:buffer';
-import { closeSync, openSync, readFileSync, readSync, statSync } from 'node:fs';
+import { accessSync, closeSync, constants, openSync, readSync, statSync } from 'node:fs';
 import { join, relative } from 'node:path';
 import { StringDecoder } from 'node:string_decoder';
 import { fileURLToPath } from 'node:url';
@@ -27,33 +27,51 @@ export function shownPath(path: string): string {
   return near !== '' && !near.startsWith('..') && near.length < path.length ? near : path;
 }
 
-const STDIN_CHUNK_BYTES = 65_536;
-const STDIN_PAUSE_MS = 5;
+const CHUNK_BYTES = 65_536;
+const PAUSE_MS = 5;
+/** Of a file that is read whole, in MiB; a plan that fills the largest site has some 10. What has no end, such as a device, is read no further either. */
+const MOST_MEBIBYTES = 128;
+const MOST_BYTES = MOST_MEBIBYTES * 1024 * 1024;
 
-/** To its end, also where it was opened not to block and its writer is slow: such a read gives EAGAIN until there is more. */
-function readStdin(): Buffer {
+/** To its end, also where it was opened not to block and its writer is slow: such a read gives EAGAIN until there is more. Undefined where there is too much. */
+function readToEnd(descriptor: number): Buffer | undefined {
   const chunks: Buffer[] = [];
   const pause = new Int32Array(new SharedArrayBuffer(4));
-  for (;;) {
+  for (let bytes = 0; bytes <= MOST_BYTES; ) {
     try {
-      const chunk = Buffer.alloc(STDIN_CHUNK_BYTES);
-      const length = readSync(0, chunk, 0, STDIN_CHUNK_BYTES, null);
+      const chunk = Buffer.alloc(CHUNK_BYTES);
+      const length = readSync(descriptor, chunk, 0, CHUNK_BYTES, null);
       if (length === 0) return Buffer.concat(chunks);
       chunks.push(chunk.subarray(0, length));
+      bytes += length;
     } catch (thrown) {
       if (!(thrown instanceof Error && 'code' in thrown && thrown.code === 'EAGAIN')) throw thrown;
-      Atomics.wait(pause, 0, 0, STDIN_PAUSE_MS);
+      Atomics.wait(pause, 0, 0, PAUSE_MS);
     }
+  }
+  return undefined;
+}
+
+function readFile(path: string): Buffer | undefined {
+  const descriptor = openSync(path, 'r');
+  try {
+    return readToEnd(descriptor);
+  } finally {
+    closeSync(descriptor);
   }
 }
 
+const refused = (finding: Finding): InputError => new InputError([`transloom: ${findingSentence(finding)}`]);
+
 function readBytes(path: string): Buffer {
+  let bytes: Buffer | undefined;
   try {
-    return path === STDIN ? readStdin() : readFileSync(path);
+    bytes = path === STDIN ? readToEnd(0) : readFile(path);
   } catch (thrown) {
-    const finding = fileFinding('file-unreadable', path, reasonOf(thrown));
-    throw new InputError([`transloom: ${findingSentence(finding)}`]);
+    throw refused(fileFinding('file-unreadable', path, reasonOf(thrown)));
   }
+  if (bytes === undefined) throw refused(fileFinding('file-too-long', path, `${MOST_MEBIBYTES} MiB`));
+  return bytes;
 }
 
 /** Where bytes are no UTF-8, reading them as such puts other bytes in their place, and the first to differ is at the fault. */
@@ -83,8 +101,7 @@ const PICTURE_ENDING = '.plan.txt';
 
 export const isPictureFile = (path: string): boolean => path.endsWith(PICTURE_ENDING);
 
-const CHUNK_BYTES = 65_536;
-/** Nobody means a line of so many UTF-16 units; what lies beyond is dropped. */
+/** Nobody means a line of so many UTF-16 units: what has one is no log, and is read no further. */
 const LONGEST_LINE = 1 << 26;
 
 function* fileLines(path: string): Generator<string> {
@@ -92,13 +109,20 @@ function* fileLines(path: string): Generator<string> {
   try {
     const decoder = new StringDecoder('utf8');
     const chunk = Buffer.alloc(CHUNK_BYTES);
-    let rest = '';
-    for (let length = readSync(descriptor, chunk); length > 0; length = readSync(descriptor, chunk)) {
-      const lines = (rest + decoder.write(chunk.subarray(0, length))).split('\n');
-      rest = (lines.pop() ?? '').slice(0, LONGEST_LINE);
-      yield* lines.map(withoutReturn);
+    // Pieces of the line that has not ended yet: to join them at each piece would take as long as the line is, each time.
+    let begun: string[] = [];
+    let length = 0;
+    for (let bytes = readSync(descriptor, chunk); bytes > 0 && length <= LONGEST_LINE; bytes = readSync(descriptor, chunk)) {
+      const [first, ...others] = decoder.write(chunk.subarray(0, bytes)).split('\n');
+      begun.push(first);
+      length += first.length;
+      for (const other of others) {
+        yield withoutReturn(begun.join(''));
+        begun = [other];
+        length = other.length;
+      }
     }
-    if (rest !== '') yield withoutReturn(rest);
+    if (length > 0) yield withoutReturn(begun.join(''));
   } finally {
     closeSync(descriptor);
   }
@@ -107,9 +131,9 @@ function* fileLines(path: string): Generator<string> {
 /** Lines may end as other systems end them. */
 const withoutReturn = (line: string): string => (line.endsWith('\r') ? line.slice(0, -1) : line);
 
-/** Reads a file's lines anew at each call, holding one of them; the standard input is read once and kept. */
+/** Reads a file's lines anew at each call, holding one of them; what can be read only once, such as a pipe, is read whole and kept. */
 export function linesOf(path: string): () => Iterable<string> {
-  if (path !== STDIN) return () => fileLines(path);
+  if (path !== STDIN && statSync(path).isFile()) return () => fileLines(path);
   const lines = readText(path).split('\n').map(withoutReturn);
   if (lines.at(-1) === '') lines.pop();
   return () => lines;
@@ -118,12 +142,13 @@ export function linesOf(path: string): () => Iterable<string> {
 /** Whether a file can be read at all, said as for any other document. */
 export function demandReadable(path: string): void {
   const finding = path === STDIN ? undefined : unreadable(path);
-  if (finding !== undefined) throw new InputError([`transloom: ${findingSentence(finding)}`]);
+  if (finding !== undefined) throw refused(finding);
 }
 
+/** Not by opening it: who writes into a pipe would take it for a reader that has gone. */
 export function unreadable(path: string): Finding | undefined {
   try {
-    closeSync(openSync(path, 'r'));
+    accessSync(path, constants.R_OK);
     if (statSync(path).isDirectory()) throw Object.assign(new Error(), { code: 'EISDIR' });
     return undefined;
   } catch (thrown) {

@@ -43,16 +43,17 @@ export const styleFor = (level: ColorLevel, ascii: boolean, columns?: number): S
   ...(columns === undefined ? {} : { columns }),
 });
 
-/** A reader that stops reading (such as `head`) ends the program quietly; a full disk ends it too, and is told. */
+/**
+ * A reader that stops reading (such as `head`) ends the program quietly; a full disk ends it too, and is told. What goes
+ * wrong on the error stream can be told nowhere, and the answer may still get through.
+ */
 export function endQuietlyWithoutReader(): void {
-  for (const stream of [process.stdout, process.stderr]) {
-    stream.on('error', (error: NodeJS.ErrnoException) => {
-      if (error.code === 'EPIPE') process.exit();
-      // There is nowhere left to say it, where it is the error stream that fails.
-      if (stream === process.stdout) complain([`transloom: The standard output can't be written (${reasonOf(error)}); send it elsewhere.`]);
-      process.exit(EXIT.badInput);
-    });
-  }
+  process.stderr.on('error', () => undefined);
+  process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit();
+    complain([`transloom: The standard output can't be written (${reasonOf(error)}); send it elsewhere.`]);
+    process.exit(EXIT.badInput);
+  });
 }
 
 export const printLines = (lines: readonly string[]): void => {

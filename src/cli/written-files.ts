@@ -120,6 +120,6 @@ export function checkFiles(command: Command): void {
     if (before !== undefined) throw usage(`--${before} and --${option} name the same file, ${path}; give each its own.`);
     optionOf.set(file, option);
   }
-  for (const { path } of [...out, ...written]) tryWriting(path);
   for (const { option, path } of [...out, ...written]) checkEnding(option, path);
+  for (const { path } of [...out, ...written]) tryWriting(path);
 }

@@ -12,7 +12,7 @@ import type { SearchCode } from '../synthesis/search-state.js';
 import { EDGE_WORD } from './places.js';
 
 /** What goes wrong before there is a document to parse. */
-type FileCode = 'file-unreadable' | 'not-json' | 'not-utf8';
+type FileCode = 'file-unreadable' | 'file-too-long' | 'not-json' | 'not-utf8';
 
 type FindingCode = FileCode | CatalogCode | BriefCode | PlanCode | PromiseCode | SearchCode | MeasurementsCode;
 
@@ -59,6 +59,7 @@ const trackReach = ({ trackFrom, trackTo }: Values): string =>
 const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'file-unreadable': (v) => `The file ${v['path']} can't be read (${v['reason']}); ${v['advice'] ?? 'name one that can'}.`,
   'not-json': (v) => `This is not JSON (${v['reason']}); ${v['advice'] ?? "mend the file's commas, quotes or brackets there"}.`,
+  'file-too-long': (v) => `The file ${v['path']} has more than ${v['reason']}; name one that is shorter.`,
   'not-utf8': () => 'The bytes here are no text in UTF-8; save the file in that encoding.',
 
   'wrong-type': (v) => `Here stands ${v['found']}, but ${v['expected']} is needed.`,

@@ -2,7 +2,7 @@
  * Wrong files, wrong numbers and outputs that can't be written: one sentence that says what to do, code 2, nothing
  * half-written. And what is taken though it might have been refused.
  */
-import { spawnSync } from 'node:child_process';
+import { spawnSync, type SpawnSyncReturns, type StdioOptions } from 'node:child_process';
 import { closeSync, existsSync, openSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join, sep } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -128,11 +128,48 @@ it('an option that a command has no use for is told, and not shown in its help',
   expect(transloom(['why', '--help']).stdout).toMatch(/--time-limit/);
 });
 
-it.skipIf(!existsSync('/dev/full'))('a full disk under the standard output is told in a sentence', () => {
-  const full = openSync('/dev/full', 'w');
-  const { status, stderr } = spawnSync(process.execPath, [MAIN, 'trial', BINS], { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', full, 'pipe'] });
-  closeSync(full);
-  expect([status, stderr]).toEqual([2, "transloom: The standard output can't be written (the disk is full); send it elsewhere.\n"]);
+describe.skipIf(!existsSync('/dev/full') || !existsSync('/dev/zero'))('devices', () => {
+  const run = (words: readonly string[], stdio: StdioOptions): SpawnSyncReturns<string> => spawnSync(process.execPath, [MAIN, ...words], { cwd: ROOT, encoding: 'utf8', stdio });
+  const opened = (path: string, flags: string, use: (descriptor: number) => SpawnSyncReturns<string>): SpawnSyncReturns<string> => {
+    const descriptor = openSync(path, flags);
+    try {
+      return use(descriptor);
+    } finally {
+      closeSync(descriptor);
+    }
+  };
+
+  it.each([['trial', BINS], ['trial', '--help'], ['--version'], ['completion']])('a full disk under the standard output is told in a sentence: %s %s', (...words) => {
+    const { status, stderr } = opened('/dev/full', 'w', (full) => run(words, ['ignore', full, 'pipe']));
+    expect([status, stderr]).toEqual([2, "transloom: The standard output can't be written (the disk is full); send it elsewhere.\n"]);
+  });
+
+  it('an error stream that takes nothing holds no answer back', () => {
+    const warned = join(folder, 'warned.json');
+    const plan = JSON.parse(readFileSync(join(ROOT, BINS), 'utf8')) as { readonly parts: readonly object[] };
+    const parts = [...plan.parts, { kind: 'arm', at: [5, 7], heading: 'S', model: 'bay arm' }];
+    writeFileSync(warned, JSON.stringify({ ...plan, $schema: undefined, catalog: join(ROOT, CATALOG), parts }));
+    const [heard, unheard] = [run(['trial', warned], ['ignore', 'pipe', 'pipe']), opened('/dev/full', 'w', (full) => run(['trial', warned], ['ignore', 'pipe', full]))];
+    expect(heard.stderr).toContain('warning');
+    expect([unheard.status, unheard.stdout]).toEqual([heard.status, heard.stdout]);
+  });
+
+  it.each([
+    ['trial'], ['why'], ['mend'], ['visit'], ['draw'], ['station'], ['rates'], ['fit'], ['replay'], ['design'], ['tradeoffs'], ['design', '--resume'], ['mend', BINS, '--brief'],
+  ])('what has no end is not read to it: %s %s %s', (...words) => {
+    const { status, stdout, stderr } = run([...words.filter((word) => word !== undefined), '/dev/zero'], ['ignore', 'pipe', 'pipe']);
+    expect([status, stdout, stderr]).toEqual([2, '', 'transloom: The file /dev/zero has more than 128 MiB; name one that is shorter.\n']);
+  });
+
+  it.each([['trial', '-'], ['replay', '-'], ['replay', '/dev/stdin']])('nor where it comes over the standard input: %s %s', (...words) => {
+    const { status, stderr } = opened('/dev/zero', 'r', (zero) => run(words, [zero, 'pipe', 'pipe']));
+    expect([status, stderr]).toEqual([2, expect.stringMatching(/^transloom: The file .* has more than 128 MiB; name one that is shorter\.\n$/)]);
+  });
+});
+
+it('a reader that has read enough ends the command quietly', () => {
+  const { status, stdout, stderr } = spawnSync('sh', ['-c', `"${process.execPath}" "${MAIN}" rates "${CATALOG}" | head -n 1`], { cwd: ROOT, encoding: 'utf8' });
+  expect([status, stdout.trimEnd().split('\n').length, stderr]).toEqual([0, 1, '']);
 });
 
 describe('a name that ends like another kind of file', () => {
@@ -153,6 +190,11 @@ describe('a name that ends like another kind of file', () => {
     const { status, stdout, stderr } = transloom([command, file, option, path]);
     expect(stderr).toContain(sentence);
     expect([status, stdout, existsSync(path)]).toEqual([2, '', false]);
+  });
+
+  it('is told before the place is looked at', () => {
+    const { status, stderr } = transloom(['draw', BINS, '--svg', join(folder, 'nowhere', 'x.html')]);
+    expect([status, stderr]).toEqual([2, expect.stringContaining('--svg writes SVG, which no name in .html tells')]);
   });
 
   it('is taken where it ends in its own way, in another case, or in none that says anything', () => {

@@ -78,14 +78,14 @@ describe('files', () => {
 
   // A search of minutes would be lost if this was told at its end; with a limit of that length, this test would not end either.
   it.each([
-    ['design', 'models/briefs/grain-two-belts.json', '--out'],
-    ['design', 'models/briefs/grain-two-belts.json', '--export-program'],
-    ['tradeoffs', 'models/briefs/grain-100.json', '--csv'],
-    ['tradeoffs', 'models/briefs/grain-100.json', '--html'],
-    ['mend', 'models/plans/grain-two-exits.json', '--out'],
-  ])('%s %s: %s that can\'t be written is told before the search', (command, file, option) => {
+    ['design', 'models/briefs/grain-two-belts.json', '--out', 'a.json'],
+    ['design', 'models/briefs/grain-two-belts.json', '--export-program', 'a.lp'],
+    ['tradeoffs', 'models/briefs/grain-100.json', '--csv', 'a.csv'],
+    ['tradeoffs', 'models/briefs/grain-100.json', '--html', 'a'],
+    ['mend', 'models/plans/grain-two-exits.json', '--out', 'a.plan.txt'],
+  ])('%s %s: %s %s that can\'t be written is told before the search', (command, file, option, name) => {
     const kept = readdirSync(folder);
-    const { status, stdout, stderr } = transloom([command, file, option, join(folder, 'nowhere', 'a.lp')]);
+    const { status, stdout, stderr } = transloom([command, file, option, join(folder, 'nowhere', name)]);
     expect(stderr).toContain("can't be written (there is no such file or folder); name another.");
     expect([status, stdout]).toEqual([2, '']);
     expect(readdirSync(folder)).toEqual(kept);

@@ -1,12 +1,12 @@
 /**
  * The built command as it logs a proof and rechecks one: files, output, exit codes. `npm test` builds first.
  */
-import type { SpawnSyncReturns } from 'node:child_process';
-import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { execFileSync, spawnSync, type SpawnSyncReturns } from 'node:child_process';
+import { existsSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { ownFolder } from '../own-folder.js';
-import { ROOT, transloom } from './built-command.js';
+import { MAIN, ROOT, transloom } from './built-command.js';
 
 const BRIEF = join(ROOT, 'models/briefs/grain-060-direct.json');
 
@@ -67,6 +67,7 @@ describe('replay', () => {
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
     expect(stdout).toMatch(/^Holds: .*\n$/);
     expect(run(['replay', '-', '--quiet'], log).stdout).toBe(stdout);
+    if (existsSync('/dev/stdin')) expect(execFileSync('sh', ['-c', `cat proof.jsonl | "${process.execPath}" "${MAIN}" replay /dev/stdin --quiet`], { cwd: folder, encoding: 'utf8' })).toBe(stdout);
     const returns = log.replaceAll('\n', '\r\n');
     expect(run(['replay', '-', '--quiet'], returns).stdout).toBe(stdout);
     writeFileSync(join(folder, 'returns.jsonl'), returns);
@@ -100,5 +101,11 @@ describe('replay', () => {
     expect(stderr).toContain(sentence);
     expect(stderr.trim().split('\n')).toHaveLength(1);
     expect({ status, stdout }).toEqual({ status: 2, stdout: '' });
+  });
+
+  it('names what is no text, though it is read on another thread', () => {
+    writeFileSync(join(folder, 'bytes'), Buffer.from('{"a": "\xe9"}', 'latin1'));
+    const { status, stderr } = spawnSync('sh', ['-c', `"${process.execPath}" "${MAIN}" replay - < bytes`], { cwd: folder, encoding: 'utf8' });
+    expect([status, stderr]).toEqual([2, expect.stringMatching(/^\(standard input\):1:8: error: The bytes here are no text in UTF-8; [^\n]*\n$/)]);
   });
 });

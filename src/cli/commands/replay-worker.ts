@@ -12,7 +12,8 @@ import {
   type ReplayProgress,
 } from '../../index.js';
 import type { Errand } from '../errand.js';
-import { linesOf } from '../files.js';
+import { InputError } from '../exit-codes.js';
+import { linesOf, shownPath } from '../files.js';
 import { styleFor, type ColorLevel } from '../terminal.js';
 
 export interface ReplayErrand extends Errand {
@@ -34,8 +35,10 @@ export type ReplayMessage =
       readonly lines: readonly string[];
       readonly document: JsonObject;
     }
-  /** It is no log that can be replayed. */
-  | { readonly kind: 'finished'; readonly verdict: 'refused'; readonly lines: readonly string[]; readonly document: undefined };
+  /** It is no log that can be replayed, as each line says with the log's name. */
+  | { readonly kind: 'finished'; readonly verdict: 'refused'; readonly lines: readonly string[] };
+
+const refusal = (lines: readonly string[]): ReplayMessage => ({ kind: 'finished', verdict: 'refused', lines });
 
 async function run(errand: ReplayErrand): Promise<ReplayMessage> {
   const answer = await replayLog(linesOf(errand.log), {
@@ -45,7 +48,7 @@ async function run(errand: ReplayErrand): Promise<ReplayMessage> {
     shouldStop: () => Atomics.load(errand.stop, 0) !== 0,
     onProgress: (progress) => parentPort?.postMessage({ kind: 'progress', progress } satisfies ReplayMessage),
   });
-  if (!answer.ok) return { kind: 'finished', verdict: 'refused', lines: refusalSentences(answer.why), document: undefined };
+  if (!answer.ok) return refusal(refusalSentences(answer.why).map((line) => `${shownPath(errand.log)}: error: ${line}`));
   return {
     kind: 'finished',
     verdict: answer.value.verdict,
@@ -57,9 +60,15 @@ async function run(errand: ReplayErrand): Promise<ReplayMessage> {
 const port = parentPort;
 if (port !== null) {
   port.once('message', (errand: ReplayErrand) => {
-    void run(errand).then((message) => {
-      port.postMessage(message);
-      port.close();
-    });
+    void run(errand)
+      .catch((thrown: unknown) => {
+        // An error on its way between threads is no `InputError` any more.
+        if (thrown instanceof InputError) return refusal(thrown.lines);
+        throw thrown;
+      })
+      .then((message) => {
+        port.postMessage(message);
+        port.close();
+      });
   });
 }

@@ -5,7 +5,7 @@ import type { JsonObject, ReplayProgress } from '../../index.js';
 import type { CommonOptions } from '../common-options.js';
 import { onThread, runErrand, stopFlag } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
-import { demandReadable, shownPath } from '../files.js';
+import { demandReadable } from '../files.js';
 import { deliver, outputAscii, outputColorLevel } from '../output.js';
 import { terminalColumns } from '../terminal.js';
 import type { ReplayErrand, ReplayMessage } from './replay-worker.js';
@@ -41,7 +41,7 @@ export async function replayOn(log: string, options: CommonOptions): Promise<Rep
     const finished = await runErrand<ReplayMessage>(worker, errand, signal, (message) => {
       progress.show(progressText(message.progress));
     });
-    if (finished.verdict === 'refused') throw new InputError(finished.lines.map((line) => `${shownPath(log)}: error: ${line}`));
+    if (finished.verdict === 'refused') throw new InputError(finished.lines);
     const { verdict, lines, document } = finished;
     return { code: { holds: EXIT.done, broken: EXIT.no, partly: EXIT.unproven }[verdict], lines, document };
   });
