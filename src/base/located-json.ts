@@ -11,10 +11,15 @@ export interface Place {
   readonly column: number;
 }
 
-export type ParsedJson =
-  | { readonly ok: true; readonly value: unknown; placeOf(pointer: string): Place | undefined }
-  /** `advice`: what to do, where it is not to look after the signs there. */
-  | { readonly ok: false; readonly reason: string; readonly advice: string | undefined; readonly place: Place };
+interface Unparsed {
+  readonly ok: false;
+  readonly reason: string;
+  /** What to do, where it is not to look after the signs there. */
+  readonly advice: string | undefined;
+  readonly place: Place;
+}
+
+export type ParsedJson = { readonly ok: true; readonly value: unknown; placeOf(pointer: string): Place | undefined } | Unparsed;
 
 const DEEPEST = 200;
 /** Of one text: as many places as a map holds. */
@@ -214,6 +219,12 @@ export function nearestKnown<T>(known: ReadonlyMap<string, T>, pointer: string):
   }
 }
 
+function unparsed(text: string, thrown: unknown): Unparsed {
+  if (!(thrown instanceof SyntaxFault)) throw thrown;
+  const { reason, advice, offset } = thrown;
+  return { ok: false, reason, advice, place: placeAt(text, offset) };
+}
+
 /** A whole document, with or without a byte order mark; `placeOf` takes JSON pointers. */
 export function parseJson(document: string): ParsedJson {
   const text = document.startsWith('\uFEFF') ? document.slice(1) : document;
@@ -230,14 +241,11 @@ export function parseJson(document: string): ParsedJson {
     };
     return { ok: true, value, placeOf };
   } catch (thrown) {
-    if (!(thrown instanceof SyntaxFault)) throw thrown;
-    return { ok: false, reason: thrown.reason, advice: thrown.advice, place: placeAt(text, thrown.offset) };
+    return unparsed(text, thrown);
   }
 }
 
-type JsonWithin =
-  | { readonly ok: true; readonly value: unknown; readonly end: number; readonly places: ReadonlyMap<string, Place> }
-  | { readonly ok: false; readonly reason: string; readonly place: Place };
+type JsonWithin = { readonly ok: true; readonly value: unknown; readonly end: number; readonly places: ReadonlyMap<string, Place> } | Unparsed;
 
 /** The one JSON value that begins at `start` in a longer text; what follows from `end` on is not looked at. */
 export function parseJsonWithin(text: string, start: number): JsonWithin {
@@ -248,7 +256,6 @@ export function parseJsonWithin(text: string, start: number): JsonWithin {
     const places = new Map(Array.from(reader.offsets, ([pointer, offset]) => [pointer, place(offset)]));
     return { ok: true, value, end: reader.offset, places };
   } catch (thrown) {
-    if (!(thrown instanceof SyntaxFault)) throw thrown;
-    return { ok: false, reason: thrown.reason, place: placeAt(text, thrown.offset) };
+    return unparsed(text, thrown);
   }
 }

@@ -16,6 +16,7 @@ export type SchemaCode =
   | 'missing-field'
   | 'unknown-field'
   | 'wrong-format'
+  | 'other-document'
   | 'not-one-of'
   | 'too-small'
   | 'too-large'
@@ -165,15 +166,37 @@ function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
   }
 }
 
+const isOfFormat = (json: unknown, format: string): boolean => typeof json === 'object' && json !== null && Reflect.get(json, 'format') === format;
+
+/** Where a document of that format stands in what a command printed with `--json`. */
+function pointerWithin(json: unknown, format: string): string | undefined {
+  if (typeof json !== 'object' || json === null) return undefined;
+  const { plan, list } = json as { readonly plan?: unknown; readonly list?: unknown };
+  if (isOfFormat(plan, format)) return '/plan';
+  return Array.isArray(list) && isOfFormat((list[0] as { readonly plan?: unknown } | undefined)?.plan, format) ? '/list/0/plan' : undefined;
+}
+
+/** Without a format, and without most of the other fields, a document is of another kind: to go on about its fields would not help. */
+function otherDocument(errors: readonly ErrorObject[], json: unknown): Finding<SchemaCode> | undefined {
+  const absent = errors.filter(({ keyword, schemaPath }) => keyword === 'required' && schemaPath === '#/required');
+  const fields = absent.map(({ params }) => String((params as Readonly<Record<string, unknown>>)['missingProperty']));
+  const schema = absent.at(0)?.parentSchema as { readonly required: readonly string[]; readonly properties: Readonly<Record<string, { readonly const?: string }>> } | undefined;
+  const expected = schema?.properties['format']?.const;
+  if (schema === undefined || expected === undefined || !fields.includes('format') || 2 * fields.length <= schema.required.length) return undefined;
+  const within = pointerWithin(json, expected);
+  return findingAt('', 'other-document', { expected, fields: fields.map((field) => `“${field}”`).join(', '), ...(within === undefined ? {} : { within }) });
+}
+
 /** Findings of the schema, and a root that hands out what is sound. */
 export function checkSchema(kind: DocumentKind, json: unknown): SchemaVerdict {
   const validate = validatorFor(kind);
   const valid = validate(json);
-  const findings = (validate.errors ?? []).map(findingOf).filter((finding) => finding !== undefined);
+  const errors = validate.errors ?? [];
+  const findings = errors.map(findingOf).filter((finding) => finding !== undefined);
   invariant(valid === (findings.length === 0), 'an invalid document has findings', { kind });
-  const format = findings.find((finding) => finding.code === 'wrong-format' && finding.pointer === '/format');
+  const other = findings.find((finding) => finding.code === 'wrong-format' && finding.pointer === '/format') ?? otherDocument(errors, json);
   // A document of another format is not measured by this one's fields.
-  const reported = format === undefined ? findings : [format];
+  const reported = other === undefined ? findings : [other];
   const unsound = new Set(findings.map((finding) => finding.pointer ?? ''));
-  return { findings: reported, root: new JsonNode(format === undefined ? json : undefined, unsound) };
+  return { findings: reported, root: new JsonNode(other === undefined ? json : undefined, unsound) };
 }

@@ -26,7 +26,7 @@ import { parseDemandRate, type Demand } from './demand.js';
 import { checkRanges, readRange, type Range, type RangeCode } from './edge-ranges.js';
 import { checkJob, isLoading, readLoadJob, type LoadCode } from './parse-load-job.js';
 import { BAD, readFlow, readShare, type Flow, type FlowCode, type Report as ReportOf } from './read-flow.js';
-import { flowForTrains, flowOfTrains, fullLoad } from './asked-trains.js';
+import { flowOfTrains, fullLoad } from './asked-trains.js';
 import type { Brief, ExitDemand, Feed, Kept, Limits, Objective, Target } from './brief.js';
 
 export type BriefCode =
@@ -175,14 +175,17 @@ function readTrainLimits(limits: JsonNode, { ticksPerSecond }: Catalog, report: 
   return { ...(dwell === undefined ? {} : { dwell }), ...(trainsPerHour === undefined ? {} : { trainsPerHour }) };
 }
 
-/** No more trains than all belts that leave, or come in, can carry the load of. */
-function checkTrains(node: JsonNode, brief: Brief, report: Report): void {
-  const { trainsPerHour } = brief.limits;
-  const capacity = sumRational((brief.load?.entries ?? brief.exits).map(({ belt }) => ratio(2 * belt.speed, brief.catalog.pitch)));
-  if (trainsPerHour === undefined || !isLess(capacity, flowForTrains(brief))) return;
-  const most = capacity.div(flowOfTrains(brief, ONE));
-  const perSecond = `${formatRational(capacity.mul(ratio(brief.catalog.ticksPerSecond)))}/s`;
-  report('trains-over-capacity', node, { found: shown(node.text()), load: formatRational(fullLoad(brief)), perSecond, most: formatRational(most) });
+/** No more trains than all belts that leave, or come in, can carry the load of; where all belts and wagons are known. */
+function checkTrains(root: JsonNode, catalog: Catalog, wagons: Brief['wagons'], trainsPerHour: Rational | undefined, report: Report): void {
+  const belts = root.at(isLoading(root) ? 'entries' : 'exits').items().map((node) => lookUp(catalog.belts, node.at('belt'), 'belts').model);
+  const known = belts.filter((belt) => belt !== undefined);
+  if (trainsPerHour === undefined || known.length < belts.length || wagons.length < root.at('wagons').items().length) return;
+  const capacity = sumRational(known.map(({ speed }) => ratio(2 * speed, catalog.pitch)));
+  if (!isLess(capacity, flowOfTrains({ wagons, catalog }, trainsPerHour))) return;
+  const most = capacity.div(flowOfTrains({ wagons, catalog }, ONE));
+  const perSecond = `${formatRational(capacity.mul(ratio(catalog.ticksPerSecond)))}/s`;
+  const node = root.at('limits').at('trainsPerHour');
+  report('trains-over-capacity', node, { found: shown(node.text()), load: formatRational(fullLoad({ wagons })), perSecond, most: formatRational(most) });
 }
 
 /** `[x, y]` or `[x, y, width, height]`, all of it on the site. */
@@ -259,8 +262,9 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
   const limits = readLimits(root.at('limits'), catalog, report);
   const minimise = readObjectives(root.at('minimise'), report);
 
-  const isFlawed = (): boolean => findings.some((finding) => finding.severity === 'error');
-  if (site === undefined || isFlawed()) return { ok: false, findings };
+  checkTrains(root, catalog, wagons, limits.trainsPerHour, report);
+
+  if (site === undefined || findings.some(({ severity }) => severity === 'error')) return { ok: false, findings };
   const brief: Brief = {
     name: root.at('name').text() ?? '',
     catalog,
@@ -279,8 +283,7 @@ export function parseBrief(json: unknown, catalog: Catalog): Checked<Brief, Brie
     ...(loading === undefined ? {} : { load: loading.job }),
     ...(keep === undefined ? {} : { keep }),
   };
-  checkTrains(root.at('limits').at('trainsPerHour'), brief, report);
-  return isFlawed() ? { ok: false, findings } : { ok: true, warnings: findings, value: brief };
+  return { ok: true, warnings: findings, value: brief };
 }
 
 /** What can be said of a brief while its catalog can't be read: the schema's findings alone. */

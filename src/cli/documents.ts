@@ -31,6 +31,17 @@ export interface Document {
 const withAdvice = (finding: Finding, advice: string | undefined): Finding =>
   advice === undefined ? finding : { ...finding, values: { ...finding.values, advice } };
 
+/** What a text that is no JSON is instead, and what to do then. */
+function adviceOnText(text: string): string | undefined {
+  if (text.startsWith('{"step":"opened"')) return 'it is a proof log, so take it to “transloom replay”';
+  if (/^\s*</.test(text)) return 'it seems to be a page or a drawing, which no command reads; name the file of which it was made';
+  return text.startsWith('number,') ? 'it seems to be a table of “transloom tradeoffs”, which no command reads; name the brief' : undefined;
+}
+
+/** A command may take documents of other formats too, as `also` goes on to say. */
+export const orOfFormat = (findings: readonly Finding[], also: string): readonly Finding[] =>
+  findings.map((finding) => (finding.code === 'wrong-format' && finding.pointer === '/format' ? { ...finding, values: { ...finding.values, also } } : finding));
+
 export function readDocument(path: string): Document {
   const text = readText(path);
   if (isPicture(text) || isPictureFile(path)) {
@@ -40,7 +51,7 @@ export function readDocument(path: string): Document {
   }
   const parsed = parseJson(text);
   if (!parsed.ok) {
-    throw new InputError([findingLine(path, parsed.place, withAdvice(fileFinding('not-json', path, parsed.reason), parsed.advice))]);
+    throw new InputError([findingLine(path, parsed.place, withAdvice(fileFinding('not-json', path, parsed.reason), parsed.advice ?? adviceOnText(text)))]);
   }
   return { path, value: parsed.value, isPicture: false, placeOf: (pointer) => parsed.placeOf(pointer) };
 }
@@ -107,8 +118,10 @@ export function loadCatalogWithin(path: string): Loaded<Catalog> {
   const document = readDocument(path);
   const reference = catalogReference(document.value);
   switch (reference.kind) {
-    case 'none':
-      return catalogOf(document);
+    case 'none': {
+      const checked = parseCatalog(document.value);
+      return accept(document, checked.ok ? checked : { ...checked, findings: orOfFormat(checked.findings, ', "transloom-brief/1" or "transloom-plan/1"') }, document.value);
+    }
     case 'path':
       return loadNamedCatalog(document, reference.path);
     case 'inline': {

@@ -101,7 +101,7 @@ export function pictureLines(document: string): PictureLines {
       }
       const json = parseJsonWithin(text, start + head.length);
       if (!json.ok) {
-        flaw(`After “${head}” JSON is needed, such as a text in quotes (${json.reason}).`, json.place.line, json.place.column);
+        flaw(`After “${head}” JSON is needed, such as a text in quotes (${json.reason})${json.advice === undefined ? '' : `; ${json.advice}`}.`, json.place.line, json.place.column);
         // So that nothing misses the line as well.
         entries.push({ word, sign, value: undefined, place: { line: number, column: 1 }, places: new Map() });
         continue;

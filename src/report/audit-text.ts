@@ -12,7 +12,7 @@ import { counted, perTickText, secondsText } from './numbers.js';
 import { tileText } from './places.js';
 import { fittingTable, proseWidth, titleLines, verdictLines, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
-import { findingSentence } from './words.js';
+import { findingSentence, noLogSentence } from './words.js';
 
 
 /** What no replay shows. */
@@ -144,13 +144,13 @@ function flawText(flaw: FlawKind): string {
 
 export const flawSentence = (flaw: Flaw): string => `Line ${flaw.line}: ${flawText(flaw)}`;
 
-/** Why a file is no log at all, or none that can be replayed. */
-export function refusalSentences(refusal: LogRefusal): readonly string[] {
+/** Why a file is no log at all, or none that can be replayed; `format`: that which it seems to have. */
+export function refusalSentences(refusal: LogRefusal, format?: string): readonly string[] {
   switch (refusal.kind) {
     case 'empty':
       return ['This is no proof log: it is empty; name a file that “transloom design --audit” wrote.'];
     case 'no-log':
-      return [`This is no proof log: ${refusal.reason}; name a file that “transloom design --audit” wrote.`];
+      return [noLogSentence(refusal.reason, format)];
     case 'brief-unsound':
       return refusal.findings.map((finding) => `Line 1: ${findingSentence(finding)}`);
   }

@@ -29,15 +29,29 @@ const GROUPS: Readonly<Record<string, string>> = {
   wagons: 'wagon',
 };
 
-/** What has each format, as it stands in a file, and which command begins with it. */
-const FORMATS: Readonly<Partial<Record<string, { readonly what: string; readonly command: string }>>> = {
-  '"transloom-brief/1"': { what: 'a brief', command: 'design' },
-  '"transloom-plan/1"': { what: 'a plan', command: 'trial' },
-  '"transloom-catalog/1"': { what: 'a catalog', command: 'rates' },
-  '"transloom-measurements/1"': { what: 'measurements', command: 'fit' },
-  '"transloom-proof/1"': { what: 'a proof log', command: 'replay' },
-  '"transloom-search/1"': { what: 'a saved search', command: 'design BRIEF --resume' },
+const taken = (command: string): string => `take this one to “transloom ${command}”`;
+
+/** What each format is of, and where a file of it is taken. */
+const FORMATS: Readonly<Partial<Record<string, { readonly what: string; readonly taken: string }>>> = {
+  'transloom-brief/1': { what: 'a brief', taken: taken('design') },
+  'transloom-plan/1': { what: 'a plan', taken: taken('trial') },
+  'transloom-picture/1': { what: 'a plan that is drawn', taken: taken('trial') },
+  'transloom-catalog/1': { what: 'a catalog', taken: `${taken('rates')}, or let a brief or a plan name it as its “catalog”` },
+  'transloom-measurements/1': { what: 'measurements', taken: taken('fit') },
+  'transloom-proof/1': { what: 'a proof log', taken: taken('replay') },
+  'transloom-search/1': { what: 'a saved search', taken: taken('design BRIEF --resume') },
 };
+
+/** A format may be any text, as it stands in a file. */
+const known = (format: string): { readonly what: string; readonly taken: string } | undefined => (Object.hasOwn(FORMATS, format) ? FORMATS[format] : undefined);
+
+/** “, of a brief”, and where to take a file of that format besides naming another one. */
+const ofFormat = (format: string): string => (known(format) === undefined ? '' : `, of ${known(format)?.what}`);
+const orTaken = (format: string): string => (known(format) === undefined ? '' : `, or ${known(format)?.taken}`);
+
+/** Why a file of this format, if it seems to have one, is no proof log. */
+export const noLogSentence = (reason: string, format = ''): string =>
+  `This is no proof log: ${known(format) === undefined ? reason : `its format is "${format}"${ofFormat(format)}`}; name a file that “transloom design --audit” wrote${orTaken(format)}.`;
 
 const EDGES: Readonly<Record<string, string>> = EDGE_WORD;
 
@@ -65,11 +79,14 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'wrong-type': (v) => `Here stands ${v['found']}, but ${v['expected']} is needed.`,
   'missing-field': (v) => `The field “${v['field']}” is missing; add it.`,
   'unknown-field': (v) => `There is no field “${v['field']}” here.${meant(v) || ' Remove it.'}`,
-  'wrong-format': ({ found, expected }) => {
-    const kind = FORMATS[String(found)];
-    const known = kind === undefined ? '' : `, of ${kind.what}`;
-    const elsewhere = kind === undefined ? 'name a file of that format' : `name a file of that format, or take this one to “transloom ${kind.command}”`;
-    return `The format is ${found}${known}, but "${expected}" is needed; ${elsewhere}.`;
+  'wrong-format': ({ found, expected, also }) => {
+    const format = String(found).replaceAll('"', '');
+    const needed = also === undefined ? `"${expected}" is needed; name a file of that format` : `"${expected}"${also} is needed; name a file of one of these formats`;
+    return `The format is ${found}${ofFormat(format)}, but ${needed}${orTaken(format)}.`;
+  },
+  'other-document': ({ expected, fields, within }) => {
+    const kind = (known(String(expected))?.what ?? 'document').replace(/^an? /, '');
+    return `This file holds no ${kind}: it lacks ${fields}. Name one whose “format” is "${expected}"${within === undefined ? '' : `, or put what stands here at ${within} into a file of its own`}.`;
   },
   'not-one-of': (v) => `${v['found']} is not one of: ${v['allowed']}.${meant(v) || ' Use one of these.'}`,
   'too-small': (v) => `${v['found']} is too small; give at least ${v['limit']}.`,

@@ -247,6 +247,9 @@ describe('a bad brief', () => {
     ['a dwell of nothing', { ...SOUND, limits: { dwell: '0s' } }, ['dwell-zero /limits/dwell']],
     ['trains that are no number', { ...SOUND, limits: { trainsPerHour: '-3' } }, ['not-trains /limits/trainsPerHour']],
     ['trains over all that belts carry', { ...SOUND, limits: { trainsPerHour: '45.1' } }, ['trains-over-capacity /limits/trainsPerHour']],
+    ['as many beside other faults', { ...SOUND, presence: '0', limits: { trainsPerHour: '45.1' } }, ['share-zero /presence', 'trains-over-capacity /limits/trainsPerHour']],
+    ['as many, with a belt that is not known', { ...SOUND, exits: [EXIT, { ...EXIT, belt: 'rope' }], limits: { trainsPerHour: '45.1' } }, ['unknown-model /exits/1/belt']],
+    ['as many, with a wagon that is not known', { ...SOUND, wagons: [...SOUND.wagons, { model: 'cart', at: 6 }], limits: { trainsPerHour: '45.1' } }, ['unknown-model /wagons/1/model']],
     [
       'a negative limit',
       { ...SOUND, limits: { cost: -1, part: 3 } },

@@ -20,15 +20,42 @@ describe('files of another kind', () => {
   it.each([
     ['trial', BRIEF, '"transloom-brief/1", of a brief, but "transloom-plan/1" is needed; name a file of that format, or take this one to “transloom design”.'],
     ['design', BINS, '"transloom-plan/1", of a plan, but "transloom-brief/1" is needed; name a file of that format, or take this one to “transloom trial”.'],
-    ['fit', CATALOG, '"transloom-catalog/1", of a catalog, but "transloom-measurements/1" is needed; name a file of that format, or take this one to “transloom rates”.'],
+    ['fit', CATALOG, '"transloom-catalog/1", of a catalog, but "transloom-measurements/1" is needed; name a file of that format, or take this one to “transloom rates”, or let a brief or a plan name it as its “catalog”.'],
     ['visit', MEASUREMENTS, 'take this one to “transloom fit”.'],
-    ['replay', BRIEF, 'This is no proof log: its first line is not JSON; name a file that “transloom design --audit” wrote.'],
+    ['replay', BRIEF, 'This is no proof log: its format is "transloom-brief/1", of a brief; name a file that “transloom design --audit” wrote, or take this one to “transloom design”.'],
+    ['replay', 'README.md', 'This is no proof log: its first line is not JSON; name a file that “transloom design --audit” wrote.'],
+    ['station', CATALOG, '"transloom-catalog/1", of a catalog, but "transloom-brief/1" or "transloom-plan/1" is needed; name a file of one of these formats, or take this one to “transloom rates”, or let a brief or a plan name it as its “catalog”.'],
+    ['rates', MEASUREMENTS, '"transloom-measurements/1", of measurements, but "transloom-catalog/1", "transloom-brief/1" or "transloom-plan/1" is needed; name a file of one of these formats, or take this one to “transloom fit”.'],
+    ['design', 'models/schemas/brief.schema.json', 'This file holds no brief: it lacks “format”, “name”, “catalog”, “site”, “wagons”. Name one whose “format” is "transloom-brief/1".'],
     ['trial', '', 'The file “” can\'t be read (there is no such file or folder); name one that can.'],
   ])('%s %s', (command, file, sentence) => {
     const { status, stdout, stderr } = transloom([command, file]);
     expect(stderr).toContain(sentence);
     expect(stderr.split('\n')).toHaveLength(2);
     expect([status, stdout]).toEqual([2, '']);
+  });
+
+  it('what a command printed or logged is told from documents', () => {
+    const lists: readonly (readonly [string, string, string])[] = [
+      ['printed.json', JSON.stringify({ status: 'optimal', plan: { format: 'transloom-plan/1' } }), 'or put what stands here at /plan into a file of its own.'],
+      ['list.json', JSON.stringify({ status: 'complete', list: [{ plan: { format: 'transloom-plan/1' } }] }), 'or put what stands here at /list/0/plan into a file of its own.'],
+      ['log.jsonl', '{"step":"opened","format":"transloom-proof/1"}\n{"step":"began"}\n', 'it is a proof log, so take it to “transloom replay”.'],
+      ['list.csv', 'number,cost\n1,2\n', 'it seems to be a table of “transloom tradeoffs”, which no command reads; name the brief.'],
+      ['page.html', '<!doctype html>', 'it seems to be a page or a drawing, which no command reads; name the file of which it was made.'],
+    ];
+    for (const [name, text, sentence] of lists) {
+      const path = join(folder, name);
+      writeFileSync(path, text);
+      const { status, stderr } = transloom(['trial', path]);
+      expect(stderr).toContain(sentence);
+      expect([status, stderr.trim().split('\n').length]).toEqual([2, 1]);
+    }
+  });
+
+  it('a plan that lacks little has its other fields looked at', () => {
+    const path = join(folder, 'lacking.json');
+    writeFileSync(path, JSON.stringify({ name: 'a', site: 3, wagons: [], parts: [], exits: [] }));
+    expect(transloom(['trial', path]).stderr.trim().split('\n')).toHaveLength(3);
   });
 
   it('rates takes the catalog of a brief or a plan, inside it or by its path', () => {

@@ -157,6 +157,7 @@ describe('what is wrong in a picture', () => {
     ['13:17', changed(13, '+=== flat ====+', '+=== flat ===+'), "A wagon's box begins"],
     ['13:20', changed(13, 'flat ====+', 'flat ====+ !'), 'outside of every wagon'],
     ['2:7', changed(2, '"drawn by hand"', 'drawn by hand'), 'JSON is needed'],
+    ['10:31', changed(10, '"favourIn": "left"', '"model": "fork"'), 'the name “model” stands twice in one object); keep one of the two.'],
     ['2:23', changed(2, '"drawn by hand"', '"drawn by hand" x'), 'after the end of the value'],
     ['1:1', changed(2, 'name', '# name'), 'There is no line “name: …”'],
     ['4:1', changed(4, 'belt', 'belts'), 'This line begins with none of'],

@@ -4,6 +4,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../src/base/finding.js';
+import { checkSchema } from '../../src/base/schema-check.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 import { parseMeasurements } from '../../src/fitting/parse-measurements.js';
@@ -65,6 +66,8 @@ const FINDINGS: readonly Finding[] = [
   { severity: 'error', code: 'file-unreadable', values: { path: 'a.json', reason: 'no such file' } },
   { severity: 'error', code: 'not-json', values: { reason: 'unexpected end' } },
   { severity: 'error', code: 'not-utf8', values: {} },
+  { severity: 'error', code: 'file-too-long', values: { path: 'a.json', reason: '128 MiB' } },
+  ...checkSchema('plan', { plan: { format: 'transloom-plan/1' } }).findings,
   { severity: 'error', code: 'not-as-described', pointer: '/x', values: { found: '3', rule: 'contains' } },
   ...(['version', 'solver', 'seed', 'brief', 'price'] as const).map((what): Finding => {
     const values = { found: '"this"', expected: '"that"' };

@@ -40,15 +40,28 @@ export type ReplayMessage =
 
 const refusal = (lines: readonly string[]): ReplayMessage => ({ kind: 'finished', verdict: 'refused', lines });
 
+/** Signs in which a document says what it is, if it does. */
+const HEAD = 4096;
+
+function formatOf(lines: Iterable<string>): string | undefined {
+  let head = '';
+  for (const line of lines) {
+    head += line;
+    if (head.length > HEAD) break;
+  }
+  return /^transloom-picture\/1|(?<="format"\s*:\s*")transloom-[a-z]+\/1(?=")/.exec(head)?.[0];
+}
+
 async function run(errand: ReplayErrand): Promise<ReplayMessage> {
-  const answer = await replayLog(linesOf(errand.log), {
+  const lines = linesOf(errand.log);
+  const answer = await replayLog(lines, {
     seed: errand.seed,
     timeLimitSeconds: errand.timeLimitSeconds,
     now: () => performance.now(),
     shouldStop: () => Atomics.load(errand.stop, 0) !== 0,
     onProgress: (progress) => parentPort?.postMessage({ kind: 'progress', progress } satisfies ReplayMessage),
   });
-  if (!answer.ok) return refusal(refusalSentences(answer.why).map((line) => `${shownPath(errand.log)}: error: ${line}`));
+  if (!answer.ok) return refusal(refusalSentences(answer.why, formatOf(lines())).map((line) => `${shownPath(errand.log)}: error: ${line}`));
   return {
     kind: 'finished',
     verdict: answer.value.verdict,

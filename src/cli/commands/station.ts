@@ -20,7 +20,7 @@ import type { CommandOf } from '../arguments.js';
 import { briefErrand } from '../brief-errand.js';
 import { onThread, runErrand } from '../errand.js';
 import { EXIT, type ExitCode } from '../exit-codes.js';
-import { loadWithCatalog, type Loaded } from '../documents.js';
+import { loadWithCatalog, orOfFormat, type Loaded } from '../documents.js';
 import { deliver, outputStyle, warn } from '../output.js';
 import { sizingTerms } from '../station-options.js';
 import { progressText } from './design.js';
@@ -37,7 +37,7 @@ const parseAsked = (json: unknown, catalog: Catalog): Checked<Asked> =>
     ? tagged(parsePlan(json, catalog), (layout) => ({ kind: 'plan', layout }))
     : tagged(parseBrief(json, catalog), (brief) => ({ kind: 'brief', brief }));
 
-const checkAskedForm = (json: unknown): readonly Finding[] => (isPlan(json) ? checkPlanForm(json) : checkBriefForm(json));
+const checkAskedForm = (json: unknown): readonly Finding[] => (isPlan(json) ? checkPlanForm(json) : orOfFormat(checkBriefForm(json), ' or "transloom-plan/1"'));
 
 export async function runStation(command: CommandOf<'station'>): Promise<ExitCode> {
   const { file, choice, options } = command;
