@@ -174,6 +174,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['the overlap of wagons is told of the first', 'read-site.ts', "code: 'wagons-overlap',\n      pointer: pointers[index]", "code: 'wagons-overlap',\n      pointer: pointers[met]"],
   ]),
   ...breaks('src/brief', ['test/brief'], [
+    ['a belt that is not known carries nothing', 'parse-brief.ts', 'trainsPerHour === undefined || known.length < belts.length ||', 'trainsPerHour === undefined ||'],
+    ['wagons that are not known hold nothing', 'parse-brief.ts', " || wagons.length < root.at('wagons').items().length) return;", ') return;'],
     ['no belt may be asked for all that it carries', 'read-flow.ts', 'if (isLess(capacity, itemsPerTick)) {', 'if (!isLess(itemsPerTick, capacity)) {'],
     ['a lane carries as much as its belt', 'parse-brief.ts', 'readFlow(node.at(side), ratio(speed, pitch)', 'readFlow(node.at(side), ratio(2 * speed, pitch)'],
     ['fewer starts than usual, where none are named', 'parse-brief.ts', 'const USUAL_STARTS = 16;', 'const USUAL_STARTS = 15;'],
