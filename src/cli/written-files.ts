@@ -109,6 +109,8 @@ export function checkFiles(command: Command): void {
   const out = given([{ option: 'out', path: command.options.out, over: overOut(command) }]);
   const inputs = read.filter((path) => path !== STDIN);
   if (read.length - inputs.length > 1) throw usage('The standard input can be read only once; name a file for one of those that are “-”.');
+  const unnamed = [...out, ...written].find(({ path }) => path === STDIN);
+  if (unnamed !== undefined) throw usage(`--${unnamed.option} takes the name of a file, and “-” is none; the standard output is /dev/stdout.`);
   const optionOf = new Map<string, string>();
   for (const { option, path, over } of [...out, ...written]) {
     const file = sameFile(path);

@@ -152,7 +152,7 @@ export function fitText({ name, ticksPerSecond, measurements }: Measurements, fi
         ...suggestionLines(suggestion, candidates, ticksPerSecond, width),
         ...(candidates === 1n
           ? []
-          : wrap('Best: the least sum of squares, each off by uncertainties of at least one item or tick; of equal ones the first, by pitch, speeds, payload, grab, release and swing.', width).map(dim)),
+          : wrap('Best: the least sum of squares of how far each measurement is off, told in its uncertainty, which is one item or tick at least; of equal ones the first, by pitch, speeds, payload, grab, release and swing.', width).map(dim)),
         ...wrap('All of this holds in the idealised tile world of the rules, for arms without slack.', width).map(dim),
       ];
     }

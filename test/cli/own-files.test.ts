@@ -62,6 +62,15 @@ describe('files', () => {
     }
   });
 
+  it('none is written that has no name', () => {
+    const kept = readdirSync(folder);
+    for (const [command, file, option] of [['trial', BINS, '--out'], ['draw', BINS, '--svg'], ['design', join(ROOT, BRIEF), '--save']]) {
+      const { status, stdout, stderr } = transloom([command, file, option, '-'], { cwd: folder });
+      expect(stderr).toContain(`${option} takes the name of a file, and “-” is none; the standard output is /dev/stdout.`);
+      expect([status, stdout, readdirSync(folder)]).toEqual([2, '', kept]);
+    }
+  });
+
   it('a plan may be written over by a plan', () => {
     const plan = copyOfBins('again.json');
     expect(transloom(['draw', plan, '--quiet', '--plan-json', plan])).toMatchObject({ status: 0, stderr: '' });

@@ -42,7 +42,7 @@ import { ProgressLine } from '../terminal.js';
 const MOST_EXITS = 32;
 
 const progressText = ({ bound, best, branches, simulations }: MendProgress): string =>
-  `at least ${bound}, ${best === undefined ? 'none found yet' : `best so far ${best}`}, ${branches} branches, ${simulations} simulated`;
+  `at least ${bound}, ${best === undefined ? 'none found yet' : `best so far ${best}`}, ${branches} ${branches === 1 ? 'branch' : 'branches'}, ${simulations} simulated`;
 
 const refused = (sentence: string): InputError => new InputError([`transloom: ${sentence}`]);
 
