@@ -35,7 +35,7 @@ it('each has its answer', () => {
 describe.each(CASES)('$name', ({ name, path }) => {
   const { cost } = EXPECTED[name];
 
-  it(`is proven at ${cost}`, { timeout: 120_000 }, async () => {
+  it(`is proven at ${cost}`, { timeout: 400_000 }, async () => {
     const brief = readBrief(path);
     const { load } = brief;
     if (load === undefined) throw new Error('a brief that loads');

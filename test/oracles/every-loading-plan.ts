@@ -119,6 +119,41 @@ export function sharedBrief(seed: number): Brief {
   );
 }
 
+/** Two or three belts that come in, of one model or two, where arms are dear, so that it pays to join them. */
+export function joinedBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 4_256_233 + 13);
+  const { catalog, ...plain } = tinyDocument(draw);
+  const byChests = draw(4) === 0;
+  const [width, depth] = byChests ? [2, 4] : pick(draw, [[2, 2], [3, 2], [2, 3], [3, 3]] as const);
+  const { belt } = catalog.belts;
+  const [arm] = Object.values(catalog.arms);
+  const isMixed = draw(4) === 0;
+  const belts = isMixed ? { belt, other: { speed: Math.max(1, belt.speed - draw(3)), cost: 1 + draw(2) } } : { belt };
+  const edges = draw(4) === 0 && !byChests ? (['S', 'E', 'W'] as const) : draw(2) === 0 ? (['S', 'E'] as const) : (['W', 'S'] as const);
+  const entries = edges.map((edge, index) => {
+    const last = (edge === 'S' ? width : depth) - 1;
+    // Beside the wagon stands an arm.
+    const from = edge === 'S' ? draw(last + 1) : Math.min(last, 1 + draw(last));
+    return { edge, from, to: Math.min(last, from + draw(2)), belt: isMixed && index === 1 ? 'other' : 'belt', target: { fill: `${1 + draw(4)}/40` } };
+  });
+  return readBrief(
+    {
+      ...plain,
+      catalog: {
+        ...catalog,
+        belts,
+        splitters: draw(2) === 0 ? { splitter: { speed: belt.speed, cost: 1 } } : {},
+        underpasses: draw(4) === 0 ? { underpass: { speed: belt.speed, span: 2, cost: 1 } } : {},
+        arms: { arm: { ...arm, cost: byChests ? 1 : 2 } },
+      },
+      site: { width, depth },
+      entries,
+      feed: byChests ? 'chests' : pick(draw, ['direct', 'direct', 'either'] as const),
+    },
+    seed,
+  );
+}
+
 /** By a clock that counts how often it is asked, so that a run takes the same way on every machine. */
 export const countedTools = (brief: Brief): LoadingTools => {
   let asked = 0;
@@ -131,15 +166,43 @@ export const countedTools = (brief: Brief): LoadingTools => {
   };
 };
 
+/** Whether items of two entries come over the same carrier. */
+export function isJoined(layout: Layout): boolean {
+  const { carriers } = deriveNetwork(layout);
+  return carriers.some(({ behind, fromLeft, fromRight, entry, part }) => {
+    const others = carriers.filter((carrier) => carrier.part === part).flatMap((carrier) => [carrier.behind, carrier.entry]);
+    return new Set([behind, fromLeft, fromRight].filter((feeder) => feeder !== undefined)).size + (entry === undefined ? 0 : 1) > 1 || others.filter((feeder) => feeder !== undefined).length > 1;
+  });
+}
+
+/** Whether two ways lead from one part to another, whichever way its items go: as many parts that meet as parts, or more. */
+function hasRing(pairs: readonly (readonly [number, number])[], parts: readonly number[]): boolean {
+  const netOf = new Map(parts.map((part) => [part, part]));
+  return pairs.some(([from, to]) => {
+    const [a, b] = [netOf.get(from), netOf.get(to)];
+    for (const [part, net] of netOf) if (net === a) netOf.set(part, b ?? part);
+    return a === b;
+  });
+}
+
 /** Whether the design's stated space holds it. */
 export function isInside(layout: Layout): boolean {
+  const { entries = [] } = layout;
   const { carriers, arms } = deriveNetwork(layout);
   const picked = new Set(arms.flatMap(({ pick: end }) => (end.kind === 'carrier' ? [end.carrier] : [])));
-  return carriers.every((carrier) => {
-    const feeders = [carrier.behind, carrier.fromLeft, carrier.fromRight, carrier.entry].filter((feeder) => feeder !== undefined).length;
-    const half = carrier.kind === 'splitter-half' ? carriers.find(({ part, index }) => part === carrier.part && index !== carrier.index) : undefined;
-    const fed = half === undefined ? feeders === 1 : feeders + [half.behind, half.entry].filter((feeder) => feeder !== undefined).length === 1;
-    return fed && (carrier.next.kind === 'carrier' || picked.has(carrier.index));
+  const leads = carriers.flatMap(({ part, next }) => (next.kind === 'carrier' ? [[part, carriers[next.carrier].part] as const] : []));
+  /** Parts over which items of an entry come. */
+  const ways = entries.map((_, entry) => {
+    const way = new Set(carriers.filter((carrier) => carrier.entry === entry).map(({ part }) => part));
+    for (const part of way) for (const [from, to] of leads) if (from === part) way.add(to);
+    return way;
+  });
+  if (hasRing(leads, [...new Set(carriers.map(({ part }) => part))])) return false;
+  return carriers.every(({ part, index, next }) => {
+    const { kind, model } = layout.parts[part];
+    const comes = ways.flatMap((way, entry) => (way.has(part) ? [entry] : []));
+    const isTheirs = kind !== 'belt' || comes.some((entry) => carriers.some((first) => first.entry === entry && layout.parts[first.part].model === model));
+    return comes.length > 0 && isTheirs && (next.kind === 'carrier' || picked.has(index));
   });
 }
 

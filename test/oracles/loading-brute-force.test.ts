@@ -15,7 +15,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { pickRateBound } from '../../src/synthesis/loading/loading-site.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { SEED } from '../documents.js';
-import { countedTools, everyPlan, isInside, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
+import { countedTools, everyPlan, isInside, isJoined, joinedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
 import { seededLoadingPlan } from './random-plans.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '18');
@@ -62,8 +62,9 @@ describe('designs of loading stations', () => {
     ['plain', tinyBrief, BRIEFS],
     ['varied', variedBrief, Math.ceil(BRIEFS * 0.6)],
     ['shared', sharedBrief, Math.ceil(BRIEFS * 0.3)],
+    ['joined', joinedBrief, BRIEFS],
   ] as const)(`are the cheapest, then the smallest, of all plans of tiny sites (%s, from seed ${SEED})`, { timeout: 600_000 }, async (which, briefAt, briefs) => {
-    const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, skipped: 0, judged: 0 };
+    const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, joined: 0, skipped: 0, judged: 0 };
     const outside: string[] = [];
     for (let seed = SEED; seed < SEED + briefs; seed++) {
       const brief = briefAt(seed);
@@ -81,6 +82,7 @@ describe('designs of loading stations', () => {
         if (brute.outside !== undefined && isLess(brute.outside.values, brute.inside?.values ?? [])) outside.push(`seed ${seed}: ${brute.outside.values.join()}`);
         counts.optimal++;
         counts.judged += brute.judged;
+        counts.joined += isJoined(layout) ? 1 : 0;
         counts.twofold += brief.load?.entries.length === 2 ? 1 : 0;
         counts.wagons += brief.wagons.length === 2 ? 1 : 0;
         counts.keptOut += brief.site.keepOut.length;
@@ -96,6 +98,7 @@ describe('designs of loading stations', () => {
     }
     console.log(`compared (${which}): ${JSON.stringify(counts)}; better outside of the stated space: ${outside.join('; ') || 'none'}`);
     expect(counts.optimal).toBeGreaterThan(which === 'plain' ? briefs / 4 : 0);
+    expect(which === 'joined' ? counts.joined : 1).toBeGreaterThan(0);
     expect(which === 'plain' ? Math.min(counts.infeasible, counts.chests, counts.direct) : counts.twofold + counts.wagons + counts.keptOut + counts.limited).toBeGreaterThan(0);
   });
 

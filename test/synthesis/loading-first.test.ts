@@ -1,6 +1,6 @@
 /**
  * Loading stations that are tried to be shown first are ones of the space that is searched: no belts beyond the last one that
- * an arm picks from, and no belt that runs into another. The run may be stopped right there, or come to its proof.
+ * an arm picks from, or at which it joins another way. The run may be stopped right there, or come to its proof.
  */
 import { expect, it } from 'vitest';
 import { parseBrief } from '../../src/brief/parse-brief.js';
@@ -50,8 +50,8 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
   expect(best).toBeDefined();
   for (const parts of tried) {
     const ends = endsOf(parts);
-    // No way runs into the other one.
-    expect(ends).toHaveLength(2);
+    // Two, or one if the other way runs into it.
+    expect([1, 2]).toContain(ends.length);
     expect(ends.filter(({ at }) => !armsOf(parts).some((arm) => sameTile(pickTile(arm), at)))).toEqual([]);
   }
 });

@@ -65,8 +65,8 @@ export function loadingBill(site: LoadingSite): Program {
   const mostArms = arms.reduce((sum, arm) => sum + [arm.into, arm.straight, arm.emptying].reduce((most, id) => most + build.upperOf(id), 0), 0);
   build.row(all, '>=', Math.min(leastArms, mostArms + 1));
 
-  // Each carrier that leads nowhere is picked from: one for each entry, one more for each splitter.
-  build.row([...arms.flatMap(({ into, straight: direct }) => [one(into), one(direct)]), ...dividing.map(({ count }) => minus(count))], '>=', job.entries.length);
+  // Each carrier that leads nowhere is picked from: one, if all entries are joined, and one more for each splitter.
+  build.row([...arms.flatMap(({ into, straight: direct }) => [one(into), one(direct)]), ...dividing.map(({ count }) => minus(count))], '>=', 1);
   const carriers: readonly Term[] = [
     ...belts.map(({ model, count }): Term => [priceOf(model), count]),
     ...dividing.map(({ model, count }): Term => [priceOf(model), count]),
@@ -74,8 +74,9 @@ export function loadingBill(site: LoadingSite): Program {
   ];
   const ways = job.entries.map((entry) => priceOf(entry.belt) + Math.min(...placesOf(site, entry).map(({ at }) => site.wayLeft[site.indexOf(at)]), Infinity));
   const mostCarriers = carriers.reduce((sum, [price, count]) => sum + price * build.upperOf(count), 0);
-  // What one carrier does for two entries is not done twice: the trees of entries have none in common.
-  build.row(carriers, '>=', Math.min(ways.reduce((sum, way) => sum + way, 0), mostCarriers + 1));
+  // Entries have belts of their own, but what is beyond these may serve several.
+  const firsts = job.entries.reduce((sum, { belt }) => sum + priceOf(belt), 0);
+  build.row(carriers, '>=', Math.min(Math.max(firsts, ...ways), mostCarriers + 1));
 
   // All parts stand on different tiles.
   const open = Array.from({ length: site.tiles }, (_, tile) => tile).filter(site.isOpen).length;

@@ -3,6 +3,7 @@
  * empty those, such that each leaf is picked from and nothing that is known of arms rules out what is asked.
  */
 import type { Part } from '../../layout/layout.js';
+import type { Grouping } from './loading-groups.js';
 import type { Delivery, LoadingSite, Pick } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
@@ -55,6 +56,20 @@ interface Placed {
   readonly filledBy: Pick[];
 }
 
+/** What arms are to take in all which pick from certain carriers of a group. */
+interface Share {
+  readonly wanted: number;
+  readonly group: number;
+  readonly has: (tile: number) => boolean;
+}
+
+/** Of each entry from where its items come; of all entries that are joined, from where any do. */
+const sharesOf = ({ grouping, entriesAt }: Forest, { entryWanted }: LoadingSite): readonly Share[] =>
+  grouping.groups.flatMap(({ entries, wanted }, group): readonly Share[] => [
+    ...entries.map((entry): Share => ({ wanted: entryWanted[entry], group, has: (tile) => entriesAt(tile).includes(entry) })),
+    ...(entries.length === 1 ? [] : [{ wanted, group, has: (tile: number) => entries.includes(entriesAt(tile)[0]) }]),
+  ]);
+
 export class Crews {
   /** Least price above the asked one at which there may be more. */
   next = Infinity;
@@ -67,7 +82,11 @@ export class Crews {
   private readonly canCost: readonly boolean[];
   private readonly leastArm: number;
   private readonly leastAlone: number;
+  /** Of several chests. */
+  readonly leastOfSeveral: number;
   private readonly chestPrice: number;
+  /** The last answer: from one tree to the next few leaves come or go. */
+  private asked: { readonly grouping: Grouping; readonly leaves: readonly number[]; readonly least: number } | undefined;
   steps = 0;
 
   constructor(private readonly site: LoadingSite) {
@@ -82,25 +101,36 @@ export class Crews {
     const byChests = (filling: number): Purse => purse(deliveries.flat().map(({ price, flow }) => ({ price: price + this.chestPrice + filling, flow })));
     this.straight = steps(purse(all.filter(({ into }) => into < 0).map(({ price, through }) => ({ price, flow: through }))));
     this.emptying = byChests(0);
-    this.served = byChests(all.reduce((least, { price, into }) => (into < 0 ? least : Math.min(least, price)), PURSE_LENGTH));
+    const filling = all.reduce((least, { price, into }) => (into < 0 ? least : Math.min(least, price)), PURSE_LENGTH);
+    this.served = byChests(filling);
+    this.leastOfSeveral = 2 * deliveries.flat().reduce((least, { price }) => Math.min(least, price + this.chestPrice + filling), PURSE_LENGTH);
   }
 
-  /** What arms and chests cost at least where the trees of the entries have so many leaves. */
-  readonly least = (leaves: readonly number[]): number => {
-    const { wanted, led, entryWanted, wagonLed, brought, brief } = this.site;
-    if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, entryWanted, leaves), this.leadingPrice(led, wagonLed, brought));
-    return Math.max(this.byChestsPrice(leaves), this.allWagons(this.served, led, wagonLed));
+  /** What arms and chests cost at least where the trees of the groups have so many leaves. */
+  readonly least = (grouping: Grouping, leaves: readonly number[]): number => {
+    const { asked } = this;
+    if (asked?.grouping === grouping && leaves.every((count, group) => count === asked.leaves[group])) return asked.least;
+    const least = this.newLeast(grouping, leaves);
+    this.asked = { grouping, leaves: [...leaves], least };
+    return least;
   };
 
+  private newLeast({ groups }: Grouping, leaves: readonly number[]): number {
+    const { wanted, led, wagonLed, brought, brief } = this.site;
+    const prices = groups.map((group, index) => this.groupPrice(group.wanted, leaves[index]));
+    if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, prices), this.leadingPrice(led, wagonLed, brought));
+    const mayBeLone = groups.map(({ entries }, index) => entries.length === 1 && leaves[index] === 1);
+    return Math.max(this.byChestsPrice(prices, mayBeLone), this.allWagons(this.served, led, wagonLed));
+  }
+
   /**
-   * Fed by chests, all that arms take has to be carried off. At an entry there is one arm, which takes more than nothing
-   * (`lone-arm.ts`), or there are two at least; whichever of that is cheapest.
+   * Fed by chests, all that arms take has to be carried off. At an entry that is joined with none there is one arm, which
+   * takes more than nothing (`lone-arm.ts`), or there are two at least; whichever of that is cheapest.
    */
-  private byChestsPrice(leaves: readonly number[]): number {
-    const { wanted, led, entryWanted, wagonLed } = this.site;
-    const alone = entryWanted.map((flow, entry) => this.entryPrice(flow, leaves[entry]));
+  private byChestsPrice(alone: readonly number[], mayBeLone: readonly boolean[]): number {
+    const { wanted, led, wagonLed } = this.site;
     const more = alone.map((price) => Math.max(price, 2 * this.leastArm) - price);
-    const inRising = more.filter((_, entry) => leaves[entry] === 1).sort((a, b) => a - b);
+    const inRising = more.filter((_, group) => mayBeLone[group]).sort((a, b) => a - b);
     const sure = alone.reduce((sum, price) => sum + price, 0);
     let best = Infinity;
     let twofold = 0;
@@ -113,13 +143,13 @@ export class Crews {
     return best;
   }
 
-  /** For what one entry is to give, by so many leaves at least. */
-  private readonly entryPrice = (wanted: number, leaves: number): number => Math.max(priceFor(this.taking, wanted), leaves * this.leastArm);
+  /** For what one group is to give, by so many leaves at least. */
+  private readonly groupPrice = (wanted: number, leaves: number): number => Math.max(priceFor(this.taking, wanted), leaves * this.leastArm);
 
-  /** Each entry's items are taken by arms of its own. */
-  private takingPrice(wanted: number, ofEntries: readonly number[], leaves: readonly number[]): number {
+  /** Each group's items are taken by arms of its own. */
+  private takingPrice(wanted: number, ofGroups: readonly number[]): number {
     let sum = 0;
-    for (let entry = 0; entry < leaves.length; entry++) sum += this.entryPrice(ofEntries[entry], leaves[entry]);
+    for (const price of ofGroups) sum += price;
     return Math.max(priceFor(this.taking, wanted), sum);
   }
 
@@ -164,13 +194,17 @@ export class Crews {
     }
     const pool = this.poolOf(forest);
     if (!this.mayDo(pool, forest, money)) return;
-    /** From an index on: what the rest of the pool can bring, in all and of each entry. */
+    const { groups, groupOf } = forest.grouping;
+    const shares = sharesOf(forest, site);
+    /** By arm of the pool: its group, and the shares that what it takes counts for. */
+    const groupsOf = pool.map(({ from }) => groupOf[forest.entriesAt(from)[0]]);
+    const sharesAt = pool.map(({ from }) => [...shares.keys()].filter((index) => shares[index].has(from)));
+    /** From an index on: what the rest of the pool can bring, in all and of each share. */
     const restFlow = [0];
     for (const { through } of pool.toReversed()) restFlow.unshift(restFlow[0] + through);
-    const entries = pool.map(({ from }) => forest.entryOf.get(from) ?? 0);
-    const restOf = site.entryWanted.map((_, entry) => {
+    const restOf = shares.map((_, share) => {
       const rest = [0];
-      for (let i = pool.length - 1; i >= 0; i--) rest.unshift(rest[0] + (entries[i] === entry ? pool[i].through : 0));
+      for (let i = pool.length - 1; i >= 0; i--) rest.unshift(rest[0] + (sharesAt[i].includes(share) ? pool[i].through : 0));
       return rest;
     });
     const chosen: Pick[] = [];
@@ -181,21 +215,24 @@ export class Crews {
     /** By wagon: straight into it. */
     const direct = site.wagonLed.map(() => 0);
     let taken = 0;
-    /** By entry: what is taken of it at most, and by how many arms. */
-    const takenOf = site.entryWanted.map(() => 0);
-    const takersOf = site.entryWanted.map(() => 0);
+    /** What is taken of each share at most, and by how many arms of each group. */
+    const takenOf = shares.map(() => 0);
+    const takersOf = groups.map(() => 0);
     const allDirect = (): number => direct.reduce((sum, flow) => sum + flow, 0);
     const straight = (): number => Math.min(allDirect(), site.brought);
     const leadingInto = (wagon: number): number => [...chests.values()].reduce((sum, { delivery }) => sum + (delivery.wagon === wagon ? delivery.flow : 0), Math.min(direct[wagon], site.brought));
     const ledSoFar = (): number => [...chests.values()].reduce((sum, { delivery }) => sum + delivery.flow, straight());
-    const uncoveredOf = site.entryWanted.map(() => 0);
+    const uncoveredOf = groups.map(() => 0);
+    const lackingOf = groups.map(() => 0);
     const countUncovered = (): void => {
       uncoveredOf.fill(0);
-      for (const { tiles, entry } of forest.leaves) if (!chosen.some(({ from }) => tiles.includes(from))) uncoveredOf[entry]++;
+      for (const { tiles, group } of forest.leaves) if (!chosen.some(({ from }) => tiles.includes(from))) uncoveredOf[group]++;
     };
     const lacking = (): number => {
       countUncovered();
-      const take = this.takingPrice(wanted - taken, site.entryWanted.map((flow, entry) => flow - takenOf[entry]), uncoveredOf);
+      lackingOf.fill(0);
+      for (const [index, share] of shares.entries()) lackingOf[share.group] = Math.max(lackingOf[share.group], share.wanted - takenOf[index]);
+      const take = this.takingPrice(wanted - taken, lackingOf.map((flow, group) => this.groupPrice(flow, uncoveredOf[group])));
       const ofWagons = site.wagonLed.map((flow, wagon) => flow - leadingInto(wagon));
       const led = site.led - ledSoFar();
       if (feed !== 'chests') return Math.max(take, this.leadingPrice(led, ofWagons, site.brought - straight()));
@@ -219,7 +256,7 @@ export class Crews {
       for (let i = index; i < pool.length; i++) {
         if (isHopeless(i)) return;
         const pick = pool[i];
-        const entry = entries[i];
+        const [group, counted] = [groupsOf[i], sharesAt[i]];
         if (arms.size >= mostArms || arms.has(pick.at) || chests.has(pick.at)) continue;
         const isNew = pick.into >= 0 && !chests.has(pick.into);
         if (pick.into >= 0 && arms.has(pick.into)) continue;
@@ -242,13 +279,13 @@ export class Crews {
             chest.filledBy.push(pick);
           } else direct[pick.wagon] += pick.through;
           taken += pick.through;
-          takenOf[entry] += pick.through;
-          takersOf[entry]++;
+          for (const share of counted) takenOf[share] += pick.through;
+          takersOf[group]++;
           chosen.push(pick);
           yield* choose(i + 1, money - cost);
           chosen.pop();
-          takersOf[entry]--;
-          takenOf[entry] -= pick.through;
+          takersOf[group]--;
+          for (const share of counted) takenOf[share] -= pick.through;
           taken -= pick.through;
           if (chest !== undefined) {
             chest.brought -= pick.flow;
@@ -263,12 +300,13 @@ export class Crews {
       }
     }
 
-    const isHopeless = (index: number): boolean => taken + restFlow[index] < wanted || takenOf.some((flow, entry) => flow + restOf[entry][index] < site.entryWanted[entry]);
+    const isHopeless = (index: number): boolean => taken + restFlow[index] < wanted || takenOf.some((flow, share) => flow + restOf[share][index] < shares[share].wanted);
     /** What gets through chests and arms, if all else allows it. */
     const throughInto = (wagon: number): number =>
       [...chests.values()].reduce((sum, { delivery, brought }) => sum + (delivery.wagon === wagon ? Math.min(delivery.flow, brought) : 0), direct[wagon]);
+    const isLone = (group: number): boolean => takersOf[group] === 1 && groups[group].entries.length === 1;
     const isSureToFill = ({ delivery, filledBy }: Placed): boolean =>
-      filledBy.reduce((sum, { alone, from }) => sum + (takersOf[forest.entryOf.get(from) ?? 0] === 1 ? alone : 0), 0) > delivery.flow;
+      filledBy.reduce((sum, { alone, from }) => sum + (isLone(groupOf[forest.entriesAt(from)[0]]) ? alone : 0), 0) > delivery.flow;
     const isWhole = (): boolean => {
       const into = site.wagonWanted.map((_, wagon) => throughInto(wagon));
       countUncovered();
@@ -276,8 +314,9 @@ export class Crews {
         into.every((flow, wagon) => flow >= site.wagonWanted[wagon] && leadingInto(wagon) >= site.wagonLed[wagon]) &&
         into.reduce((sum, flow) => sum + flow, 0) >= wanted &&
         ledSoFar() >= site.led &&
-        takenOf.every((flow, entry) => flow >= site.entryWanted[entry]) &&
+        takenOf.every((flow, share) => flow >= shares[share].wanted) &&
         uncoveredOf.every((count) => count === 0) &&
+        forest.outlets.every((tiles) => chosen.some(({ from }) => tiles.includes(from))) &&
         ![...chests.values()].some(isSureToFill)
       );
     };
@@ -309,9 +348,9 @@ export class Crews {
     return (
       pool.reduce((sum, { price }) => sum + price, dearest) >= money &&
       pool.reduce((sum, { through }) => sum + through, 0) >= this.site.wanted &&
-      this.site.entryWanted.every((wanted, entry) => pool.reduce((sum, { from, through }) => sum + (forest.entryOf.get(from) === entry ? through : 0), 0) >= wanted) &&
+      sharesOf(forest, this.site).every(({ wanted, has }) => pool.reduce((sum, { from, through }) => sum + (has(from) ? through : 0), 0) >= wanted) &&
       led + Math.min(this.site.brought, pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), 0)) >= this.site.led &&
-      forest.leaves.every(({ tiles }) => pool.some(({ from }) => tiles.includes(from)))
+      [...forest.leaves.map(({ tiles }) => tiles), ...forest.outlets].every((tiles) => pool.some(({ from }) => tiles.includes(from)))
     );
   }
 }

@@ -7,13 +7,15 @@ import { leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/g
 import { seededRandom } from '../../base/random.js';
 import type { Part, PlacedEntry } from '../../layout/layout.js';
 import type { Delivery, LoadingSite, Pick as PickingArm } from './loading-site.js';
-import { endNowhere, placesOf, type Forest, type Leaf } from './loading-trees.js';
+import { endNowhere, placesOf, takesFrom, type Forest } from './loading-trees.js';
 
 const MOST_DRAWS = 20_000;
 const TURN_SHARE = 4;
 
 interface Way {
   readonly entry: PlacedEntry;
+  /** The tile of an earlier way at which it joins that; undefined where it leads nowhere. */
+  readonly into: number | undefined;
   readonly parts: readonly Part[];
   readonly tiles: readonly number[];
   readonly headings: readonly Heading[];
@@ -21,7 +23,8 @@ interface Way {
 
 type Draw = (below: number) => number;
 
-function drawWay(site: LoadingSite, index: number, taken: ReadonlySet<number>, draw: Draw): Way | undefined {
+function drawWay(site: LoadingSite, index: number, earlier: readonly Way[], draw: Draw): Way | undefined {
+  const taken = new Map(earlier.flatMap(({ parts, tiles }) => tiles.map((tile, at) => [tile, parts[at]] as const)));
   const demand = site.job.entries[index];
   const places = placesOf(site, demand).filter(({ at }) => !taken.has(site.indexOf(at)));
   if (places.length === 0) return undefined;
@@ -29,19 +32,22 @@ function drawWay(site: LoadingSite, index: number, taken: ReadonlySet<number>, d
   const steps: { readonly at: Tile; readonly heading: PlacedEntry['heading'] }[] = [{ at: entry.at, heading: entry.heading }];
   const own = new Set([site.indexOf(entry.at)]);
   const length = 1 + draw(site.width + site.depth);
+  let into: number | undefined;
   while (steps.length < length) {
     const last = steps[steps.length - 1];
     const at = stepFrom(last.at, last.heading);
     const tile = site.indexOf(at);
-    if (tile < 0 || !site.isOpen(tile) || taken.has(tile) || own.has(tile)) break;
+    const there = taken.get(tile);
+    if (there !== undefined && takesFrom(there, at, last.heading) && draw(2) === 0) into = tile;
+    if (tile < 0 || !site.isOpen(tile) || there !== undefined || own.has(tile)) break;
     const turns = draw(TURN_SHARE) === 0;
     steps.push({ at, heading: turns ? [leftOf, rightOf][draw(2)](last.heading) : last.heading });
     own.add(tile);
   }
-  while (steps.length > 0 && site.picks[site.indexOf(steps[steps.length - 1].at)].length === 0) steps.pop();
+  while (into === undefined && steps.length > 0 && site.picks[site.indexOf(steps[steps.length - 1].at)].length === 0) steps.pop();
   if (steps.length === 0) return undefined;
   const parts = steps.map(({ at, heading }): Part => ({ kind: 'belt', at, heading, model: demand.belt }));
-  return { entry, parts, tiles: steps.map((step) => site.indexOf(step.at)), headings: steps.map(({ heading }) => heading) };
+  return { entry, into, parts, tiles: steps.map((step) => site.indexOf(step.at)), headings: steps.map(({ heading }) => heading) };
 }
 
 /** Arms wherever there is room, from the last tiles on. */
@@ -67,13 +73,20 @@ function fullCrew(site: LoadingSite, tiles: readonly number[]): { readonly picks
   return { picks, chests };
 }
 
-/** Without its end, as far as nothing is picked from there. */
-function shortened({ entry, parts, tiles, headings }: Way, picks: readonly PickingArm[]): Way {
+/** Without its end, as far as nothing is picked from there; whole if it joins another one. */
+function shortened(way: Way, picks: readonly PickingArm[]): Way {
+  const { entry, into, parts, tiles, headings } = way;
+  if (into !== undefined) return way;
   const length = tiles.findLastIndex((tile) => picks.some(({ from }) => from === tile)) + 1;
-  return { entry, parts: parts.slice(0, length), tiles: tiles.slice(0, length), headings: headings.slice(0, length) };
+  return { entry, into, parts: parts.slice(0, length), tiles: tiles.slice(0, length), headings: headings.slice(0, length) };
 }
 
-const leafOf = ({ tiles, headings }: Way): Omit<Leaf, 'entry'> => ({ tiles: tiles.slice(-1), heading: headings[headings.length - 1] });
+/** Whether ways that lead nowhere end at a tile from which an arm picks, and the others lead to one of them. */
+function areWhole(site: LoadingSite, ways: readonly Way[]): boolean {
+  const tiles = ways.flatMap((way) => way.tiles);
+  const ends = ways.filter(({ into }) => into === undefined).map((way) => ({ at: site.tileAt(way.tiles[way.tiles.length - 1]), heading: way.headings[way.headings.length - 1] }));
+  return ways.every(({ into }) => into === undefined || tiles.includes(into)) && endNowhere(ends, ways.flatMap(({ parts }) => parts));
+}
 
 const crewParts = (site: LoadingSite, picks: readonly PickingArm[], chests: ReadonlyMap<number, Delivery>): readonly Part[] => [
   ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
@@ -91,23 +104,20 @@ const crewParts = (site: LoadingSite, picks: readonly PickingArm[], chests: Read
 export function* firstLoadings(site: LoadingSite, passes: (parts: readonly Part[], forest: Pick<Forest, 'entries'>) => boolean): Generator<undefined, void> {
   const draw = seededRandom(1);
   for (let n = 0; n < MOST_DRAWS; n++) {
-    const taken = new Set<number>();
     const ways: Way[] = [];
     for (let entry = 0; entry < site.job.entries.length; entry++) {
-      const way = drawWay(site, entry, taken, draw);
+      const way = drawWay(site, entry, ways, draw);
       if (way === undefined) break;
       ways.push(way);
-      for (const tile of way.tiles) taken.add(tile);
     }
     if (ways.length < site.job.entries.length) continue;
     const entries = ways.map(({ entry }) => entry);
     const { picks, chests } = fullCrew(site, ways.flatMap(({ tiles }) => tiles));
-    // A belt from which nothing is picked, or that runs into another, is none of a station of the space, and a proof would not meet it.
+    // A belt that leads nowhere, and from which nothing is picked, is none of a station of the space, and a proof would not meet it.
     const tries = (some: readonly PickingArm[]): boolean => {
       const along = ways.map((way) => shortened(way, some));
-      const parts = along.flatMap((way) => way.parts);
-      if (along.some(({ tiles }) => tiles.length === 0) || !endNowhere(site, along.map(leafOf), parts)) return false;
-      return passes([...parts, ...crewParts(site, some, chests)], { entries });
+      if (along.some(({ tiles }) => tiles.length === 0) || !areWhole(site, along)) return false;
+      return passes([...along.flatMap(({ parts }) => parts), ...crewParts(site, some, chests)], { entries });
     };
     yield;
     if (picks.reduce((sum, { flow }) => sum + flow, 0) < site.wanted || !tries(picks)) continue;

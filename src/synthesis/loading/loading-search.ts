@@ -9,6 +9,7 @@ import type { LoadJob } from '../../brief/load-job.js';
 import { checkLegality } from '../../layout/check-layout.js';
 import { layoutCost, partCount, type Layout, type Part } from '../../layout/layout.js';
 import { Crews } from './loading-crews.js';
+import { groupingsOf } from './loading-groups.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';
 import { Trees, type Forest } from './loading-trees.js';
@@ -29,7 +30,9 @@ export type VerifyLoading = (layout: Layout, brief: Brief) => LoadingWitness;
 
 /** The layouts that an answer is complete for. */
 export const LOADING_SPACE =
-  'all legal layouts in which the carriers of each entry form a tree without merges that begins with its belt: belts of its model, turns, splitters in four headings ' +
+  'all legal layouts in which each entry begins with a belt of its model, and from no carrier two ways lead to another, whichever way their items go: ' +
+  'ways of several entries may be joined, by tee merges and in splitters, but those of one entry, or that are joined already, not once more; ' +
+  'belts of the model of an entry whose items come over them, turns, splitters in four headings ' +
   'and underpasses of all models of the catalog, in any number; each carrier that leads nowhere, and each such half of a splitter, is picked from; ' +
   'each arm picks from a carrier and places into a chest (fed directly: into a wagon), or empties a chest into a wagon wherever that may stop, with one such arm for each chest; ' +
   'chests of the cheapest model; no splitter favours a side';
@@ -76,7 +79,7 @@ export class LoadingSearch {
   ) {
     this.site = loadingSite(brief, job);
     this.crews = new Crews(this.site);
-    this.trees = new Trees(this.site, this.crews.least);
+    this.trees = new Trees(this.site, this.crews);
   }
 
   /** Whether all arms that fit, or are allowed, carry too little, so that there is nothing to search. */
@@ -97,8 +100,10 @@ export class LoadingSearch {
       this.crews.next = resumed.loading.next;
       return;
     }
-    const { entries } = site.job;
-    this.raise(this.isTooSlow ? Infinity : this.crews.least(entries.map(() => 1)) + entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0));
+    const belts = site.job.entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0);
+    let least = Infinity;
+    for (const grouping of groupingsOf(site)) least = Math.min(least, this.crews.least(grouping, grouping.groups.map(() => 1)) + belts);
+    this.raise(this.isTooSlow ? Infinity : least);
   }
 
   /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */
@@ -108,7 +113,7 @@ export class LoadingSearch {
     yield;
     let index = 0;
     for (const forest of trees.upTo(this.bound)) {
-      if (++index <= this.forests) {
+      if (forest === undefined || ++index <= this.forests) {
         yield;
         continue;
       }

@@ -55,7 +55,7 @@ export interface Pick {
   /** What it takes at most, and what of that gets into a wagon if nothing holds it up. */
   readonly flow: number;
   readonly through: number;
-  /** What it takes at least where nothing else picks from what comes in over the same entry. */
+  /** What it takes at least where nothing else picks from what comes in over the same entry, and that is joined with none. */
   readonly alone: number;
 }
 
@@ -100,6 +100,8 @@ export interface LoadingSite {
   readonly leastArms: number;
   /** Least price of carriers that a belt's end on a tile still needs to come to a tile from which an arm may pick. */
   readonly wayLeft: readonly number[];
+  /** By number of tiles: least price of carriers one end of which is so far on. */
+  readonly onward: readonly number[];
 }
 
 /**
@@ -243,6 +245,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     tooSlowFor,
     leastArms: tooSlowFor === undefined ? Math.max(...besides.flatMap((beside) => [armsFor(wantedFlow, beside, brief), armsFor(maxRational(forTrains.through, forTrains.led), beside, { ...brief, exceed: false })])) : Infinity,
     wayLeft: waysLeft(site, picks.map((list) => list.length > 0)),
+    onward: onwardPrices(site),
   };
 }
 
@@ -258,15 +261,30 @@ function armsFor(wanted: Rational, beside: readonly Rational[], { exceed, feed }
   return Infinity;
 }
 
-/** Shortest ways over open ground, by belts and by underpasses, to any tile that is `useful`; whatever else stands there. */
-function waysLeft(
-  { job, tiles, tileAt, indexOf, isOpen, priceOf, splitters, underpasses }: Ground,
-  useful: readonly boolean[],
-): readonly number[] {
+interface Move {
+  readonly tiles: number;
+  readonly price: number;
+}
+
+function movesOf({ job, priceOf, splitters, underpasses }: Ground): readonly Move[] {
   const step = Math.min(...[...job.entries.map(({ belt }) => belt), ...splitters].map(priceOf));
   const hops = underpasses.flatMap((model) => Array.from({ length: model.span }, (_, index) => ({ tiles: index + 2, price: 2 * priceOf(model) })));
   // An underpass takes a belt's end at least one tile, and at most span + 1 tiles, further.
-  const moves = [{ tiles: 1, price: step }, ...hops.map(({ tiles: length, price }) => ({ tiles: length, price })), ...(hops.length > 0 ? [{ tiles: 1, price: Math.min(...hops.map(({ price }) => price)) }] : [])];
+  return [{ tiles: 1, price: step }, ...hops, ...(hops.length > 0 ? [{ tiles: 1, price: Math.min(...hops.map(({ price }) => price)) }] : [])];
+}
+
+function onwardPrices(ground: Ground): readonly number[] {
+  // One half of a splitter is a tile aside of the other.
+  const moves = [...movesOf(ground), ...ground.splitters.map((model) => ({ tiles: 2, price: ground.priceOf(model) }))];
+  const prices = [0];
+  for (let tiles = 1; tiles <= 1 + ground.width + ground.depth; tiles++) prices.push(Math.min(...moves.map((move) => move.price + prices[Math.max(0, tiles - move.tiles)])));
+  return prices;
+}
+
+/** Shortest ways over open ground, by belts and by underpasses, to any tile that is `useful`; whatever else stands there. */
+function waysLeft(ground: Ground, useful: readonly boolean[]): readonly number[] {
+  const { tiles, tileAt, indexOf, isOpen } = ground;
+  const moves = movesOf(ground);
   const left = Array.from({ length: tiles }, (_, tile) => (useful[tile] ? 0 : Infinity));
   for (let changed = true; changed; ) {
     changed = false;
@@ -285,4 +303,4 @@ function waysLeft(
   return left;
 }
 
-type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'entryWanted' | 'wagonWanted' | 'wagonLed' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft'>;
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'entryWanted' | 'wagonWanted' | 'wagonLed' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft' | 'onward'>;

@@ -1,31 +1,45 @@
 /**
- * Every tree of carriers that leads on from the entries of a loading brief, up to a price: each once, by deciding for one
- * open end after the other whether it ends there or what comes next. Who picks from it is in `loading-crews.ts`.
+ * Every forest of carriers that leads on from the entries of a loading brief, up to a price: each once, by deciding for one
+ * open end after the other whether it ends there, what comes next, or that it runs into carriers that stand there already.
+ * What entries of one group (`loading-groups.ts`) have in common is laid with the first of them, and the others join it: so
+ * of each carrier is settled with which entry it is laid, and by which end. Who picks from it is in `loading-crews.ts`.
  */
-import { leftOf, rightOf, stepFrom, backOf, type Heading } from '../../base/geometry.js';
+import { leftOf, rightOf, sameTile, stepFrom, backOf, type Heading, type Tile } from '../../base/geometry.js';
 import { borderTile } from '../../base/ground.js';
-import { wagonAt, type Part, type PlacedEntry } from '../../layout/layout.js';
+import type { BeltModel } from '../../catalog/catalog.js';
+import { tilesOf, underpassHeading, wagonAt, type Part, type PlacedEntry } from '../../layout/layout.js';
 import type { EntryDemand } from '../../brief/load-job.js';
+import { outletsOf } from './held-up.js';
+import { groupingsOf, type Grouping } from './loading-groups.js';
 import { Room } from './loading-room.js';
 import type { LoadingSite } from './loading-site.js';
+import { OneChest } from './one-chest.js';
 
 /** The end of a carrier that leads nowhere: tiles of it from which an arm may pick, one of which has to be. */
 export interface Leaf {
   readonly tiles: readonly number[];
   readonly heading: Heading;
-  readonly entry: number;
+  readonly group: number;
 }
 
 export interface Forest {
   readonly parts: readonly Part[];
   readonly entries: readonly PlacedEntry[];
+  readonly grouping: Grouping;
   /** Tiles that carriers stand on. */
   readonly taken: ReadonlySet<number>;
-  /** By tile that is taken: over which entry what comes to it comes in. */
-  readonly entryOf: ReadonlyMap<number, number>;
+  /** Of a tile that is taken: over which entries what comes to it comes in. */
+  readonly entriesAt: (tile: number) => readonly number[];
   readonly leaves: readonly Leaf[];
+  /** Tiles from one of which an arm has to pick, lest items of some entry never get in (`held-up.ts`). */
+  readonly outlets: readonly (readonly number[])[];
   /** Of carriers alone. */
   readonly price: number;
+}
+
+interface CrewPrices {
+  readonly least: (grouping: Grouping, leaves: readonly number[]) => number;
+  readonly leastOfSeveral: number;
 }
 
 /** An end that is still to be decided. */
@@ -33,6 +47,13 @@ interface OpenEnd {
   readonly at: number;
   readonly tiles: readonly number[];
   readonly heading: Heading;
+}
+
+interface Laid {
+  readonly part: Part;
+  readonly entry: number;
+  /** The tile behind, whose end led here; -1: the entry's edge. */
+  readonly from: number;
 }
 
 /** Where a belt may come in, heading inward. */
@@ -43,134 +64,289 @@ export function placesOf(site: Pick<LoadingSite, 'indexOf' | 'isOpen' | 'brief'>
     .map((at) => ({ at, heading, give: undefined }));
 }
 
+/** Beyond any price; a number, so that it may be taken off again. */
+const NEVER = 2 ** 40;
+
 export class Trees {
   /** Least price above the asked one at which there may be more. */
   next = Infinity;
   private readonly parts: Part[] = [];
   private readonly entries: PlacedEntry[] = [];
   private readonly taken = new Set<number>();
-  private readonly entryOf = new Map<number, number>();
+  /** By tile. */
+  private readonly laid: (Laid | undefined)[];
   private readonly leaves: Leaf[] = [];
   private price = 0;
 
-  /** By entry: the belts of those after it. */
-  private readonly laterPrices: readonly number[];
-  /** By entry: leaves that its tree has, or will have at least. */
-  private readonly leavesOf: number[];
-  private readonly room: Room;
+  private grouping: Grouping;
+  /** By entry: the first of those with which it is joined so far. */
+  private networkOf: readonly number[] = [];
+  /** From which tile on to which, where carriers of two entries meet. */
+  private readonly joins: (readonly [number, number])[] = [];
+  /** By group: joins that are still to come, for all its entries to have one tree. */
+  private joinsLeft: number[] = [];
+  /** By entry: belts that were laid with others and onto which it may come in. */
+  private readonly servable: number[];
+  /** By group: leaves that its tree has, or will have at least. */
+  private leavesOf: number[] = [];
 
-  /** `crewPrice`: what arms and chests cost at least, if the trees of the entries have so many leaves. */
+  /** By entry. */
+  private readonly beltPrices: readonly number[];
+  private readonly places: readonly (readonly PlacedEntry[])[];
+  /** By entry, and tile: how far it is to carriers of earlier entries of its group. */
+  private readonly farOf: (readonly number[])[];
+  /** By tile: entries that may come in there. */
+  private readonly comeInAt: readonly (readonly number[])[];
+  private readonly room: Room;
+  private readonly oneChest: OneChest | undefined;
+
+  /** `crews`: what arms and chests cost at least, if the trees of the groups have so many leaves; and several chests. */
   constructor(
     private readonly site: LoadingSite,
-    private readonly crewPrice: (leaves: readonly number[]) => number,
+    private readonly crews: CrewPrices,
   ) {
     this.room = new Room(site);
-    this.leavesOf = site.job.entries.map(() => 1);
-    const prices = site.job.entries.map(({ belt }) => site.priceOf(belt));
-    this.laterPrices = prices.map((_, entry) => prices.slice(entry + 1).reduce((sum, price) => sum + price, 0));
+    if (site.brief.feed === 'chests') this.oneChest = new OneChest(site);
+    const { entries } = site.job;
+    this.grouping = { groups: [], groupOf: [] };
+    this.servable = entries.map(() => 0);
+    this.beltPrices = entries.map(({ belt }) => site.priceOf(belt));
+    this.places = entries.map((demand) => placesOf(site, demand));
+    this.farOf = entries.map(() => []);
+    this.laid = Array.from({ length: site.tiles }, () => undefined);
+    this.comeInAt = Array.from({ length: site.tiles }, (_, tile) =>
+      [...entries.keys()].filter((entry) => this.places[entry].some(({ at }) => site.indexOf(at) === tile)),
+    );
   }
 
   private mayBePicked(tiles: readonly number[]): boolean {
     return this.site.picks[tiles[0]].length > 0 || (tiles.length > 1 && this.site.picks[tiles[1]].length > 0);
   }
 
-  /** All of them whose carriers, with the least crew, cost no more than `most`. The forest handed out is valid until the next one. */
-  *upTo(most: number): Generator<Forest, void> {
+  /**
+   * All of them whose carriers, with the least crew, cost no more than `most`. The forest handed out is valid until the next
+   * one. Yields undefined now and then, so that others may have their turn.
+   */
+  *upTo(most: number): Generator<Forest | undefined, void> {
     this.next = Infinity;
-    yield* this.enter(0, most);
+    for (const grouping of groupingsOf(this.site)) {
+      this.grouping = grouping;
+      this.networkOf = grouping.groupOf.map((_, entry) => entry);
+      this.joinsLeft = grouping.groups.map(({ entries }) => entries.length - 1);
+      this.leavesOf = grouping.groups.map(() => 1);
+      const least = this.beltPrices.reduce((sum, price) => sum + price, this.crews.least(grouping, this.leavesOf));
+      if (least <= most) yield* this.enter(0, most);
+      else this.next = Math.min(this.next, least);
+      yield undefined;
+    }
   }
 
   private *enter(entry: number, most: number): Generator<Forest, void> {
-    const { site } = this;
+    const { site, grouping, leavesOf } = this;
     if (entry === site.job.entries.length) {
-      if (!endNowhere(site, this.leaves, this.parts)) return;
-      yield { parts: this.parts, entries: this.entries, taken: this.taken, entryOf: this.entryOf, leaves: this.leaves, price: this.price };
+      if (!endNowhere(this.leaves.map(({ tiles, heading }) => ({ at: site.tileAt(tiles[tiles.length - 1]), heading })), this.parts)) return;
+      const over = this.joins.length === 0 ? undefined : this.entriesByTile();
+      const entriesAt = (tile: number): readonly number[] => over?.get(tile) ?? [this.laid[tile]?.entry ?? 0];
+      if (over !== undefined && !this.beltsAreTheirs(over)) return;
+      const outlets = over === undefined ? [] : this.outlets(over);
+      yield { parts: this.parts, entries: this.entries, grouping, taken: this.taken, entriesAt, leaves: this.leaves, outlets, price: this.price };
       return;
     }
-    const demand = site.job.entries[entry];
-    for (const place of placesOf(site, demand)) {
+    const group = grouping.groupOf[entry];
+    const leaves = leavesOf[group];
+    const { belt: model } = site.job.entries[entry];
+    if (grouping.groups[group].entries[0] < entry) this.farOf[entry] = this.farFromGroup(group);
+    for (const place of this.places[entry]) {
       const tile = site.indexOf(place.at);
-      if (this.taken.has(tile)) continue;
+      const there = this.laid[tile];
+      if (this.entries.some(({ at }) => sameTile(at, place.at))) continue;
       this.entries.push(place);
-      yield* this.put({ kind: 'belt', at: place.at, heading: place.heading, model: demand.belt }, [tile], [{ at: tile, tiles: [tile], heading: place.heading }], [], entry, most);
+      if (there === undefined) {
+        yield* this.put({ kind: 'belt', at: place.at, heading: place.heading, model }, [tile], -1, [{ at: tile, tiles: [tile], heading: place.heading }], [], entry, most);
+      } else if (there.part.kind === 'belt' && there.part.model === model && there.part.heading === place.heading) {
+        // Carriers of another entry run over the place.
+        yield* this.join(-1, tile, [], entry, most);
+      }
       this.entries.pop();
     }
-    this.leavesOf[entry] = 1;
+    leavesOf[group] = leaves;
   }
 
   /** Puts a part down, with the ends that it adds to those that are open, and goes on. */
-  private *put(part: Part, tiles: readonly number[], ends: readonly OpenEnd[], open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
-    const { site } = this;
-    const price = site.priceOf(part.model) * (part.kind === 'underpass' ? 2 : 1);
+  private *put(part: Part, tiles: readonly number[], from: number, ends: readonly OpenEnd[], open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
+    const price = this.site.priceOf(part.model) * (part.kind === 'underpass' ? 2 : 1);
+    const served = this.grouping.groups.length === this.networkOf.length || this.comeInAt[tiles[0]].length === 0 ? [] : this.servedBy(part, tiles[0], entry);
+    const laid = { part, entry, from };
     this.parts.push(part);
     for (const tile of tiles) {
       this.taken.add(tile);
-      this.entryOf.set(tile, entry);
+      this.laid[tile] = laid;
     }
+    for (const other of served) this.servable[other]++;
     this.price += price;
     if (!this.room.isAsked(tiles) || this.room.isLeft(this.taken)) yield* this.decide([...open, ...ends], entry, most);
     this.price -= price;
+    for (const other of served) this.servable[other]--;
     for (const tile of tiles) {
       this.taken.delete(tile);
-      this.entryOf.delete(tile);
+      this.laid[tile] = undefined;
     }
     this.parts.pop();
   }
 
-  /** What any forest costs at least that has this one's parts and leads on from these ends. */
-  private least(open: readonly OpenEnd[], entry: number): number {
-    const { site, laterPrices } = this;
+  /** Later entries that may come in onto a part. */
+  private servedBy(part: Part, tile: number, entry: number): readonly number[] {
+    if (part.kind !== 'belt') return [];
+    const { entries } = this.site.job;
+    return this.comeInAt[tile].filter((other) => other > entry && entries[other].belt === part.model && backOf(entries[other].edge) === part.heading);
+  }
+
+  private farFromGroup(group: number): readonly number[] {
+    const { site, grouping, laid } = this;
+    const targets = laid.flatMap((each, tile) => (each !== undefined && grouping.groupOf[each.entry] === group ? [site.tileAt(tile)] : []));
+    return Array.from({ length: site.tiles }, (_, tile) => {
+      const { x, y } = site.tileAt(tile);
+      return targets.reduce((least, there) => Math.min(least, Math.abs(there.x - x) + Math.abs(there.y - y)), NEVER);
+    });
+  }
+
+  /** Lets an end run into what stands on a tile, if that is of another entry of its group with which it is not joined yet. */
+  private *join(from: number, tile: number, open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
+    const { networkOf, joinsLeft, grouping } = this;
+    const other = this.laid[tile]?.entry ?? entry;
+    const [own, others] = [networkOf[entry], networkOf[other]];
+    const group = grouping.groupOf[entry];
+    if (own === others || grouping.groupOf[other] !== group) return;
+    this.networkOf = networkOf.map((network) => (network === own ? others : network));
+    joinsLeft[group]--;
+    this.joins.push([from, tile]);
+    yield* this.decide(open, entry, most);
+    this.joins.pop();
+    joinsLeft[group]++;
+    this.networkOf = networkOf;
+  }
+
+  /** What any forest costs at least, with its crew, that has this one's parts and leads on from these ends. `sure`: what is so without carriers to come. */
+  private least(open: readonly OpenEnd[], entry: number, most: number): { readonly least: number; readonly sure: number } {
+    const { grouping, leavesOf, joinsLeft, leaves, beltPrices } = this;
+    const group = grouping.groupOf[entry];
+    let laterInGroup = 0;
+    let [own, others] = [0, 0];
+    for (let later = entry + 1; later < beltPrices.length; later++) {
+      const isOwn = grouping.groupOf[later] === group;
+      if (isOwn) laterInGroup++;
+      if (this.servable[later] > 0) continue;
+      if (isOwn) own += beltPrices[later];
+      else others += beltPrices[later];
+    }
+    let ends = open.length + laterInGroup - joinsLeft[group];
+    for (const leaf of leaves) if (leaf.group === group) ends++;
+    leavesOf[group] = Math.max(1, ends);
+    // Belts onto which later ones of the group come in may lie on the ways of these ends.
+    const carriers = this.price + Math.max(this.ways(open, entry, laterInGroup), own) + others;
+    const crew = this.crews.least(grouping, leavesOf);
+    const several = Math.max(crew, this.crews.leastOfSeveral);
+    const sure = this.price + others + crew;
+    if (carriers + crew > most || carriers + several <= most || this.mayDoWithOneChest(open, entry, most - this.price - crew)) return { least: carriers + crew, sure };
+    // With more money carriers might come to where they are picked from.
+    return { least: this.mayDoWithOneChest(open, entry, Infinity) ? Math.min(carriers + several, most + 1) : carriers + several, sure };
+  }
+
+  /** Whether one chest may do where no more than `money` is left for carriers. */
+  private mayDoWithOneChest(open: readonly OpenEnd[], entry: number, money: number): boolean {
+    const { site, laid, leaves, taken, oneChest } = this;
+    if (oneChest === undefined) return true;
+    const isLast = entry === site.job.entries.length - 1;
+    const starts = open.map(({ at, heading }) => stepFrom(site.tileAt(at), heading));
+    const mayCome = (tile: number): boolean => {
+      if (!isLast || laid[tile] !== undefined) return true;
+      const { x, y } = site.tileAt(tile);
+      return starts.some((start) => site.onward[1 + Math.abs(start.x - x) + Math.abs(start.y - y)] <= money);
+    };
+    return oneChest.mayDo(taken, leaves, mayCome);
+  }
+
+  /** What the ends need to come to where they are picked from, or to the carriers that they join. */
+  private ways(open: readonly OpenEnd[], entry: number, laterInGroup: number): number {
+    const { site, joinsLeft, grouping } = this;
     let ways = 0;
-    for (const { at, tiles } of open) if (!this.mayBePicked(tiles)) ways += site.wayLeft[at];
-    const { leavesOf } = this;
-    leavesOf[entry] = open.length;
-    for (const leaf of this.leaves) if (leaf.entry === entry) leavesOf[entry]++;
-    return this.price + ways + laterPrices[entry] + this.crewPrice(leavesOf);
+    for (const { at, tiles } of open) if (!this.mayBePicked(tiles)) ways += Math.min(site.wayLeft[at], NEVER);
+    const joins = grouping.groups[grouping.groupOf[entry]].entries[0] === entry ? 0 : Math.min(joinsLeft[grouping.groupOf[entry]], open.length);
+    if (joins > 0) {
+      const more = open.map((end) => this.wayToOthers(end, entry) - (this.mayBePicked(end.tiles) ? 0 : Math.min(site.wayLeft[end.at], NEVER))).sort((a, b) => a - b);
+      for (let index = 0; index < joins; index++) {
+        // At its last entry a group still lacks a join, so one end has to take it; what others gain they may.
+        if ((index === 0 && laterInGroup === 0) || more[index] < 0) ways += more[index];
+      }
+    }
+    return ways < NEVER ? ways : Infinity;
+  }
+
+  /** From an end to where one faces carriers of the group with which its own are not joined. What comes next stands ahead of it. */
+  private wayToOthers({ at, heading }: OpenEnd, entry: number): number {
+    const { site, farOf } = this;
+    const ahead = site.indexOf(stepFrom(site.tileAt(at), heading));
+    return ahead < 0 ? NEVER : site.onward[farOf[entry][ahead]];
   }
 
   private *decide(open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
-    const { site } = this;
-    const least = this.least(open, entry);
+    const { site, grouping } = this;
+    const { least, sure } = this.least(open, entry, most);
     if (least > most) {
       this.next = Math.min(this.next, least);
       return;
     }
     const end = open.at(-1);
+    const group = grouping.groupOf[entry];
     if (end === undefined) {
-      yield* this.enter(entry + 1, most);
+      const { entries } = grouping.groups[group];
+      if (this.joinsLeft[group] === 0 || entries[entries.length - 1] > entry) yield* this.enter(entry + 1, most);
       return;
     }
     const rest = open.slice(0, -1);
     const { heading } = end;
-    if (this.mayBePicked(end.tiles)) {
-      this.leaves.push({ tiles: end.tiles, heading, entry });
-      yield* this.decide(rest, entry, most);
-      this.leaves.pop();
-    }
     const here = site.tileAt(end.at);
     const ahead = stepFrom(here, heading);
     const tile = site.indexOf(ahead);
+    const there = this.laid[tile];
+    if (there !== undefined && takesFrom(there.part, ahead, heading)) {
+      yield* this.join(end.at, tile, rest, entry, most);
+      return;
+    }
+    if (this.mayBePicked(end.tiles)) {
+      this.leaves.push({ tiles: end.tiles, heading, group });
+      yield* this.decide(rest, entry, most);
+      this.leaves.pop();
+    }
     if (tile < 0 || !this.isFree(tile)) return;
-    for (const turned of [heading, leftOf(heading), rightOf(heading)]) {
-      const { belt: model } = site.job.entries[entry];
-      yield* this.put({ kind: 'belt', at: ahead, heading: turned, model }, [tile], [{ at: tile, tiles: [tile], heading: turned }], rest, entry, most);
+    const mayPay = (price: number): boolean => {
+      if (sure + price > most) this.next = Math.min(this.next, sure + price);
+      return sure + price <= most;
+    };
+    for (const model of this.beltsOf(entry)) {
+      if (!mayPay(site.priceOf(model))) continue;
+      for (const turned of [heading, leftOf(heading), rightOf(heading)]) {
+        yield* this.put({ kind: 'belt', at: ahead, heading: turned, model }, [tile], end.at, [{ at: tile, tiles: [tile], heading: turned }], rest, entry, most);
+      }
     }
     for (const model of site.underpasses) {
+      if (!mayPay(2 * site.priceOf(model))) continue;
       for (let apart = 1; apart <= model.span; apart++) {
         const to = stepFrom(ahead, heading, apart);
         const last = site.indexOf(to);
         if (last < 0) break;
         if (!this.isFree(last)) continue;
-        yield* this.put({ kind: 'underpass', from: ahead, to, model }, [tile, last], [{ at: last, tiles: [tile, last], heading }], rest, entry, most);
+        yield* this.put({ kind: 'underpass', from: ahead, to, model }, [tile, last], end.at, [{ at: last, tiles: [tile, last], heading }], rest, entry, most);
       }
     }
     for (const model of site.splitters) {
+      if (!mayPay(site.priceOf(model))) continue;
       for (const left of [ahead, stepFrom(ahead, leftOf(heading))]) {
         const right = stepFrom(left, rightOf(heading));
         const halves = [site.indexOf(left), site.indexOf(right)];
         if (halves.some((half) => half < 0 || !this.isFree(half))) continue;
         const ends = halves.map((half): OpenEnd => ({ at: half, tiles: [half], heading }));
-        yield* this.put({ kind: 'splitter', at: left, heading, model }, halves, ends, rest, entry, most);
+        yield* this.put({ kind: 'splitter', at: left, heading, model }, halves, end.at, ends, rest, entry, most);
       }
     }
   }
@@ -178,30 +354,73 @@ export class Trees {
   private isFree(tile: number): boolean {
     return this.site.isOpen(tile) && !this.taken.has(tile);
   }
-}
 
-/** Whether no end that is to lead nowhere faces a carrier that would take its items: then entries have trees of their own. */
-export function endNowhere({ tileAt }: Pick<LoadingSite, 'tileAt'>, leaves: readonly Omit<Leaf, 'entry'>[], parts: readonly Part[]): boolean {
-  return leaves.every(({ tiles, heading }) => {
-    const last = tileAt(tiles[tiles.length - 1]);
-    const ahead = stepFrom(last, heading);
-    return parts.every((part) => {
-      switch (part.kind) {
-        case 'belt':
-          return part.at.x !== ahead.x || part.at.y !== ahead.y || part.heading === backOf(heading);
-        case 'splitter': {
-          const right = stepFrom(part.at, rightOf(part.heading));
-          const isThere = (part.at.x === ahead.x && part.at.y === ahead.y) || (right.x === ahead.x && right.y === ahead.y);
-          return !isThere || part.heading !== heading;
+  /** Of the entry and of those that may still join it; earlier ones would have laid what they come to. */
+  private beltsOf(entry: number): readonly BeltModel[] {
+    const { groups, groupOf } = this.grouping;
+    const { entries } = this.site.job;
+    return [...new Set(groups[groupOf[entry]].entries.filter((other) => other >= entry).map((other) => entries[other].belt))];
+  }
+
+  private entriesByTile(): ReadonlyMap<number, readonly number[]> {
+    const { site, laid, joins } = this;
+    const onward = new Map<number, number[]>();
+    const lead = (from: number, to: number): void => {
+      onward.set(from, [...(onward.get(from) ?? []), to]);
+    };
+    for (const tile of this.taken) lead(laid[tile]?.from ?? -1, tile);
+    for (const [from, tile] of joins) lead(from, tile);
+    const over = new Map<number, number[]>([...this.taken].map((tile) => [tile, []]));
+    this.entries.forEach(({ at }, entry) => {
+      const ways = [site.indexOf(at)];
+      for (const tile of ways) {
+        const part = laid[tile]?.part;
+        // Of a splitter that is joined, both halves pass on what comes to one.
+        for (const each of part === undefined ? [] : tilesOf(part).map(site.indexOf)) {
+          if (over.get(each)?.at(-1) === entry) continue;
+          over.get(each)?.push(entry);
+          ways.push(...(onward.get(each) ?? []));
         }
-        case 'underpass': {
-          const enters = part.from.x === ahead.x && part.from.y === ahead.y;
-          const along = Math.sign(part.to.x - part.from.x) === ahead.x - last.x && Math.sign(part.to.y - part.from.y) === ahead.y - last.y;
-          return !enters || !along;
-        }
-        default:
-          return true;
       }
     });
+    return over;
+  }
+
+  private outlets(over: ReadonlyMap<number, readonly number[]>): readonly (readonly number[])[] {
+    const { site, laid, joins } = this;
+    const ways = { partAt: (tile: number) => laid[tile]?.part, from: (tile: number) => laid[tile]?.from ?? -1, joins };
+    return outletsOf(ways, (from) => over.get(from)?.some((entry) => site.entryWanted[entry] > 0) === true, site, site.brief.catalog.unitsPerTile);
+  }
+
+  /** Whether each belt is of the model of an entry whose items come to it. */
+  private beltsAreTheirs(over: ReadonlyMap<number, readonly number[]>): boolean {
+    const { entries } = this.site.job;
+    if (entries.every(({ belt }) => belt === entries[0].belt)) return true;
+    return [...over].every(([tile, comes]) => {
+      const part = this.laid[tile]?.part;
+      return part?.kind !== 'belt' || comes.some((entry) => entries[entry].belt === part.model);
+    });
+  }
+}
+
+/** Whether a part takes what comes onto a tile of it with a heading. */
+export function takesFrom(part: Part, tile: Tile, heading: Heading): boolean {
+  switch (part.kind) {
+    case 'belt':
+      return part.heading !== backOf(heading);
+    case 'splitter':
+      return part.heading === heading;
+    case 'underpass':
+      return sameTile(part.from, tile) && underpassHeading(part) === heading;
+    default:
+      return false;
+  }
+}
+
+/** Whether no end that is to lead nowhere faces a carrier that would take its items. */
+export function endNowhere(ends: readonly { readonly at: Tile; readonly heading: Heading }[], parts: readonly Part[]): boolean {
+  return ends.every(({ at, heading }) => {
+    const ahead = stepFrom(at, heading);
+    return parts.every((part) => !takesFrom(part, ahead, heading) || !tilesOf(part).some((tile) => sameTile(tile, ahead)));
   });
 }
