@@ -33,10 +33,6 @@ export class Entries {
     return entry;
   }
 
-  isMeasured(index: number): boolean {
-    return this.#measured.has(index);
-  }
-
   measured(index: number): PageEntry {
     const entry = this.entry(index);
     if (this.#measured.has(index)) return entry;

@@ -4,7 +4,6 @@
  */
 import { describe, expect, it } from 'vitest';
 import { networksOf } from '../../src/audit/networks.js';
-import { referenceFlow } from '../../src/audit/reference-simulator.js';
 import { chestBalances, flowsFrom, trainPace, type Flows, type Patience, type Start } from '../../src/audit/steady-flow.js';
 import { formatRational, ONE } from '../../src/base/rational.js';
 import { seededRandom } from '../../src/base/random.js';
@@ -16,6 +15,7 @@ import { armsInOrder } from '../oracles/compare-places.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { SEED } from '../documents.js';
 import { arm, belt, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
+import { referenceFlow } from '../oracles/reference-flow.js';
 
 const patient: Patience = { mostTicks: 9_000, shouldStop: () => false };
 

@@ -13,7 +13,7 @@ import type { IntegerSolver, SolverAnswer } from '../../src/program/solver.js';
 import { briefOf, readJson } from '../documents.js';
 import { designFor, verification } from '../oracles/compare-designs.js';
 import { loadHighsSolver } from '../oracles/highs-solver.js';
-import { referenceFlow } from '../../src/audit/reference-simulator.js';
+import { referenceFlow } from '../oracles/reference-flow.js';
 
 const VERDICTS = readJson('test/cases/expected/verdicts.json') as Readonly<Record<string, { readonly status: string; readonly cost: number }>>;
 /** javascript-lp-solver looks at the clock too rarely to be asked about larger programs, or about placements. */

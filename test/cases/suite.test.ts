@@ -6,10 +6,10 @@ import { describe, expect, it } from 'vitest';
 import { readBrief } from '../../bench/cases.js';
 import { shortcomings, tryLayout } from '../../bench/check-answer.js';
 import { suiteCases } from '../../bench/suite-cases.js';
-import { referenceFlow } from '../../src/audit/reference-simulator.js';
 import { designStation } from '../../src/index.js';
 import { layoutCost } from '../../src/layout/layout.js';
 import { readJson } from '../documents.js';
+import { referenceFlow } from '../oracles/reference-flow.js';
 
 interface Expected {
   readonly status: 'optimal';

@@ -15,7 +15,7 @@ import { deriveNetwork } from '../../src/layout/network.js';
 import { compileLayout } from '../../src/simulation/compile.js';
 import { Starts } from '../../src/simulation/starts.js';
 import { armFlows, chestFlows } from '../../src/simulation/supply.js';
-import { flowBound } from '../../src/synthesis/rates/flow-bound.js';
+import { flowBound } from './flow-bound.js';
 import { bestLaneRate, bestLineRate, outputTicks } from '../../src/synthesis/rates/rate-model.js';
 import { SEED } from '../documents.js';
 import { planDocument, randomCatalog, seededPlan } from './random-plans.js';

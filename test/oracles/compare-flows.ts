@@ -5,7 +5,7 @@ import { sameTile, type Tile } from '../../src/base/geometry.js';
 import { formatRational, type Rational } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
 import type { StartTrial } from '../../src/simulation/trial-result.js';
-import { referenceFlow } from '../../src/audit/reference-simulator.js';
+import { referenceFlow } from './reference-flow.js';
 
 type Lines = readonly string[];
 

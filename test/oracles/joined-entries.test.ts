@@ -5,7 +5,6 @@
  */
 import { describe, expect, it } from 'vitest';
 import { carriedOff } from '../../src/audit/loading-shortfall.js';
-import { referenceFlow } from '../../src/audit/reference-simulator.js';
 import { flowsFrom } from '../../src/audit/steady-flow.js';
 import type { Heading } from '../../src/base/geometry.js';
 import { formatRational, isLess, maxRational, ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
@@ -17,6 +16,7 @@ import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { lineOf, logOfDesign, sealedAnew, unsealed, verdictOf } from '../audit/logs.js';
 import { catalogOf, tinyLayout } from './tiny-repairs.js';
+import { referenceFlow } from './reference-flow.js';
 
 type At = readonly [number, number];
 

@@ -8,7 +8,8 @@ import { ratio, type Rational } from '../../src/base/rational.js';
 import type { ArmModel, Catalog, ModelName } from '../../src/catalog/catalog.js';
 import type { Layout, Part, PlacedExit } from '../../src/layout/layout.js';
 import { seededPlan } from './random-plans.js';
-import { referenceCounts, referenceFlow, referenceRun } from '../../src/audit/reference-simulator.js';
+import { referenceRun } from '../../src/audit/reference-simulator.js';
+import { referenceCounts, referenceFlow } from './reference-flow.js';
 
 const named = (name: string): ModelName => name as ModelName;
 const U = 240;

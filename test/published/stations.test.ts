@@ -5,12 +5,13 @@
  *   72, which at a headway of 15 min takes 5; 100 min at 30 takes 4.
  */
 import { describe, expect, it } from 'vitest';
-import { referenceFlow, referenceRun } from '../../src/audit/reference-simulator.js';
+import { referenceRun } from '../../src/audit/reference-simulator.js';
 import { ratio } from '../../src/base/rational.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { cycleWithLayover, fleetSize } from '../../src/ranking/sizing.js';
 import { VisitRun } from '../../src/simulation/visit-run.js';
 import { readCatalog, readJson } from '../documents.js';
+import { referenceFlow } from '../oracles/reference-flow.js';
 
 const YARD = readCatalog('models/catalogs/grain-yard.json');
 

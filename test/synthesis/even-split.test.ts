@@ -8,7 +8,7 @@ import { seededRandom } from '../../src/base/random.js';
 import { buildLayout } from '../../src/synthesis/carriers/build-layout.js';
 import { BELT, CarrierNetwork, DEAD, UNDERPASS, exitOf } from '../../src/synthesis/carriers/carrier-network.js';
 import { EvenSplit } from '../../src/synthesis/carriers/even-split.js';
-import { flowBound } from '../../src/synthesis/rates/flow-bound.js';
+import { flowBound } from '../oracles/flow-bound.js';
 import { SEED } from '../documents.js';
 import { planDocument } from '../oracles/random-plans.js';
 import { costOfCarriers, drawing, flowsByStart, idleBrief, lay, partsOfView } from '../oracles/random-networks.js';

@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { ratio } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { flowBound } from '../../src/synthesis/rates/flow-bound.js';
+import { flowBound } from '../oracles/flow-bound.js';
 import { arm, armModel, belt, beltModel, chest, exit, layoutOf, splitter, splitterModel, wagonModel } from '../simulation/sketch.js';
 
 const flowOf = (layout: Layout): string =>

@@ -5,11 +5,11 @@
  */
 import { describe, expect, it } from 'vitest';
 import { ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
-import { referenceFlow } from '../../src/audit/reference-simulator.js';
 import { pickTile, wagonAt, type Layout } from '../../src/layout/layout.js';
 import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { compareDesign } from '../oracles/compare-designs.js';
 import { tinyBrief } from './tiny-briefs.js';
+import { referenceFlow } from '../oracles/reference-flow.js';
 
 const over = (edge: string, from: number, to: number, target?: object): object => ({ edge, from, to, belt: 'belt', target });
 const [WAGON, CARTS] = [[{ model: 'wagon' }], [{ model: 'cart' }, { model: 'cart' }]];

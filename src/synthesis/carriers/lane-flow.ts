@@ -2,7 +2,7 @@
  * The flow test: whether an optimistic flow through a network under construction meets every exit's demand.
  * Placed lanes bear at most what the site map says of their speed, open places are free to lead to any lane
  * of any exit, arms give the rate model's bound, chests their supply. A network that fails can't be
- * completed to one that meets the target. The bound of a finished layout is in `flow-bound.ts`.
+ * completed to one that meets the target.
  */
 import { dropOn } from '../../layout/drop.js';
 import { ArmRates } from './arm-rates.js';
@@ -104,11 +104,23 @@ export class LaneFlow {
    * any lane of any exit, arms at the rate model's bound, chests at their supply.
    */
   private solve(): boolean {
-    const { map, net, graph, ways, arms } = this;
+    const { map, graph, ways } = this;
     graph.reset();
+    this.tileNodeCall++;
     const source = graph.addNode();
     const sink = graph.addNode();
     const openAny = graph.addNode();
+    this.linkExits(sink, openAny);
+    ways.count();
+    this.addLanes();
+    this.linkLanes(openAny);
+    this.linkArms(source, openAny);
+    return graph.solve(source, sink, map.wanted) >= map.wanted;
+  }
+
+  /** From lanes of exits, and from what may go anywhere, to what each exit and all together are asked for. */
+  private linkExits(sink: number, openAny: number): void {
+    const { map, graph, ways } = this;
     const common = this.common > 0 ? graph.addNode() : -1;
     if (common >= 0) graph.addEdge(common, sink, this.common);
     for (let e = 0; e < map.demands.length; e++) {
@@ -128,13 +140,17 @@ export class LaneFlow {
         graph.addEdge(openAny, into, ENDLESS);
       }
     }
-    ways.count();
+  }
+
+  /** Nodes of lanes: where items come onto a carrier, and where they leave it. */
+  private addLanes(): void {
+    const { net, graph, ways, laneNode, leaveNode } = this;
     for (let c = 0; c < net.count; c++) {
       if (ways.follows(c) >= 0) continue;
       for (let lane = 0; lane < 2; lane++) {
         const node = graph.addNode();
-        this.laneNode[c * 2 + lane] = node;
-        this.leaveNode[c * 2 + lane] = net.mate[c] >= 0 ? graph.addNode() : node;
+        laneNode[c * 2 + lane] = node;
+        leaveNode[c * 2 + lane] = net.mate[c] >= 0 ? graph.addNode() : node;
       }
     }
     // A carrier that only passes on what the one before it gave has no nodes of its own.
@@ -142,9 +158,13 @@ export class LaneFlow {
       let from = ways.follows(c);
       if (from < 0) continue;
       for (let before = ways.follows(from); before >= 0; before = ways.follows(from)) from = before;
-      for (let lane = 0; lane < 2; lane++) this.leaveNode[c * 2 + lane] = this.laneNode[c * 2 + lane] = this.leaveNode[from * 2 + lane];
+      for (let lane = 0; lane < 2; lane++) leaveNode[c * 2 + lane] = laneNode[c * 2 + lane] = leaveNode[from * 2 + lane];
     }
-    this.tileNodeCall++;
+  }
+
+  /** From each carrier to what it passes on to. */
+  private linkLanes(openAny: number): void {
+    const { map, net, graph, ways } = this;
     for (let c = 0; c < net.count; c++) {
       if (net.next[c] >= 0 && ways.follows(net.next[c]) === c) continue;
       const capacity = ways.capacityOf(c);
@@ -170,6 +190,11 @@ export class LaneFlow {
         }
       }
     }
+  }
+
+  /** From arms and chests to what they place on, after `ArmRates.most`. */
+  private linkArms(source: number, openAny: number): void {
+    const { map, net, graph, arms } = this;
     // What dividing lines can add to arms whose tiles are still free.
     const gain = arms.lineGain;
     const gains = gain > 0 ? graph.addNode() : -1;
@@ -183,29 +208,32 @@ export class LaneFlow {
         continue;
       }
       const from = arm.chest >= 0 ? firstChest + arm.chest : source;
-      const at = net.occupant[arm.target];
-      const rate = arms.rate[a];
-      if (at === FREE) {
-        graph.addEdge(from, this.openNode(arm.target, openAny), rate);
-        if (gain > 0) graph.addEdge(from, gains, arms.gainOfArm[a]);
+      if (net.occupant[arm.target] !== FREE) {
+        this.linkPlacing(from, a, net.occupant[arm.target] - 1);
         continue;
       }
-      const carrier = at - 1;
-      const mate = net.mate[carrier];
-      const drop = dropOn(headingOf(arm.heading), headingOf(net.heading[carrier]), mate >= 0);
-      const lane = drop.side === 'left' ? 0 : 1;
-      const leaves = this.leaveNode[carrier * 2 + lane];
-      if (drop.kind === 'line') {
-        const node = graph.addNode();
-        const toOne = arms.toOneOutput(a, net.speed[carrier]);
-        graph.addEdge(from, node, rate);
-        graph.addEdge(node, leaves, toOne);
-        graph.addEdge(node, this.leaveNode[mate * 2 + lane], toOne);
-      } else {
-        graph.addEdge(from, leaves, rate);
-      }
+      graph.addEdge(from, this.openNode(arm.target, openAny), arms.rate[a]);
+      if (gain > 0) graph.addEdge(from, gains, arms.gainOfArm[a]);
     }
-    return graph.solve(source, sink, map.wanted) >= map.wanted;
+  }
+
+  /** From what arm number `a` lifts from to the carrier on which it places. */
+  private linkPlacing(from: number, a: number, carrier: number): void {
+    const { net, graph, arms } = this;
+    const rate = arms.rate[a];
+    const mate = net.mate[carrier];
+    const drop = dropOn(headingOf(arms.crew.arms[a].heading), headingOf(net.heading[carrier]), mate >= 0);
+    const lane = drop.side === 'left' ? 0 : 1;
+    const leaves = this.leaveNode[carrier * 2 + lane];
+    if (drop.kind === 'lane') {
+      graph.addEdge(from, leaves, rate);
+      return;
+    }
+    const node = graph.addNode();
+    const toOne = arms.toOneOutput(a, net.speed[carrier]);
+    graph.addEdge(from, node, rate);
+    graph.addEdge(node, leaves, toOne);
+    graph.addEdge(node, this.leaveNode[mate * 2 + lane], toOne);
   }
 
   private linkRoute(from: number, route: number, lane: number, capacity: number): void {

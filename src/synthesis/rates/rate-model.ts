@@ -1,7 +1,7 @@
 /**
  * The rate model: for every arm and kind of target, the most that it can deliver per tick, in any
  * layout whatever. It knows about ticks (an item clears its spot only in whole ticks) and is
- * optimistic: the simulator never gives more. Flow through whole layouts is in `flow-bound.ts`.
+ * optimistic: the simulator never gives more.
  * Source: derived from models/world-rules.md, sections 2, 4 and 7.
  */
 import { ZERO, maxRational, minRational, ratio, type Rational } from '../../base/rational.js';

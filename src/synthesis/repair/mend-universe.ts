@@ -7,7 +7,7 @@ import { backOf, boxHolds, HEADINGS, rightHalfOf, sameTile, stepFrom, type Headi
 import type { Kept } from '../../brief/brief.js';
 import { workOf, type Work } from '../../catalog/catalog.js';
 import { isWithin, TRACK_ROWS, tilesWithin } from '../../base/ground.js';
-import { costOf, pickTile, placeTile, tilesApart, tilesOf, underpassHeading, type Layout, type Part, type PlacedArm } from '../../layout/layout.js';
+import { costOf, pickTile, placeTile, tilesApart, tilesOf, underpassHeading, type Layout, type Part } from '../../layout/layout.js';
 import { back, indexOfHeading, type SiteMap } from '../site/site-map.js';
 
 interface Placement {
@@ -270,8 +270,3 @@ function crosses(a: Part, b: Part): boolean {
   const lowest = (part: typeof a): number => Math.min(part.from[along], part.to[along]);
   return lowest(a) < lowest(b) + tilesApart(b) && lowest(b) < lowest(a) + tilesApart(a);
 }
-
-export const armOf = ({ placements }: Universe, id: number): PlacedArm | undefined => {
-  const { part } = placements[id];
-  return part.kind === 'arm' ? part : undefined;
-};
