@@ -224,7 +224,7 @@ function cameInLines({ layout, terms, result: { cycle } }: VisitFinding, style: 
   if (terms.leaves !== 'full' || cycle === undefined) return [];
   const perSecond = (items: number): string => perSecondText(ratio(items, Math.max(1, cycle.ticks)), layout.catalog.ticksPerSecond);
   const text = `In ${ticksText(cycle.ticks, layout.catalog.ticksPerSecond)} ${counted(cycle.cameIn, 'item')} came in over entries (${perSecond(cycle.cameIn)}), and trains took ${-cycle.unloaded} (${perSecond(-cycle.unloaded)}).`;
-  return ['', ...wrap(text, lineWidth(style))];
+  return wrap(text, lineWidth(style));
 }
 
 function shownText({ cycle, ending, samples }: VisitResult): string {
@@ -302,6 +302,7 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
   const waited = last?.waitedFor;
   const hasChests = result.chests.length > 0;
   const hasExits = layout.exits.length > 0 || finding.terms.leaves !== 'full';
+  const cameIn = cameInLines(finding, style);
   const [exits, ticks] = cycle === undefined ? [result.exits, result.ticks] : [cycle.exits, cycle.ticks];
   return [
     ...titleLines(layout.name, style),
@@ -317,7 +318,8 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
     ...(hasChests ? fittingTable(style, chestTable(finding, shown, style), chestTable(finding, shown, style, true)) : []),
     ...(hasExits && hasChests ? [''] : []),
     ...(hasExits ? fittingTable(style, exitTable(finding, exits, ticks, style)) : []),
-    ...cameInLines(finding, style),
+    ...((hasChests || hasExits) && cameIn.length > 0 ? [''] : []),
+    ...cameIn,
     ...chartLines(finding, style),
     '',
     ...visitVerdict(finding, style).flatMap((line) => wrap(line, columns, 0)),

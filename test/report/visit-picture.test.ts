@@ -2,14 +2,23 @@
  * Pictures of visits: one file that asks for nothing else, with the run's own numbers in it; names are escaped.
  */
 import { describe, expect, it } from 'vitest';
-import { parsePlan, visitPage, visitStation, visitSvg, type Layout } from '../../src/index.js';
+import { parsePlan, plainInks, visitPage, visitReport, visitStation, visitSvg, type Layout, type Style } from '../../src/index.js';
 import { readCatalog, readJson } from '../documents.js';
+import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
 
 function planOf(name: string, rename?: string): Layout {
   const parsed = parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), ...(rename === undefined ? {} : { name: rename }) }, readCatalog('models/catalogs/grain-yard.json'));
   if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
   return parsed.value;
 }
+
+const PLAIN: Style = { ink: plainInks, ascii: false };
+
+it('in the report a title stands over what is told beneath it, also where no chest is', () => {
+  const layout: Layout = { ...tinyLayout(['N...', '^...'], catalogOf(undefined)), entries: [{ at: { x: 0, y: 1 }, heading: 'N', give: undefined }] };
+  const lines = visitReport(visitStation(layout, { visits: 4 }), PLAIN);
+  expect(lines[lines.indexOf('Over a cycle') + 1]).toContain('came in over entries');
+});
 
 const count = (text: string, pattern: RegExp): number => [...text.matchAll(pattern)].length;
 
