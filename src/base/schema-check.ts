@@ -180,9 +180,10 @@ function pointerWithin(json: unknown, format: string): string | undefined {
 function otherDocument(errors: readonly ErrorObject[], json: unknown): Finding<SchemaCode> | undefined {
   const absent = errors.filter(({ keyword, schemaPath }) => keyword === 'required' && schemaPath === '#/required');
   const fields = absent.map(({ params }) => String((params as Readonly<Record<string, unknown>>)['missingProperty']));
-  const schema = absent.at(0)?.parentSchema as { readonly required: readonly string[]; readonly properties: Readonly<Record<string, { readonly const?: string }>> } | undefined;
-  const expected = schema?.properties['format']?.const;
-  if (schema === undefined || expected === undefined || !fields.includes('format') || 2 * fields.length <= schema.required.length) return undefined;
+  if (!fields.includes('format')) return undefined;
+  const { required, properties } = absent[0].parentSchema as { readonly required: readonly string[]; readonly properties: Readonly<Record<string, { readonly const?: string }>> };
+  const expected = properties['format'].const;
+  if (expected === undefined || 2 * fields.length <= required.length) return undefined;
   const within = pointerWithin(json, expected);
   return findingAt('', 'other-document', { expected, fields: fields.map((field) => `“${field}”`).join(', '), ...(within === undefined ? {} : { within }) });
 }
