@@ -124,7 +124,6 @@ export const MUTATIONS: readonly Mutation[] = [
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
-    ['nothing gets in from the side, nor past it', 'held-up.ts', 'const sides = feeders.filter((feeder) => !isBehind(feeder));', 'const sides = feeders;'],
   ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
