@@ -23,7 +23,8 @@ interface Way {
 
 type Draw = (below: number) => number;
 
-function drawWay(site: LoadingSite, index: number, earlier: readonly Way[], draw: Draw): Way | undefined {
+/** `mayJoin`: whether it may run into an earlier one. */
+function drawWay(site: LoadingSite, index: number, earlier: readonly Way[], mayJoin: boolean, draw: Draw): Way | undefined {
   const taken = new Map(earlier.flatMap(({ parts, tiles }) => tiles.map((tile, at) => [tile, parts[at]] as const)));
   const demand = site.job.entries[index];
   const places = placesOf(site, demand).filter(({ at }) => !taken.has(site.indexOf(at)));
@@ -38,7 +39,7 @@ function drawWay(site: LoadingSite, index: number, earlier: readonly Way[], draw
     const at = stepFrom(last.at, last.heading);
     const tile = site.indexOf(at);
     const there = taken.get(tile);
-    if (there !== undefined && takesFrom(there, at, last.heading) && draw(2) === 0) into = tile;
+    if (mayJoin && there !== undefined && takesFrom(there, at, last.heading) && draw(2) === 0) into = tile;
     if (tile < 0 || !site.isOpen(tile) || there !== undefined || own.has(tile)) break;
     const turns = draw(TURN_SHARE) === 0;
     steps.push({ at, heading: turns ? [leftOf, rightOf][draw(2)](last.heading) : last.heading });
@@ -102,11 +103,13 @@ const crewParts = (site: LoadingSite, picks: readonly PickingArm[], chests: Read
 
 /** Yields after each try; `passes` keeps what it likes. */
 export function* firstLoadings(site: LoadingSite, passes: (parts: readonly Part[], forest: Pick<Forest, 'entries'>) => boolean): Generator<undefined, void> {
-  const draw = seededRandom(1);
-  for (let n = 0; n < MOST_DRAWS; n++) {
+  // Ways that stay apart and ways that may join take turns, each by draws of its own: where belts are full, few of these pass.
+  const kinds = [{ mayJoin: false, draw: seededRandom(1) }, ...(site.job.entries.length > 1 ? [{ mayJoin: true, draw: seededRandom(2) }] : [])];
+  for (let n = 0; n < MOST_DRAWS * kinds.length; n++) {
+    const { mayJoin, draw } = kinds[n % kinds.length];
     const ways: Way[] = [];
     for (let entry = 0; entry < site.job.entries.length; entry++) {
-      const way = drawWay(site, entry, ways, draw);
+      const way = drawWay(site, entry, ways, mayJoin, draw);
       if (way === undefined) break;
       ways.push(way);
     }
