@@ -203,7 +203,7 @@ it(`no station that passes is left out by what is known of its arms, on sites fr
       const cost = layoutCost(layout);
       const crews = new Crews(site);
       const { groups } = forest.grouping;
-      const least = crews.least(forest.grouping, groups.map(() => 1));
+      const least = crews.prices.least(forest.grouping, groups.map(() => 1));
       const told = { seed, parts };
       expect(site.tooSlowFor, JSON.stringify(told)).toBeUndefined();
       expect(least, JSON.stringify(told)).toBeLessThanOrEqual(cost - forest.price);

@@ -1,7 +1,7 @@
 /**
  * The bill of parts of a loading station as an integer program: how many arms of each model and role, chests and
  * carriers, at least price. It is a relaxation: the parts of every station of the space are a solution, so none costs
- * less than its optimum. The search takes bounds of its own (`loading-crews.ts`); this is for other solvers, and for
+ * less than its optimum. The search takes bounds of its own (`loading-prices.ts`); this is for other solvers, and for
  * who rechecks these bounds.
  */
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../../program/program.js';

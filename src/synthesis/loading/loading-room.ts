@@ -1,7 +1,7 @@
 /**
  * Whether carriers leave room for the arms that are needed beside the wagons: from each place there, an arm brings no more
  * than the best does for which there is still room, of chest and arm that fills it too. Carriers to come take more room, so
- * what has too little has none at any price. What arms cost is in `loading-crews.ts`.
+ * what has too little has none at any price. What arms cost is in `loading-prices.ts`.
  */
 import type { Delivery, LoadingSite } from './loading-site.js';
 

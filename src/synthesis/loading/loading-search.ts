@@ -79,7 +79,7 @@ export class LoadingSearch {
   ) {
     this.site = loadingSite(brief, job);
     this.crews = new Crews(this.site);
-    this.trees = new Trees(this.site, this.crews);
+    this.trees = new Trees(this.site, this.crews.prices);
   }
 
   /** Whether all arms that fit, or are allowed, carry too little, so that there is nothing to search. */
@@ -102,7 +102,7 @@ export class LoadingSearch {
     }
     const belts = site.job.entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0);
     let least = Infinity;
-    for (const grouping of groupingsOf(site)) least = Math.min(least, this.crews.least(grouping, grouping.groups.map(() => 1)) + belts);
+    for (const grouping of groupingsOf(site)) least = Math.min(least, this.crews.prices.least(grouping, grouping.groups.map(() => 1)) + belts);
     this.raise(this.isTooSlow ? Infinity : least);
   }
 
