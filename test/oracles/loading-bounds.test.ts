@@ -19,7 +19,7 @@ import { Crews } from '../../src/synthesis/loading/loading-crews.js';
 import { firstLoadings } from '../../src/synthesis/loading/loading-first.js';
 import { Room } from '../../src/synthesis/loading/loading-room.js';
 import { outletsOf } from '../../src/synthesis/loading/held-up.js';
-import { groupingsOf } from '../../src/synthesis/loading/loading-groups.js';
+import { groupingOf } from '../../src/synthesis/loading/loading-groups.js';
 import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loading-site.js';
 import type { Forest } from '../../src/synthesis/loading/loading-trees.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
@@ -149,8 +149,8 @@ function forestOf(site: LoadingSite, layout: Layout): Forest {
     return way;
   });
   const meet = (a: number, b: number): boolean => ways[a].some((index) => ways[b].includes(index));
-  const grouping = [...groupingsOf(site)].find(({ groupOf }) => groupOf.every((group, entry) => groupOf.every((other, later) => (group === other) === meet(entry, later))));
-  if (grouping === undefined) throw new Error('two entries, joined or not');
+  const groups = [...ways.keys()].filter((entry) => !ways.slice(0, entry).some((_, earlier) => meet(earlier, entry))).map((first) => [...ways.keys()].filter((entry) => meet(first, entry)));
+  const grouping = groupingOf(groups, site);
   const entriesAt = (tile: number): readonly number[] => [...ways.keys()].filter((entry) => ways[entry].some((index) => tileOf(index) === tile));
   const feeders = carriers.map(({ behind, fromLeft, fromRight, entry }) => [
     ...(entry === undefined ? [] : [-1]),
@@ -203,7 +203,7 @@ it(`no station that passes is left out by what is known of its arms, on sites fr
       const cost = layoutCost(layout);
       const crews = new Crews(site);
       const { groups } = forest.grouping;
-      const least = crews.prices.least(forest.grouping, groups.map(() => 1));
+      const least = crews.prices.least(groups, groups.map(() => 1));
       const told = { seed, parts };
       expect(site.tooSlowFor, JSON.stringify(told)).toBeUndefined();
       expect(least, JSON.stringify(told)).toBeLessThanOrEqual(cost - forest.price);

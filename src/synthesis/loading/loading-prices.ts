@@ -2,7 +2,7 @@
  * What arms and chests cost at least, by what they are to take and to lead on: knapsacks over models in any number, so no
  * crew costs less. Which crews there are is in `loading-crews.ts`.
  */
-import type { Grouping } from './loading-groups.js';
+import type { Group } from './loading-groups.js';
 import type { LoadingSite } from './loading-site.js';
 
 interface Offer {
@@ -62,7 +62,7 @@ export class Prices {
   readonly leastOfSeveral: number;
   readonly ofChest: number;
   /** The last answer: from one tree to the next few leaves come or go. */
-  private asked: { readonly grouping: Grouping; readonly leaves: readonly number[]; readonly least: number } | undefined;
+  private asked: { readonly groups: readonly Group[]; readonly leaves: readonly number[]; readonly least: number } | undefined;
 
   constructor(private readonly site: LoadingSite) {
     const { picks, deliveries, chest, priceOf } = site;
@@ -82,15 +82,15 @@ export class Prices {
   }
 
   /** What arms and chests cost at least where the trees of the groups have so many leaves. */
-  readonly least = (grouping: Grouping, leaves: readonly number[]): number => {
+  readonly least = (groups: readonly Group[], leaves: readonly number[]): number => {
     const { asked } = this;
-    if (asked?.grouping === grouping && leaves.every((count, group) => count === asked.leaves[group])) return asked.least;
-    const least = this.newLeast(grouping, leaves);
-    this.asked = { grouping, leaves: [...leaves], least };
+    if (asked?.groups === groups && leaves.every((count, group) => count === asked.leaves[group])) return asked.least;
+    const least = this.newLeast(groups, leaves);
+    this.asked = { groups, leaves: [...leaves], least };
     return least;
   };
 
-  private newLeast({ groups }: Grouping, leaves: readonly number[]): number {
+  private newLeast(groups: readonly Group[], leaves: readonly number[]): number {
     const { wanted, led, wagonLed, brought, brief } = this.site;
     const prices = groups.map((group, index) => this.groupPrice(group.wanted, leaves[index]));
     if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, prices), this.leadingPrice(led, wagonLed, brought));

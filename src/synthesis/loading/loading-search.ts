@@ -9,7 +9,7 @@ import type { LoadJob } from '../../brief/load-job.js';
 import { checkLegality } from '../../layout/check-layout.js';
 import { layoutCost, partCount, type Layout, type Part } from '../../layout/layout.js';
 import { Crews } from './loading-crews.js';
-import { groupingsOf } from './loading-groups.js';
+import { allJoined } from './loading-groups.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';
 import { Trees, type Forest } from './loading-trees.js';
@@ -100,10 +100,8 @@ export class LoadingSearch {
       this.crews.next = resumed.loading.next;
       return;
     }
-    const belts = site.job.entries.reduce((sum, { belt }) => sum + site.priceOf(belt), 0);
-    let least = Infinity;
-    for (const grouping of groupingsOf(site)) least = Math.min(least, this.crews.prices.least(grouping, grouping.groups.map(() => 1)) + belts);
-    this.raise(this.isTooSlow ? Infinity : least);
+    // No way of joining them costs less than that of all: one arm may do for several.
+    this.raise(this.isTooSlow ? Infinity : this.trees.leastOf(allJoined(site).groups));
   }
 
   /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */

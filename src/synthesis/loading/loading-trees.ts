@@ -10,7 +10,7 @@ import type { BeltModel } from '../../catalog/catalog.js';
 import { tilesOf, underpassHeading, wagonAt, type Part, type PlacedEntry } from '../../layout/layout.js';
 import type { EntryDemand } from '../../brief/load-job.js';
 import { outletsOf } from './held-up.js';
-import { groupingsOf, type Grouping } from './loading-groups.js';
+import { earlierOf, groupingsOf, type Group, type Grouping } from './loading-groups.js';
 import { Room } from './loading-room.js';
 import type { LoadingSite } from './loading-site.js';
 import { OneChest } from './one-chest.js';
@@ -38,7 +38,7 @@ export interface Forest {
 }
 
 interface CrewPrices {
-  readonly least: (grouping: Grouping, leaves: readonly number[]) => number;
+  readonly least: (groups: readonly Group[], leaves: readonly number[]) => number;
   readonly leastOfSeveral: number;
 }
 
@@ -66,6 +66,8 @@ export function placesOf(site: Pick<LoadingSite, 'indexOf' | 'isOpen' | 'brief'>
 
 /** Beyond any price; a number, so that it may be taken off again. */
 const NEVER = 2 ** 40;
+/** Decisions between two moments at which others may have their turn. */
+const TURN = 256;
 
 export class Trees {
   /** Least price above the asked one at which there may be more. */
@@ -77,8 +79,11 @@ export class Trees {
   private readonly laid: (Laid | undefined)[];
   private readonly leaves: Leaf[] = [];
   private price = 0;
+  private decisions = 0;
 
   private grouping: Grouping;
+  /** By entry: those that come in at earlier places. */
+  private earlier: readonly (readonly number[])[] = [];
   /** By entry: the first of those with which it is joined so far. */
   private networkOf: readonly number[] = [];
   /** From which tile on to which, where carriers of two entries meet. */
@@ -129,19 +134,29 @@ export class Trees {
    */
   *upTo(most: number): Generator<Forest | undefined, void> {
     this.next = Infinity;
-    for (const grouping of groupingsOf(this.site)) {
+    const mayPay = (groups: readonly Group[]): boolean => {
+      const least = this.leastOf(groups);
+      if (least > most) this.next = Math.min(this.next, least);
+      return least <= most;
+    };
+    for (const grouping of groupingsOf(this.site, mayPay)) {
+      yield undefined;
+      if (grouping === undefined) continue;
       this.grouping = grouping;
+      this.earlier = earlierOf(grouping, this.site);
       this.networkOf = grouping.groupOf.map((_, entry) => entry);
       this.joinsLeft = grouping.groups.map(({ entries }) => entries.length - 1);
       this.leavesOf = grouping.groups.map(() => 1);
-      const least = this.beltPrices.reduce((sum, price) => sum + price, this.crews.least(grouping, this.leavesOf));
-      if (least <= most) yield* this.enter(0, most);
-      else this.next = Math.min(this.next, least);
-      yield undefined;
+      yield* this.enter(0, most);
     }
   }
 
-  private *enter(entry: number, most: number): Generator<Forest, void> {
+  /** What a station of such groups costs at least: each entry comes in onto a belt of its own. */
+  leastOf(groups: readonly Group[]): number {
+    return this.beltPrices.reduce((sum, price) => sum + price, this.crews.least(groups, groups.map(() => 1)));
+  }
+
+  private *enter(entry: number, most: number): Generator<Forest | undefined, void> {
     const { site, grouping, leavesOf } = this;
     if (entry === site.job.entries.length) {
       if (!endNowhere(this.leaves.map(({ tiles, heading }) => ({ at: site.tileAt(tiles[tiles.length - 1]), heading })), this.parts)) return;
@@ -156,7 +171,7 @@ export class Trees {
     const leaves = leavesOf[group];
     const { belt: model } = site.job.entries[entry];
     if (grouping.groups[group].entries[0] < entry) this.farOf[entry] = this.farFromGroup(group);
-    for (const place of this.places[entry]) {
+    for (const place of this.placesLeft(entry)) {
       const tile = site.indexOf(place.at);
       const there = this.laid[tile];
       if (this.entries.some(({ at }) => sameTile(at, place.at))) continue;
@@ -172,8 +187,15 @@ export class Trees {
     leavesOf[group] = leaves;
   }
 
+  /** Those behind the places of entries that come in earlier. */
+  private placesLeft(entry: number): readonly PlacedEntry[] {
+    const places = this.places[entry];
+    const isTaken = (place: PlacedEntry): boolean => this.earlier[entry].some((other) => sameTile(this.entries[other].at, place.at));
+    return places.slice(1 + places.findLastIndex(isTaken));
+  }
+
   /** Puts a part down, with the ends that it adds to those that are open, and goes on. */
-  private *put(part: Part, tiles: readonly number[], from: number, ends: readonly OpenEnd[], open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
+  private *put(part: Part, tiles: readonly number[], from: number, ends: readonly OpenEnd[], open: readonly OpenEnd[], entry: number, most: number): Generator<Forest | undefined, void> {
     const price = this.site.priceOf(part.model) * (part.kind === 'underpass' ? 2 : 1);
     const served = this.grouping.groups.length === this.networkOf.length || this.comeInAt[tiles[0]].length === 0 ? [] : this.servedBy(part, tiles[0], entry);
     const laid = { part, entry, from };
@@ -211,7 +233,7 @@ export class Trees {
   }
 
   /** Lets an end run into what stands on a tile, if that is of another entry of its group with which it is not joined yet. */
-  private *join(from: number, tile: number, open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
+  private *join(from: number, tile: number, open: readonly OpenEnd[], entry: number, most: number): Generator<Forest | undefined, void> {
     const { networkOf, joinsLeft, grouping } = this;
     const other = this.laid[tile]?.entry ?? entry;
     const [own, others] = [networkOf[entry], networkOf[other]];
@@ -244,7 +266,7 @@ export class Trees {
     leavesOf[group] = Math.max(1, ends);
     // Belts onto which later ones of the group come in may lie on the ways of these ends.
     const carriers = this.price + Math.max(this.ways(open, entry, laterInGroup), own) + others;
-    const crew = this.crews.least(grouping, leavesOf);
+    const crew = this.crews.least(grouping.groups, leavesOf);
     const several = Math.max(crew, this.crews.leastOfSeveral);
     const sure = this.price + others + crew;
     if (carriers + crew > most || carriers + several <= most || this.mayDoWithOneChest(open, entry, most - this.price - crew)) return { least: carriers + crew, sure };
@@ -289,8 +311,9 @@ export class Trees {
     return ahead < 0 ? NEVER : site.onward[farOf[entry][ahead]];
   }
 
-  private *decide(open: readonly OpenEnd[], entry: number, most: number): Generator<Forest, void> {
+  private *decide(open: readonly OpenEnd[], entry: number, most: number): Generator<Forest | undefined, void> {
     const { site, grouping } = this;
+    if (++this.decisions % TURN === 0) yield undefined;
     const { least, sure } = this.least(open, entry, most);
     if (least > most) {
       this.next = Math.min(this.next, least);
