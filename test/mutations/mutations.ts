@@ -84,6 +84,12 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm needs no bound', 'arm-bounds.ts', 'bound === undefined || isLess(bound, most)', 'bound !== undefined && isLess(bound, most)'],
     ['bounds on arms are not looked at', 'survey.ts', 'flaws.add(number, checkArmBounds(brief, line.armBounds));', 'void checkArmBounds;'],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/loading-groups.test.ts'], [
+    ['groups that differ by names are dealt twice', 'loading-groups.ts', 'if (isInOrder(more, index)) yield*', 'yield*'],
+    ['entries that are alike have their places in any order', 'loading-groups.ts', 'if (before !== undefined) earlier[entry].push(before);', ''],
+    ['groups of one make-up have theirs in any order', 'loading-groups.ts', 'if (before !== undefined) earlier[first(group)].push(first(before));', ''],
+    ['a group that may still grow counts as it is', 'loading-groups.ts', 'entries: [...entries, ...others], wanted', 'entries, wanted'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/export-loading-program.test.ts'], [
     ['any number of arms stands around a chest', 'loading-bill.ts', 'build.row([...arms.map(({ into }) => one(into)), [-mostTogether(', 'build.row([...arms.map(({ into }) => one(into)), [-9 * mostTogether('],
     ['a chest needs no arm that fills it', 'loading-bill.ts', "build.row([...arms.map(({ into }) => one(into)), minus(chests)], '>=', 0);", ''],

@@ -154,6 +154,20 @@ export function joinedBrief(seed: number): Brief {
   );
 }
 
+/** Belts two or more of which come in over the same edge and ask the same, so that a station stays what it is when they change names. */
+export function alikeBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 2_860_486_313 + 3);
+  const { catalog, ...plain } = tinyDocument(draw);
+  const [width, depth] = pick(draw, [[2, 2], [3, 2], [3, 2], [2, 3]] as const);
+  const [arm] = Object.values(catalog.arms);
+  const target = { fill: `${1 + draw(4)}/80` };
+  const entry = (edge: string, last: number): object => ({ edge, from: 0, to: last, belt: 'belt', target });
+  const south = entry('S', width - 1);
+  const west = entry('W', depth - 1);
+  const entries = pick(draw, [[south, south], [west, south, south], [south, west, south], ...(width > 2 ? [[south, south, south]] : [])]);
+  return readBrief({ ...plain, catalog: { ...catalog, belts: { belt: { ...catalog.belts.belt, cost: 1 } }, underpasses: {}, arms: { arm: { ...arm, cost: pick(draw, [1, 2]) } } }, site: { width, depth }, entries, feed: 'direct' }, seed);
+}
+
 /** By a clock that counts how often it is asked, so that a run takes the same way on every machine. */
 export const countedTools = (brief: Brief): LoadingTools => {
   let asked = 0;

@@ -8,7 +8,7 @@ import { jainImbalance } from '../../base/jain.js';
 import { ratio, type Rational } from '../../base/rational.js';
 import type { Objective } from '../../brief/brief.js';
 import { countedMeasures, isBetterGreater, isTrainMeasure } from '../../layout/measure.js';
-import { tilesOf, type Layout, type Part } from '../../layout/layout.js';
+import { entriesOf, tilesOf, type Layout, type Part, type PlacedEntry, type PlacedExit } from '../../layout/layout.js';
 import type { Passing } from '../verifier.js';
 
 /** What a layout is preferred by: its objectives in the brief's order, and the plan as text. */
@@ -28,7 +28,9 @@ const firstTile = (part: Part): Tile => tilesOf(part)[0];
 const headingText = (part: Part): string =>
   part.kind === 'underpass' ? `${part.to.x},${part.to.y}` : 'heading' in part ? part.heading : '';
 
-/** The fixed order: parts from the wagon outward, row by row, then exits, compared as text. */
+const edgeText = ({ at, heading }: PlacedExit | PlacedEntry): string => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`;
+
+/** The fixed order: parts from the wagon outward, row by row, then exits and entries, compared as text. */
 const textOf = (layout: Layout): string =>
   [...layout.parts]
     .sort((a, b) => compareTiles(firstTile(a), firstTile(b)))
@@ -36,7 +38,7 @@ const textOf = (layout: Layout): string =>
       const { x, y } = firstTile(part);
       return `${String(y).padStart(3, '0')}.${String(x).padStart(3, '0')}${part.kind}${headingText(part)}${part.model.name}`;
     })
-    .concat(layout.exits.map(({ at, heading }) => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`))
+    .concat(layout.exits.map(edgeText), entriesOf(layout).map(edgeText))
     .join(' ');
 
 /** Of a layout that keeps to the brief (`train-bounds.ts`): where trains are an objective, all its wagons are emptied. */

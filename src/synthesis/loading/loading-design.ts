@@ -6,10 +6,10 @@ import { ratio, ZERO } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { countedMeasures, isCounted } from '../../layout/measure.js';
-import type { Layout, Part } from '../../layout/layout.js';
+import type { Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
-import { firstLoadings } from './loading-first.js';
+import { FirstLoadings, type Station } from './loading-first.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
 import { gapOf, type Conflict, type DesignOutcome, type DesignProgress, type DesignProof, type InfeasibleReason, type StopCause } from '../outcome.js';
@@ -30,8 +30,9 @@ export interface LoadingTools extends LoadingSearchTools {
   readonly onUnfinished?: ((state: RunState) => void) | undefined;
 }
 
-/** Of the share of its time that a run may look for any station, as long as it has none. */
+/** Of its time a run may look for any station as long as it has none, and for better ones then. */
 const FIRST_SHARE = 1 / 3;
+const BETTER_SHARE = 1 / 6;
 const FIRST_AFTER_MILLISECONDS = 300;
 
 /** Flows of a layout of which only what can be counted is compared. */
@@ -98,9 +99,8 @@ class LoadingRun {
   private readonly search: LoadingSearch;
   private readonly time: AllottedTime;
   private readonly kept: Preferred;
-  private readonly firsts: Generator<readonly Part[] | undefined, void>;
+  private readonly firsts: Generator<Station | undefined, never>;
   private firstMilliseconds = 0;
-  private allFirsts = false;
 
   constructor(
     private readonly brief: Brief,
@@ -110,7 +110,8 @@ class LoadingRun {
     this.kept = new Preferred(brief.minimise, (price, layout) => tools.onStep?.({ kind: 'found', price, layout }));
     this.search = new LoadingSearch(brief, job, tools, this.kept);
     this.time = new AllottedTime(tools);
-    this.firsts = firstLoadings(this.search.site, (parts, forest) => this.search.judge(parts, forest)?.verdict === 'passes');
+    const { site, meets, allows } = this.search;
+    this.firsts = new FirstLoadings(site, { meets, allows, most: () => this.kept.price }).all();
   }
 
   async run(): Promise<DesignOutcome> {
@@ -158,16 +159,17 @@ class LoadingRun {
     this.tools.onProgress({ bound: search.bound, best, round: search.rounds, simulations: search.simulations });
     await this.tools.breathe();
     if (this.tools.shouldStop()) throw new SearchStopped();
-    this.lookForAny();
+    this.lookForFirsts();
   }
 
-  /** Some station to show, should the run be stopped. It takes no part in the proof. */
-  private lookForAny(): void {
-    const { time } = this;
-    if (this.allFirsts || this.kept.best !== undefined || time.milliseconds < FIRST_AFTER_MILLISECONDS) return;
-    while (this.firstMilliseconds < FIRST_SHARE * time.milliseconds && !this.allFirsts) {
+  /** Stations to show, should the run be stopped. They take no part in the proof. */
+  private lookForFirsts(): void {
+    const { time, kept } = this;
+    if (time.milliseconds < FIRST_AFTER_MILLISECONDS) return;
+    while (this.firstMilliseconds < (kept.best === undefined ? FIRST_SHARE : BETTER_SHARE) * time.milliseconds) {
       const before = time.milliseconds;
-      this.allFirsts = this.firsts.next().done === true;
+      const station: Station | undefined = this.firsts.next().value;
+      if (station !== undefined) this.search.judge(station);
       this.firstMilliseconds += time.milliseconds - before;
       if (this.tools.shouldStop()) throw new SearchStopped();
     }

@@ -7,12 +7,13 @@
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { checkLegality } from '../../layout/check-layout.js';
-import { layoutCost, partCount, type Layout, type Part } from '../../layout/layout.js';
+import { layoutCost, partCount, type Layout } from '../../layout/layout.js';
 import { Crews } from './loading-crews.js';
+import type { Station } from './loading-first.js';
 import { allJoined } from './loading-groups.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';
-import { Trees, type Forest } from './loading-trees.js';
+import { Trees } from './loading-trees.js';
 import { keepsToFlowLimits } from '../site/train-bounds.js';
 import type { ProofStep } from '../proof-step.js';
 import type { LoadingProgress, RunState } from '../search-state.js';
@@ -116,7 +117,7 @@ export class LoadingSearch {
         continue;
       }
       for (const parts of crews.at(this.bound, forest)) {
-        if (parts !== undefined) this.judge(parts, forest);
+        if (parts !== undefined) this.judge({ parts, entries: forest.entries });
         yield;
       }
       this.forests = index;
@@ -140,24 +141,52 @@ export class LoadingSearch {
   }
 
   /** Simulates a layout, unless it is known to fail or is not wanted. Undefined where it was not tried, or exceeds a limit. */
-  judge(parts: readonly Part[], { entries }: Pick<Forest, 'entries'>): LoadingWitness | undefined {
-    const { brief } = this;
-    const { name, catalog, site, wagons, limits } = brief;
-    const layout: Layout = { name, catalog, site, wagons, parts: [...parts], exits: [], entries: [...entries] };
-    if (layoutCost(layout) > (limits.cost ?? Infinity) || partCount(layout) > (limits.parts ?? Infinity)) return undefined;
-    if (parts.filter(({ kind }) => kind === 'arm').length > (limits.arms ?? Infinity)) return undefined;
-    if (!this.keep.admits(layout)) return undefined;
-    const placed = brief.spotting > 0;
+  judge(station: Station): LoadingWitness | undefined {
+    const layout = this.layoutOf(station);
+    if (!this.allows(station) || !this.keep.admits(layout)) return undefined;
+    const witness = this.witnessOf(layout);
+    if (witness?.verdict !== 'passes') return witness;
+    if (!keepsToFlowLimits(this.brief, witness)) return undefined;
+    this.keep.offer(layout, witness);
+    return witness;
+  }
+
+  /** Whether it keeps to what limits say of its parts. */
+  readonly allows = (station: Station): boolean => {
+    const { limits } = this.brief;
+    const layout = this.layoutOf(station);
+    const arms = station.parts.filter(({ kind }) => kind === 'arm').length;
+    return layoutCost(layout) <= (limits.cost ?? Infinity) && partCount(layout) <= (limits.parts ?? Infinity) && arms <= (limits.arms ?? Infinity);
+  };
+
+  /** Whether a station that serves some entries, or all, does what is asked of these, but for what limits say of its parts. */
+  readonly meets = (station: Station, entries: readonly number[]): boolean => {
+    const { brief, site } = this;
+    const layout = this.layoutOf(station);
+    if (entries.length === site.job.entries.length) {
+      const witness = this.witnessOf(layout);
+      return witness?.verdict === 'passes' && keepsToFlowLimits(brief, witness);
+    }
+    if (checkLegality(layout).some(({ severity }) => severity === 'error')) return false;
+    this.simulations++;
+    const load: LoadJob = { entries: [...entries].sort((a, b) => a - b).map((entry) => site.job.entries[entry]), together: undefined, fullTicks: undefined };
+    return this.tools.verify(layout, { ...brief, load }).verdict === 'passes';
+  };
+
+  private layoutOf({ parts, entries }: Station): Layout {
+    const { name, catalog, site, wagons } = this.brief;
+    return { name, catalog, site, wagons, parts: [...parts], exits: [], entries: [...entries] };
+  }
+
+  /** Undefined where a layout is not legal, or known to fail. */
+  private witnessOf(layout: Layout): LoadingWitness | undefined {
+    const placed = this.brief.spotting > 0;
     const key = stationKey(layout, placed);
     if (this.failed.has(key)) return undefined;
     const core = coreKey(layout, placed);
     if (core !== undefined && this.failedCores.has(core)) return undefined;
     if (checkLegality(layout).some(({ severity }) => severity === 'error')) return undefined;
-    const witness = this.passed.get(key) ?? this.simulate(layout, key, core);
-    if (witness.verdict !== 'passes') return witness;
-    if (!keepsToFlowLimits(brief, witness)) return undefined;
-    this.keep.offer(layout, witness);
-    return witness;
+    return this.passed.get(key) ?? this.simulate(layout, key, core);
   }
 
   private simulate(layout: Layout, key: string, core: string | undefined): LoadingWitness {

@@ -1,0 +1,118 @@
+/**
+ * Ways of belts drawn at random from entries on, for stations that are to be shown before the search has met any
+ * (`loading-first.ts`): from a place of the entry by a short way to where an arm may pick, or into an earlier way. Each tile
+ * has a length of its own, drawn anew for each way, so that all ways come up, straight ones and detours.
+ */
+import { leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import type { Part, PlacedEntry } from '../../layout/layout.js';
+import type { LoadingSite } from './loading-site.js';
+import { placesOf, takesFrom } from './loading-trees.js';
+
+export type Draw = (below: number) => number;
+
+interface Step {
+  readonly tile: number;
+  readonly heading: Heading;
+}
+
+export interface Way {
+  readonly entry: number;
+  readonly place: PlacedEntry;
+  /** The tile of an earlier way at which it joins that; undefined where it leads nowhere. */
+  readonly into: number | undefined;
+  /** From the entry on. */
+  readonly steps: readonly Step[];
+}
+
+/** A tile that was come to, with the heading of the last move. */
+interface Reached extends Step {
+  readonly behind: Reached | undefined;
+}
+
+interface End {
+  readonly last: Reached;
+  readonly heading: Heading;
+  readonly into: number | undefined;
+}
+
+const LONGEST_TILE = 3;
+/** Of so many steps one turns, where a way goes on past its end. */
+const TURN_SHARE = 4;
+
+export const beltsOf = (site: LoadingSite, { entry, steps }: Way): readonly Part[] =>
+  steps.map(({ tile, heading }): Part => ({ kind: 'belt', at: site.tileAt(tile), heading, model: site.job.entries[entry].belt }));
+
+const onward = (heading: Heading): readonly Heading[] => [heading, leftOf(heading), rightOf(heading)];
+
+/** A belt comes in heading inward, and may turn from the next one on. */
+const headingsAfter = ({ heading, behind }: Reached): readonly Heading[] => (behind === undefined ? [heading] : onward(heading));
+
+/** All tiles that a way from a place may come to, the nearest first. */
+function reachedFrom(place: PlacedEntry, site: LoadingSite, taken: ReadonlyMap<number, Part>, draw: Draw): readonly Reached[] {
+  const reached = new Map<number, Reached>();
+  const byLength: Reached[][] = [[{ tile: site.indexOf(place.at), heading: place.heading, behind: undefined }]];
+  const lengths = Array.from({ length: site.tiles }, () => 1 + draw(LONGEST_TILE));
+  for (let length = 0; length < byLength.length; length++) {
+    for (const here of byLength[length] ?? []) {
+      if (reached.has(here.tile)) continue;
+      reached.set(here.tile, here);
+      for (const heading of headingsAfter(here)) {
+        const tile = site.indexOf(stepFrom(site.tileAt(here.tile), heading));
+        if (tile < 0 || !site.isOpen(tile) || taken.has(tile) || reached.has(tile)) continue;
+        (byLength[length + lengths[tile]] ??= []).push({ tile, heading, behind: here });
+      }
+    }
+  }
+  return [...reached.values()];
+}
+
+/** Whether a carrier there would take what comes with a heading. */
+const leadsInto = (taken: ReadonlyMap<number, Part>, site: LoadingSite, ahead: Tile, heading: Heading): boolean => {
+  const there = taken.get(site.indexOf(ahead));
+  return there !== undefined && takesFrom(there, ahead, heading);
+};
+
+function endsAt(last: Reached, site: LoadingSite, taken: ReadonlyMap<number, Part>): { readonly leaves: readonly End[]; readonly joins: readonly End[] } {
+  const here = site.tileAt(last.tile);
+  const [joining, leading] = [true, false].map((joins) => headingsAfter(last).filter((heading) => leadsInto(taken, site, stepFrom(here, heading), heading) === joins));
+  return {
+    leaves: site.picks[last.tile].length === 0 ? [] : leading.slice(0, 1).map((heading) => ({ last, heading, into: undefined })),
+    joins: joining.map((heading) => ({ last, heading, into: site.indexOf(stepFrom(here, heading)) })),
+  };
+}
+
+function stepsTo({ last, heading }: End): readonly Step[] {
+  const steps: Step[] = [{ tile: last.tile, heading }];
+  for (let here: Reached = last; here.behind !== undefined; here = here.behind) steps.unshift({ tile: here.behind.tile, heading: here.heading });
+  return steps;
+}
+
+/** With some more steps behind its end. */
+function lengthened(steps: readonly Step[], site: LoadingSite, taken: ReadonlyMap<number, Part>, draw: Draw): readonly Step[] {
+  const longer = [...steps];
+  for (let more = draw(site.width + site.depth); more > 0; more--) {
+    const last = longer[longer.length - 1];
+    const tile = site.indexOf(stepFrom(site.tileAt(last.tile), last.heading));
+    if (tile < 0 || !site.isOpen(tile) || taken.has(tile) || longer.some((step) => step.tile === tile)) break;
+    longer.push({ tile, heading: draw(TURN_SHARE) === 0 ? onward(last.heading)[1 + draw(2)] : last.heading });
+  }
+  return longer;
+}
+
+/** One of them, more often an early one. */
+const drawn = <T>(of: readonly T[], draw: Draw): T => of[draw(2) === 0 ? 0 : Math.min(draw(of.length), draw(of.length))];
+
+/** `taken`: what stands on tiles. `mayJoin`: whether it may run into an earlier one. Undefined where there is none. */
+export function drawWay(site: LoadingSite, entry: number, taken: ReadonlyMap<number, Part>, mayJoin: boolean, draw: Draw): Way | undefined {
+  const places = placesOf(site, site.job.entries[entry]).filter(({ at }) => !taken.has(site.indexOf(at)));
+  if (places.length === 0) return undefined;
+  const place = places[draw(places.length)];
+  const ends = reachedFrom(place, site, taken, draw).map((last) => endsAt(last, site, taken));
+  const leaves = ends.flatMap((end) => end.leaves);
+  const joins = mayJoin ? ends.flatMap((end) => end.joins) : [];
+  const chosen = leaves.length === 0 || (joins.length > 0 && draw(2) === 0) ? joins : leaves;
+  if (chosen.length === 0) return undefined;
+  const end = drawn(chosen, draw);
+  const steps = stepsTo(end);
+  return { entry, place, into: end.into, steps: end.into === undefined && draw(2) === 0 ? lengthened(steps, site, taken, draw) : steps };
+}
