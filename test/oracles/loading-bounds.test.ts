@@ -199,7 +199,7 @@ it(`no station that passes is left out by what is known of its arms, on sites fr
       if (all) passing.push({ layout, parts, entries });
       return true;
     };
-    for (const _ of new FirstLoadings(loadingSite(brief, load), { meets, allows: () => true, most: () => Infinity }).all()) if (++turns > TURNS || tries > TRIES) break;
+    for (const _ of new FirstLoadings(loadingSite(brief, load), { meets, allows: () => true, most: () => Infinity }, 1).all()) if (++turns > TURNS || tries > TRIES) break;
     for (const { layout, parts, entries } of passing) {
       const tight = tightened(brief, layout);
       if (tight?.load === undefined) continue;

@@ -44,7 +44,7 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
     tried.push(parts);
     return armsOf(parts).length >= 2 * wanted && endsOf(parts).length > 0;
   };
-  for (const station of new FirstLoadings(loadingSite(parsed.value, parsed.value.load), { meets, allows: () => true, most: () => Infinity }).all()) {
+  for (const station of new FirstLoadings(loadingSite(parsed.value, parsed.value.load), { meets, allows: () => true, most: () => Infinity }, 1).all()) {
     best = station?.parts ?? best;
     if (tried.length > 500) break;
   }

@@ -111,7 +111,9 @@ class LoadingRun {
     this.search = new LoadingSearch(brief, job, tools, this.kept);
     this.time = new AllottedTime(tools);
     const { site, meets, allows } = this.search;
-    this.firsts = new FirstLoadings(site, { meets, allows, most: () => this.kept.price }).all();
+    // A run that goes on draws others than the one that was stopped.
+    const seed = 1 + (tools.resumed?.simulations ?? 0);
+    this.firsts = new FirstLoadings(site, { meets, allows, most: () => this.kept.price }, seed).all();
   }
 
   async run(): Promise<DesignOutcome> {
@@ -165,14 +167,16 @@ class LoadingRun {
   /** Stations to show, should the run be stopped. They take no part in the proof. */
   private lookForFirsts(): void {
     const { time, kept } = this;
-    if (time.milliseconds < FIRST_AFTER_MILLISECONDS) return;
-    while (this.firstMilliseconds < (kept.best === undefined ? FIRST_SHARE : BETTER_SHARE) * time.milliseconds) {
-      const before = time.milliseconds;
+    const from = time.milliseconds;
+    if (from < FIRST_AFTER_MILLISECONDS) return;
+    const share = kept.best === undefined ? FIRST_SHARE : BETTER_SHARE;
+    const until = from + share * from - this.firstMilliseconds;
+    while (time.milliseconds < until) {
       const station: Station | undefined = this.firsts.next().value;
       if (station !== undefined) this.search.judge(station);
-      this.firstMilliseconds += time.milliseconds - before;
       if (this.tools.shouldStop()) throw new SearchStopped();
     }
+    this.firstMilliseconds += time.milliseconds - from;
   }
 
   private exhausted(): DesignOutcome {

@@ -2,7 +2,7 @@
  * Loading stations for a search that may be stopped before its end. One entry after the other, in any order, gets a way
  * drawn at random (`loading-ways.ts`), and so many more arms that what it asks is met; then arms are taken away, or cheaper
  * ones put in their places, as long as it still is. Of the best station so far, some ways are drawn anew. Takes no part in
- * any proof. The draws are the same in every run.
+ * any proof. Draws go by a fixed seed; how far they go is a matter of time.
  */
 import { seededRandom } from '../../base/random.js';
 import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
@@ -130,7 +130,7 @@ export interface FirstTools {
 }
 
 export class FirstLoadings {
-  private readonly draw: Draw = seededRandom(1);
+  private readonly draw: Draw;
   private readonly leastArm: number;
   private best: Begun | undefined;
   private bestPrice = Infinity;
@@ -138,7 +138,9 @@ export class FirstLoadings {
   constructor(
     private readonly site: LoadingSite,
     private readonly tools: FirstTools,
+    seed: number,
   ) {
+    this.draw = seededRandom(seed);
     this.leastArm = Math.min(...site.picks.flat().map(({ price }) => price), Infinity);
   }
 
