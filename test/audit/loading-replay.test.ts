@@ -103,7 +103,7 @@ describe('a log that somebody sealed anew', () => {
     expect(flaws.map((flaw) => [flaw.line, flaw.kind])).toContainEqual([line, kind]);
   });
 
-  it('does not hold where the brief limits what the plan exceeds', { timeout: 30_000 }, async () => {
+  it('does not hold where the brief limits what the plan exceeds', { timeout: 120_000 }, async () => {
     const entries = [{ edge: 'S', from: 0, to: 5, belt: 'field belt', target: { fill: '3/5' } }];
     const uneven = unsealed(await logOfDesign(loggedBrief(EVEN, { limits: {}, entries }), 1));
     const strict = uneven.map((line) => (line.step === 'opened' ? { ...line, brief: { ...line.brief, limits: { imbalance: '0' } } } : line));
