@@ -131,6 +131,14 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/two-arms.test.ts'], [
+    ['two arms leave room of three tiles', 'two-arms.ts', 'const room = 2 * unitsPerTile - pitch + 1;', 'const room = 3 * unitsPerTile - pitch + 1;'],
+    ['an arm leaves nothing on its far lane', 'two-arms.ts', 'left: leftOnFar(arm, mostNear, lanes),', 'left: 0,'],
+    ['two packed lanes fill a hand at once', 'two-arms.ts', 'ofTwo: ratio(hand, gathering + away),', 'ofTwo: ratio(hand, (hand - 1) * grabTicks + away),'],
+    ['one packed lane brings an item whenever it is grabbed', 'two-arms.ts', '(hand - ofOne) * perPitch + away', '(hand - ofOne) * grabTicks + away'],
+    ['two arms may not fill one chest wherever ways meet', 'loading-trees.ts', 'laid[tile]?.entry === 0 && starts.some(', 'tile < 0 && starts.some('],
+    ['two arms fill one chest wherever they pick from', 'crew-choice.ts', '&& !from.has(joins[0][1]);', ';'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
   ]),

@@ -171,7 +171,7 @@ function forestOf(site: LoadingSite, layout: Layout): Forest {
     site.brief.catalog.unitsPerTile,
   );
   const price = belts.reduce((sum, { model }) => sum + site.priceOf(model), 0);
-  return { parts: belts, entries, grouping, taken: new Set(belts.map((belt) => site.indexOf(belt.at))), entriesAt, leaves, outlets, price };
+  return { parts: belts, entries, grouping, taken: new Set(belts.map((belt) => site.indexOf(belt.at))), entriesAt, leaves, outlets, joins, price };
 }
 
 const textOf = (parts: readonly Part[]): string =>

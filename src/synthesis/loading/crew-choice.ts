@@ -238,13 +238,24 @@ export class CrewChoice {
       this.takenOf.every((flow, share) => flow >= shares[share].wanted) &&
       this.uncoveredOf.every((count) => count === 0) &&
       forest.outlets.every((tiles) => this.isPickedFrom(tiles)) &&
-      ![...this.chests.values()].some((chest) => this.isSureToFill(chest))
+      ![...this.chests.values()].some((chest) => this.isSureToFill(chest)) &&
+      !this.areSureToFill()
     );
   }
 
   /** Whether arms that are alone at their ways bring more than can be carried off. */
   private isSureToFill({ delivery, filledBy }: Placed): boolean {
     return filledBy.reduce((sum, { alone, from }) => sum + (this.isLoneAt(from) ? alone : 0), 0) > delivery.flow;
+  }
+
+  /** Whether arms bring more than all chests pass on, from two entries that are joined (`two-arms.ts`). */
+  private areSureToFill(): boolean {
+    const { forest, chosen, site } = this;
+    const { entries, joins, leaves, parts } = forest;
+    if (site.takenByTwo <= this.leading() || chosen.length < 2 || entries.length !== 2 || joins.length !== 1) return false;
+    if (leaves.length !== 1 || parts.some(({ kind }) => kind === 'splitter')) return false;
+    const from = new Set(chosen.map((pick) => pick.from));
+    return from.size === chosen.length && from.has(leaves[0].tiles[leaves[0].tiles.length - 1]) && !from.has(joins[0][1]);
   }
 
   private isLoneAt(tile: number): boolean {

@@ -14,6 +14,7 @@ import { fillRate } from '../rates/rate-model.js';
 import { leastAlone } from './lone-arm.js';
 import { commonFactor } from '../rates/rate-scale.js';
 import { offsetsOf } from '../site/candidates.js';
+import { leastOfTwo } from './two-arms.js';
 
 /** Sums of flows stay whole numbers as long as an item per tick is no more of them than that. */
 const MOST_UNITS = 1_000_000_000_000n;
@@ -86,6 +87,8 @@ export interface LoadingSite {
   readonly entryWanted: readonly number[];
   readonly wagonWanted: readonly number[];
   readonly wagonLed: readonly number[];
+  /** What two arms or more take at least that fill chests from two entries which are joined (`two-arms.ts`); 0 where nothing is known. */
+  readonly takenByTwo: number;
   /** Most that comes in while wagons stand there: all arms straight into these take no more. */
   readonly brought: number;
   readonly broughtFlow: Rational;
@@ -166,6 +169,11 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   // What comes in over one entry lets no arm alone at it be slower; belts of other models may.
   const leastOf = (model: ArmModel): number => flowDown(job.entries.map(({ belt }) => leastAlone(model, belt, catalog)).reduce(minRational));
 
+  const leastOfPair = (): number => {
+    const [{ belt }, other, ...more] = job.entries;
+    return other?.belt === belt && more.length === 0 && feed === 'chests' ? flowDown(leastOfTwo(catalog.arms, belt, catalog)) : 0;
+  };
+
   const deliveriesTo = (tile: number): readonly Delivery[] => {
     const chest = tileAt(tile);
     const found = catalog.arms.flatMap((model): readonly Delivery[] => {
@@ -237,6 +245,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     entryWanted: targets.entries.map(wantedOf),
     wagonWanted,
     wagonLed,
+    takenByTwo: leastOfPair(),
     brought: flowUp(broughtFlow),
     broughtFlow,
     wantedFlow,
@@ -303,4 +312,4 @@ function waysLeft(ground: Ground, useful: readonly boolean[]): readonly number[]
   return left;
 }
 
-type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'entryWanted' | 'wagonWanted' | 'wagonLed' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft' | 'onward'>;
+type Ground = Omit<LoadingSite, 'picks' | 'deliveries' | 'wanted' | 'led' | 'entryWanted' | 'wagonWanted' | 'wagonLed' | 'takenByTwo' | 'brought' | 'broughtFlow' | 'wantedFlow' | 'trainFlows' | 'leastArms' | 'most' | 'tooSlowFor' | 'wayLeft' | 'onward'>;

@@ -33,6 +33,8 @@ export interface Forest {
   readonly leaves: readonly Leaf[];
   /** Tiles from one of which an arm has to pick, lest items of some entry never get in (`held-up.ts`). */
   readonly outlets: readonly (readonly number[])[];
+  /** Where ways meet: from which tile (-1: an edge) onto which. */
+  readonly joins: readonly (readonly [number, number])[];
   /** Of carriers alone. */
   readonly price: number;
 }
@@ -164,7 +166,7 @@ export class Trees {
       const entriesAt = (tile: number): readonly number[] => over?.get(tile) ?? [this.laid[tile]?.entry ?? 0];
       if (over !== undefined && !this.beltsAreTheirs(over)) return;
       const outlets = over === undefined ? [] : this.outlets(over);
-      yield { parts: this.parts, entries: this.entries, grouping, taken: this.taken, entriesAt, leaves: this.leaves, outlets, price: this.price };
+      yield { parts: this.parts, entries: this.entries, grouping, taken: this.taken, entriesAt, leaves: this.leaves, outlets, joins: this.joins, price: this.price };
       return;
     }
     const group = grouping.groupOf[entry];
@@ -285,7 +287,19 @@ export class Trees {
       const { x, y } = site.tileAt(tile);
       return starts.some((start) => site.onward[1 + Math.abs(start.x - x) + Math.abs(start.y - y)] <= money);
     };
-    return oneChest.mayDo(taken, leaves, mayCome);
+    return oneChest.mayDo(taken, leaves, mayCome, oneChest.asksWhereWaysMeet ? this.meetings(starts, entry, money) : undefined);
+  }
+
+  /** Where two entries that are joined without a splitter may meet; undefined where that is not known. */
+  private meetings(starts: readonly Tile[], entry: number, money: number): ((tile: number) => boolean) | undefined {
+    const { site, laid, joins, leaves } = this;
+    if (entry === 0 || this.grouping.groups.length > 1 || leaves.some(({ tiles }) => tiles.length > 1)) return undefined;
+    if (site.splitters.some((model) => site.priceOf(model) <= money) || this.parts.some(({ kind }) => kind === 'splitter')) return undefined;
+    if (joins.length > 0) return (tile) => joins[0][1] === tile;
+    return (tile) => {
+      const { x, y } = site.tileAt(tile);
+      return laid[tile]?.entry === 0 && starts.some((start) => site.onward[Math.abs(start.x - x) + Math.abs(start.y - y)] <= money);
+    };
   }
 
   /** What the ends need to come to where they are picked from, or to the carriers that they join. */
