@@ -248,14 +248,28 @@ export class CrewChoice {
     return filledBy.reduce((sum, { alone, from }) => sum + (this.isLoneAt(from) ? alone : 0), 0) > delivery.flow;
   }
 
-  /** Whether arms bring more than all chests pass on, from two entries that are joined (`two-arms.ts`). */
+  /** Whether the arms at all trees together bring more than all chests pass on. */
   private areSureToFill(): boolean {
-    const { forest, chosen, site } = this;
-    const { entries, joins, leaves, parts } = forest;
-    if (site.takenByTwo <= this.leading() || chosen.length < 2 || entries.length !== 2 || joins.length !== 1) return false;
-    if (leaves.length !== 1 || parts.some(({ kind }) => kind === 'splitter')) return false;
-    const from = new Set(chosen.map((pick) => pick.from));
-    return from.size === chosen.length && from.has(leaves[0].tiles[leaves[0].tiles.length - 1]) && !from.has(joins[0][1]);
+    const { site, forest } = this;
+    if (site.takenByTwo === 0) return false;
+    return forest.grouping.groups.reduce((sum, _, group) => sum + this.takenAtLeast(group), 0) > this.leading();
+  }
+
+  /** What a group's arms take at least; several as in `two-arms.ts`. */
+  private takenAtLeast(group: number): number {
+    const { site, forest, chosen } = this;
+    const { groups, groupOf } = forest.grouping;
+    const { entries } = groups[group];
+    const isOwn = (tile: number): boolean => groupOf[forest.entriesAt(tile)[0]] === group;
+    const own = chosen.filter(({ from }) => isOwn(from));
+    if (own.length === 1) return entries.length === 1 ? own[0].alone : 0;
+    const ends = forest.leaves.filter((leaf) => leaf.group === group);
+    // With one end, and as many joins as entries but one, a tree has no splitter.
+    if (ends.length > 1 || entries.length > 2) return 0;
+    const [{ tiles }] = ends;
+    const from = new Set(own.map((pick) => pick.from));
+    const isTold = from.size === own.length && from.has(tiles[tiles.length - 1]) && !forest.joins.some(([, onto]) => isOwn(onto) && from.has(onto));
+    return isTold ? site.takenByTwo : 0;
   }
 
   private isLoneAt(tile: number): boolean {

@@ -87,7 +87,7 @@ export interface LoadingSite {
   readonly entryWanted: readonly number[];
   readonly wagonWanted: readonly number[];
   readonly wagonLed: readonly number[];
-  /** What two arms or more take at least that fill chests from two entries which are joined (`two-arms.ts`); 0 where nothing is known. */
+  /** What two arms or more take at least that fill chests from one entry, or from two which are joined (`two-arms.ts`); 0 where nothing is known. */
   readonly takenByTwo: number;
   /** Most that comes in while wagons stand there: all arms straight into these take no more. */
   readonly brought: number;
@@ -169,10 +169,8 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   // What comes in over one entry lets no arm alone at it be slower; belts of other models may.
   const leastOf = (model: ArmModel): number => flowDown(job.entries.map(({ belt }) => leastAlone(model, belt, catalog)).reduce(minRational));
 
-  const leastOfPair = (): number => {
-    const [{ belt }, other, ...more] = job.entries;
-    return other?.belt === belt && more.length === 0 && feed === 'chests' ? flowDown(leastOfTwo(catalog.arms, belt, catalog)) : 0;
-  };
+  const [{ belt: firstBelt }] = job.entries;
+  const leastOfSeveral = job.entries.every(({ belt }) => belt === firstBelt) && feed === 'chests' ? flowDown(leastOfTwo(catalog.arms, firstBelt, catalog)) : 0;
 
   const deliveriesTo = (tile: number): readonly Delivery[] => {
     const chest = tileAt(tile);
@@ -245,7 +243,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     entryWanted: targets.entries.map(wantedOf),
     wagonWanted,
     wagonLed,
-    takenByTwo: leastOfPair(),
+    takenByTwo: leastOfSeveral,
     brought: flowUp(broughtFlow),
     broughtFlow,
     wantedFlow,

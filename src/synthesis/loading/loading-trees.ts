@@ -290,11 +290,16 @@ export class Trees {
     return oneChest.mayDo(taken, leaves, mayCome, oneChest.asksWhereWaysMeet ? this.meetings(starts, entry, money) : undefined);
   }
 
-  /** Where two entries that are joined without a splitter may meet; undefined where that is not known. */
+  /** Where ways may meet of one or two entries, if they have one end in all, at whose last tile an arm picks; undefined where that is not known. */
   private meetings(starts: readonly Tile[], entry: number, money: number): ((tile: number) => boolean) | undefined {
     const { site, laid, joins, leaves } = this;
-    if (entry === 0 || this.grouping.groups.length > 1 || leaves.some(({ tiles }) => tiles.length > 1)) return undefined;
-    if (site.splitters.some((model) => site.priceOf(model) <= money) || this.parts.some(({ kind }) => kind === 'splitter')) return undefined;
+    const { entries } = site.job;
+    if (this.grouping.groups.length > 1 || entries.length > 2 || this.parts.some(({ kind }) => kind === 'splitter')) return undefined;
+    if (site.splitters.some((model) => site.priceOf(model) <= money)) return undefined;
+    // From an underpass that leads nowhere an arm may pick before its last tile.
+    if (leaves.some(({ tiles }) => tiles.length > 1) || (starts.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))) return undefined;
+    if (entries.length === 1) return () => false;
+    if (entry === 0) return undefined;
     if (joins.length > 0) return (tile) => joins[0][1] === tile;
     return (tile) => {
       const { x, y } = site.tileAt(tile);

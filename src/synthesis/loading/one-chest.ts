@@ -14,7 +14,7 @@ interface Chest {
 
 export class OneChest {
   private readonly chests: readonly Chest[];
-  /** Whether it matters where ways of two entries meet: no arm alone takes what is wanted, and two or more may take too much. */
+  /** Whether it matters where ways meet: no arm alone takes what is wanted, and two or more may take too much. */
   readonly asksWhereWaysMeet: boolean;
 
   constructor(private readonly site: LoadingSite) {

@@ -1,14 +1,14 @@
 /**
- * The least that two arms or more take in all which fill chests from two entries that are joined by a tee merge: with one
- * chest for all, that may be more than its arm carries off. What one arm takes that is alone is in `lone-arm.ts`.
+ * The least that two arms or more take in all which fill chests from one entry, or from two that are joined by a tee merge:
+ * with one chest for all, that may be more than its arm carries off. What one arm takes that is alone is in `lone-arm.ts`.
  *
  * All carriers move by the same speed v, so a lane behaves like one thing: its *room* is all that lies between its items
  * beyond the pitch P, and before its end. Items move on by v, or to P behind the one ahead after that one's move, so what
  * waits behind the entry's edge moves on by v too, or by all the room that is left. Each item taken adds P of room. So a lane
  * brings v / P per tick but for ticks in which it stands packed up to its end; and then no arm takes from it.
  *
- * Let A be the arm nearest to the entry on the way that leads through, B the one at the way's end, neither on the tile where
- * ways meet. (What comes in from the side takes away as much room as it adds to what comes in.) After its last item an arm is
+ * Let A be the arm nearest to the entry on the way that leads through, or on the only one, B the one at the way's end, neither
+ * on the tile where ways meet. (What comes in from the side takes away as much room as it adds to what comes in.) After its last item an arm is
  * away for a while. Back again, it takes first from its near lane, then from the far one; and if its hand is larger than what
  * the near lane gives at once, and grabs two items while a lane brings one, it goes on taking from both until it leaves. Then
  * its tile is nearly empty: nothing of the near lane is left there, of the far one no more than some units. So when both have
