@@ -138,7 +138,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one packed lane brings an item whenever it is grabbed', 'two-arms.ts', '(hand - ofOne) * perPitch + away', '(hand - ofOne) * grabTicks + away'],
     ['two arms may not fill one chest wherever ways meet', 'loading-trees.ts', 'laid[tile]?.entry === 0 && starts.some(', 'tile < 0 && starts.some('],
     ['two arms fill one chest wherever they pick from', 'crew-choice.ts', ' && !forest.joins.some(([, onto]) => isOwn(onto) && from.has(onto));', ';'],
-    ['a way may end on an underpass before whose last tile an arm picks', 'loading-trees.ts', ' || (starts.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))', ''],
+    ['a way may end on an underpass before whose last tile an arm picks', 'loading-trees.ts', ' || (open.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))', ''],
   ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],

@@ -287,17 +287,17 @@ export class Trees {
       const { x, y } = site.tileAt(tile);
       return starts.some((start) => site.onward[1 + Math.abs(start.x - x) + Math.abs(start.y - y)] <= money);
     };
-    return oneChest.mayDo(taken, leaves, mayCome, oneChest.asksWhereWaysMeet ? this.meetings(starts, entry, money) : undefined);
+    return oneChest.mayDo(taken, leaves, mayCome, oneChest.asksWhereWaysMeet ? this.meetings(open, starts, entry, money) : undefined);
   }
 
   /** Where ways may meet of one or two entries, if they have one end in all, at whose last tile an arm picks; undefined where that is not known. */
-  private meetings(starts: readonly Tile[], entry: number, money: number): ((tile: number) => boolean) | undefined {
+  private meetings(open: readonly OpenEnd[], starts: readonly Tile[], entry: number, money: number): ((tile: number) => boolean) | undefined {
     const { site, laid, joins, leaves } = this;
     const { entries } = site.job;
     if (this.grouping.groups.length > 1 || entries.length > 2 || this.parts.some(({ kind }) => kind === 'splitter')) return undefined;
     if (site.splitters.some((model) => site.priceOf(model) <= money)) return undefined;
     // From an underpass that leads nowhere an arm may pick before its last tile.
-    if (leaves.some(({ tiles }) => tiles.length > 1) || (starts.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))) return undefined;
+    if ([...leaves, ...open].some(({ tiles }) => tiles.length > 1) || (open.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))) return undefined;
     if (entries.length === 1) return () => false;
     if (entry === 0) return undefined;
     if (joins.length > 0) return (tile) => joins[0][1] === tile;
