@@ -7,7 +7,7 @@ import type { Brief } from '../brief/brief.js';
 import { writeBrief } from '../brief/write-brief.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
 import { writeParts } from '../layout/write-plan.js';
-import { pickRateBound } from '../synthesis/loading/loading-site.js';
+import { pickRateBound } from '../synthesis/loading/loading-arms.js';
 import type { ProofStep } from '../synthesis/proof-step.js';
 import { fillRate } from '../synthesis/rates/rate-model.js';
 import { PROOF_FORMAT, type ArmBoundLine, type FailingLine, type LineOf, type ProofLine, type StepName } from './proof-line.js';

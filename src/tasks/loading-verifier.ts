@@ -9,7 +9,7 @@ import type { TrainTimes } from '../layout/measure.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { verifyLoading } from '../simulation/verify-loading.js';
 import type { VerifyLoading } from '../synthesis/loading/loading-search.js';
-import { wantedFlows } from '../synthesis/loading/loading-site.js';
+import { wantedFlows } from '../synthesis/loading/loading-demand.js';
 import { spotted } from './least-flows.js';
 import type { FailureNotes } from './log-design.js';
 import { trainTimes, worstTimes } from './train-times.js';

@@ -13,7 +13,7 @@ import type { StartOptions } from '../simulation/starts.js';
 import { throughChest } from '../simulation/supply.js';
 import { verifyTargets, type Verification } from '../simulation/verify.js';
 import { verifyLoading, type LoadingFailure } from '../simulation/verify-loading.js';
-import { wantedFlows } from '../synthesis/loading/loading-site.js';
+import { wantedFlows } from '../synthesis/loading/loading-demand.js';
 import type { MendWitness } from '../synthesis/repair/mend-outcome.js';
 import type { Lack } from '../synthesis/repair/mend-relevance.js';
 import { keepsToTrainLimits } from '../synthesis/site/train-bounds.js';

@@ -17,7 +17,7 @@ import { overfullChest } from '../simulation/overfull.js';
 import { USUAL_SEED, type StartOptions } from '../simulation/starts.js';
 import { runTrial } from '../simulation/trial.js';
 import { design } from '../synthesis/design.js';
-import { wantedFlows } from '../synthesis/loading/loading-site.js';
+import { wantedFlows } from '../synthesis/loading/loading-demand.js';
 import { mend } from '../synthesis/repair/mend.js';
 import type { MendProgress } from '../synthesis/repair/mend-outcome.js';
 import { NOTHING_KEPT } from '../synthesis/repair/mend-universe.js';

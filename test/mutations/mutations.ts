@@ -126,7 +126,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['beside a wagon the worst arm stands', 'loading-room.ts', 'best[wagon] += Math.max(most, straight);', 'best[wagon] += Math.min(most, straight);'],
     ['a chest needs two places for arms that fill it', 'loading-room.ts', 'fillers.some((filler) => !taken.has(filler))', 'fillers.filter((filler) => !taken.has(filler)).length > 1'],
     ['straight from belts nothing comes', 'loading-room.ts', 'Math.min(best[wagon], byChests[wagon] + brought) < wagonLed[wagon]', 'Math.min(best[wagon], byChests[wagon]) < wagonLed[wagon]'],
-    ['a wagon is to get what all are', 'loading-site.ts', 'flowDown(forTrains.led.mul(share))', 'flowDown(forTrains.led)'],
+    ['a wagon is to get what all are', 'loading-demand.ts', 'down(forTrains.led.mul(share))', 'down(forTrains.led)'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
@@ -144,8 +144,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/loading-explain.test.ts'], [
-    ['arms bring as much wherever wagons stop', 'loading-site.ts', 'const besides = offsets.map(besideAt);', 'const besides = [0].map(besideAt);'],
-    ['of what wagons get only half may come', 'loading-site.ts', 'best[at] = maxRational(best[at], rate.mul(presence));', 'best[at] = maxRational(best[at], rate.mul(presence).div(2));'],
+    ['arms bring as much wherever wagons stop', 'loading-site.ts', 'const besides = offsetsOf(brief).map((offset) =>', 'const besides = [0].map((offset) =>'],
+    ['of what wagons get only half may come', 'loading-arms.ts', 'best[at] = maxRational(best[at], rate.mul(brief.presence));', 'best[at] = maxRational(best[at], rate.mul(brief.presence).div(2));'],
   ]),
   ...breaks('src/synthesis/loading', ['test/cases/loading.test.ts', 'test/oracles/loading-trains.test.ts', 'test/oracles/loading-tradeoffs.test.ts'], [
     ['from a chest an arm carries no more than from a belt', 'loading-tradeoffs.ts', '(isFromChest ? fillRate(part.model) : pickRateBound(part.model))', 'pickRateBound(part.model)'],
@@ -157,7 +157,7 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/cases/loading.test.ts', 'test/oracles/loading-brute-force.test.ts'], [
     ['each chest needs two arms that fill it', 'loading-prices.ts', 'price: price + this.ofChest + filling, flow', 'price: price + this.ofChest + 2 * filling, flow'],
     ['arms straight into wagons lead on nothing', 'loading-prices.ts', 'priceFor(this.served, led - Math.min(flow, brought))', 'priceFor(this.served, led)'],
-    ['straight into wagons comes half of what comes in', 'loading-site.ts', 'brought: flowUp(broughtFlow),', 'brought: flowUp(broughtFlow.div(2)),'],
+    ['straight into wagons comes half of what comes in', 'loading-site.ts', 'brought: units.up(broughtFlow),', 'brought: units.up(broughtFlow.div(2)),'],
     ['what is free leads on nothing', 'loading-prices.ts', 'of.length === 0 ? [{ price: 0, flow: Infinity }] :', ''],
   ]),
   ...breaks('src', SIDES_TESTS, [

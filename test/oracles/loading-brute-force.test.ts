@@ -12,7 +12,7 @@ import { costOf, footprint, layoutCost, partCount } from '../../src/layout/layou
 import { deriveNetwork } from '../../src/layout/network.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { designLoading } from '../../src/synthesis/loading/loading-design.js';
-import { pickRateBound } from '../../src/synthesis/loading/loading-site.js';
+import { pickRateBound } from '../../src/synthesis/loading/loading-arms.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { SEED } from '../documents.js';
 import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';

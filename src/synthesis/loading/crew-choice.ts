@@ -5,7 +5,8 @@
  */
 import type { Part } from '../../layout/layout.js';
 import type { Prices } from './loading-prices.js';
-import type { Delivery, LoadingSite, Pick } from './loading-site.js';
+import type { Delivery, Pick } from './loading-arms.js';
+import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
 /** What arms are to take in all which pick from certain carriers of a group. */

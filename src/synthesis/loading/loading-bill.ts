@@ -7,7 +7,8 @@
 import { ProgramBuilder, type Program, type Term, type VariableId } from '../../program/program.js';
 import { fillRate } from '../rates/rate-model.js';
 import { rateScale } from '../rates/rate-scale.js';
-import { pickRateBound, type LoadingSite } from './loading-site.js';
+import { pickRateBound } from './loading-arms.js';
+import type { LoadingSite } from './loading-site.js';
 import { placesOf } from './loading-trees.js';
 
 /** Keeps coefficients small: a solver's tolerances are relative to them. */

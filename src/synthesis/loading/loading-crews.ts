@@ -6,7 +6,8 @@
 import type { Part } from '../../layout/layout.js';
 import { CrewChoice, sharesOf } from './crew-choice.js';
 import { Prices } from './loading-prices.js';
-import type { LoadingSite, Pick } from './loading-site.js';
+import type { Pick } from './loading-arms.js';
+import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
 export class Crews {

@@ -6,7 +6,8 @@
  */
 import { seededRandom } from '../../base/random.js';
 import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
-import type { Delivery, LoadingSite, Pick } from './loading-site.js';
+import type { Delivery, Pick } from './loading-arms.js';
+import type { LoadingSite } from './loading-site.js';
 import { endNowhere } from './loading-trees.js';
 import { beltsOf, drawWay, type Draw, type Way } from './loading-ways.js';
 

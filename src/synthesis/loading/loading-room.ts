@@ -3,7 +3,8 @@
  * than the best does for which there is still room, of chest and arm that fills it too. Carriers to come take more room, so
  * what has too little has none at any price. What arms cost is in `loading-prices.ts`.
  */
-import type { Delivery, LoadingSite } from './loading-site.js';
+import type { Delivery } from './loading-arms.js';
+import type { LoadingSite } from './loading-site.js';
 
 interface Place {
   readonly at: number;

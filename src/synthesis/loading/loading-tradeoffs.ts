@@ -18,7 +18,7 @@ import type { StopCause } from '../outcome.js';
 import { fillRate } from '../rates/rate-model.js';
 import { priceOf } from '../site/site-map.js';
 import type { TrainBounds } from '../site/train-bounds.js';
-import { pickRateBound } from './loading-site.js';
+import { pickRateBound } from './loading-arms.js';
 import { LOADING_SPACE, LoadingSearch, type VerifyLoading } from './loading-search.js';
 
 type LoadingTradeoffsTools = Omit<TradeoffsTools, 'verify' | 'solver'> & { readonly verify: VerifyLoading };

@@ -1,6 +1,6 @@
 /**
  * The least that an arm takes which is the only one at a way of carriers from an entry: what a chest is given then is more
- * than nothing, and may be more than can be carried off. What arms take at most is in `loading-site.ts`.
+ * than nothing, and may be more than can be carried off. What arms take at most is in `loading-arms.ts`.
  *
  * Nothing but that arm takes items away, where the way ends. So on each lane items follow each other at just the pitch all
  * the way back to the entry, where the next one waits; they all move by the speed in each tick, but for those that stand

@@ -2,7 +2,8 @@
  * Where a crew can pay for one chest only, all arms that fill stand around that one, so few tiles matter: each leaf is one of
  * them, and carriers come to enough of them. Trees that can't are given up, or need what several chests cost.
  */
-import type { Delivery, LoadingSite, Pick } from './loading-site.js';
+import type { Delivery, Pick } from './loading-arms.js';
+import type { LoadingSite } from './loading-site.js';
 
 interface Chest {
   readonly tile: number;

@@ -1,0 +1,141 @@
+/**
+ * The arms that may stand on the ground of a loading brief, from carriers into chests and wagons and from chests into wagons,
+ * and what they carry. Flows are whole numbers of a unit of the brief's own, bounds rounded up, targets down; most units hold
+ * them all exactly.
+ */
+import { HEADINGS, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import { maxRational, minRational, ratio, ZERO, type Rational } from '../../base/rational.js';
+import type { Brief } from '../../brief/brief.js';
+import type { ArmModel } from '../../catalog/catalog.js';
+import { wagonAt } from '../../layout/layout.js';
+import { fillRate } from '../rates/rate-model.js';
+import { commonFactor } from '../rates/rate-scale.js';
+import { offsetsOf } from '../site/candidates.js';
+import type { LoadingGround } from './loading-ground.js';
+import { leastAlone } from './lone-arm.js';
+
+/** An arm from a chest into a wagon. */
+export interface Delivery {
+  readonly model: ArmModel;
+  readonly at: number;
+  /** As planned. */
+  readonly wagon: number;
+  readonly price: number;
+  readonly flow: number;
+}
+
+/** An arm from a carrier into a wagon, or into the chest on a tile. */
+export interface Pick {
+  readonly model: ArmModel;
+  readonly heading: Heading;
+  readonly at: number;
+  readonly from: number;
+  /** The chest's tile; -1: a wagon. */
+  readonly into: number;
+  /** As planned; -1: a chest. */
+  readonly wagon: number;
+  readonly price: number;
+  /** What it takes at most, and what of that gets into a wagon if nothing holds it up. */
+  readonly flow: number;
+  readonly through: number;
+  /** What it takes at least where nothing else picks from what comes in over the same entry, and that is joined with none. */
+  readonly alone: number;
+}
+
+export interface LoadingArms {
+  /** By tile from which they pick. */
+  readonly picks: readonly (readonly Pick[])[];
+  /** By chest's tile. */
+  readonly deliveries: readonly (readonly Delivery[])[];
+}
+
+/** Sums of flows stay whole numbers as long as an item per tick is no more of them than that. */
+const MOST_UNITS = 1_000_000_000_000n;
+const USUAL_UNITS = 1_000_000_000n;
+
+export interface FlowUnits {
+  readonly up: (flow: Rational) => number;
+  readonly down: (flow: Rational) => number;
+}
+
+/**
+ * Most items per tick that an arm takes from a carrier into a container, whatever comes along: n items take at least
+ * n - 1 times `grab` ticks (world rules, section 7), the tick after that, both swings and the tick of placing them.
+ */
+export function pickRateBound(arm: ArmModel): Rational {
+  const inHands = Array.from({ length: arm.payload }, (_, index) => {
+    const items = index + 1;
+    return ratio(items, (items - 1) * arm.grabTicks + 2 * arm.swingTicks + 2);
+  });
+  return inHands.reduce(maxRational, ZERO);
+}
+
+/** In which what is wanted and what arms carry are whole, if that needs no more than `MOST_UNITS`. */
+export function flowUnits({ catalog, presence }: Brief, wanted: Rational): FlowUnits {
+  const rates = catalog.arms.flatMap((arm) => [pickRateBound(arm), pickRateBound(arm).mul(presence), fillRate(arm).mul(presence)]);
+  const units = commonFactor([wanted, ...rates], MOST_UNITS) ?? USUAL_UNITS;
+  return {
+    up: ({ n, d }) => Number((n * units + d - 1n) / d),
+    down: ({ n, d }) => Number((n * units) / d),
+  };
+}
+
+const wagonUnder = ({ wagons }: Brief, tile: Tile, offset: number): boolean => wagonAt(wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })), tile) !== undefined;
+
+/** Those that empty the chest on a tile, wherever wagons stop; none that others better. */
+function deliveriesFrom(tile: number, ground: LoadingGround, units: FlowUnits): readonly Delivery[] {
+  const { brief, tileAt, indexOf, isOpen, priceOf } = ground;
+  const offsets = offsetsOf(brief);
+  const found = brief.catalog.arms.flatMap((model): readonly Delivery[] => {
+    const at = indexOf(stepFrom(tileAt(tile), 'N', model.reach));
+    const place = stepFrom(tileAt(tile), 'N', 2 * model.reach);
+    if (at < 0 || !isOpen(at) || !offsets.every((offset) => wagonUnder(brief, place, offset))) return [];
+    return [{ model, at, wagon: wagonAt(brief.wagons, place) ?? -1, price: priceOf(model), flow: units.up(fillRate(model).mul(brief.presence)) }];
+  });
+  return found.filter((one) => !found.some((other) => other !== one && other.price <= one.price && other.flow >= one.flow && (other.price < one.price || other.flow > one.flow || other.model.name < one.model.name)));
+}
+
+function picksFrom(from: number, deliveries: LoadingArms['deliveries'], ground: LoadingGround, units: FlowUnits): readonly Pick[] {
+  const { brief, job, tileAt, indexOf, isOpen, priceOf } = ground;
+  const { catalog, presence, feed, wagons } = brief;
+  return catalog.arms.flatMap((model) => {
+    // What comes in over one entry lets no arm alone at it be slower; belts of other models may.
+    const alone = units.down(job.entries.map(({ belt }) => leastAlone(model, belt, catalog)).reduce(minRational));
+    const rate = pickRateBound(model);
+    return HEADINGS.flatMap((heading): readonly Pick[] => {
+      const at = indexOf(stepFrom(tileAt(from), heading, model.reach));
+      if (at < 0 || !isOpen(at)) return [];
+      const place = stepFrom(tileAt(from), heading, 2 * model.reach);
+      const pick = { model, heading, at, from, wagon: -1, price: priceOf(model), flow: units.up(rate), alone };
+      const wagon = wagonAt(wagons, place);
+      if (feed !== 'chests' && wagon !== undefined) return [{ ...pick, into: -1, wagon, through: units.up(rate.mul(presence)) }];
+      const into = indexOf(place);
+      if (into < 0 || !isOpen(into) || into === from || deliveries[into].length === 0) return [];
+      return [{ ...pick, into, through: pick.flow }];
+    });
+  });
+}
+
+export function loadingArms(ground: LoadingGround, units: FlowUnits): LoadingArms {
+  const { brief, chest, isOpen } = ground;
+  const tiles = Array.from({ length: ground.tiles }, (_, tile) => tile);
+  const deliveries = tiles.map((tile) => (isOpen(tile) && chest !== undefined && brief.feed !== 'direct' ? deliveriesFrom(tile, ground, units) : []));
+  return { deliveries, picks: tiles.map((tile) => (isOpen(tile) ? picksFrom(tile, deliveries, ground, units) : [])) };
+}
+
+/** By tile: what the best arm there carries from a chest or belt into wagons that all stand `offset` tiles further. */
+export function bestBeside(offset: number, { picks, deliveries }: LoadingArms, { brief, tiles, tileAt }: LoadingGround): readonly Rational[] {
+  const best = Array.from({ length: tiles }, () => ZERO);
+  const put = (at: number, rate: Rational): void => {
+    best[at] = maxRational(best[at], rate.mul(brief.presence));
+  };
+  // Of a chest that no arm may fill, nothing is carried.
+  const mayFill = new Set(picks.flatMap((list) => list.map(({ into }) => into)));
+  deliveries.forEach((list, tile) => {
+    if (mayFill.has(tile)) for (const { model, at } of list) put(at, fillRate(model));
+  });
+  for (const { model, at, heading, into } of picks.flat()) {
+    if (into < 0 && wagonUnder(brief, stepFrom(tileAt(at), heading, model.reach), offset)) put(at, pickRateBound(model));
+  }
+  return best;
+}
