@@ -174,3 +174,5 @@ export function checkLegality(
     ...checkEntries(layout, pointers),
   ];
 }
+
+export const isLegal = (layout: Layout): boolean => checkLegality(layout).every(({ severity }) => severity !== 'error');

@@ -2,7 +2,7 @@
  * Pieces of a layout: what one exit or more have of it by themselves, and whether several stand together.
  */
 import type { Brief } from '../../brief/brief.js';
-import { checkLegality } from '../../layout/check-layout.js';
+import { isLegal } from '../../layout/check-layout.js';
 import { layoutCost, partCount, tilesOf, type Layout, type Part, type PlacedExit } from '../../layout/layout.js';
 import { deriveNetwork } from '../../layout/network.js';
 import { priceOf } from '../site/site-map.js';
@@ -60,7 +60,7 @@ export function joined({ name, catalog, site, wagons }: Brief, pieces: readonly 
 /** Whether pieces make a legal layout in which none passes items to another, or bends another's belts. */
 export function areApart(brief: Brief, pieces: readonly Piece[], shared: readonly Store[]): boolean {
   const layout = joined(brief, pieces, shared);
-  if (checkLegality(layout).some(({ severity }) => severity === 'error')) return false;
+  if (!isLegal(layout)) return false;
   const owner = pieces.flatMap(({ parts }, piece) => parts.map(() => piece));
   const { carriers } = deriveNetwork(layout);
   return carriers.every(({ part, behind, fromLeft, fromRight }) =>

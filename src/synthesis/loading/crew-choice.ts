@@ -5,7 +5,7 @@
  */
 import type { Part } from '../../layout/layout.js';
 import type { Prices } from './loading-prices.js';
-import type { Delivery, Pick } from './loading-arms.js';
+import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
@@ -73,9 +73,9 @@ export class CrewChoice {
     private readonly shares: readonly Share[],
     private readonly isTime: () => boolean,
   ) {
-    const { groups, groupOf } = forest.grouping;
+    const { groups } = forest.grouping;
     this.mostArms = site.brief.limits.arms ?? Infinity;
-    this.groupsOf = pool.map(({ from }) => groupOf[forest.entriesAt(from)[0]]);
+    this.groupsOf = pool.map(({ from }) => this.groupAt(from));
     this.sharesAt = pool.map(({ from }) => [...shares.keys()].filter((index) => shares[index].has(from)));
     this.restFlow = sumsFrom(pool.map(({ through }) => through));
     this.restOf = shares.map((_, share) => sumsFrom(pool.map(({ through }, index) => (this.sharesAt[index].includes(share) ? through : 0))));
@@ -259,9 +259,8 @@ export class CrewChoice {
   /** What a group's arms take at least; several as in `two-arms.ts`. */
   private takenAtLeast(group: number): number {
     const { site, forest, chosen } = this;
-    const { groups, groupOf } = forest.grouping;
-    const { entries } = groups[group];
-    const isOwn = (tile: number): boolean => groupOf[forest.entriesAt(tile)[0]] === group;
+    const { entries } = forest.grouping.groups[group];
+    const isOwn = (tile: number): boolean => this.groupAt(tile) === group;
     const own = chosen.filter(({ from }) => isOwn(from));
     if (own.length === 1) return entries.length === 1 ? own[0].alone : 0;
     const ends = forest.leaves.filter((leaf) => leaf.group === group);
@@ -274,24 +273,16 @@ export class CrewChoice {
   }
 
   private isLoneAt(tile: number): boolean {
-    const { groups, groupOf } = this.forest.grouping;
-    const group = groupOf[this.forest.entriesAt(tile)[0]];
-    return this.takersOf[group] === 1 && groups[group].entries.length === 1;
+    const group = this.groupAt(tile);
+    return this.takersOf[group] === 1 && this.forest.grouping.groups[group].entries.length === 1;
+  }
+
+  private groupAt(tile: number): number {
+    return this.forest.grouping.groupOf[this.forest.entriesAt(tile)[0]];
   }
 
   private parts(): readonly Part[] {
-    const { site } = this;
-    return [
-      ...this.forest.parts,
-      ...this.chosen.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
-      ...[...this.chests].flatMap(([tile, { delivery }]): readonly Part[] =>
-        site.chest === undefined
-          ? []
-          : [
-              { kind: 'chest', at: site.tileAt(tile), model: site.chest },
-              { kind: 'arm', at: site.tileAt(delivery.at), heading: 'N', model: delivery.model },
-            ],
-      ),
-    ];
+    const deliveries = [...this.chests].map(([tile, { delivery }]) => [tile, delivery] as const);
+    return [...this.forest.parts, ...crewParts(this.chosen, deliveries, this.site)];
   }
 }

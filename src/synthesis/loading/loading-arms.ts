@@ -7,7 +7,7 @@ import { HEADINGS, stepFrom, type Heading, type Tile } from '../../base/geometry
 import { maxRational, minRational, ratio, ZERO, type Rational } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { ArmModel } from '../../catalog/catalog.js';
-import { wagonAt } from '../../layout/layout.js';
+import { wagonAt, type Part } from '../../layout/layout.js';
 import { fillRate } from '../rates/rate-model.js';
 import { commonFactor } from '../rates/rate-scale.js';
 import { offsetsOf } from '../site/candidates.js';
@@ -122,6 +122,19 @@ export function loadingArms(ground: LoadingGround, units: FlowUnits): LoadingArm
   const deliveries = tiles.map((tile) => (isOpen(tile) && chest !== undefined && brief.feed !== 'direct' ? deliveriesFrom(tile, ground, units) : []));
   return { deliveries, picks: tiles.map((tile) => (isOpen(tile) ? picksFrom(tile, deliveries, ground, units) : [])) };
 }
+
+/** The parts of a crew: arms that pick, and by tile of each chest what empties it. */
+export const crewParts = (picks: readonly Pick[], deliveries: Iterable<readonly [number, Delivery]>, { tileAt, chest }: LoadingGround): readonly Part[] => [
+  ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: tileAt(at), heading, model })),
+  ...[...deliveries].flatMap(([tile, { model, at }]): readonly Part[] =>
+    chest === undefined
+      ? []
+      : [
+          { kind: 'chest', at: tileAt(tile), model: chest },
+          { kind: 'arm', at: tileAt(at), heading: 'N', model },
+        ],
+  ),
+];
 
 /** By tile: what the best arm there carries from a chest or belt into wagons that all stand `offset` tiles further. */
 export function bestBeside(offset: number, { picks, deliveries }: LoadingArms, { brief, tiles, tileAt }: LoadingGround): readonly Rational[] {

@@ -6,7 +6,7 @@
  */
 import { seededRandom } from '../../base/random.js';
 import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
-import type { Delivery, Pick } from './loading-arms.js';
+import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import { endNowhere } from './loading-trees.js';
 import { beltsOf, drawWay, type Draw, type Way } from './loading-ways.js';
@@ -34,7 +34,6 @@ const TRIES = 6;
 const BETTER_TRIES = 2;
 /** Arms that are added for one entry at most, as long as others are still to come. */
 const MOST_ADDED = 8;
-
 /** Of so many stations one is begun without anything of the best one. */
 const ANEW_SHARE = 4;
 
@@ -49,18 +48,6 @@ function shuffled<T>(of: readonly T[], draw: Draw): readonly T[] {
 
 const tilesOfWays = (ways: readonly Way[]): readonly number[] => ways.flatMap(({ steps }) => steps.map(({ tile }) => tile));
 
-const crewParts = (site: LoadingSite, { picks, chests }: Crew): readonly Part[] => [
-  ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: site.tileAt(at), heading, model })),
-  ...[...chests].flatMap(([tile, { model, at }]): readonly Part[] =>
-    site.chest === undefined
-      ? []
-      : [
-          { kind: 'chest', at: site.tileAt(tile), model: site.chest },
-          { kind: 'arm', at: site.tileAt(at), heading: 'N', model },
-        ],
-  ),
-];
-
 /** At the same place, the cheapest first. */
 const cheaper = <T extends Delivery | Pick>(of: readonly T[], { at, price }: T): readonly T[] => of.filter((each) => each.at === at && each.price < price).toSorted((a, b) => a.price - b.price);
 
@@ -70,7 +57,7 @@ const crewOf = (picks: readonly Pick[], chests: Crew['chests']): Crew => ({ pick
 /** Further arms wherever there is room, in any order, and what empties their chests. */
 function furtherArms(site: LoadingSite, { ways, crew }: Begun, draw: Draw): Crew {
   const tiles = tilesOfWays(ways);
-  const taken = new Set([...tiles, ...crewParts(site, crew).flatMap(tilesOf).map(site.indexOf)]);
+  const taken = new Set([...tiles, ...crewParts(crew.picks, crew.chests, site).flatMap(tilesOf).map(site.indexOf)]);
   const picks: Pick[] = [];
   const chests = new Map(crew.chests);
   for (const tile of shuffled(tiles, draw)) {
@@ -106,7 +93,7 @@ function areWhole(site: LoadingSite, ways: readonly Way[]): boolean {
 
 function stationOf(site: LoadingSite, { ways, crew }: Begun): Station {
   const inOrder = ways.toSorted((a, b) => a.entry - b.entry);
-  return { parts: [...inOrder.flatMap((way) => beltsOf(site, way)), ...crewParts(site, crew)], entries: inOrder.map(({ place }) => place) };
+  return { parts: [...inOrder.flatMap((way) => beltsOf(site, way)), ...crewParts(crew.picks, crew.chests, site)], entries: inOrder.map(({ place }) => place) };
 }
 
 /** All but one or two of its ways, and but those that led into these; with the arms that still pick from some. */

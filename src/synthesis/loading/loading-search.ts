@@ -6,7 +6,7 @@
  */
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
-import { checkLegality } from '../../layout/check-layout.js';
+import { isLegal } from '../../layout/check-layout.js';
 import { layoutCost, partCount, type Layout } from '../../layout/layout.js';
 import { Crews } from './loading-crews.js';
 import type { Station } from './loading-first.js';
@@ -140,24 +140,22 @@ export class LoadingSearch {
     this.bound = to;
   }
 
-  /** Simulates a layout, unless it is known to fail or is not wanted. Undefined where it was not tried, or exceeds a limit. */
-  judge(station: Station): LoadingWitness | undefined {
+  /** Simulates a station, unless it exceeds a limit, is known to fail or is not wanted, and hands it on if it passes. */
+  judge(station: Station): void {
     const layout = this.layoutOf(station);
-    if (!this.allows(station) || !this.keep.admits(layout)) return undefined;
+    if (!this.keepsToCounts(layout) || !this.keep.admits(layout)) return;
     const witness = this.witnessOf(layout);
-    if (witness?.verdict !== 'passes') return witness;
-    if (!keepsToFlowLimits(this.brief, witness)) return undefined;
-    this.keep.offer(layout, witness);
-    return witness;
+    if (witness?.verdict === 'passes' && keepsToFlowLimits(this.brief, witness)) this.keep.offer(layout, witness);
   }
 
   /** Whether it keeps to what limits say of its parts. */
-  readonly allows = (station: Station): boolean => {
+  readonly allows = (station: Station): boolean => this.keepsToCounts(this.layoutOf(station));
+
+  private keepsToCounts(layout: Layout): boolean {
     const { limits } = this.brief;
-    const layout = this.layoutOf(station);
-    const arms = station.parts.filter(({ kind }) => kind === 'arm').length;
+    const arms = layout.parts.filter(({ kind }) => kind === 'arm').length;
     return layoutCost(layout) <= (limits.cost ?? Infinity) && partCount(layout) <= (limits.parts ?? Infinity) && arms <= (limits.arms ?? Infinity);
-  };
+  }
 
   /** Whether a station that serves some entries, or all, does what is asked of these, but for what limits say of its parts. */
   readonly meets = (station: Station, entries: readonly number[]): boolean => {
@@ -167,7 +165,7 @@ export class LoadingSearch {
       const witness = this.witnessOf(layout);
       return witness?.verdict === 'passes' && keepsToFlowLimits(brief, witness);
     }
-    if (checkLegality(layout).some(({ severity }) => severity === 'error')) return false;
+    if (!isLegal(layout)) return false;
     this.simulations++;
     const load: LoadJob = { entries: [...entries].sort((a, b) => a - b).map((entry) => site.job.entries[entry]), together: undefined, fullTicks: undefined };
     return this.tools.verify(layout, { ...brief, load }).verdict === 'passes';
@@ -185,7 +183,7 @@ export class LoadingSearch {
     if (this.failed.has(key)) return undefined;
     const core = coreKey(layout, placed);
     if (core !== undefined && this.failedCores.has(core)) return undefined;
-    if (checkLegality(layout).some(({ severity }) => severity === 'error')) return undefined;
+    if (!isLegal(layout)) return undefined;
     return this.passed.get(key) ?? this.simulate(layout, key, core);
   }
 
