@@ -45,9 +45,16 @@ const FILE = { type: 'string', demandOption: true, describe: FILE_HELP } as cons
 /** Gathered before; one that lacks its last value stands there again, and the library tells that. */
 const GIVEN_AGAIN: readonly string[] = ['--where', '--keep'];
 
+/** Behind “--” stand names of files alone, whatever they begin with. The library would keep them from the commands. */
+function withoutOptionsEnd(words: readonly string[]): readonly string[] {
+  const end = words.indexOf('--');
+  if (end < 0) return words;
+  return [...words.slice(0, end), ...words.slice(end + 1).map((name) => (/^-./.test(name) ? `./${name}` : name))];
+}
+
 /** What an option took before it was given again would be dropped without a word. */
 function refuseRepeated(words: readonly string[]): void {
-  const names = words.slice(0, words.includes('--') ? words.indexOf('--') : words.length).flatMap((word) => /^--[^=]+/.exec(word)?.[0] ?? []);
+  const names = words.flatMap((word) => /^--[^=]+/.exec(word)?.[0] ?? []);
   const repeated = names.find((name, at) => names.indexOf(name) < at && !GIVEN_AGAIN.includes(name));
   if (repeated !== undefined) throw usage(`${repeated} is given twice; give it once.`);
 }
@@ -195,7 +202,7 @@ function withCommands(parser: Argv, take: (command: Command) => void): Argv {
 /** Undefined where everything was said already: help, version, completion. */
 export async function parseArguments(words: readonly string[], version: string): Promise<Command | undefined> {
   let command: Command | undefined;
-  const once = gathered(gathered(words, '--where'), '--keep', KEEP_SEPARATOR);
+  const once = gathered(gathered(withoutOptionsEnd(words), '--where'), '--keep', KEEP_SEPARATOR);
   refuseRepeated(once);
   refuseUnknownCommand(once);
   const taken = once.map((word) => (word === '-' ? STDIN : word));

@@ -145,6 +145,17 @@ function pathFrom(from: string, path: string): string {
   return isAbsolute(path) ? path : resolve(folder, path);
 }
 
+/** The file of the catalog that a document names. Undefined also where the document can't be read: whoever needs it tells so. */
+export function namedCatalogFile(path: string): string | undefined {
+  try {
+    const reference = catalogReference(readDocument(path).value);
+    return reference.kind === 'path' ? pathFrom(path, reference.path) : undefined;
+  } catch (thrown) {
+    if (thrown instanceof InputError) return undefined;
+    throw thrown;
+  }
+}
+
 /** By which path a copy of the document at `target` would name its catalog's file; undefined if that stands inside it. */
 export function catalogPathFor({ path, value }: Document, target: string): string | undefined {
   const reference = catalogReference(value);

@@ -63,10 +63,13 @@ function readFile(path: string): Buffer | undefined {
 
 const refused = (finding: Finding): InputError => new InputError([`transloom: ${findingSentence(finding)}`]);
 
+/** Kept, for it can be read only once. */
+let standardInput: Buffer | undefined;
+
 function readBytes(path: string): Buffer {
   let bytes: Buffer | undefined;
   try {
-    bytes = path === STDIN ? readToEnd(0) : readFile(path);
+    bytes = path === STDIN ? (standardInput ??= readToEnd(0)) : readFile(path);
   } catch (thrown) {
     throw refused(fileFinding('file-unreadable', path, reasonOf(thrown)));
   }

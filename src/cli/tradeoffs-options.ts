@@ -43,16 +43,15 @@ export const tradeoffsOptions = <T>(argv: Argv<T>) =>
  * for arguments keeps the last value alone.
  */
 export function gathered(words: readonly string[], option: string, separator = ','): readonly string[] {
-  const end = words.includes('--') ? words.indexOf('--') : words.length;
   const values: string[] = [];
   const others: string[] = [];
-  for (let at = 0; at < end; at += 1) {
+  for (let at = 0; at < words.length; at += 1) {
     if (words[at].startsWith(`${option}=`)) values.push(words[at].slice(option.length + 1));
-    else if (words[at] === option && at + 1 < end) values.push(words[(at += 1)]);
+    else if (words[at] === option && at + 1 < words.length) values.push(words[(at += 1)]);
     else others.push(words[at]);
   }
   const joined = values.length === 0 ? [] : [`${option}=${values.join(separator)}`];
-  return [...others, ...joined, ...words.slice(end)];
+  return [...others, ...joined];
 }
 
 /** The options as they were given: texts, which go from thread to thread. */

@@ -5,6 +5,7 @@
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { Command } from './arguments.js';
+import { namedCatalogFile } from './documents.js';
 import { checkEnding } from './file-endings.js';
 import { isPictureFile, STDIN } from './files.js';
 import { tryWriting } from './growing-file.js';
@@ -103,14 +104,24 @@ function sameFile(path: string): string | undefined {
   }
 }
 
+/**
+ * What is read and must not be written over: the files named, and the catalogs that these name. To find a catalog its document
+ * has to be read, so only where a file that is there would be written over; a log has its catalog inside, and no pipe is read ahead.
+ */
+function filesRead(command: Command, inputs: readonly string[], written: readonly Written[]): readonly string[] {
+  if (command.name === 'replay' || !written.some(({ path }) => statSync(path, { throwIfNoEntry: false })?.isFile() === true)) return inputs;
+  const documents = inputs.filter((path) => path === STDIN || sameFile(path) !== undefined);
+  return [...inputs, ...documents.flatMap((path) => namedCatalogFile(path) ?? [])];
+}
+
 /** Throws an `InputError` at the first file that can't be written or must not be. */
 export function checkFiles(command: Command): void {
   const { read, written } = ownFiles(command);
   const out = given([{ option: 'out', path: command.options.out, over: overOut(command) }]);
-  const inputs = read.filter((path) => path !== STDIN);
-  if (read.length - inputs.length > 1) throw usage('The standard input can be read only once; name a file for one of those that are “-”.');
+  if (read.filter((path) => path === STDIN).length > 1) throw usage('The standard input can be read only once; name a file for one of those that are “-”.');
   const unnamed = [...out, ...written].find(({ path }) => path === STDIN);
   if (unnamed !== undefined) throw usage(`--${unnamed.option} takes the name of a file, and “-” is none; the standard output is /dev/stdout.`);
+  const inputs = filesRead(command, read, [...out, ...written]).filter((path) => path !== STDIN);
   const optionOf = new Map<string, string>();
   for (const { option, path, over } of [...out, ...written]) {
     const file = sameFile(path);

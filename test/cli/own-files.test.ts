@@ -62,6 +62,36 @@ describe('files', () => {
     }
   });
 
+  it('nor is the catalog of what is read', () => {
+    const catalog = join(folder, 'catalog.json');
+    const before = readFileSync(CATALOG, 'utf8');
+    writeFileSync(catalog, before);
+    const plan = join(folder, 'beside.json');
+    writeFileSync(plan, JSON.stringify({ ...(JSON.parse(readFileSync(BINS, 'utf8')) as object), $schema: undefined, catalog: 'catalog.json' }));
+    for (const words of [
+      ['draw', plan, '--plan-json', catalog],
+      ['trial', plan, '--out', catalog],
+      ['rates', plan, '--out', catalog],
+      ['mend', plan, '--out', catalog],
+    ]) {
+      const { status, stdout, stderr } = transloom(words);
+      expect(stderr).toContain(`would write over ${catalog}, which is read`);
+      expect([status, stdout, readFileSync(catalog, 'utf8')]).toEqual([2, '', before]);
+    }
+    const piped = transloom(['trial', '-', '--out', 'catalog.json'], { cwd: folder, input: readFileSync(plan, 'utf8') });
+    expect(piped.stderr).toContain('--out would write over catalog.json, which is read');
+    expect([piped.status, readFileSync(catalog, 'utf8')]).toEqual([2, before]);
+    expect(transloom(['trial', '-', '--quiet', '--out', 'beside.txt'], { cwd: folder, input: readFileSync(plan, 'utf8') }).status).toBe(0);
+    expect(transloom(['trial', '-', '--quiet', '--out', 'beside.txt'], { cwd: folder, input: readFileSync(plan, 'utf8') }).status).toBe(0);
+  });
+
+  it('what stands behind “--” is the name of a file, whatever it begins with', () => {
+    writeFileSync(join(folder, '-bins.json'), readFileSync(copyOfBins('behind.json'), 'utf8'));
+    expect(transloom(['trial', '--quiet', '--', '-bins.json'], { cwd: folder })).toMatchObject({ status: 0, stderr: '' });
+    expect(transloom(['design', '--', 'nope.json'])).toMatchObject({ status: 2, stdout: '' });
+    expect(transloom(['trial', BINS, '--', 'again.json']).stderr).toContain('There is no option or word “again.json” here.');
+  });
+
   it('none is written that has no name', () => {
     const kept = readdirSync(folder);
     for (const [command, file, option] of [['trial', BINS, '--out'], ['draw', BINS, '--svg'], ['design', join(ROOT, BRIEF), '--save']]) {
