@@ -2,7 +2,7 @@
  * The greatest fill that a brief's site and limits allow, in words and as JSON. The station that gives it is told like any
  * other design (`design-text.ts`).
  */
-import { formatRational, isLess, ONE } from '../base/rational.js';
+import { formatRational, isLess, minRational, ONE } from '../base/rational.js';
 import type { GreatestFill } from '../synthesis/choices/staircase-outcome.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
@@ -22,7 +22,7 @@ function sentences({ asked, best, end }: GreatestFill): readonly string[] {
   const cost = best.proven ? `the cheapest station that gives it costs ${best.cost}` : `a station that gives it costs ${best.cost}, one at least ${best.bound}`;
   switch (end.kind) {
     case 'reached':
-      return [`${saturated ? 'All that the belts can carry' : `The greatest fill is ${fillText(best.upTo)}`}: ${cost}.`];
+      return [`${saturated ? 'Saturation, all that can be asked for' : `The greatest fill is ${fillText(best.upTo)}`}: ${cost}.`];
     case 'none-above':
       return [`The greatest fill is ${fillText(best.upTo)}: proven, no station that keeps to the site and the limits gives more${reach}. Of those, ${cost}.`];
     case 'open':
@@ -37,7 +37,8 @@ export const mostFillLines = (greatest: GreatestFill, style: Style): readonly st
 
 export const mostFillJson = ({ asked, best, end }: GreatestFill): JsonObject =>
   present({
-    fill: best && formatRational(best.upTo),
+    // A station may give more where items come onto the exit's own tile, but whether none gives more than that was not asked.
+    fill: best && formatRational(minRational(best.upTo, ONE)),
     asked: formatRational(asked),
     cost: best?.cost,
     bound: best?.bound,

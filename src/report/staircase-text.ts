@@ -58,7 +58,7 @@ function endWords({ steps, end, from, to }: FillStaircase): readonly string[] {
   const last = steps.at(-1);
   switch (end.kind) {
     case 'reached':
-      return isLess(to, ratio(1)) ? [] : ['The last step is saturated: no belt can carry more.'];
+      return isLess(to, ratio(1)) ? [] : ['The last step is saturated: more can\'t be asked for.'];
     case 'none-above':
       return [last === undefined ? `No station gives ${fillText(from)}.` : `No station that keeps to the brief gives more than ${fillText(last.upTo)}: proven.`];
     case 'open': {

@@ -45,7 +45,7 @@ describe('a brief that loads', () => {
     const stairs = transloom(['tradeoffs', FULL, '--over', 'fill']);
     expect([stairs.status, stairs.stdout.includes('The last step is saturated')]).toEqual([0, true]);
     const most = transloom(['design', FULL, '--most-fill', '--quiet']);
-    expect([most.status, most.stdout]).toEqual([0, 'All that the belts can carry: the cheapest station that gives it costs 36.\n']);
+    expect([most.status, most.stdout]).toEqual([0, 'Saturation, all that can be asked for: the cheapest station that gives it costs 36.\n']);
   });
 
   it('is traded and limited by its trains', { timeout: 60_000 }, () => {

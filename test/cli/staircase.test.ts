@@ -63,10 +63,27 @@ describe('tradeoffs --over', () => {
 });
 
 describe('design --most-fill', () => {
+  it('tells the most that can be asked for where a station gives more', { timeout: 60_000 }, () => {
+    const brief = {
+      format: 'transloom-brief/1',
+      name: 'over the end of the track',
+      catalog: 'models/catalogs/grain-yard.json',
+      site: { width: 8, depth: 2, north: 2, track: { from: 2, to: 5 } },
+      wagons: [{ model: 'short grain wagon', at: 2 }],
+      exits: [{ edge: 'W', from: -4, to: 1, belt: 'field belt', target: { fill: '0.98' } }],
+      feed: 'direct',
+      starts: 2,
+    };
+    const { status, stdout } = transloom(['design', '-', '--most-fill', '--json'], { input: JSON.stringify(brief) });
+    const { mostFill, trial } = JSON.parse(stdout) as { readonly mostFill: object; readonly trial: { readonly fill: string } };
+    expect(mostFill).toMatchObject({ fill: '1', cost: 55, proven: true, cheapestProven: true, end: { kind: 'reached' } });
+    expect([status, trial.fill]).toEqual([0, '25/24']);
+  });
+
   it('gives the plan of the greatest fill', { timeout: 60_000 }, () => {
     const file = join(folder, 'most.json');
     const { status, stdout } = transloom(['design', BRIEF, '--most-fill', '--out', file]);
-    expect(stdout).toContain('All that the belts can carry: the cheapest station that gives it costs 73.');
+    expect(stdout).toContain('Saturation, all that can be asked for: the cheapest station that gives it costs 73.');
     expect(status).toBe(0);
     expect(JSON.parse(readFileSync(file, 'utf8'))).toMatchObject({ result: { cost: 73, status: 'optimal' } });
   });
