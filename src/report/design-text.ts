@@ -49,7 +49,7 @@ export function verdictText(outcome: DesignOutcome, objective: Objective, ticksP
     case 'optimal':
       return `${amount(cost ?? 0)}; no station in the searched space meets the brief with less.`;
     case 'feasible': {
-      const found = `${amount(cost ?? 0)} meets the brief, but a better one may exist: ${STOPPED[outcome.stoppedBy]} before the proof.`;
+      const found = `a station of ${amount(cost ?? 0)} meets the brief, but a better one may exist: ${STOPPED[outcome.stoppedBy]} before the proof.`;
       if (bound === undefined) return found;
       const away = gap !== undefined && compare(gap, ZERO) > 0 ? ` (gap ${percent(gap)})` : '';
       return `${found} Any station needs ${least(bound)}${away}.`;

@@ -97,8 +97,17 @@ function skippedLines({ result: { skippedVisits } }: VisitFinding, style: Style)
   return wrap(paint(style, 'dim', text), lineWidth(style));
 }
 
+/** Of arms that none held up for long. What they waited for may be all that there is, so only where they never did are they known to be too few. */
+function atWorkText({ arm, others }: WaitedFor, waitsFor: string): string {
+  const waited = (arm?.blockedTicks ?? 0) + others.blockedTicks;
+  return waited === 0
+    ? 'the arms there were at work all of the time, so only more or faster arms would let it go earlier'
+    : `the arms there were at work most of the time, and waited ${counted(waited, 'tick')} in all for ${waitsFor}`;
+}
+
 /** Of a train that is filled. */
-function filledForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit, layout: Layout): string {
+function filledForText(waitedFor: WaitedFor, visit: TrainVisit, layout: Layout): string {
+  const { why, wagon, arm, others } = waitedFor;
   const place = layout.wagons.length === 1 ? 'the wagon' : `wagon ${wagon + 1} (from x = ${layout.wagons[wagon].at})`;
   if (why === 'unreached' || arm === undefined) return `No arm places into ${place}, so it can not be filled; let an arm reach it.`;
   const stood = visit.dwellTicks;
@@ -112,7 +121,7 @@ function filledForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit
     case 'one-arm':
       return `${lead}, which went on taking ${source} while ${rest} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of}${others.count === 1 ? '' : ' each'} for items: more comes one way than its share.`;
     default:
-      return `${lead}; the arms there were at work most of the time, so only more or faster arms would let it go earlier.`;
+      return `${lead}; ${atWorkText(waitedFor, 'items')}.`;
   }
 }
 
@@ -128,7 +137,8 @@ function targetText(into: ArmTarget): string {
 }
 
 /** Why a train stood as long as it did, in a sentence. */
-function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit, layout: Layout): string {
+function waitedForText(waitedFor: WaitedFor, visit: TrainVisit, layout: Layout): string {
+  const { why, wagon, arm, others } = waitedFor;
   const place = layout.wagons.length === 1 ? 'the wagon' : `wagon ${wagon + 1} (from x = ${layout.wagons[wagon].at})`;
   if (why === 'unreached' || arm === undefined) return `No arm takes from ${place}, so it can not be emptied; let an arm reach it, or bring it empty (--load).`;
   const stood = visit.dwellTicks;
@@ -145,7 +155,7 @@ function waitedForText({ why, wagon, arm, others }: WaitedFor, visit: TrainVisit
     case 'one-arm':
       return `${lead}, which went on placing ${target} while ${rest} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of}${others.count === 1 ? '' : ' each'} for room: one chest has to be filled with more than its share.`;
     case 'arms':
-      return `${lead}; the arms there were at work most of the time, so only more or faster arms would let it go earlier.`;
+      return `${lead}; ${atWorkText(waitedFor, 'room')}.`;
   }
 }
 

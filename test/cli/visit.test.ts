@@ -42,6 +42,28 @@ describe('visit', () => {
     expect(answer.samples.length).toBeGreaterThan(50);
   });
 
+  it('blames arms alone only where they never waited', () => {
+    expect(visit(BINS, '--headway', '20000').stdout).toContain('the arms there were at work all of the time, so only more or faster arms would let it go earlier.');
+    // A saturated belt from which two arms fill the wagon: more of them would find no more.
+    const straight = {
+      format: 'transloom-plan/1',
+      name: 'straight',
+      catalog: 'models/catalogs/grain-yard.json',
+      site: { width: 6, depth: 2 },
+      wagons: [{ model: 'long grain wagon', at: 0 }],
+      parts: [
+        { kind: 'arm', at: [0, 0], heading: 'N', model: 'bay arm' },
+        { kind: 'arm', at: [1, 0], heading: 'N', model: 'bay arm' },
+        { kind: 'belt', at: [0, 1], heading: 'E', model: 'field belt' },
+        { kind: 'belt', at: [1, 1], heading: 'E', model: 'field belt' },
+      ],
+      exits: [],
+      entries: [{ at: [0, 1], heading: 'E' }],
+    };
+    const { stdout } = transloom(['visit', '-', '--visits', '4'], { input: JSON.stringify(straight) });
+    expect(stdout).toMatch(/the arms there were at work most of the time, and waited \d+ ticks in all for items\.\n/);
+  });
+
   it('draws with ASCII alone if asked, and the verdict alone with --quiet', () => {
     expect(visit(BINS, '--ascii', '--headway', '20000').stdout).toMatch(/^[\n -~]+$/);
     expect(visit(BINS, '--quiet').stdout.split('\n')).toHaveLength(3);

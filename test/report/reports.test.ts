@@ -248,7 +248,7 @@ describe('design report', () => {
   it('claims no more than is proven', () => {
     expect(verdictText(optimal, 'cost', 50)).toBe('cost 76; no station in the searched space meets the brief with less.');
     expect(verdictText(feasible, 'cost', 50)).toBe(
-      'cost 76 meets the brief, but a better one may exist: the time limit came before the proof.' +
+      'a station of cost 76 meets the brief, but a better one may exist: the time limit came before the proof.' +
         ' Any station needs a cost of at least 70 (gap 7.9 %).',
     );
     expect(verdictText(unknown, 'parts', 50)).toContain('at least 70 parts');
