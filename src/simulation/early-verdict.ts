@@ -10,7 +10,7 @@ import { ArmEndKind, Link, type Machine } from './machine.js';
 import type { StrandPlace, Starts } from './starts.js';
 import type { KnownStrands, StrandFlows } from './strand-memory.js';
 import { chestsOf, freeFlows } from './supply.js';
-import { isShort, type Fraction, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
+import { fractionSum, isShort, type Fraction, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
 
 /**
  * Most items per tick that can leave over an exit lane; undefined where nothing is known. Items keep the pitch as long
@@ -32,10 +32,9 @@ type Most = [Fraction | undefined, Fraction | undefined];
 
 /** Whether an exit can't come to its target. */
 function isExitShort([left, right]: Most, target: WholeTarget, exceed: boolean): boolean {
-  if (left !== undefined && isShort(left[0], left[1], target.left, exceed)) return true;
-  if (right !== undefined && isShort(right[0], right[1], target.right, exceed)) return true;
-  if (left === undefined || right === undefined) return false;
-  return isShort(left[0] * right[1] + right[0] * left[1], left[1] * right[1], target.total, exceed);
+  if (left !== undefined && isShort(left, target.left, exceed)) return true;
+  if (right !== undefined && isShort(right, target.right, exceed)) return true;
+  return left !== undefined && right !== undefined && isShort(fractionSum(left, right), target.total, exceed);
 }
 
 /** The first target that is missed, from a start, if no more leaves over exits than said. */

@@ -14,7 +14,8 @@ import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
 import { stepMachine } from './tick.js';
 import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
-import { isLessFill, leastFill } from './verify.js';
+import { leastFill } from './verify.js';
+import { fractionIsLess } from './verify-terms.js';
 
 interface TrialOptions extends StartOptions {
   /** Share of time in which a wagon stands there. */
@@ -189,7 +190,7 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
     allExact = settled.every(({ orbit }) => orbit.exact);
     const fill = leastFill(program, settled);
     const into = onlyLoads ? wagonFlows(program, settled, options.presence) : loaded;
-    if (onlyLoads ? !isLessLoaded(into, loaded) : !isLessFill(fill, least)) continue;
+    if (onlyLoads ? !isLessLoaded(into, loaded) : !fractionIsLess(fill, least)) continue;
     loaded = into;
     worstStart = start;
     worst = settled;

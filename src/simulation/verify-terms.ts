@@ -3,6 +3,7 @@
  * and `early-verdict.ts` by less.
  */
 import type { Rational } from '../base/rational.js';
+import { wholeOf, wholeProduct, wholeSum, type Whole } from '../base/whole.js';
 import type { StartOptions } from './starts.js';
 
 /** Least flows, in items per tick, at one exit. */
@@ -36,19 +37,17 @@ export type VerifyFailure =
   | { readonly kind: 'unproven'; readonly start: number };
 
 /** A fraction: a whole number, and one above 0. */
-export type Fraction = readonly [number, number];
+export type Fraction = readonly [Whole, Whole];
 
-/** a/b < c/d for whole numbers, b and d above 0. */
-export function fractionIsLess(a: number, b: number, c: number, d: number): boolean {
-  const left = a * d;
-  const right = c * b;
-  if (Number.isSafeInteger(left) && Number.isSafeInteger(right)) return left < right;
-  return BigInt(a) * BigInt(d) < BigInt(c) * BigInt(b);
-}
+export const fractionOf = ({ n, d }: Rational): Fraction => [wholeOf(n), wholeOf(d)];
 
-/** Whether a / b falls short of an asked c / d, where nothing is asked by 0. */
-export const isShort = (a: number, b: number, [c, d]: Fraction, exceed: boolean): boolean =>
-  exceed && c > 0 ? !fractionIsLess(c, d, a, b) : fractionIsLess(a, b, c, d);
+export const fractionIsLess = ([a, b]: Fraction, [c, d]: Fraction): boolean => wholeProduct(a, d) < wholeProduct(c, b);
+
+export const fractionSum = ([a, b]: Fraction, [c, d]: Fraction): Fraction => [wholeSum(wholeProduct(a, d), wholeProduct(c, b)), wholeProduct(b, d)];
+
+/** Whether a flow falls short of what is asked, where nothing is asked by 0. */
+export const isShort = (flow: Fraction, asked: Fraction, exceed: boolean): boolean =>
+  exceed && asked[0] > 0 ? !fractionIsLess(asked, flow) : fractionIsLess(flow, asked);
 
 /** Of an exit, as `ExitTarget`. */
 export interface WholeTarget {

@@ -3,11 +3,12 @@
  * together, from every start, and do its chests keep up? Stops at the first start that fails. The full account is in `trial.ts`.
  */
 import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { wholeProduct } from '../base/whole.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
 import { compileNetwork, type Program } from './compile.js';
 import { earlyFailure, rememberedFailure } from './early-verdict.js';
-import { fractionIsLess, isShort, type ExitTarget, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
+import { fractionIsLess, fractionOf, isShort, type ExitTarget, type Fraction, type VerifyFailure, type VerifyOptions, type WholeTarget } from './verify-terms.js';
 import { Starts } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows, type ChestFlow } from './supply.js';
@@ -62,21 +63,15 @@ function exitCounts(program: Program, settled: readonly Settled[]): readonly (Ex
   return counts;
 }
 
-/** The least over the exits of flow / speed, as a fraction: fill is this times half the pitch. */
-export function leastFill(program: Program, settled: readonly Settled[]): readonly [number, number] {
-  let least: readonly [number, number] | undefined;
+/** The least over the exits of flow / speed: fill is this times half the pitch. */
+export function leastFill(program: Program, settled: readonly Settled[]): Fraction {
+  let least: Fraction | undefined;
   for (const counts of exitCounts(program, settled)) {
-    const fill: readonly [number, number] =
-      counts === undefined ? [0, 1] : [counts.left + counts.right, counts.ticks * counts.speed];
-    if (least === undefined || fractionIsLess(fill[0], fill[1], least[0], least[1])) least = fill;
+    const fill: Fraction = counts === undefined ? [0, 1] : [counts.left + counts.right, wholeProduct(counts.ticks, counts.speed)];
+    if (least === undefined || fractionIsLess(fill, least)) least = fill;
   }
   return least ?? [0, 1];
 }
-
-export const isLessFill = (a: readonly [number, number], b: readonly [number, number]): boolean =>
-  fractionIsLess(a[0], a[1], b[0], b[1]);
-
-const whole = (value: Rational): readonly [number, number] => [Number(value.n), Number(value.d)];
 
 /** The first exit that misses its target, those of pieces that have repeated before others. */
 function missedExit(
@@ -89,7 +84,7 @@ function missedExit(
   const missed = targets.flatMap(({ exit, total, left, right }) => {
     const { left: onLeft, right: onRight, ticks, exact } = counts[exit] ?? { left: 0, right: 0, ticks: 1, exact: true };
     const short =
-      isShort(onLeft + onRight, ticks, total, exceed) || isShort(onLeft, ticks, left, exceed) || isShort(onRight, ticks, right, exceed);
+      isShort([onLeft + onRight, ticks], total, exceed) || isShort([onLeft, ticks], left, exceed) || isShort([onRight, ticks], right, exceed);
     return short ? [{ exit, exact }] : [];
   });
   return missed.find(({ exact }) => exact) ?? missed[0];
@@ -144,9 +139,9 @@ export function verifyTargets(
 ): Verification {
   const wholeTargets = targets.map(({ exit, total, left, right }) => ({
     exit,
-    total: whole(total),
-    left: whole(left),
-    right: whole(right),
+    total: fractionOf(total),
+    left: fractionOf(left),
+    right: fractionOf(right),
   }));
   const network = deriveNetwork(layout);
   const known = options.verdictOnly === true ? options.memory?.strandsOf(layout, network) : undefined;
@@ -156,7 +151,7 @@ export function verifyTargets(
   const starts = new Starts(program, options, known);
   const exceed = options.exceed === true;
   const seen: (readonly Settled[])[] = [];
-  let worst: { readonly start: number; readonly settled: readonly Settled[]; readonly fill: readonly [number, number] } | undefined;
+  let worst: { readonly start: number; readonly settled: readonly Settled[]; readonly fill: Fraction } | undefined;
   let failure: VerifyFailure | undefined;
   let share: Rational | undefined;
   let start = 0;
@@ -182,7 +177,7 @@ export function verifyTargets(
       share = share === undefined || found === undefined ? found : minRational(share, found);
     }
     const fill = leastFill(program, settled);
-    if (worst === undefined || failure !== undefined || isLessFill(fill, worst.fill)) worst = { start, settled, fill };
+    if (worst === undefined || failure !== undefined || fractionIsLess(fill, worst.fill)) worst = { start, settled, fill };
   }
   const shown = worst?.settled ?? [];
   const chests = chestFlows(program, shown, options.presence);

@@ -1,18 +1,23 @@
 /**
- * Verdicts that are known before all of a layout has repeated, against those of the whole; and the bound on a lane
- * that has not been run, against what leaves.
+ * Verdicts that are known before all of a layout has repeated, against those of the whole; the bound on a lane that has not
+ * been run, against what leaves; and verdicts where numbers are long.
  */
 import { describe, expect, it } from 'vitest';
 import { ONE, ratio, ZERO, type Rational } from '../../src/base/rational.js';
+import { deriveNetwork } from '../../src/layout/network.js';
 import { compileLayout } from '../../src/simulation/compile.js';
-import { mostOver } from '../../src/simulation/early-verdict.js';
+import { mostOver, rememberedFailure } from '../../src/simulation/early-verdict.js';
 import { leastFlows } from '../../src/simulation/least-flows.js';
 import { Starts } from '../../src/simulation/starts.js';
+import { StrandMemory } from '../../src/simulation/strand-memory.js';
 import { verifyTargets } from '../../src/simulation/verify.js';
+import { fractionOf } from '../../src/simulation/verify-terms.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { randomLayout, TOWARD_CORNER } from './random-layouts.js';
+import { arm, belts, chest, exit, layoutOf } from './sketch.js';
 
 const OPTIONS = { starts: 2, seed: 1, tickLimit: 20_000 };
+const NINTH = 3_000_000_001;
 const layouts = [
   ...Array.from({ length: 80 }, (_, seed) => seededPlan(seed + 1)),
   ...Array.from({ length: 80 }, (_, seed) => randomLayout(seed + 1, { speeds: [15], slacks: [0], headings: TOWARD_CORNER })),
@@ -56,5 +61,36 @@ describe('an early verdict', () => {
       });
     }
     expect(bounded).toBeGreaterThan(100);
+  });
+
+  it('adds up the lanes of an exit exactly, however long their periods', () => {
+    const layout = layoutOf([chest(2, 0), arm(2, 1, 'S'), chest(3, 4), arm(3, 3, 'N'), ...belts(2, 2, 'E', 3)], [exit(4, 2, 'E')]);
+    const network = deriveNetwork(layout);
+    const strands = new StrandMemory().strandsOf(layout, network);
+    const noDelays = network.arms.map(() => 0);
+    // Two ninths on each lane; products of numbers of this size lose their last digits where they are rounded.
+    for (const index of noDelays.keys()) {
+      strands.note({ periodTicks: 9 * NINTH, exitCount: new Map([[0, 2 * NINTH], [1, 2 * NINTH]]), armTaken: new Map([[index, 2 * NINTH]]) }, noDelays);
+    }
+    const failureAt = (total: Rational): unknown =>
+      rememberedFailure(layout, network, strands, [{ exit: 0, total: fractionOf(total), left: [0, 1], right: [0, 1] }], { ...OPTIONS, presence: ONE });
+    expect(strands.flowsOfAll(noDelays).every(({ flows }) => flows !== undefined)).toBe(true);
+    expect(failureAt(ratio(4, 9))).toBeUndefined();
+    expect(failureAt(ratio(4, 9).add(ratio(1, 10n ** 20n)))).toEqual({ kind: 'flow', exit: 0, start: 0 });
+  });
+});
+
+describe('a verdict', () => {
+  it('is exact however many digits a target has', () => {
+    // One arm onto a free lane gives a sixth.
+    const layout = layoutOf([chest(2, 0), arm(2, 1, 'S'), ...belts(2, 2, 'E', 3)], [exit(4, 2, 'E')]);
+    const passesAt = (total: Rational, verdictOnly: boolean): boolean =>
+      verifyTargets(layout, [{ exit: 0, total, left: ZERO, right: ZERO }], { ...OPTIONS, presence: ONE, chestsCount: false, verdictOnly }).passes;
+    const digits = (last: bigint): Rational => ratio(166_666_666_666_666_660n + last, 10n ** 18n);
+    for (const verdictOnly of [false, true]) {
+      expect(passesAt(ratio(1, 6), verdictOnly)).toBe(true);
+      expect(passesAt(digits(6n), verdictOnly)).toBe(true);
+      expect(passesAt(digits(7n), verdictOnly)).toBe(false);
+    }
   });
 });
