@@ -34,17 +34,19 @@ export function plainSign(glyph: string): string {
   return ascii.length === 1 ? (LINES[ascii] ?? ascii) : '?';
 }
 
-const plainStamp = ([upper, lower]: Stamp): readonly string[] => [...upper, ...lower].map(plainSign);
+const glyphsOf = ([upper, lower]: Stamp): readonly string[] => [...upper, ...lower];
 
 interface KnownStamp {
   readonly piece: TilePiece;
   readonly cells: readonly string[];
+  /** The same cells as they are drawn, in Unicode. */
+  readonly glyphs: readonly string[];
   readonly words: string;
 }
 
 const TOWARD: Readonly<Record<Heading, string>> = { N: 'north', E: 'east', S: 'south', W: 'west' };
 
-const known = (piece: TilePiece, stamp: Stamp, words: string): KnownStamp => ({ piece, cells: plainStamp(stamp), words });
+const known = (piece: TilePiece, stamp: Stamp, words: string): KnownStamp => ({ piece, cells: glyphsOf(stamp).map(plainSign), glyphs: glyphsOf(stamp), words });
 
 const STAMPS: readonly KnownStamp[] = [
   known({ kind: 'ground' }, ['·    ', '     '], 'free ground'),
@@ -115,6 +117,12 @@ function strayCells(stamp: KnownStamp, cells: readonly string[], sign: number): 
   );
 }
 
+/** The sign of a stamp as it stands in either set. */
+function signWords({ cells, glyphs }: KnownStamp, cell: number): string {
+  if (cells[cell] === ' ') return 'a space';
+  return glyphs[cell] === cells[cell] ? `“${cells[cell]}”` : `“${glyphs[cell]}” or “${cells[cell]}”`;
+}
+
 /** `glyphs`: the upper row's five, then the lower row's. */
 export function readTile(glyphs: readonly string[]): TileReading {
   const cells = glyphs.map(plainSign);
@@ -137,6 +145,6 @@ export function readTile(glyphs: readonly string[]): TileReading {
   return {
     kind: 'unread',
     cell,
-    sentence: `shows no part that there is; it is most like ${stamp.words}, but here ${found}, not ${stamp.cells[cell] === ' ' ? 'a space' : `“${stamp.cells[cell]}”`}. Copy a whole tile of what you mean`,
+    sentence: `shows no part that there is; it is most like ${stamp.words}, but here ${found}, not ${signWords(stamp, cell)}. Copy a whole tile of what you mean`,
   };
 }

@@ -9,7 +9,7 @@ const WORDS: Readonly<Record<Measure, string>> = {
   cost: 'cost',
   footprint: 'footprint, tiles',
   parts: 'parts',
-  imbalance: 'drain imbalance',
+  imbalance: 'imbalance',
   arms: 'arms',
   splitters: 'splitters',
   depth: 'depth, tiles',

@@ -3,13 +3,16 @@
  * other design (`design-text.ts`).
  */
 import { formatRational, isLess, minRational, ONE } from '../base/rational.js';
-import type { GreatestFill } from '../synthesis/choices/staircase-outcome.js';
+import type { FillStep, GreatestFill } from '../synthesis/choices/staircase-outcome.js';
 import { styled, type Style } from './canvas.js';
 import { STOPPED } from './design-text.js';
 import { endJson } from './staircase-json.js';
 import { fillText } from './staircase-text.js';
 import { proseWidth, wrap } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
+
+/** A step may have its least cost and not its end. */
+const isCheapest = ({ cost, bound }: FillStep): boolean => bound >= cost;
 
 function sentences({ asked, best, end }: GreatestFill): readonly string[] {
   if (best === undefined) {
@@ -19,7 +22,7 @@ function sentences({ asked, best, end }: GreatestFill): readonly string[] {
   }
   const saturated = !isLess(best.upTo, ONE);
   const reach = isLess(best.upTo, asked) ? `; the brief asks for ${fillText(asked)}` : '';
-  const cost = best.proven ? `the cheapest station that gives it costs ${best.cost}` : `a station that gives it costs ${best.cost}, one at least ${best.bound}`;
+  const cost = isCheapest(best) ? `the cheapest station that gives it costs ${best.cost}` : `a station that gives it costs ${best.cost}, one at least ${best.bound}`;
   switch (end.kind) {
     case 'reached':
       return [`${saturated ? 'Saturation, all that can be asked for' : `The greatest fill is ${fillText(best.upTo)}`}: ${cost}.`];
@@ -43,6 +46,6 @@ export const mostFillJson = ({ asked, best, end }: GreatestFill): JsonObject =>
     cost: best?.cost,
     bound: best?.bound,
     proven: end.kind !== 'open',
-    cheapestProven: best?.proven,
+    cheapestProven: best && isCheapest(best),
     end: endJson(end),
   });

@@ -30,7 +30,7 @@ export function listed(words: readonly string[]): string {
   return before.length === 0 ? last : `${before.toReversed().join(', ')} and ${last}`;
 }
 
-const LIMITS: Readonly<Record<LimitName, string>> = { arms: 'arms', parts: 'parts', cost: 'cost', imbalance: 'drain imbalance', dwell: 'dwell', trainsPerHour: 'trains an hour' };
+const LIMITS: Readonly<Record<LimitName, string>> = { arms: 'arms', parts: 'parts', cost: 'cost', imbalance: 'imbalance', dwell: 'dwell', trainsPerHour: 'trains an hour' };
 
 export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
   const rate = (flow: Rational): string => `${perSecondText(flow, ticksPerSecond)} (${perTickText(flow)} per tick)`;
@@ -41,8 +41,8 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
     }
     case 'too-uneven':
       return (
-        `The brief allows a drain imbalance of ${formatRational(conflict.allowed)} at most, but every station that keeps to the` +
-        ' rest of it drains its chests less evenly.'
+        `The brief allows an imbalance of ${formatRational(conflict.allowed)} at most, but every station that keeps to the` +
+        ' rest of it drains, or fills, its chests less evenly.'
       );
     case 'dwell-too-short':
       return `The brief lets a train stand for ${timeText(conflict.allowed, ticksPerSecond)} at most, but at every station that keeps to the rest of it one has to stand longer.`;
@@ -84,7 +84,7 @@ function changeText(change: Change, brief: Brief): string {
     case 'limit':
       return `allow ${amountOf(change.limit, change.to)}`;
     case 'imbalance':
-      return `allow a drain imbalance of ${compare(change.to, ZERO) === 0 ? '0' : `${formatRational(change.to)} (${percent(change.to)})`}`;
+      return `allow an imbalance of ${compare(change.to, ZERO) === 0 ? '0' : `${formatRational(change.to)} (${percent(change.to)})`}`;
     case 'dwell':
       // Whole ticks are what a brief can say, and a longer time is no obstacle.
       return `let a train stand for ${timeText(change.to.ceil(), brief.catalog.ticksPerSecond)}`;

@@ -56,7 +56,7 @@ describe.skipIf(NO_BROWSER)('in a browser, a list of eight', () => {
       expect(figures).toHaveLength(4);
       expect(words).toContain(figures.join(', '));
     }
-    expect(await dot(4).getAttribute('aria-label')).toContain('cost 70, footprint 54 tiles, fill 85.0 %, drain imbalance 0.050');
+    expect(await dot(4).getAttribute('aria-label')).toContain('cost 70, footprint 54 tiles, fill 85.0 %, imbalance 0.050');
   });
 
   it('puts a greater fill higher, calls it better, and fills the dots of those that nothing betters', async () => {

@@ -39,7 +39,7 @@ it('what is wrong is told with line, column and tile, and ends with code 2', () 
     return [status, stderr.replaceAll(folder, '')];
   };
   expect(wrong('e.plan.txt', text.replace('"bay arm"', '"bya arm"'))).toEqual([2, '/e.plan.txt:5:6: error: The catalog has no arm named “bya arm”. Did you mean “bay arm”?\n']);
-  expect(wrong('f.plan.txt', text.replace('1 │▗▄▄▄▖', '1 │▗▄▄▄ '))[1]).toMatch(/^\/f\.plan\.txt:17:8: error: Tile \[0, 1\] shows no part that there is; it is most like a chest, but here nothing stands/);
+  expect(wrong('f.plan.txt', text.replace('1 │▗▄▄▄▖', '1 │▗▄▄▄ '))[1]).toMatch(/^\/f\.plan\.txt:17:8: error: Tile \[0, 1\] shows no part that there is; it is most like a chest, but here nothing stands, not “▖” or “]”\./);
   expect(wrong('g.plan.txt', '{}')).toEqual([2, expect.stringContaining('/g.plan.txt:1:1: error: The first line is “{}”, but “transloom-picture/1” is needed.')]);
 });
 

@@ -4,7 +4,7 @@
 import { afterEach, expect, it, vi } from 'vitest';
 import { ProgressLine } from '../../src/cli/terminal.js';
 
-const FOUND = 'found: cost 78, footprint 16 tiles, 12 parts, drain imbalance 0';
+const FOUND = 'found: cost 78, footprint 16 tiles, 12 parts, imbalance 0';
 
 function shown(columns: number, tell: (progress: ProgressLine) => void): string {
   const written: string[] = [];

@@ -317,7 +317,7 @@ describe('design report', () => {
     const listed = remedyLines(reason(remedies, 'partly'), brief);
     expect(listed.filter((line) => line.startsWith('  - '))).toHaveLength(remedies.length);
     expect(listed.join('\n')).toContain('  - add 1 row (depth 9): a station of cost 60 is found');
-    expect(listed.join(' ')).toContain('allow a cost of 80 and allow a drain imbalance of 1/10 (10.0 %)');
+    expect(listed.join(' ')).toContain('allow a cost of 80 and allow an imbalance of 1/10 (10.0 %)');
     expect(listed.at(-1)).toContain('time was up');
     expect(remedyLines(reason([], 'partly'), brief)).toEqual(['No nearby change was found within the time.']);
     expect(remedyLines(reason([], 'wholly'), brief)).toEqual(['None of the nearby changes that were tried helps.']);

@@ -203,7 +203,7 @@ describe('exits', () => {
 describe('a picked layout', () => {
   it('is drawn, with its bill in the order in which to build', () => {
     const text = pickedReport(viewTradeoffs(BRIEF, FOUR, ALL), 1, STYLE).join('\n');
-    expect(text).toContain('Number 2  cost 83, footprint 32 tiles, drain imbalance 0.10');
+    expect(text).toContain('Number 2  cost 83, footprint 32 tiles, imbalance 0.10');
     expect(text).toContain('long grain wagon');
     expect(text.indexOf('belt   field belt')).toBeLessThan(text.indexOf('chest  grain bin'));
     expect(text).toContain('In which order to build: from the exits back to the wagon');

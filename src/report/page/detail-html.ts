@@ -237,7 +237,7 @@ export function figureList(entry: PageEntry): string {
     ['cost', String(trial.cost)],
     ['parts', String(trial.parts)],
     ['footprint', counted(trial.footprint, 'tile')],
-    [trial.chests.some(({ loads }) => loads !== undefined) ? 'imbalance' : 'drain imbalance', compare(trial.imbalance, ZERO) === 0 ? '0, even' : trial.imbalance.valueOf().toPrecision(2)],
+    ['imbalance', compare(trial.imbalance, ZERO) === 0 ? '0, even' : trial.imbalance.valueOf().toPrecision(2)],
     ...trial.exits.map((exit, index): readonly [string, string] => [`exit ${exitLetter(index)}`, `${percent(exit.fill)} full`]),
   ];
   return element('dl', { class: 'figures' }, ...figures.map(([name, value]) => element('div', {}, element('dt', {}, escaped(name)), element('dd', {}, escaped(value)))));
