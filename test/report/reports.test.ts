@@ -14,12 +14,14 @@ import { Canvas, toAscii, type Style } from '../../src/report/canvas.js';
 import { designJson, promiseJson } from '../../src/report/design-json.js';
 import { designText, verdictText } from '../../src/report/design-text.js';
 import { reasonText, remedyLines } from '../../src/report/reason-text.js';
+import { mostFillJson, mostFillLines } from '../../src/report/most-fill.js';
 import { plainInks, terminalInks } from '../../src/report/ink.js';
 import { percent, perTickText, secondsText } from '../../src/report/numbers.js';
 import { tabulate, wrap } from '../../src/report/table.js';
 import { trialJson } from '../../src/report/trial-json.js';
 import { trialText } from '../../src/report/trial-text.js';
 import type { LaneTrial, TrialResult } from '../../src/simulation/trial-result.js';
+import type { GreatestFill } from '../../src/synthesis/choices/staircase-outcome.js';
 import type { Conflict, DesignOutcome, DesignProof, InfeasibleReason, Remedy } from '../../src/synthesis/outcome.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { breachesOf } from '../../src/ranking/promise.js';
@@ -253,6 +255,16 @@ describe('design report', () => {
     );
     expect(verdictText(unknown, 'parts', 50)).toContain('at least 70 parts');
     expect(designText({ brief, outcome: unknown, trial: undefined }, PLAIN).join('\n')).toMatch(/^Unknown/m);
+  });
+
+  it('of the greatest fill known, the least cost may be known where more fill is not ruled out', () => {
+    const best = { brief, outcome: feasible, above: ratio(3, 5), upTo: ratio(4, 5), cost: 76, bound: 76, proven: false } as const;
+    const greatest: GreatestFill = { asked: ratio(3, 5), best, end: { kind: 'open', bound: 76, stoppedBy: 'time-limit' } };
+    expect(mostFillLines(greatest, PLAIN).join(' ')).toContain('Here the cheapest station that gives it costs 76.');
+    expect(mostFillJson(greatest)).toMatchObject({ fill: '4/5', proven: false, cheapestProven: true });
+    const dearer = { ...greatest, best: { ...best, bound: 70 } };
+    expect(mostFillLines(dearer, PLAIN).join(' ')).toContain('Here a station that gives it costs 76, one at least 70.');
+    expect(mostFillJson(dearer)).toMatchObject({ cheapestProven: false });
   });
 
   it('shows verdict, proof, picture, bill and flow', () => {
