@@ -28,6 +28,7 @@ export type SchemaCode =
   | 'control-character'
   | 'not-a-rate'
   | 'not-a-share'
+  | 'object-empty'
   | 'list-too-short'
   | 'list-too-long'
   | 'repeated-entry'
@@ -154,6 +155,8 @@ function findingOf(error: ErrorObject): Finding<SchemaCode> | undefined {
       return limited('text-too-long');
     case 'pattern':
       return isOf(error, 'name') ? finding('control-character', {}) : finding(numberCode(error) ?? 'not-as-described', { found, rule: error.keyword });
+    case 'minProperties':
+      return finding('object-empty', {});
     case 'minItems':
       return limited('list-too-short');
     case 'items':

@@ -103,6 +103,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
     `${v['found']} is not a rate; write items per tick like "3/8", or items per second like "12.5/s".`,
   'rate-uncountable': (v) => `${v['found']} is a fraction of too many digits to count items by; round it, or leave it out where there is no limit.`,
   'not-a-share': (v) => `${v['found']} is not a share; write it like "1", "0.85" or "3/5".`,
+  'object-empty': () => 'Nothing stands between these braces; give it a field, or remove it.',
   'list-too-short': (v) => `Here stands ${v['found']}, but at least ${v['limit']} must be given.`,
   'list-too-long': (v) => `There are more than ${v['limit']} entries; keep to ${v['limit']}.`,
   'repeated-entry': (v) => `Entries ${v['first']} and ${v['second']} (counted from 0) are the same; remove one.`,
@@ -165,7 +166,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'full-of-one-entry': () => 'A time after which wagons are full is asked of all entries together; put it under the brief\'s own “target”.',
   'full-and-flow': () => 'Both a flow and a time after which wagons are full are given; keep one of them here, or put the time under the brief\'s own “target”.',
   'full-too-soon': (v) => `The belts bring the ${v['items']} items that the wagons hold in ${v['least']} at the soonest; give at least that, or name faster belts.`,
-  'not-of-loading': () => 'Designs of stations that load do not know this yet; remove it, or ask for a job that unloads.',
+  'north-of-loading': () => 'Stations that load are designed south of the track only, so far; remove “north”, or ask for a job that unloads.',
   'entry-target-missing': () =>
     'This entry has no target, and the brief has none for all entries together; add one here or there, like {"fill": "1"}.',
   'exits-crowded': (v) =>

@@ -55,7 +55,7 @@ describe('a site with a north side', () => {
     ['a track that ends before it begins', { site: { ...SITE, track: { from: 3, to: 2 } } }, ['track-reversed /site/track', 'wagon-off-track /wagons/0']],
     ['a track without a north side', { site: { width: 6, depth: 2, track: { to: 3 } } }, ['track-without-north /site/track']],
     ['a north side that is no number of rows', { site: { ...SITE, north: -1 }, parts: [belt(0, -4, 'E')] }, ['too-small /site/north']],
-    ['an empty track', { site: { ...SITE, track: {} } }, ['not-as-described /site/track']],
+    ['an empty track', { site: { ...SITE, track: {} } }, ['object-empty /site/track']],
   ])('does not take %s', (_, changes, findings) => {
     expect(findingsOf(changes)).toEqual(findings);
   });

@@ -212,6 +212,7 @@ const FINDINGS: readonly Finding[] = [
   ...fromMeasurements({ ranges: { swing: [1, 9000] } }),
   ...['1.01s', '0'].flatMap((time) => fromMeasurements({ measurements: [{ kind: 'arm-to-chest', arm: 'bey arm', time, items: 1, uncertainty: 0 }] })),
   ...fromPlan(planWith({ site: { width: 6, depth: 8, track: { to: 6 } } })),
+  ...fromPlan(planWith({ site: { width: 6, depth: 8, north: 2, track: {} } })),
   ...fromPlan(
     planWith({
       site: { width: 8, depth: 8, north: 3, track: { from: 1, to: 4 } },
