@@ -22,6 +22,7 @@ export {
   nearestName,
   TICK_LIMIT,
   USUAL_SEED,
+  USUAL_STARTS,
   findingsBeneath,
   findingSentence,
   isPicture,

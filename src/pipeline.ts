@@ -8,7 +8,7 @@ import { parseCatalog } from './catalog/parse-catalog.js';
 export { findingsBeneath, pointerTo } from './base/json-pointer.js';
 export { jsonText } from './base/json-text.js';
 export { parseJson, placeAt } from './base/located-json.js';
-export { MOST_SPOTTING, MOST_STARTS } from './brief/brief.js';
+export { MOST_SPOTTING, MOST_STARTS, USUAL_STARTS } from './brief/brief.js';
 export { nearestName } from './base/nearest-name.js';
 export { parseRate } from './base/rate.js';
 export { checkBriefForm, parseBrief } from './brief/parse-brief.js';

@@ -8,6 +8,7 @@ import { jainImbalance } from '../base/jain.js';
 import { formatRational, isLess, minRational, ZERO, type Rational } from '../base/rational.js';
 import type { Brief } from '../brief/brief.js';
 import { placeTile, type Layout } from '../layout/layout.js';
+import { withWagonsMoved } from '../layout/spotting.js';
 import type { FlawKind } from './audit-result.js';
 import { fillingImbalance, fillingPace, intoAllWagons } from './loading-shortfall.js';
 import { armsOf } from './networks.js';
@@ -19,12 +20,6 @@ import type { ClaimedPlan } from './survey.js';
 
 /** What is wrong with a line, nothing in the best case; or that its flows came to no end in time. */
 export type Outcome = readonly FlawKind[] | 'unfinished';
-
-/** The layout with its wagons moved by so many tiles. */
-const withWagonsMoved = (layout: Layout, tiles: number): Layout => ({
-  ...layout,
-  wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + tiles })),
-});
 
 const delaysFlaw = (layout: Layout, delays: readonly number[]): readonly FlawKind[] => {
   const expected = armsOf(layout).length;

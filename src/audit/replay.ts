@@ -6,6 +6,7 @@
  * What this takes on trust stands in `rationale.md` and in every report.
  */
 import { seededRandom } from '../base/random.js';
+import { spottingOffsets } from '../layout/spotting.js';
 import type { IntegerSolver } from '../program/solver.js';
 import type { Audit, LogRefusal, Rechecked } from './audit-result.js';
 import { recheckProgram } from './programs.js';
@@ -13,7 +14,7 @@ import type { LineOf, StepName } from './proof-line.js';
 import { readLine, readPlaced, type Read } from './read-line.js';
 import { FlowLimits, recheckFailing, recheckPassing, recheckStart, type Outcome } from './recheck.js';
 import type { Patience } from './steady-flow.js';
-import { Flaws, movesOf, survey, type Survey } from './survey.js';
+import { Flaws, survey, type Survey } from './survey.js';
 
 export interface ReplayProgress {
   readonly stage: 'reading' | 'plan' | 'programs' | 'networks';
@@ -195,7 +196,7 @@ class Replay {
 
   private async replayStarts({ opening, runBegins, plan, steps }: Survey): Promise<Rechecked> {
     const { brief } = opening;
-    const all = movesOf(brief).length * (brief.starts + 1);
+    const all = spottingOffsets(brief.spotting).length * (brief.starts + 1);
     if (plan === undefined) return { all: steps.found === undefined ? 0 : all, rechecked: 0, unfinished: 0 };
     const isOver = this.share(PLAN_SHARE);
     const patience: Patience = { mostTicks: MOST_TICKS, shouldStop: isOver };

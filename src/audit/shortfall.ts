@@ -18,7 +18,7 @@ export type Shortfall =
   /** `supply`: what arms bring in the share of time in which a wagon stands there. */
   | { readonly kind: 'chest'; readonly at: Tile; readonly outflow: Rational; readonly supply: Rational };
 
-export interface Measured {
+interface Measured {
   readonly shortfalls: readonly Shortfall[];
   /** Whether some flow that counts is not known, so that there may be more. */
   readonly incomplete: boolean;

@@ -29,7 +29,7 @@ export interface Patience {
   readonly shouldStop: () => boolean;
 }
 
-export interface LaneFlows {
+interface LaneFlows {
   /** Items per tick. */
   readonly left: Rational;
   readonly right: Rational;

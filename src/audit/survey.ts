@@ -3,7 +3,7 @@
  * does the arithmetic of the bound come to what is claimed, is the plan what the brief asks for? Nothing is solved or
  * simulated here; that comes in `replay.ts`, for what was found sound.
  */
-import type { Brief } from '../brief/brief.js';
+import { spottingOffsets } from '../layout/spotting.js';
 import type { Bill } from '../synthesis/site/bill.js';
 import type { Flaw, FlawKind, LogRefusal } from './audit-result.js';
 import { checkArmBounds } from './arm-bounds.js';
@@ -34,7 +34,7 @@ export interface ClaimedPlan extends PlacedLayout {
   readonly line: number;
 }
 
-export interface Proposal {
+interface Proposal {
   readonly line: number;
   readonly value: LineOf<'proposed'>;
   readonly of: Bills;
@@ -61,10 +61,6 @@ export interface Survey {
   /** Networks whose simulation came to no end, and that may stand in a station cheaper than what is claimed. */
   readonly undecided: number;
 }
-
-/** Places where the wagons may stop, in the order of a log: as planned, then a tile short, a tile far, and so on. */
-export const movesOf = ({ spotting }: Brief): readonly number[] =>
-  [0, ...Array.from({ length: spotting }, (_, index) => index + 1).flatMap((tiles) => [-tiles, tiles])];
 
 const INSIDE_A_RUN: readonly StepName[] = ['proposed', 'raised', 'judged', 'found'];
 
@@ -146,7 +142,7 @@ class Reader {
         this.foundAt = { line: number, value: line };
         return this.ledger?.find(line.price) ?? [];
       case 'start': {
-        const moves = movesOf(brief);
+        const moves = spottingOffsets(brief.spotting);
         const place = this.starts++;
         const isNext = line.start === place % (brief.starts + 1) && line.wagonsMoved === moves.at(Math.floor(place / (brief.starts + 1)));
         const isStandard = line.start > 0 || line.delays.every((delay) => delay === 0);
@@ -168,7 +164,7 @@ class Reader {
     const { opening, steps, ruledOut, passed, proposals, ledger, runBegins, claim, foundAt, flaws } = this;
     const { brief } = opening;
     if (this.last !== 'claimed') flaws.add(lines, [{ kind: 'no-claim' }]);
-    const expected = movesOf(brief).length * (brief.starts + 1);
+    const expected = spottingOffsets(brief.spotting).length * (brief.starts + 1);
     if (foundAt !== undefined && this.starts < expected) flaws.add(lines, [{ kind: 'starts-missing', expected, found: this.starts }]);
     const ends = claim?.status === 'optimal' || claim?.status === 'infeasible' ? (claim.bound ?? Infinity) : 0;
     const undecided = this.undecided.filter((price) => price < ends).length;

@@ -3,7 +3,7 @@
  */
 import { formatRational, parseRational, ratio, type Rational } from './rational.js';
 
-export type Duration = { readonly kind: 'ticks'; readonly ticks: number } | { readonly kind: 'seconds'; readonly seconds: Rational };
+type Duration = { readonly kind: 'ticks'; readonly ticks: number } | { readonly kind: 'seconds'; readonly seconds: Rational };
 
 /** Ticks, of seconds not always whole; undefined where the text is no length of time. */
 export function parseTicks(text: string, ticksPerSecond: number): Rational | undefined {

@@ -4,6 +4,9 @@
  */
 export type Whole = number | bigint;
 
+/** The greatest common divisor. */
+export const commonDivisor = (a: number, b: number): number => (b === 0 ? a : commonDivisor(b, a % b));
+
 const areNumbers = (a: Whole, b: Whole): boolean => typeof a === 'number' && typeof b === 'number';
 
 /** A number again, where it is a safe one. */

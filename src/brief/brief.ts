@@ -31,6 +31,9 @@ export interface ExitDemand {
 export const MOST_STARTS = 10_000;
 export const MOST_SPOTTING = 50;
 
+/** Staggered starts where neither a brief, a plan nor the user names any. */
+export const USUAL_STARTS = 16;
+
 export type Feed = 'chests' | 'direct' | 'either';
 
 export interface Limits {
@@ -43,6 +46,8 @@ export interface Limits {
   /** Least full trains an hour, by formula. */
   readonly trainsPerHour?: Rational | undefined;
 }
+
+export const NO_LIMITS: Limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
 
 export type Objective = 'cost' | 'footprint' | 'parts' | 'imbalance' | 'arms' | 'splitters' | 'depth' | 'width' | 'fill' | 'dwell' | 'trainsPerHour';
 

@@ -27,7 +27,7 @@ import { checkRanges, readRange, type Range, type RangeCode } from './edge-range
 import { checkJob, isLoading, readLoadJob, type LoadCode } from './parse-load-job.js';
 import { BAD, readFlow, readShare, type Flow, type FlowCode, type Report as ReportOf } from './read-flow.js';
 import { flowOfTrains, fullLoad } from './asked-trains.js';
-import type { Brief, ExitDemand, Feed, Kept, Limits, Objective, Target } from './brief.js';
+import { USUAL_STARTS, type Brief, type ExitDemand, type Feed, type Kept, type Limits, type Objective, type Target } from './brief.js';
 
 export type BriefCode =
   | SchemaCode
@@ -63,7 +63,6 @@ const OBJECTIVES: readonly Objective[] = [
   'dwell',
   'trainsPerHour',
 ];
-const USUAL_STARTS = 16;
 const USUAL_OBJECTIVES: readonly Objective[] = ['cost', 'footprint', 'parts'];
 
 type Report = ReportOf<BriefCode>;

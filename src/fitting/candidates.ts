@@ -26,7 +26,7 @@ interface ArmChoices {
   readonly misfit: Rational;
 }
 
-export type Candidates =
+type Candidates =
   | { readonly kind: 'all'; readonly worlds: readonly World[] }
   /** So many that they are not worth going through. */
   | { readonly kind: 'too-many' };

@@ -5,7 +5,7 @@
 import { backOf, rightOf, type Heading } from '../base/geometry.js';
 import type { Side } from './layout.js';
 
-export type Drop =
+type Drop =
   /** At `quarter` / 4 of the lane's length on that tile. */
   | { readonly kind: 'lane'; readonly side: Side; readonly quarter: 1 | 2 | 3 }
   /** At a splitter's dividing line, on the lanes of `side`. */

@@ -16,7 +16,7 @@ import type {
   WagonModel,
 } from '../catalog/catalog.js';
 
-export type Site = Ground;
+type Site = Ground;
 
 /** Covers x = at .. at + length - 1 at y = -1 and -2. */
 export interface PlacedWagon {

@@ -17,7 +17,7 @@ import {
 } from './layout.js';
 
 /** How a carrier's items enter the next one: along its way (from behind or through a turn), or by a tee merge from its left or right side. */
-export type Entry = 'behind' | 'turn' | 'tee-left' | 'tee-right';
+type Entry = 'behind' | 'turn' | 'tee-left' | 'tee-right';
 
 type Next =
   | { readonly kind: 'nothing' }

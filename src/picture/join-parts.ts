@@ -17,7 +17,7 @@ export interface Placed {
   readonly place: Place;
 }
 
-export interface DrawnPart {
+interface DrawnPart {
   /** As in a plan. */
   readonly json: Readonly<Record<string, unknown>>;
   /** Of its tiles the first by (y, x). */

@@ -17,7 +17,7 @@ export interface DrawnEdge {
   readonly place: Place;
 }
 
-export interface DrawnWagon {
+interface DrawnWagon {
   readonly at: number;
   readonly title: string;
   readonly place: Place;

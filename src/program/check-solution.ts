@@ -7,7 +7,7 @@
 import type { Program, Relation, Term } from './program.js';
 
 /** Allowed error of a row with continuous variables, relative to its greatest term (at least 1). */
-export const CONTINUOUS_TOLERANCE = 1e-6;
+const CONTINUOUS_TOLERANCE = 1e-6;
 
 export type Violation =
   | { readonly kind: 'length'; readonly expected: number; readonly found: number }
@@ -16,7 +16,7 @@ export type Violation =
   | { readonly kind: 'row'; readonly row: string }
   | { readonly kind: 'objective-too-large' };
 
-export type Recheck =
+type Recheck =
   | {
       readonly ok: true;
       readonly objective: number;

@@ -29,7 +29,7 @@ export interface Row {
   readonly rhs: number;
 }
 
-export type Sense = 'minimise' | 'maximise';
+type Sense = 'minimise' | 'maximise';
 
 export interface Program {
   readonly name: string;

@@ -6,7 +6,7 @@ import { parseRational, ratio, type Rational } from '../base/rational.js';
 import { isMeasure, type Measure, type Measures } from '../layout/measure.js';
 
 const COMPARISONS = ['<=', '>=', '<', '>', '='] as const;
-export type Comparison = (typeof COMPARISONS)[number];
+type Comparison = (typeof COMPARISONS)[number];
 
 export interface Condition {
   readonly measure: Measure;

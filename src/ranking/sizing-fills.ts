@@ -7,7 +7,7 @@ import { isLess, maxRational, minRational, ratio, sumRational, ZERO, type Ration
 import type { Layout } from '../layout/layout.js';
 import type { ChestNeed, Drain } from './train-formula.js';
 
-export interface Filling {
+interface Filling {
   readonly dwellTicks: Rational;
   /** What each chest gives of its stock to a train, if it holds enough for that. */
   readonly chests: readonly ChestNeed[];

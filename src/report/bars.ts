@@ -19,7 +19,7 @@ export function shareBar(share: Rational, width: number, ink: InkName, style: St
   return style.ink('dim', '▕') + style.ink(ink, filled) + ' '.repeat(width - filled.length) + style.ink('dim', '▏');
 }
 
-export interface Segment {
+interface Segment {
   readonly share: Rational;
   readonly glyph: string;
   readonly ink: InkName;

@@ -77,7 +77,7 @@ export function choiceSentence({ list, wishes, choice }: TradeoffsFinding): stri
 }
 
 /** The objectives, then what else was asked about. */
-export function columnsOf({ outcome, wishes }: TradeoffsFinding): readonly Measure[] {
+function columnsOf({ outcome, wishes }: TradeoffsFinding): readonly Measure[] {
   return [...new Set<Measure>([...outcome.objectives, ...wishes.where.map(({ measure }) => measure), ...wishes.sort.map(({ measure }) => measure)])];
 }
 

@@ -43,7 +43,7 @@ function exitJson(exit: ExitFinding, ticks: number, ticksPerSecond: number): Rea
   return { at: position(exit.at), heading: exit.heading, left, right, flow: formatRational(flow), perSecond: perSecondNumber(flow, ticksPerSecond), starvedTicks };
 }
 
-export function measuresJson(measures: TrainMeasures): JsonObject {
+function measuresJson(measures: TrainMeasures): JsonObject {
   return {
     dwell: formatRational(measures.dwellTicks),
     headway: formatRational(measures.headwayTicks),

@@ -14,7 +14,7 @@ export function armPart(layout: Layout, link: ArmLink): PlacedArm {
 }
 
 /** What an arm does at a tile: the lane side, and where along the carrier. */
-export type Spot =
+type Spot =
   | { readonly kind: 'lane'; readonly output: boolean; readonly side: number; readonly from: number; readonly to: number }
   | { readonly kind: 'line'; readonly side: number; readonly beyond: number };
 

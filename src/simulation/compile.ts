@@ -47,7 +47,7 @@ export interface CompileOptions {
 /** Ticks from one pick at a container to the next of an arm that also places into one. */
 export const containerCycle = (arm: PlacedArm): number => arm.model.grabTicks + 2 * arm.model.swingTicks + 1;
 
-export const isIdle = (link: ArmLink): boolean => link.pick.kind === 'nothing' || link.place.kind === 'nothing';
+const isIdle = (link: ArmLink): boolean => link.pick.kind === 'nothing' || link.place.kind === 'nothing';
 
 /** Sets of carriers that pass items to each other, share a splitter, or share an arm. */
 function groupCarriers(network: Network): readonly (readonly number[])[] {

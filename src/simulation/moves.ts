@@ -9,7 +9,7 @@ import { buildSegments, type Segment, type Segments } from './segments.js';
 import { findCuts, formTracks, isCompact, type Track } from './tracks.js';
 
 /** A step of the order of moves: a track's lanes, or a splitter's crossing with its two input tracks. */
-export type Move =
+type Move =
   | { readonly kind: 'track'; readonly track: number }
   | { readonly kind: 'cross'; readonly part: number }
   | { readonly kind: 'enter'; readonly entry: number };

@@ -3,13 +3,14 @@
  * hash only finds the candidates. All starts of one strand share a table, so that a start which runs into
  * states that an earlier start has passed through is finished there. Strands are joined in `starts.ts`.
  */
+import { commonDivisor } from '../base/whole.js';
 import { Landmark } from './landmark.js';
 import { mayDecouple, partsOf, type StrandPart } from './decouple.js';
 import { ArmEndKind, changing, FAR, Phase, resetMachine, WATCH_ALL, type Machine, type Strand } from './machine.js';
 import { stepMachine } from './tick.js';
 
 /** Whole numbers; those of a strand alone fit into 32 bits. */
-export type Counts = Int32Array | Float64Array;
+type Counts = Int32Array | Float64Array;
 
 /** What is done over and over. Counts are per period; for an unproven one, over the ticks measured; of a strand, 0 for what is of others. */
 export interface Orbit {
@@ -250,14 +251,11 @@ function orbitFrom(m: Machine, { exitLanes, entries, arms }: Strand, numbers: In
 /** Longer periods of several together are not told; counts of any period told are exact. */
 const LONGEST_PERIOD = 2 ** 40;
 
-/** The greatest common divisor. */
-export const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
-
 /** What several do together that have all repeated, each with counts of its own; undefined where that takes too long to be told. */
 export function jointOrbit(orbits: readonly Orbit[]): Orbit | undefined {
   let period = 1;
   for (const { periodTicks } of orbits) {
-    period = (period / divisor(period, periodTicks)) * periodTicks;
+    period = (period / commonDivisor(period, periodTicks)) * periodTicks;
     if (period > LONGEST_PERIOD) return undefined;
   }
   const joined = (of: (orbit: Orbit) => Counts): Counts => {

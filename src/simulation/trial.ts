@@ -4,12 +4,13 @@
 import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
 import { minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
+import { commonDivisor } from '../base/whole.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
 import { countedMeasures } from '../layout/measure.js';
 import { compileLayout, type Piece, type Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
 import { startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
-import { divisor, type Settled } from './steady-state.js';
+import type { Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
 import { stepMachine } from './tick.js';
@@ -136,7 +137,7 @@ function jointPeriod(program: Program, settled: readonly Settled[]): number {
   let period = 1;
   const periods = [...settled.map(({ orbit }) => orbit.periodTicks), ...program.freeArms.map((arm) => arm.cycleTicks)];
   for (const other of periods) {
-    period = (period / divisor(period, other)) * other;
+    period = (period / commonDivisor(period, other)) * other;
     if (period > Number.MAX_SAFE_INTEGER) return Number.MAX_SAFE_INTEGER;
   }
   return period;

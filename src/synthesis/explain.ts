@@ -6,7 +6,7 @@
  */
 import { jainImbalance } from '../base/jain.js';
 import { ONE, ZERO, isLess, type Rational } from '../base/rational.js';
-import type { Brief, Objective } from '../brief/brief.js';
+import { NO_LIMITS, type Brief, type Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
 import { asBurden } from '../layout/measure.js';
 import { candidates } from './site/candidates.js';
@@ -29,7 +29,7 @@ type Trial =
   /** Out of time. `bound`, here and above: of the first objective, in any layout. */
   | { readonly kind: 'open'; readonly bound: number };
 
-export type DesignRun = (brief: Brief, tools: DesignTools) => Promise<DesignOutcome>;
+type DesignRun = (brief: Brief, tools: DesignTools) => Promise<DesignOutcome>;
 
 /** Design runs that share one bounded time. */
 class Trials {
@@ -234,9 +234,8 @@ class AllLimitsQuestion implements Question {
 
   async ask(trials: Trials, slice: number): Promise<void> {
     const { brief } = this;
-    const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
     // Compared by what it is then held to, the layout found has it; nothing else comes of the order after the first.
-    const trial = await trials.run({ ...brief, limits, minimise: [...new Set([...brief.minimise, ...this.names.filter(isFlowLimit)])] }, slice);
+    const trial = await trials.run({ ...brief, limits: NO_LIMITS, minimise: [...new Set([...brief.minimise, ...this.names.filter(isFlowLimit)])] }, slice);
     if (trial.kind === 'works') {
       const { layout } = trial;
       const changes = this.names.flatMap((limit): Change[] => {

@@ -3,23 +3,15 @@
  */
 import { minRational, ONE, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
+import { spotted } from '../layout/spotting.js';
 import type { PromisedFlows } from '../ranking/promise.js';
 import { leastFlows } from '../simulation/least-flows.js';
 import { leastLoaded, lessLoaded } from '../simulation/loading-flows.js';
 import type { StartOptions } from '../simulation/starts.js';
 import type { LoadedFlows } from '../simulation/trial-result.js';
 
-/** The layout with its wagons where they may stop: as planned, and up to `spotting` tiles short and far. */
-export function spotted(layout: Layout, spotting: number): readonly Layout[] {
-  const offsets = Array.from({ length: spotting }, (_, index) => index + 1).flatMap((tiles) => [-tiles, tiles]);
-  return [0, ...offsets].map((offset) => ({
-    ...layout,
-    wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
-  }));
-}
-
 /** What a layout can promise with its wagons where they stand, `presence` of the time. */
-export function leastOf(layout: Layout, options: StartOptions, presence: Rational = ONE): PromisedFlows {
+function leastOf(layout: Layout, options: StartOptions, presence: Rational = ONE): PromisedFlows {
   const { exits, together } = leastFlows(layout, options);
   const into = leastLoaded(layout, options, presence)?.wagons;
   const wagons = into?.map((inflow, wagon) => ({ at: layout.wagons[wagon].at, inflow }));

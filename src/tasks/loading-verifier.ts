@@ -6,11 +6,11 @@ import { jainImbalance } from '../base/jain.js';
 import { isLess, minRational, ZERO, type Rational } from '../base/rational.js';
 import { askedFill } from '../brief/asked-fill.js';
 import type { TrainTimes } from '../layout/measure.js';
+import { spotted } from '../layout/spotting.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { verifyLoading } from '../simulation/verify-loading.js';
 import type { VerifyLoading } from '../synthesis/loading/loading-search.js';
 import { wantedFlows } from '../synthesis/loading/loading-demand.js';
-import { spotted } from './least-flows.js';
 import type { FailureNotes } from './log-design.js';
 import { trainTimes, worstTimes } from './train-times.js';
 

@@ -2,11 +2,11 @@
  * Joins the simulator and the proof log: what a log says of the starts from which a network fails, or a station was
  * promised. Steps come from `synthesis/`, lines are written in `audit/`; `run-design.ts` and `run-loading.ts` hand both in.
  */
-import { movesOf } from '../audit/survey.js';
 import type { FailingLine } from '../audit/proof-line.js';
 import { ProofLog } from '../audit/write-log.js';
 import type { Brief } from '../brief/brief.js';
 import { tilesOf, type Layout } from '../layout/layout.js';
+import { spottingOffsets, withWagonsMoved } from '../layout/spotting.js';
 import { startRecorder } from '../simulation/record-start.js';
 import type { LoadingFailure } from '../simulation/verify-loading.js';
 import type { StartOptions } from '../simulation/starts.js';
@@ -64,9 +64,8 @@ export const logOf = (brief: Brief, solver: string | undefined, options: StartOp
     seed: options.seed,
     failingOf: (layout) => notes.of(layout),
     *startsOf(layout) {
-      for (const wagonsMoved of movesOf(brief)) {
-        const wagons = layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + wagonsMoved }));
-        const record = startRecorder({ ...layout, wagons }, options);
+      for (const wagonsMoved of spottingOffsets(brief.spotting)) {
+        const record = startRecorder(withWagonsMoved(layout, wagonsMoved), options);
         for (let start = 0; start <= options.starts; start++) yield { start, wagonsMoved, ...record(start) };
       }
     },

@@ -9,6 +9,7 @@ import type { LoadJob } from '../brief/load-job.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
 import type { TrainTimes } from '../layout/measure.js';
 import { deriveNetwork, type ArmLink } from '../layout/network.js';
+import { spotted } from '../layout/spotting.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { throughChest } from '../simulation/supply.js';
 import { verifyTargets, type Verification } from '../simulation/verify.js';
@@ -17,7 +18,6 @@ import { wantedFlows } from '../synthesis/loading/loading-demand.js';
 import type { MendWitness } from '../synthesis/repair/mend-outcome.js';
 import type { Lack } from '../synthesis/repair/mend-relevance.js';
 import { keepsToTrainLimits } from '../synthesis/site/train-bounds.js';
-import { spotted } from './least-flows.js';
 import type { MendTerms } from './mend-terms.js';
 import { trainTimes, worstTimes } from './train-times.js';
 

@@ -4,14 +4,12 @@
  */
 import { backOf, type Heading, type Tile } from '../base/geometry.js';
 import { minRational, ONE, ZERO, type Rational } from '../base/rational.js';
-import type { Brief, ExitDemand } from '../brief/brief.js';
+import { NO_LIMITS, USUAL_STARTS, type Brief, type ExitDemand } from '../brief/brief.js';
 import type { Edge, EntryDemand } from '../brief/load-job.js';
 import type { BeltModel } from '../catalog/catalog.js';
 import { beltCapacity, entriesOf, type Layout, type PlacedEntry, type PlacedExit } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
 import type { PlanPromise } from '../ranking/promise.js';
-
-const USUAL_STARTS = 16;
 
 /**
  * What each exit is to give, in items per tick, where its belt could carry `most`; undefined: nothing is asked of it. Where
@@ -73,7 +71,7 @@ const plainBrief = (layout: Layout, asked: Pick<Brief, 'exits' | 'load'>): Brief
   spotting: 0,
   presence: ONE,
   starts: USUAL_STARTS,
-  limits: { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined },
+  limits: NO_LIMITS,
   minimise: ['cost'],
 });
 

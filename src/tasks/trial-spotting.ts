@@ -7,6 +7,7 @@ import { compare, isLess, minRational, ONE, ratio, sumRational, type Rational } 
 import { checkGround } from '../catalog/read-site.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
+import { withWagonsMoved } from '../layout/spotting.js';
 import { leastAt } from './least-flows.js';
 import type { TrialAnswer } from './try-plan.js';
 import { breachesOf, type PlanPromise } from '../ranking/promise.js';
@@ -15,11 +16,6 @@ import { spottingJson, spottingText, type SpottingFinding, type SpottingPlace } 
 import type { Json } from '../report/trial-json.js';
 import { runTrial } from '../simulation/trial.js';
 import type { TrialResult } from '../simulation/trial-result.js';
-
-const moved = (layout: Layout, offset: number): Layout => ({
-  ...layout,
-  wagons: layout.wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })),
-});
 
 /** Whether the wagons still stand on the track wherever they may stop; a track that ends on the site gives them only so much room. */
 export function checkSpotting({ site, wagons }: Layout, tiles: number): Checked<undefined> {
@@ -53,7 +49,7 @@ function isWorse(a: SpottingPlace, b: SpottingPlace): boolean {
 export function trySpotting({ layout, ran }: TrialAnswer, promise: PlanPromise | undefined, tiles: number): SpottingFinding {
   const places = Array.from({ length: 2 * tiles + 1 }, (_, index): SpottingPlace => {
     const offset = index - tiles;
-    const stands = moved(layout, offset);
+    const stands = withWagonsMoved(layout, offset);
     const trial = runTrial(stands, { ...ran, presence: promise?.presence ?? ONE });
     return { offset, trial, missing: missingArms(layout, stands), breaches: promise && breachesOf(promise, leastAt(stands, layout, ran, promise.presence), trial) };
   });

@@ -2,17 +2,16 @@
  * A trial: a plan's exact flows from many starts, and whether it keeps its promise.
  */
 import { ONE, type Rational } from '../base/rational.js';
+import { USUAL_STARTS } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
+import { spotted } from '../layout/spotting.js';
 import { breachesOf, type Breach, type PlanPromise } from '../ranking/promise.js';
 import { breachText } from '../report/breach-words.js';
 import { countItems } from '../simulation/counts.js';
 import { TICK_LIMIT, USUAL_SEED, type StartOptions } from '../simulation/starts.js';
 import { runTrial } from '../simulation/trial.js';
 import type { Counts, TrialResult } from '../simulation/trial-result.js';
-import { leastAt, spotted } from './least-flows.js';
-
-/** Staggered starts where neither a plan nor the user names any. */
-const USUAL_STARTS = 16;
+import { leastAt } from './least-flows.js';
 
 export interface TrialRequest {
   /** Staggered starts besides the standard one; left out, those of the promise. */

@@ -5,11 +5,11 @@ import { jainImbalance } from '../base/jain.js';
 import { isLess, minRational, ZERO, type Rational } from '../base/rational.js';
 import { askedFill } from '../brief/asked-fill.js';
 import type { TrainTimes } from '../layout/measure.js';
+import { spotted } from '../layout/spotting.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { StrandMemory } from '../simulation/strand-memory.js';
 import { verifyTargets } from '../simulation/verify.js';
 import type { Verify } from '../synthesis/verifier.js';
-import { spotted } from './least-flows.js';
 import type { FailureNotes } from './log-design.js';
 import { trainTimes, worstTimes } from './train-times.js';
 

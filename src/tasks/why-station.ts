@@ -7,6 +7,7 @@ import { barrierAhead, itemDiary, type Departure } from '../audit/item-diary.js'
 import type { Cause, Culprit, ExitWhy, WhyResult } from '../audit/cause.js';
 import { invariant } from '../base/invariant.js';
 import { compare, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { commonDivisor } from '../base/whole.js';
 import { bestChanges, CHANGE_TICK_LIMIT } from './best-changes.js';
 import type { Layout, Side } from '../layout/layout.js';
 import { deriveNetwork, type Network } from '../layout/network.js';
@@ -36,8 +37,6 @@ export interface WhyRequest {
   readonly shouldStop?: (() => boolean) | undefined;
 }
 
-const divisor = (a: number, b: number): number => (b === 0 ? a : divisor(b, a % b));
-
 interface Share {
   readonly culprit: Culprit;
   readonly side: Side;
@@ -62,7 +61,7 @@ class Charges {
     private readonly exitSpeed: number,
   ) {
     this.network = deriveNetwork(layout);
-    this.scale = this.network.carriers.reduce((scale, { speed }) => (scale / divisor(scale, speed)) * speed, 1);
+    this.scale = this.network.carriers.reduce((scale, { speed }) => (scale / commonDivisor(scale, speed)) * speed, 1);
   }
 
   get all(): readonly Readonly<Share>[] {

@@ -10,7 +10,7 @@ import { designStation, TICK_LIMIT } from '../../src/index.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { layoutCost } from '../../src/layout/layout.js';
 import { trainBoundsOf } from '../../src/synthesis/loading/loading-tradeoffs.js';
-import { spotted } from '../../src/tasks/least-flows.js';
+import { spotted } from '../../src/layout/spotting.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { readJson } from '../documents.js';
 

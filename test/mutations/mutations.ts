@@ -144,7 +144,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/loading-explain.test.ts'], [
-    ['arms bring as much wherever wagons stop', 'loading-site.ts', 'const besides = offsetsOf(brief).map((offset) =>', 'const besides = [0].map((offset) =>'],
+    ['arms bring as much wherever wagons stop', 'loading-site.ts', 'const besides = spottingOffsets(brief.spotting).map((offset) =>', 'const besides = [0].map((offset) =>'],
     ['of what wagons get only half may come', 'loading-arms.ts', 'best[at] = maxRational(best[at], rate.mul(brief.presence));', 'best[at] = maxRational(best[at], rate.mul(brief.presence).div(2));'],
   ]),
   ...breaks('src/synthesis/loading', ['test/cases/loading.test.ts', 'test/oracles/loading-trains.test.ts', 'test/oracles/loading-tradeoffs.test.ts'], [
@@ -203,7 +203,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['wagons that are not known hold nothing', 'parse-brief.ts', " || wagons.length < root.at('wagons').items().length) return;", ') return;'],
     ['no belt may be asked for all that it carries', 'read-flow.ts', 'if (isLess(capacity, itemsPerTick)) {', 'if (!isLess(itemsPerTick, capacity)) {'],
     ['a lane carries as much as its belt', 'parse-brief.ts', 'readFlow(node.at(side), ratio(speed, pitch)', 'readFlow(node.at(side), ratio(2 * speed, pitch)'],
-    ['fewer starts than usual, where none are named', 'parse-brief.ts', 'const USUAL_STARTS = 16;', 'const USUAL_STARTS = 15;'],
+    ['fewer starts than usual, where none are named', 'parse-brief.ts', '?? USUAL_STARTS,', '?? USUAL_STARTS - 1,'],
     ['what is kept may reach a tile beyond the site', 'parse-brief.ts', 'x: x + width - 1, y: y + height - 1', 'x: x + width - 2, y: y + height - 2'],
     ['arms that reach just far enough are too long', 'parse-brief.ts', '2 * reach > site.width - 1', '2 * reach >= site.width - 1'],
     ['rows of the east and west edge are counted like columns', 'edge-ranges.ts', '[topOf(site), site.depth - 1]', '[topOf(site), site.width - 1]'],

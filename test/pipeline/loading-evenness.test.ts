@@ -13,7 +13,7 @@ import { compileLayout } from '../../src/simulation/compile.js';
 import { startDelays, Starts } from '../../src/simulation/starts.js';
 import { chestFlows, throughChest } from '../../src/simulation/supply.js';
 import { verifyLoading } from '../../src/simulation/verify-loading.js';
-import { spotted } from '../../src/tasks/least-flows.js';
+import { spotted } from '../../src/layout/spotting.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { judgeOf } from '../../src/tasks/mend-judge.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';

@@ -16,7 +16,7 @@ import type { Change, InfeasibleReason } from '../../src/synthesis/outcome.js';
 import { remedyText } from '../../src/report/reason-text.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
-import { spotted } from '../../src/tasks/least-flows.js';
+import { spotted } from '../../src/layout/spotting.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { briefOf, SEED } from '../documents.js';
 import { everyPlan, isInside, tinyBrief } from '../oracles/every-loading-plan.js';

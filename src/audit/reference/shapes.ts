@@ -5,7 +5,7 @@ import { backOf, leftOf, rightOf, sameTile, stepFrom, type Heading, type Tile } 
 import { entriesOf, tilesOf, underpassHeading, type Layout, type Side } from '../../layout/layout.js';
 import { show } from './world.js';
 
-export interface Feeders {
+interface Feeders {
   readonly behind: boolean;
   readonly left: boolean;
   readonly right: boolean;

@@ -17,7 +17,7 @@ export interface Item {
 }
 
 /** What lies past the end of a lane. */
-export type Way =
+type Way =
   | { readonly kind: 'nothing' }
   | { readonly kind: 'lane'; readonly lane: Lane }
   | { readonly kind: 'tee'; readonly near: Lane; readonly join: number }

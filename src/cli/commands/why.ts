@@ -1,7 +1,7 @@
 /**
  * `transloom why`: what each missing item was lost to, and the single change that would help most.
  */
-import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, whyDocument, whyLoading, whyLoadingDocument, whyLoadingReport, whyReport, whyStation, type JsonObject, type Layout, type PlanPromise, type Rational, type TriedChange } from '../../index.js';
+import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, USUAL_STARTS, whyDocument, whyLoading, whyLoadingDocument, whyLoadingReport, whyReport, whyStation, type JsonObject, type Layout, type PlanPromise, type Rational, type TriedChange } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../documents.js';
@@ -9,8 +9,6 @@ import { deliver, notWritten, outputStyle, warn } from '../output.js';
 import { writePlanFile } from '../plan-file.js';
 import { usage } from '../usage.js';
 import type { WhyChoice } from '../why-options.js';
-
-const USUAL_STARTS = 16;
 
 type Target = ((exit: number, saturated: Rational) => Rational) | undefined;
 

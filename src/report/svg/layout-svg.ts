@@ -20,7 +20,7 @@ import { bulge, centreOf, HALF, linePath, moved, QUARTER, TILE, triangle } from 
 import { element, empty, titled, titledAt } from './markup.js';
 
 /** What a picture shows besides the parts. */
-export interface PictureOptions {
+interface PictureOptions {
   /** Left out: lanes are drawn as they are built. */
   readonly flows?: LaneFlows | undefined;
   /** Share of what the belt can carry, per exit of the layout. */

@@ -2,7 +2,8 @@
  * How much arms take out of wagons that may stop short or far: the most that they can, wherever the wagons stop.
  * The rows and rates of the program that it bounds are in `bill-program.ts`; why it is a bound, in `../rationale.md`.
  */
-import { offsetsOf, steadyFills, wagonReached, type Candidates } from '../site/candidates.js';
+import { spottingOffsets } from '../../layout/spotting.js';
+import { steadyFills, wagonReached, type Candidates } from '../site/candidates.js';
 import type { SiteMap } from '../site/site-map.js';
 
 /** By arm model, in units of a scale: into a chest, onto the best lane, and what the best dividing line adds. */
@@ -26,5 +27,5 @@ export function mostTakenWherever(map: SiteMap, spots: Candidates, { supply, lan
     }
     return [...best.values()].reduce((sum, most) => sum + most, 0);
   };
-  return Math.min(...offsetsOf(map.brief).map(takenAt));
+  return Math.min(...spottingOffsets(map.brief.spotting).map(takenAt));
 }

@@ -21,7 +21,7 @@ class Tree implements Ways {
 }
 
 /** What all else costs at least, beside a tree that comes to a placed carrier, and one that comes to an exit. */
-export interface Beside {
+interface Beside {
   readonly join: (set: number) => number;
   readonly exit: (set: number) => number;
 }

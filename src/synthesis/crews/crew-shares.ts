@@ -10,7 +10,7 @@ import { crewKey, type Crew } from '../site/crew.js';
 import { isOfChests } from './crew-search.js';
 
 /** Whether groups of this name are dealt out whole. No such group lies within another one. */
-export type DealsOut = (group: string) => boolean;
+type DealsOut = (group: string) => boolean;
 
 /** From so many ways of placing the chests on, these are dealt out. */
 const FEWEST_CHEST_SETS = 500;

@@ -25,7 +25,7 @@ import type { Passing, Witness } from '../verifier.js';
 import { Westmost } from '../crews/westmost.js';
 
 /** What is asked: a bill's layouts whose carriers cost just `carriers`, and which cost `price` in all. */
-export interface FamilyPrice {
+interface FamilyPrice {
   readonly bill: Bill;
   readonly carriers: number;
   readonly price: number;

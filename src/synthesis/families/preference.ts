@@ -22,7 +22,7 @@ export interface Ranked extends Standing {
 }
 
 /** Of a layout that passes: what its flows are valued by. */
-export type Flows = Pick<Passing, 'chestOutflows' | 'fill' | 'trains'>;
+type Flows = Pick<Passing, 'chestOutflows' | 'fill' | 'trains'>;
 
 const firstTile = (part: Part): Tile => tilesOf(part)[0];
 const headingText = (part: Part): string =>

@@ -4,7 +4,7 @@
 import { compareTiles, type Box, type Tile } from '../../base/geometry.js';
 import { northOf } from '../../base/ground.js';
 import { formatRational, isLess, ratio, sumRational, ZERO, type Rational } from '../../base/rational.js';
-import type { Brief, ExitDemand } from '../../brief/brief.js';
+import { NO_LIMITS, type Brief, type ExitDemand } from '../../brief/brief.js';
 import { beltCapacity, tilesOf, type Part } from '../../layout/layout.js';
 import { demandOf, priceOf, totalDemand } from '../site/site-map.js';
 import type { Strip } from './exit-strips.js';
@@ -24,7 +24,6 @@ const FULL = ratio(1);
 /** Rows that one network takes, as a multiple of an arm's reach and the tile that it stands on. */
 const SHALLOW_ROWS = 4;
 const boxOf = ({ x, y }: Tile): Box => ({ x, y, width: 1, height: 1 });
-const NO_LIMITS: Brief['limits'] = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
 
 /** A few exits alone on a strip of the site, past the others' parts; undefined where there is no way out for one. */
 export function briefAlone(brief: Brief, demands: readonly ExitDemand[], { strip, wagonStrip, shallow, mostPrice }: Ground, standing: readonly Part[]): Brief | undefined {

@@ -4,7 +4,7 @@
  */
 import { backOf, rightHalfOf, sameTile, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import { formatRational } from '../../base/rational.js';
-import type { Brief, ExitDemand } from '../../brief/brief.js';
+import { NO_LIMITS, type Brief, type ExitDemand } from '../../brief/brief.js';
 import { pickTile, placeTile, tilesOf, wagonAt, type Layout, type Part } from '../../layout/layout.js';
 import { deriveNetwork } from '../../layout/network.js';
 import { partsOf, storesIn, type Store } from './shared-chests.js';
@@ -39,7 +39,7 @@ export function windowOf(brief: Brief, exit: ExitDemand): Brief {
     wagons: [{ model: { ...wagons[0].model, length: width }, at: 0 }],
     exits: [{ ...exit, edge: 'S', from: 0, to: width - 1 }],
     together: undefined,
-    limits: { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined },
+    limits: NO_LIMITS,
     minimise: [price],
   };
 }

@@ -10,7 +10,7 @@ import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
 /** What arms are to take in all which pick from certain carriers of a group. */
-export interface Share {
+interface Share {
   readonly wanted: number;
   readonly group: number;
   readonly has: (tile: number) => boolean;

@@ -14,7 +14,7 @@ import { tilesOf, type Part } from '../../layout/layout.js';
 import type { LoadingSite } from './loading-site.js';
 
 /** A forest's carriers by tile. */
-export interface Ways {
+interface Ways {
   readonly partAt: (tile: number) => Part | undefined;
   /** The tile whose end leads here, of a splitter to one half at least; -1: an entry's edge. */
   readonly from: (tile: number) => number;

@@ -8,9 +8,9 @@ import { maxRational, minRational, ratio, ZERO, type Rational } from '../../base
 import type { Brief } from '../../brief/brief.js';
 import type { ArmModel } from '../../catalog/catalog.js';
 import { wagonAt, type Part } from '../../layout/layout.js';
+import { spottingOffsets } from '../../layout/spotting.js';
 import { fillRate } from '../rates/rate-model.js';
 import { commonFactor } from '../rates/rate-scale.js';
-import { offsetsOf } from '../site/candidates.js';
 import type { LoadingGround } from './loading-ground.js';
 import { leastAlone } from './lone-arm.js';
 
@@ -85,7 +85,7 @@ const wagonUnder = ({ wagons }: Brief, tile: Tile, offset: number): boolean => w
 /** Those that empty the chest on a tile, wherever wagons stop; none that others better. */
 function deliveriesFrom(tile: number, ground: LoadingGround, units: FlowUnits): readonly Delivery[] {
   const { brief, tileAt, indexOf, isOpen, priceOf } = ground;
-  const offsets = offsetsOf(brief);
+  const offsets = spottingOffsets(brief.spotting);
   const found = brief.catalog.arms.flatMap((model): readonly Delivery[] => {
     const at = indexOf(stepFrom(tileAt(tile), 'N', model.reach));
     const place = stepFrom(tileAt(tile), 'N', 2 * model.reach);

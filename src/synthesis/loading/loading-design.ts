@@ -11,10 +11,11 @@ import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import { FirstLoadings, type Station } from './loading-first.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
-import { LOADING_SPACE, LoadingSearch, type LoadingKeep, type LoadingSearchTools } from './loading-search.js';
+import { LOADING_SPACE, LoadingSearch, type LoadingSearchTools } from './loading-search.js';
 import { gapOf, type Conflict, type DesignOutcome, type DesignProgress, type DesignProof, type InfeasibleReason, type StopCause } from '../outcome.js';
 import { invariant } from '../../base/invariant.js';
 import type { RunState } from '../search-state.js';
+import { BestSoFar } from '../families/best-so-far.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
 import { priceOf } from '../site/site-map.js';
 import type { Passing } from '../verifier.js';
@@ -38,37 +39,16 @@ const FIRST_AFTER_MILLISECONDS = 300;
 /** Flows of a layout of which only what can be counted is compared. */
 const UNKNOWN: Passing = { verdict: 'passes', chestOutflows: [], fill: ZERO, trains: undefined };
 
-/** The preferred of all that was offered. */
-class Preferred implements LoadingKeep {
-  best: Ranked | undefined;
-
-  constructor(
-    private readonly objectives: Brief['minimise'],
-    private readonly onFound: (price: number, layout: Layout) => void,
-  ) {}
-
-  get price(): number {
-    return this.best === undefined ? Infinity : Number(this.best.values[0].n);
+/** Whether a station may be preferred to the best, by what can be counted on it. */
+function mayBeBetter(layout: Layout, best: Ranked | undefined, objectives: Brief['minimise']): boolean {
+  if (best === undefined) return true;
+  const counts = countedMeasures(layout);
+  for (const [at, objective] of objectives.entries()) {
+    if (!isCounted(objective)) return true;
+    const order = ratio(counts[objective]).compare(best.values[at]);
+    if (order !== 0) return order < 0;
   }
-
-  admits(layout: Layout): boolean {
-    const { best, objectives } = this;
-    if (best === undefined) return true;
-    const counts = countedMeasures(layout);
-    for (const [at, objective] of objectives.entries()) {
-      if (!isCounted(objective)) return true;
-      const order = ratio(counts[objective]).compare(best.values[at]);
-      if (order !== 0) return order < 0;
-    }
-    return isPreferred(rank(layout, objectives, UNKNOWN), best, objectives);
-  }
-
-  offer(layout: Layout, witness: Passing): void {
-    const ranked = rank(layout, this.objectives, witness);
-    if (this.best !== undefined && !isPreferred(ranked, this.best, this.objectives)) return;
-    this.best = ranked;
-    this.onFound(this.price, layout);
-  }
+  return isPreferred(rank(layout, objectives, UNKNOWN), best, objectives);
 }
 
 /** Where arms, or belts, bring too little: whether they would wherever wagons stop, or do because these may stop elsewhere than planned. */
@@ -98,7 +78,7 @@ function tooSlow(site: LoadingSite): Conflict {
 class LoadingRun {
   private readonly search: LoadingSearch;
   private readonly time: AllottedTime;
-  private readonly kept: Preferred;
+  private readonly kept: BestSoFar;
   private readonly firsts: Generator<Station | undefined, never>;
   private firstMilliseconds = 0;
 
@@ -107,8 +87,14 @@ class LoadingRun {
     job: LoadJob,
     private readonly tools: LoadingTools,
   ) {
-    this.kept = new Preferred(brief.minimise, (price, layout) => tools.onStep?.({ kind: 'found', price, layout }));
-    this.search = new LoadingSearch(brief, job, tools, this.kept);
+    const kept = new BestSoFar(brief, ({ layout }) => tools.onStep?.({ kind: 'found', price: kept.price, layout }));
+    this.kept = kept;
+    this.search = new LoadingSearch(brief, job, tools, {
+      admits: (layout) => mayBeBetter(layout, kept.best, brief.minimise),
+      offer: (layout, witness) => {
+        kept.offer(layout, witness);
+      },
+    });
     this.time = new AllottedTime(tools);
     const { site, meets, allows } = this.search;
     // A run that goes on draws others than the one that was stopped.

@@ -108,7 +108,7 @@ function someOf({ ways, crew }: Begun, draw: Draw): Begun {
   return { ways: stay, crew: crewOf(crew.picks.filter(({ from }) => tiles.has(from)), crew.chests) };
 }
 
-export interface FirstTools {
+interface FirstTools {
   /** Whether a station does what the brief asks of these entries, or of all. */
   readonly meets: (station: Station, entries: readonly number[]) => boolean;
   /** Whether one keeps to what the brief says of its parts. */

@@ -6,7 +6,7 @@ import { isLess, maxRational, minRational, ratio, sumRational, ZERO, type Ration
 import { flowForTrains } from '../../brief/asked-trains.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
-import { offsetsOf } from '../site/candidates.js';
+import { spottingOffsets } from '../../layout/spotting.js';
 import { bestBeside, flowUnits, loadingArms, type LoadingArms } from './loading-arms.js';
 import { loadingDemand, trainFlows, wantedInAll, type LoadingDemand } from './loading-demand.js';
 import { loadingGround, onwardPrices, waysLeft, type LoadingGround } from './loading-ground.js';
@@ -38,7 +38,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const wantedFlow = wantedInAll(job, brief);
   const units = flowUnits(brief, wantedFlow);
   const arms = loadingArms(ground, units);
-  const besides = offsetsOf(brief).map((offset) => bestBeside(offset, arms, ground));
+  const besides = spottingOffsets(brief.spotting).map((offset) => bestBeside(offset, arms, ground));
   const beside = besides.map(sumRational).reduce(minRational);
   // Chests may have filled before; straight from belts comes what comes in.
   const broughtFlow = broughtBy(job, brief).mul(brief.presence);

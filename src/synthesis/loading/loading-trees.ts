@@ -16,7 +16,7 @@ import type { LoadingSite } from './loading-site.js';
 import { OneChest } from './one-chest.js';
 
 /** The end of a carrier that leads nowhere: tiles of it from which an arm may pick, one of which has to be. */
-export interface Leaf {
+interface Leaf {
   readonly tiles: readonly number[];
   readonly heading: Heading;
   readonly group: number;

@@ -111,7 +111,7 @@ function shortInPause(away: number, onNear: number, left: number, { unitsPerTile
 }
 
 /** What is known of arms, whichever they are: of each thing the worst. */
-export interface KnownOfArms {
+interface KnownOfArms {
   readonly ofTwo: Rational;
   readonly ofOne: Rational;
   /** Items that two lanes fall short by, for each that B takes. */

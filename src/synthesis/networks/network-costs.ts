@@ -10,7 +10,7 @@
  * networks are searched as one (`wide-site.ts`); that takes far less, and threads take shares of it too.
  */
 import { formatRational } from '../../base/rational.js';
-import type { Brief } from '../../brief/brief.js';
+import { NO_LIMITS, type Brief } from '../../brief/brief.js';
 import { countsOf, type Bill } from '../site/bill.js';
 import { candidates, dropsOf, type Candidates } from '../site/candidates.js';
 import type { CarrierView } from '../carriers/carrier-network.js';
@@ -445,8 +445,7 @@ export class NetworkCosts {
     const key = demands.map(({ edge, from, to, belt, target }) => [edge, from, to, belt.name, ...[target.left, target.right, target.total].map(formatRational)].join(':')).sort().join(' ');
     const known = this.grounds.get(key);
     if (known !== undefined) return known;
-    const limits = { arms: undefined, parts: undefined, cost: undefined, imbalance: undefined };
-    const alone = { ...brief, exits: demands, limits, minimise: [price] };
+    const alone = { ...brief, exits: demands, limits: NO_LIMITS, minimise: [price] };
     const map = siteMap(alone, price);
     const spots = candidates(map);
     const searchOn = (site: SiteMap, drops: readonly number[], toJudge: (view: CarrierView, crew: Crew) => 'passes' | 'fails'): CarrierSearch =>

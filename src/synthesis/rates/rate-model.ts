@@ -88,7 +88,7 @@ function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, ite
 }
 
 /** Least ticks of a whole cycle in which `items` are picked from a container at once and emptied onto `drop`. */
-export function leastCycleTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number = arm.payload): number {
+function leastCycleTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number = arm.payload): number {
   return arm.grabTicks + 2 * arm.swingTicks + 1 + leastEmptyingTicks(catalog, arm, drop, items);
 }
 

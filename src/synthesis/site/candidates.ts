@@ -4,8 +4,8 @@
  * the tile on which a carrier must come to stand. Arms that pick from belts, or move items from chest to
  * chest, are outside the space.
  */
-import type { Brief } from '../../brief/brief.js';
 import { wagonAt } from '../../layout/layout.js';
+import { spottingOffsets } from '../../layout/spotting.js';
 import type { CrewArm } from './crew.js';
 import type { SiteMap } from './site-map.js';
 
@@ -92,15 +92,12 @@ export function wagonReached({ brief, width, arms }: SiteMap, arm: Pick<CrewArm,
   return brief.wagons.findIndex(({ at, model }) => x >= at + offset && x < at + offset + model.length);
 }
 
-/** The brief's spotting, tile by tile: by how much all wagons may stand further. */
-export const offsetsOf = ({ spotting }: Brief): readonly number[] => Array.from({ length: 2 * spotting + 1 }, (_, index) => index - spotting);
-
 /**
  * Fills of chests that can be filled wherever the wagons stop. Arms onto carriers never notice where that is, for chests are
  * never found empty; so a chest that can't be filled somewhere has to give nothing anywhere.
  */
 export function steadyFills(map: SiteMap, { fills }: Candidates): readonly FillCandidate[] {
-  const offsets = offsetsOf(map.brief);
+  const offsets = spottingOffsets(map.brief.spotting);
   const filledAt = new Map<number, Set<number>>();
   for (const fill of fills) {
     const known = filledAt.get(fill.chestTile) ?? new Set();
