@@ -18,12 +18,14 @@ export function timeText(ticks: Rational, ticksPerSecond: number): string {
 
 export const drainText = ({ kind, at }: Drain): string => `${kind === 'chest' ? 'the chest' : 'the arm'} at ${tileText(at)}`;
 
-export function trainLines({ catalog: { ticksPerSecond } }: Layout, formula: TrainFormula, style: Style): readonly string[] {
+export function trainLines({ catalog: { ticksPerSecond }, wagons }: Layout, formula: TrainFormula, style: Style): readonly string[] {
   const { load, headwayTicks, dwellTicks, trainsPerHour, slowest } = formula;
   const time = (ticks: Rational): string => timeText(ticks, ticksPerSecond);
+  // While others are still filled, belts bring them what a wagon that is full leaves; which arms get it no formula tells.
+  const filled = wagons.length === 1 ? `at most ${tenths(trainsPerHour)} trains an hour` : `${tenths(trainsPerHour)} trains an hour, or more if others get what a wagon that is full leaves`;
   const sentences =
     slowest === undefined
-      ? `At this flow an empty train is full, with ${counted(load, 'item')}, after ${time(headwayTicks)}: at most ${tenths(trainsPerHour)} trains an hour. ` +
+      ? `At this flow an empty train is full, with ${counted(load, 'item')}, after ${time(headwayTicks)}: ${filled}. ` +
         `Where chests have filled while none stood there, one has to stand for ${time(dwellTicks)}, to within a cycle of an arm.`
       : `At this flow a full train of ${counted(load, 'item')} is carried off in ${time(headwayTicks)}: at most ${tenths(trainsPerHour)} trains an hour. ` +
         `It has to stand for ${time(dwellTicks)}, to within a cycle of an arm: ${

@@ -18,11 +18,13 @@ import { mostFillJson, mostFillLines } from '../../src/report/most-fill.js';
 import { plainInks, terminalInks } from '../../src/report/ink.js';
 import { percent, perTickText, secondsText } from '../../src/report/numbers.js';
 import { tabulate, wrap } from '../../src/report/table.js';
+import { trainLines } from '../../src/report/train-text.js';
 import { trialJson } from '../../src/report/trial-json.js';
 import { trialText } from '../../src/report/trial-text.js';
 import type { LaneTrial, TrialResult } from '../../src/simulation/trial-result.js';
 import type { GreatestFill } from '../../src/synthesis/choices/staircase-outcome.js';
 import type { Conflict, DesignOutcome, DesignProof, InfeasibleReason, Remedy } from '../../src/synthesis/outcome.js';
+import type { TrainFormula } from '../../src/ranking/train-formula.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { breachesOf } from '../../src/ranking/promise.js';
 import { breachText } from '../../src/report/breach-words.js';
@@ -226,6 +228,19 @@ describe('trial report', () => {
       imbalance: '1/10',
     });
     expect(json).not.toHaveProperty('arms.1.cycleTicks');
+  });
+});
+
+describe('trains that are filled', () => {
+  const formula: TrainFormula = { fills: true, load: 1500, drains: [], headwayTicks: ratio(3750), trainsPerHour: ratio(48), dwellTicks: ratio(3750), slowest: undefined };
+
+  it('are so many at most where one wagon gets all', () => {
+    expect(trainLines(BINS, formula, PLAIN).join(' ').replace(/\s+/g, ' ')).toContain('(75.0 s): at most 48 trains an hour. Where');
+  });
+
+  it('may be more where one wagon is full before another', () => {
+    const two: Layout = { ...BINS, wagons: [...BINS.wagons, { ...BINS.wagons[0], at: 7 }] };
+    expect(trainLines(two, formula, PLAIN).join(' ').replace(/\s+/g, ' ')).toContain('(75.0 s): 48 trains an hour, or more if others get what a wagon that is full leaves. Where');
   });
 });
 
