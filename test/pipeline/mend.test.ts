@@ -182,3 +182,13 @@ it('a target may ask for more than any layout gives', async () => {
   const { outcome } = await mended(plan, termsByTarget(plan, (_, saturated) => saturated.mul(ratio(3))));
   expect(outcome).toMatchObject({ status: 'infeasible', proof: { bound: Infinity } });
 });
+
+it('is looked for no longer than asked, also where one layout gives many to look at', async () => {
+  const layout = shippedPlan('grain-two-exits');
+  // A clock on which everything takes long, so that the search looks widely at once.
+  let ticks = 0;
+  let asked = 0;
+  const { outcome } = await mended(layout, termsByTarget(layout, (_, saturated) => saturated), { now: () => (ticks += 200), timeLimitSeconds: undefined, shouldStop: () => ++asked > 10 });
+  expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'interrupt' });
+  expect(outcome.proof.simulations).toBeLessThan(20);
+});

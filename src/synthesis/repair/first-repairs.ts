@@ -79,6 +79,8 @@ export class FirstRepairs {
         const short = this.tools.glance(state.standing);
         if (short.verdict !== 'fails') continue;
         for (const changed of this.oneChangeMore(state, short.lack)) {
+          await this.tools.breathe();
+          if (this.tools.shouldStop()) return;
           const key = changed.standing.join();
           if (changed.price >= this.price || next.has(key)) continue;
           const witness = this.tools.glance(changed.standing);
@@ -86,8 +88,6 @@ export class FirstRepairs {
           if (witness.verdict !== 'fails') continue;
           next.set(key, { state: changed, reached: witness.reached, least: changed.price + this.bounds.least(changed, this.price - changed.price) });
         }
-        await this.tools.breathe();
-        if (this.tools.shouldStop()) return;
       }
       const open = [...next.values()].filter(({ least }) => least < this.price);
       const byReached = [...open].sort((a, b) => b.reached - a.reached || a.least - b.least);
@@ -124,7 +124,7 @@ export class FirstRepairs {
       return left;
     }
     const next = bounds.used(state).flatMap((id) => {
-      if (left <= 0 || state.priceOf(id) === Infinity) return [];
+      if (left <= 0 || state.priceOf(id) === Infinity || this.tools.shouldStop()) return [];
       left -= 1;
       const changed = state.copy();
       changed.change(id);

@@ -91,7 +91,9 @@ class MendSearch {
       simulate: (standing) => this.simulate(standing),
       glance: (standing) => this.glance(standing),
       bound: () => this.bound(),
-      breathe: () => this.breathe(),
+      breathe: async () => {
+        if (this.time.isLong) await this.breathe();
+      },
       shouldStop: () => tools.shouldStop(),
     });
   }
