@@ -1,6 +1,6 @@
 /**
  * What counts where trains are paid for: how long one stands, and how many an hour can be emptied. Exact, from a
- * cycle of visits (`src/simulation/visit-run.ts`).
+ * cycle of visits (`src/simulation/run-visits.ts`).
  */
 import { ratio, type Rational } from '../base/rational.js';
 import type { VisitCycle } from '../simulation/visit-result.js';

@@ -2,6 +2,8 @@
  * A layout as one machine with real counts in its wagons and chests (world rules, section 6, visit runs): what they
  * hold, and the little that is noted of every tick. One tick is in `stocked-tick.ts`; trains are in `visit-run.ts`.
  */
+import type { Tile } from '../base/geometry.js';
+import { invariant } from '../base/invariant.js';
 import type { VisitTerms } from './visit-result.js';
 import type { Layout } from '../layout/layout.js';
 import type { ArmEnd, Network } from '../layout/network.js';
@@ -58,6 +60,13 @@ const STARVED_AFTER_SECONDS = 1;
 
 /** Ticks of the run that have passed. */
 export const ticksPassed = (stock: Stock): number => stock.machine.now + stock.skippedTicks;
+
+/** Where an arm of the machine stands. */
+export function armTile({ layout, network, arms }: Stock, arm: number): Tile {
+  const part = layout.parts[network.arms[arms[arm]].part];
+  invariant(part.kind === 'arm', 'an arm link names an arm', {});
+  return part.at;
+}
 
 /** Adds the extremes since the last clearing to those of the visit. */
 export function foldExtremes({ held, lowest, highest, visitLowest, visitHighest }: Stock): void {

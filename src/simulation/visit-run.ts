@@ -1,6 +1,7 @@
 /**
- * Visit runs: trains that come, are emptied and leave, with real counts (world rules, sections 6 and 11). One tick is
- * in `stocked-tick.ts`, leaps over what repeats in `leap.ts`, what is told of a run in `visit-result.ts`.
+ * Trains that come, are emptied and leave, with real counts (world rules, sections 6 and 11). One tick is in
+ * `stocked-tick.ts`, leaps over what repeats in `leap.ts`; why a train stood so long in `waited-for.ts`, whole runs and their
+ * cycles in `run-visits.ts`.
  */
 import { invariant } from '../base/invariant.js';
 import type { Layout } from '../layout/layout.js';
@@ -8,33 +9,10 @@ import type { CompileOptions } from './compile.js';
 import { itemsOnLanes } from './lanes.js';
 import { Leaper, Tally, tallyPlaces, type TallyPlaces } from './leap.js';
 import { mostStateNumbers, writeState } from './steady-state.js';
-import { clearNotes, createStock, foldExtremes, ticksPassed, type Stock } from './stock.js';
+import { armTile, clearNotes, createStock, foldExtremes, ticksPassed, type Stock } from './stock.js';
 import { stepStock } from './stocked-tick.js';
-import type {
-  ArmFinding,
-  ArmTarget,
-  ChestVisit,
-  ExitFinding,
-  TrainVisit,
-  VisitCycle,
-  VisitLimits,
-  VisitResult,
-  VisitSample,
-  VisitTerms,
-  WaitedFor,
-} from './visit-result.js';
-
-/** A run that doesn't repeat ends after so many ticks that were run one by one, or so many trains. */
-const MOST_TICKS_RUN = 40_000_000;
-const MOST_VISITS = 5_000;
-
-interface VisitOptions extends Partial<CompileOptions> {
-  /** Left out: true. False runs every tick, to test that leaps change nothing. */
-  readonly leaps?: boolean;
-  /** Moments at which the run is looked at, in ticks, rising; each before the run ends. */
-  readonly sampleTicks?: readonly number[];
-  readonly mostTicksRun?: number;
-}
+import type { ArmFinding, ChestVisit, ExitFinding, TrainVisit, VisitSample, VisitTerms, WaitedFor } from './visit-result.js';
+import { waitedFor } from './waited-for.js';
 
 /** What is known of a visit before the next one begins. */
 interface OpenVisit {
@@ -50,7 +28,7 @@ interface OpenVisit {
 }
 
 /** The state of a station at an arrival, with what was counted until then. */
-interface Arrival {
+export interface Arrival {
   readonly visit: number;
   readonly tick: number;
   readonly tally: Float64Array;
@@ -61,7 +39,7 @@ interface Arrival {
   readonly pauses: readonly number[];
 }
 
-/** One train after the other. Ticks one by one for tests of conservation; else `runVisits`. */
+/** One train after the other, tick by tick. */
 export class VisitRun {
   readonly stock: Stock;
   readonly tally: Tally;
@@ -85,7 +63,7 @@ export class VisitRun {
   constructor(
     private readonly layout: Layout,
     private readonly terms: VisitTerms,
-    options: VisitOptions = {},
+    options: Partial<CompileOptions> = {},
   ) {
     invariant(layout.wagons.length > 0, 'a visit run has a train', {});
     this.fills = terms.leaves === 'full';
@@ -183,63 +161,18 @@ export class VisitRun {
     this.leaper.forget();
   }
 
-  /**
-   * The wagon that was emptied (or filled) last, of several that were not the one with most left to do, and what its arms
-   * did while they waited at their other ends.
-   */
   private waitedFor({ arrivedTick, tallyAtArrival }: OpenVisit): WaitedFor | undefined {
-    const { stock, places, fills } = this;
-    const toDo = (wagon: number, held: number): number => (fills ? this.layout.wagons[wagon].model.capacity - held : held);
-    const wagons = this.layout.wagons.map((_, wagon) => wagon).filter((wagon) => toDo(wagon, this.terms.loads[wagon]) > 0);
-    if (wagons.length === 0) return undefined;
-    const later = (a: number, b: number): number =>
-      toDo(a, stock.held[a]) - toDo(b, stock.held[b]) || (toDo(a, stock.held[a]) > 0 ? 0 : this.doneTick[a] - this.doneTick[b]);
-    const wagon = wagons.reduce((last, each) => (later(each, last) > 0 ? each : last));
-    const [near, waits, lastArm] = fills
-      ? [stock.armInto, places.armStarved, stock.lastPlacer]
-      : [stock.armFrom, places.armBlocked, stock.lastTaker];
-    const arms = [...near.keys()].filter((arm) => near[arm] === wagon);
-    if (arms.length === 0) return { why: 'unreached', wagon, arm: undefined, others: { count: 0, blockedTicks: 0 } };
+    const { stock, places, fills, terms, doneTick, isStuck } = this;
     const now = this.tally.read();
-    const blockedTicks = (arm: number): number => now[waits + arm] - tallyAtArrival[waits + arm];
-    const last = arms.includes(lastArm[wagon]) ? lastArm[wagon] : arms[0];
-    const others = arms.filter((arm) => arm !== last);
-    const othersBlocked = others.reduce((sum, arm) => sum + blockedTicks(arm), 0);
-    const stood = this.tick - arrivedTick;
-    // Of a train that never leaves the time means nothing: what holds it up is what its arms wait for now.
-    const isHeldUp = this.isStuck ? blockedTicks(last) > 0 : blockedTicks(last) * 2 > stood;
-    const why = isHeldUp ? (fills ? 'items' : 'room') : othersBlocked * 4 > others.length * stood ? 'one-arm' : 'arms';
-    return {
-      why,
-      wagon,
-      arm: { at: this.armTile(last), into: this.armTarget(last), blockedTicks: blockedTicks(last) },
-      others: { count: others.length, blockedTicks: othersBlocked },
-    };
-  }
-
-  private armTile(arm: number): { readonly x: number; readonly y: number } {
-    const part = this.layout.parts[this.stock.network.arms[this.stock.arms[arm]].part];
-    invariant(part.kind === 'arm', 'an arm link names an arm', {});
-    return part.at;
-  }
-
-  /** The end of a wagon's arm that is not at the wagon. */
-  private armTarget(arm: number): ArmTarget {
-    const link = this.stock.network.arms[this.stock.arms[arm]];
-    const end = this.fills ? link.pick : link.place;
-    switch (end.kind) {
-      case 'chest': {
-        const part = this.layout.parts[end.part];
-        invariant(part.kind === 'chest', 'an arm at a chest names one', {});
-        return { kind: 'chest', at: part.at };
-      }
-      case 'wagon':
-        return { kind: 'wagon', at: this.layout.wagons[end.wagon].at };
-      case 'carrier':
-        return { kind: 'carrier', at: end.tile };
-      case 'nothing':
-        invariant(false, 'an arm that acts has both ends', {});
-    }
+    const waits = fills ? places.armStarved : places.armBlocked;
+    return waitedFor(stock, {
+      fills,
+      loads: terms.loads,
+      doneTick,
+      stoodTicks: this.tick - arrivedTick,
+      isStuck,
+      waitedTicks: (arm) => now[waits + arm] - tallyAtArrival[waits + arm],
+    });
   }
 
   /** Ends the record of the visit that came last; one whose train is still there stands as it is. */
@@ -300,7 +233,7 @@ export class VisitRun {
     return this.stock.arms.map((_, arm) => {
       const counted = (first: number): number => now[first + arm] - since[first + arm];
       const { armTaken, armBlocked, armStarved } = this.places;
-      return { at: this.armTile(arm), taken: counted(armTaken), blockedTicks: counted(armBlocked), starvedTicks: counted(armStarved) };
+      return { at: armTile(this.stock, arm), taken: counted(armTaken), blockedTicks: counted(armBlocked), starvedTicks: counted(armStarved) };
     });
   }
 
@@ -370,125 +303,4 @@ export class VisitRun {
     const { machine } = this.stock;
     return itemsOnLanes(machine) + machine.armHand.reduce((sum, held) => sum + held, 0);
   }
-}
-
-function cycleOf(run: VisitRun, from: Arrival, to: Arrival): VisitCycle {
-  const visits = run.visits.filter(({ number }) => number >= from.visit && number < to.visit);
-  return {
-    firstVisit: from.visit,
-    visits: to.visit - from.visit,
-    ticks: to.tick - from.tick,
-    dwellTicks: visits.reduce((sum, { dwellTicks }) => sum + (dwellTicks ?? 0), 0),
-    unloaded: visits.reduce((sum, { unloaded }) => sum + unloaded, 0),
-    exits: run.exitFindings(from.tally),
-    cameIn: run.cameIn(from.tally),
-    arms: run.armFindings(from.tally),
-  };
-}
-
-/** Cycles of visits: the first arrival in a state that was there before ends the first cycle. */
-class CycleWatch {
-  private readonly seen = new Map<string, Arrival>();
-  private last: Arrival | undefined;
-  cycle: VisitCycle | undefined;
-
-  /** At an arrival; the earlier one in the same state, if there is one a whole cycle ago. */
-  look(run: VisitRun): Arrival | undefined {
-    const now = run.arrival();
-    const { cycle, last } = this;
-    if (cycle !== undefined && last !== undefined) {
-      if (now.visit - last.visit < cycle.visits) return undefined;
-      this.last = now;
-      return last;
-    }
-    const key = run.arrivalKey();
-    const before = this.seen.get(key);
-    if (before === undefined) {
-      this.seen.set(key, now);
-      return undefined;
-    }
-    this.last = now;
-    this.cycle = cycleOf(run, before, now);
-    return before;
-  }
-
-  /** After whole cycles were skipped. */
-  moveTo(now: Arrival): void {
-    this.last = now;
-  }
-
-  get isFull(): boolean {
-    return this.seen.size > MOST_VISITS;
-  }
-}
-
-/** Runs until what is asked for is over; without limits, until visits come over and over. */
-export function runVisits(layout: Layout, terms: VisitTerms, limits: VisitLimits = {}, options: VisitOptions = {}): VisitResult {
-  const run = new VisitRun(layout, terms, options);
-  const leaps = options.leaps ?? true;
-  const endTick = limits.ticks ?? Infinity;
-  const mostVisits = limits.visits ?? Infinity;
-  const isBounded = endTick < Infinity || mostVisits < Infinity;
-  const sampleTicks = options.sampleTicks ?? [];
-  const samples: VisitSample[] = [];
-  const cycles = new CycleWatch();
-  let skippedVisits = 0;
-  let stuckSince: number | undefined;
-  let ending: VisitResult['ending'] | undefined;
-  while (ending === undefined) {
-    // A train that comes after the last tick is none of this run's.
-    if (run.isTrainDue && run.tick < endTick) {
-      run.arrive();
-      const before = cycles.look(run);
-      if (before !== undefined && !isBounded) return resultOf(run, 'repeats', cycles.cycle, skippedVisits, stuckSince, samples);
-      if (before !== undefined && leaps && cycles.cycle !== undefined) {
-        const { visits, ticks } = cycles.cycle;
-        const stop = Math.min(endTick, sampleTicks[samples.length] ?? Infinity);
-        const times = Math.max(0, Math.min(Math.floor((stop - 1 - run.tick) / ticks), Math.floor((mostVisits - 1 - run.departures) / visits)));
-        if (run.skip(times, before)) {
-          skippedVisits += times * visits;
-          cycles.moveTo(run.arrival());
-        }
-      }
-    }
-    while (sampleTicks[samples.length] <= run.tick) samples.push(run.sample());
-    if (run.tick >= endTick) ending = 'limit';
-    else {
-      const stopTick = leaps ? Math.min(endTick, sampleTicks[samples.length] ?? Infinity) : run.tick;
-      const isStill = run.step(stopTick);
-      if (isStill) {
-        stuckSince ??= run.tick;
-        run.isStuck = true;
-      }
-      if (isStill && endTick === Infinity) ending = 'stuck';
-      else if (run.departures >= mostVisits) ending = 'limit';
-      else if (run.stock.machine.now >= (options.mostTicksRun ?? MOST_TICKS_RUN) || (!isBounded && cycles.isFull)) ending = 'open';
-    }
-  }
-  run.closeVisit();
-  while (samples.length < sampleTicks.length) samples.push(run.sample());
-  return resultOf(run, ending, cycles.cycle, skippedVisits, stuckSince, samples);
-}
-
-function resultOf(
-  run: VisitRun,
-  ending: VisitResult['ending'],
-  cycle: VisitCycle | undefined,
-  skippedVisits: number,
-  stuckSince: number | undefined,
-  samples: readonly VisitSample[],
-): VisitResult {
-  const { stock, tick, departures, visits } = run;
-  const { layout } = stock;
-  const exits = run.exitFindings(new Float64Array(run.tally.read().length)).map((finding, exit) => {
-    const local = stock.exits.indexOf(exit);
-    const underWay = local < 0 ? tick : tick - 1 - stock.exitLastTick[local];
-    return { ...finding, longestPauseTicks: Math.max(local < 0 ? 0 : stock.exitLongestPause[local], underWay) };
-  });
-  const chests = stock.chestParts.flatMap((index, chest) => {
-    const part = layout.parts[index];
-    const container = stock.wagons + chest;
-    return part.kind === 'chest' ? [{ at: part.at, capacity: stock.capacity[container], level: stock.held[container] }] : [];
-  });
-  return { ending, ticks: tick, departures, visits, skippedVisits, cycle, stuckSince, exits, chests, samples };
 }

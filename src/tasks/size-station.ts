@@ -14,7 +14,7 @@ import type { JsonObject } from '../report/trial-json.js';
 import { containerCycle } from '../simulation/compile.js';
 import { runTrial } from '../simulation/trial.js';
 import type { TrialResult } from '../simulation/trial-result.js';
-import { runVisits } from '../simulation/visit-run.js';
+import { runVisits } from '../simulation/run-visits.js';
 import { TICK_LIMIT, USUAL_SEED } from '../simulation/starts.js';
 
 export { parseDemandRate, parseRoundTrip } from '../brief/demand.js';

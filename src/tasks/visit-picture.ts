@@ -2,7 +2,7 @@
  * Joins a visit run with its pictures: runs it once more, to look at many moments of what is shown.
  */
 import { visitPage as pageOf, visitSvg as svgOf } from '../report/page/visit-page.js';
-import { runVisits } from '../simulation/visit-run.js';
+import { runVisits } from '../simulation/run-visits.js';
 import { chartTicks, type VisitAnswer } from './visit-station.js';
 
 /** Moments of a picture, at most. */

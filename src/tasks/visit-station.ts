@@ -11,7 +11,7 @@ import { startsJson, visitDocumentOf } from '../report/visit-json.js';
 import { visitText, visitVerdict, type VisitFinding, type VisitStarts } from '../report/visit-text.js';
 import type { VisitLimits, VisitResult, VisitTerms } from '../simulation/visit-result.js';
 import { USUAL_SEED } from '../simulation/starts.js';
-import { runVisits } from '../simulation/visit-run.js';
+import { runVisits } from '../simulation/run-visits.js';
 import { visitDelays } from '../simulation/visit-starts.js';
 
 export { parseDuration, ticksOf } from '../base/duration.js';

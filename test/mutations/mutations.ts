@@ -221,6 +221,8 @@ export const MUTATIONS: readonly Mutation[] = [
   ]),
   ...breaks('src/simulation', ['test/oracles/visits.test.ts', 'test/simulation/visits.test.ts'], [
     ['a leap empties a wagon', 'leap.ts', 'const kept = container < stock.wagons ? 1 : 0;', 'const kept = 0;'],
+    ['a train that waited at all was held up', 'waited-for.ts', 'blockedTicks * 2 > stoodTicks', 'blockedTicks > 0'],
+    ['the wagon that was done first was done last', 'waited-for.ts', '(later(each, last) > 0 ? each : last)', '(later(each, last) < 0 ? each : last)'],
     ['a train leaves once one of its wagons is full', 'visit-run.ts', 'if (held !== aim) isDone = false;', 'if (held !== aim && wagon === 0) isDone = false;'],
     ['a leap goes on where a container was short', 'leap.ts', 'if (pickSpare < 0 || placeSpare < 0) return 0;', ''],
     ['a leap forgets what pauses there are', 'leap.ts', 'if (!this.pausesRepeat()) return undefined;', ''],

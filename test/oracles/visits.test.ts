@@ -8,7 +8,8 @@ import { compareTiles } from '../../src/base/geometry.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { itemPlaces } from '../../src/simulation/run.js';
 import type { VisitTerms } from '../../src/simulation/visit-result.js';
-import { runVisits, VisitRun } from '../../src/simulation/visit-run.js';
+import { runVisits } from '../../src/simulation/run-visits.js';
+import { VisitRun } from '../../src/simulation/visit-run.js';
 import { visitDelays } from '../../src/simulation/visit-starts.js';
 import { seededLoadings, seededVisits } from './random-visits.js';
 

@@ -10,7 +10,7 @@ import { parsePlan } from '../../src/layout/parse-plan.js';
 import { trainFormula } from '../../src/ranking/train-formula.js';
 import { trainMeasures } from '../../src/ranking/train-measures.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { runVisits } from '../../src/simulation/visit-run.js';
+import { runVisits } from '../../src/simulation/run-visits.js';
 import { visitStation } from '../../src/tasks/visit-station.js';
 import { readCatalog, readJson } from '../documents.js';
 import { arm, belts, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';

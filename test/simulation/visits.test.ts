@@ -4,7 +4,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Part } from '../../src/layout/layout.js';
 import type { VisitTerms } from '../../src/simulation/visit-result.js';
-import { runVisits } from '../../src/simulation/visit-run.js';
+import { runVisits } from '../../src/simulation/run-visits.js';
 import { arm, belts, chest, chestModel, exit, layoutOf, wagonModel } from './sketch.js';
 
 const WAGON = [{ model: wagonModel, at: 0 }];
@@ -70,6 +70,31 @@ describe('a train', () => {
     const { ending, visits } = runVisits(layoutOf(bare, [exit(1, 3, 'E')], { wagons: WAGON }), terms({ levels: [] }));
     expect(ending).toBe('stuck');
     expect(visits[0].waitedFor).toMatchObject({ why: 'unreached', wagon: 0 });
+  });
+
+  it('waited for the wagon that was done last, or has most left', () => {
+    const short = { ...wagonModel, length: 3 };
+    const twoWagons = layoutOf([arm(0, 0, 'S'), chest(0, 1), arm(3, 0, 'S'), chest(3, 1)], [], { wagons: [{ model: short, at: 0 }, { model: short, at: 3 }] });
+    const waitedFor = (loads: readonly number[], stayTicks?: number): unknown => runVisits(twoWagons, terms({ loads, levels: [0, 0], stayTicks }), { visits: 1 }).visits[0].waitedFor;
+    expect(waitedFor([30, 12])).toMatchObject({ why: 'arms', wagon: 0, arm: { at: { x: 0, y: 0 }, into: { kind: 'chest', at: { x: 0, y: 1 } } } });
+    expect(waitedFor([12, 30])).toMatchObject({ why: 'arms', wagon: 1, arm: { at: { x: 3, y: 0 }, into: { kind: 'chest', at: { x: 3, y: 1 } } } });
+    expect(waitedFor([30, 60], 20)).toMatchObject({ wagon: 1 });
+    expect(waitedFor([60, 30], 20)).toMatchObject({ wagon: 0 });
+    expect(waitedFor([0, 0])).toBeUndefined();
+  });
+
+  it('was held up for want of room only if its arm waited for more than half of the time', () => {
+    // Ten hands find room at once; then as many items as the belt takes away, with 44 ticks of waiting in each 72.
+    const withLoad = (load: number): { readonly why: string | undefined; readonly share: number } => {
+      const [{ waitedFor, dwellTicks = 1 }] = runVisits(ONE_BELT, terms({ loads: [load], levels: [chestModel.capacity - 120] }), { visits: 1 }).visits;
+      return { why: waitedFor?.why, share: (waitedFor?.arm?.blockedTicks ?? 0) / dwellTicks };
+    };
+    const [few, many] = [withLoad(300), withLoad(1200)];
+    expect(few).toMatchObject({ why: 'arms' });
+    expect(few.share).toBeGreaterThan(0.1);
+    expect(few.share).toBeLessThan(0.5);
+    expect(many).toMatchObject({ why: 'room' });
+    expect(many.share).toBeGreaterThan(0.5);
   });
 
   it('leaves at once if it brings nothing', () => {
