@@ -104,7 +104,7 @@ function stockNote(finding: StationFinding, { chests, fills }: Sizing): readonly
 
 function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
   const { ticksPerSecond } = layout.catalog;
-  if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout can not last, for a chest does not keep up, or a wagon is reached by no arm that carries anything; “transloom trial” shows which.`];
+  if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout carries off, or fills, no trains, for a chest does not keep up, or nothing flows out of a wagon in the long run, nor into it; “transloom trial” shows what flows.`];
   const asked = perSecondText(sizing.demand, ticksPerSecond);
   const most = perSecondText(sizing.most, ticksPerSecond);
   const done = sizing.fills ? 'loaded' : 'carried off';

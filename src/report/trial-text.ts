@@ -13,7 +13,7 @@ import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
 import { presenceNote } from './presence-words.js';
-import { EDGE_WORD, tileText } from './places.js';
+import { EDGE_WORD, NO_EXIT, tileText } from './places.js';
 import { firstThatFits, fittingTable, lineWidth, proseWidth, titleLines, wrap, type Table } from './table.js';
 
 const BAR_WIDTH = 16;
@@ -286,7 +286,8 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style, prese
   if ((trial.entries ?? []).length > 0) {
     lines.push('', ...fittingTable(style, entryTable(layout, trial, style), entryTable(layout, trial, style, true)), '', ...wagonLines(layout, trial, style));
   }
-  if (trial.exits.length > 0 || trial.entries === undefined) {
+  if (trial.exits.length === 0 && trial.entries === undefined) lines.push('', NO_EXIT);
+  if (trial.exits.length > 0) {
     const terse = exitTable(layout, trial.exits, style, true);
     lines.push('', ...fittingTable(style, exitTable(layout, trial.exits, style), terse, exitsInOneColumn(terse)));
   }

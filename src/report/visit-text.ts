@@ -11,7 +11,7 @@ import { styled, type Style } from './canvas.js';
 import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, secondsText, tenths } from './numbers.js';
-import { EDGE_WORD, tileText } from './places.js';
+import { EDGE_WORD, NO_EXIT, tileText } from './places.js';
 import { spark } from './spark.js';
 import { fittingTable, lineWidth, titleLines, wrap, type Table } from './table.js';
 
@@ -65,7 +65,7 @@ export function termsLine({ layout, terms }: VisitFinding): string {
 function visitTable({ layout, terms, result }: VisitFinding, style: Style, terse = false): Table {
   const fills = terms.leaves === 'full';
   const moved = fills ? 'loaded' : 'unloaded';
-  const hasExits = layout.exits.length > 0 || !fills;
+  const hasExits = layout.exits.length > 0;
   const capacity = layout.wagons.reduce((sum, { model }) => sum + model.capacity, 0);
   const { ticksPerSecond } = layout.catalog;
   const onTime = terms.headwayTicks === undefined;
@@ -311,7 +311,8 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
   const last = inCycle.at(-1);
   const waited = last?.waitedFor;
   const hasChests = result.chests.length > 0;
-  const hasExits = layout.exits.length > 0 || finding.terms.leaves !== 'full';
+  const hasExits = layout.exits.length > 0;
+  const noExit = hasExits || finding.terms.leaves === 'full' ? [] : [NO_EXIT];
   const cameIn = cameInLines(finding, style);
   const [exits, ticks] = cycle === undefined ? [result.exits, result.ticks] : [cycle.exits, cycle.ticks];
   return [
@@ -328,6 +329,7 @@ export function visitText(finding: VisitFinding, style: Style): readonly string[
     ...(hasChests ? fittingTable(style, chestTable(finding, shown, style), chestTable(finding, shown, style, true)) : []),
     ...(hasExits && hasChests ? [''] : []),
     ...(hasExits ? fittingTable(style, exitTable(finding, exits, ticks, style)) : []),
+    ...noExit,
     ...((hasChests || hasExits) && cameIn.length > 0 ? [''] : []),
     ...cameIn,
     ...chartLines(finding, style),

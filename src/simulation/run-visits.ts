@@ -27,7 +27,7 @@ function cycleOf(run: VisitRun, from: Arrival, to: Arrival): VisitCycle {
     ticks: to.tick - from.tick,
     dwellTicks: visits.reduce((sum, { dwellTicks }) => sum + (dwellTicks ?? 0), 0),
     unloaded: visits.reduce((sum, { unloaded }) => sum + unloaded, 0),
-    exits: run.exitFindings(from.tally),
+    exits: run.exitFindings(from.tally, from.tick),
     cameIn: run.cameIn(from.tally),
     arms: run.armFindings(from.tally),
   };
@@ -127,7 +127,7 @@ function resultOf(
 ): VisitResult {
   const { stock, tick, departures, visits } = run;
   const { layout } = stock;
-  const exits = run.exitFindings(new Float64Array(run.tally.read().length)).map((finding, exit) => {
+  const exits = run.exitFindings(new Float64Array(run.tally.read().length), 0).map((finding, exit) => {
     const local = stock.exits.indexOf(exit);
     const underWay = local < 0 ? tick : tick - 1 - stock.exitLastTick[local];
     return { ...finding, longestPauseTicks: Math.max(local < 0 ? 0 : stock.exitLongestPause[local], underWay) };

@@ -182,7 +182,7 @@ export class VisitRun {
     foldExtremes(stock);
     const inWagons = (held: Float64Array): number => held.subarray(0, stock.wagons).reduce((sum, each) => sum + each, 0);
     const leftWith = current.leftTick === undefined ? inWagons(stock.held) : current.leftWith;
-    const exits = this.exitFindings(current.tallyAtArrival).map(({ left, right }) => left + right);
+    const exits = this.exitFindings(current.tallyAtArrival, current.arrivedTick).map(({ left, right }) => left + right);
     const chests = stock.chestParts.map((_, chest): ChestVisit => {
       const container = stock.wagons + chest;
       return {
@@ -206,14 +206,16 @@ export class VisitRun {
     });
   }
 
-  /** Of every exit of the layout, since a tally. */
-  exitFindings(since: Float64Array): readonly ExitFinding[] {
+  /** Of every exit of the layout, since a tally that was taken at a tick. */
+  exitFindings(since: Float64Array, sinceTick: number): readonly ExitFinding[] {
     const { stock, places } = this;
+    // Where no carrier leads, nothing has left since the run began.
+    const unledTicks = Math.max(0, this.tick - Math.max(sinceTick, stock.starvedAfterTicks));
     const now = this.tally.read();
     const counted = (at: number): number => now[at] - since[at];
     return this.layout.exits.map(({ at, heading }, exit) => {
       const local = stock.exits.indexOf(exit);
-      if (local < 0) return { at, heading, left: 0, right: 0, starvedTicks: 0 };
+      if (local < 0) return { at, heading, left: 0, right: 0, starvedTicks: unledTicks };
       const left = counted(places.exitCount + local * 2);
       const right = counted(places.exitCount + local * 2 + 1);
       return { at, heading, left, right, starvedTicks: counted(places.exitStarved + local) };
@@ -294,7 +296,7 @@ export class VisitRun {
       trainStands: this.trainStands,
       wagons: [...stock.held.subarray(0, stock.wagons)],
       chests: [...stock.held.subarray(stock.wagons)],
-      exits: this.exitFindings(new Float64Array(now.length)).map(({ left, right }) => left + right),
+      exits: this.exitFindings(new Float64Array(now.length), 0).map(({ left, right }) => left + right),
     };
   }
 

@@ -210,6 +210,17 @@ describe('station', () => {
     });
   });
 
+  it('says so where nothing leaves: no table is empty, and no chest or arm is blamed', () => {
+    const closed = planFile('closed.json', (plan) => (plan.exits = []));
+    const sized = station(closed);
+    expect([sized.status, sized.stdout.replace(/\s+/g, ' ')]).toEqual([1, expect.stringContaining('No: the flow of this layout carries off, or fills, no trains, for a chest does not keep up, or nothing flows out of a wagon in the long run')]);
+    for (const command of ['trial', 'visit']) {
+      const { stdout } = transloom([command, closed]);
+      expect(stdout).toContain('\nThe plan has no exit, so nothing leaves.\n');
+      expect(stdout).not.toMatch(/^ +exit /m);
+    }
+  });
+
   it('ends with code 1 where the demand can not be met', () => {
     const { status, stdout } = station(BINS, '--demand', '16/s', '--quiet');
     expect(status).toBe(1);

@@ -41,7 +41,7 @@ function difference(layout: Layout, terms: VisitTerms, ticks: number, events: Ma
     const found = {
       wagons: [...stock.held.subarray(0, stock.wagons)],
       chests: [...stock.held.subarray(stock.wagons)],
-      exits: run.exitFindings(since).map(({ left, right }) => [left, right]),
+      exits: run.exitFindings(since, 0).map(({ left, right }) => [left, right]),
       items: itemPlaces({ layout, network: stock.network, pieces: [stock.piece] })
         .map(({ tile, lane, position }) => `${tile.x},${tile.y} ${lane} @${position}`)
         .sort(),
@@ -185,7 +185,7 @@ describe('a visit run', () => {
       for (let tick = 0; tick < 120; tick += 1) {
         if (run.isTrainDue) run.arrive();
         run.step(run.tick);
-        left = run.exitFindings(since).reduce((sum, exit) => sum + exit.left + exit.right, 0);
+        left = run.exitFindings(since, 0).reduce((sum, exit) => sum + exit.left + exit.right, 0);
         const held = run.stock.held.reduce((sum, each) => sum + each, 0);
         if (run.brought + atFirst + run.cameIn(since) !== run.takenAway + held + run.itemsUnderWay() + left) expect.fail(`seed ${seed}, tick ${tick}`);
       }

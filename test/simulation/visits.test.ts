@@ -67,8 +67,10 @@ describe('a train', () => {
 
   it('never leaves where no arm takes from its wagon', () => {
     const bare: readonly Part[] = belts(0, 3, 'E', 2);
-    const { ending, visits } = runVisits(layoutOf(bare, [exit(1, 3, 'E')], { wagons: WAGON }), terms({ levels: [] }));
+    const { ending, ticks, visits, exits } = runVisits(layoutOf(bare, [exit(1, 3, 'E'), exit(5, 3, 'E')], { wagons: WAGON }), terms({ levels: [] }));
     expect(ending).toBe('stuck');
+    // Whether a belt leads there or none does, nothing has left for a second from tick 50 on.
+    expect(exits.map(({ starvedTicks, longestPauseTicks }) => [starvedTicks, longestPauseTicks])).toEqual([[ticks - 50, ticks], [ticks - 50, ticks]]);
     expect(visits[0].waitedFor).toMatchObject({ why: 'unreached', wagon: 0 });
   });
 
