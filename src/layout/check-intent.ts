@@ -18,6 +18,7 @@ export type IntentCode =
   | 'entry-gives-nothing'
   | 'belt-ring'
   | 'belt-unfed'
+  | 'belt-unfed-unturns'
   | 'belt-faces-part'
   | 'belt-dead-end'
   | 'chest-unfilled'
@@ -87,6 +88,16 @@ function checkChests({ layout, network, pointers }: Checked, warn: Warn): void {
   });
 }
 
+/** The belt before a carrier that would be a turn without it, if there is one: a station may rest on that. */
+function unturnedBy({ index, next }: Carrier, { carriers }: Network): Carrier | undefined {
+  if (next.kind !== 'carrier') return undefined;
+  const belt = carriers[next.carrier];
+  if (belt.entry !== undefined) return undefined;
+  const { behind, fromLeft, fromRight } = belt;
+  const others = [behind, fromLeft, fromRight].filter((feeder) => feeder !== undefined && feeder !== index);
+  return others.length === 1 && others[0] !== behind ? belt : undefined;
+}
+
 function checkBelts({ layout, network, pointers, byPart, loaded }: Checked, warn: Warn): void {
   const standing = new Map<string, Part>(layout.parts.flatMap((part) => tilesOf(part).map((tile) => [tileKey(tile), part] as const)));
   const pickedFrom = new Set(workingArms(network).flatMap(({ pick }) => (pick.kind === 'carrier' ? [pick.carrier] : [])));
@@ -95,7 +106,11 @@ function checkBelts({ layout, network, pointers, byPart, loaded }: Checked, warn
     const [carrier] = group;
     const { kind } = layout.parts[part];
     const isFed = group.some(({ index, behind, fromLeft, fromRight }) => loaded.has(index) || behind !== undefined || fromLeft !== undefined || fromRight !== undefined);
-    if (!isFed) warn('belt-unfed', pointer, carrier.tail, { kind });
+    if (!isFed) {
+      const unturned = group.map((each) => unturnedBy(each, network)).find((each) => each !== undefined);
+      if (unturned === undefined) warn('belt-unfed', pointer, carrier.tail, { kind });
+      else warn('belt-unfed-unturns', pointer, carrier.tail, { kind, x: unturned.tail.x, y: unturned.tail.y });
+    }
     // A splitter with one closed half is a plain way to fill the other; arms may empty a belt's end.
     if (group.some(({ index, next }) => next.kind !== 'nothing' || pickedFrom.has(index))) continue;
     const faced = standing.get(tileKey(stepFrom(carrier.head, carrier.heading)));

@@ -228,6 +228,8 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'belt-ring': (v) =>
     `Here ${v['tiles']} carriers form a ring, which moves slower than a way with an end; open it if you can.`,
   'belt-unfed': (v) => `Nothing flows into this ${v['kind']}; feed it or remove it.`,
+  'belt-unfed-unturns': (v) =>
+    `Nothing flows into this ${v['kind']}, but without it the belt at [${v['x']}, ${v['y']}] would be a turn; leave it if that is meant, else feed it or remove it.`,
   'belt-faces-part': (v) =>
     `This ${v['kind']} faces ${compass(v)}, where the ${v['other']} takes nothing from it;` +
     ' turn or move one of them.',

@@ -90,6 +90,18 @@ describe('warnings', () => {
       ['arm-places-nothing /parts/5', 'chest-unemptied /parts/4'],
     ],
     [
+      'a belt without which the next would be a turn',
+      [arm(0, 0), belt(0, 1, 'E'), belt(1, 0), belt(1, 1), belt(1, 2), belt(1, 3), belt(1, 4)],
+      [south(1, 4)],
+      ['belt-unfed-unturns /parts/2'],
+    ],
+    [
+      'a belt without which the next would be no turn',
+      [arm(0, 0), belt(0, 1, 'E'), belt(1, 0), arm(2, 0), belt(2, 1, 'W'), belt(1, 1), belt(1, 2), belt(1, 3), belt(1, 4)],
+      [south(1, 4)],
+      ['belt-unfed /parts/2'],
+    ],
+    [
       'a belt that faces a bin',
       [arm(1, 0), belt(1, 1), bin(1, 2)],
       [],

@@ -209,6 +209,7 @@ const FINDINGS: readonly Finding[] = [
   ...fromPlan(planWith({ entries: [{ at: [1, 7], heading: 'N', give: '0' }] })),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'S'), belt(1, 1, 'W'), belt(0, 1, 'N')] })),
   ...fromPlan(planWith({ parts: [belt(0, 0, 'E'), belt(1, 0, 'W'), belt(4, 4, 'E')] })),
+  ...fromPlan(planWith({ parts: [belt(0, 1, 'E'), belt(1, 0, 'S'), belt(1, 1, 'S')] })),
   ...fromMeasurements({ ranges: { swing: [1, 9000] } }),
   ...['1.01s', '0'].flatMap((time) => fromMeasurements({ measurements: [{ kind: 'arm-to-chest', arm: 'bey arm', time, items: 1, uncertainty: 0 }] })),
   ...fromPlan(planWith({ site: { width: 6, depth: 8, track: { to: 6 } } })),
