@@ -153,7 +153,7 @@ function waitedForText(waitedFor: WaitedFor, visit: TrainVisit, layout: Layout):
     case 'room':
       return `${lead}, which waited ${counted(arm.blockedTicks, 'tick')}${of} for room ${target}: from there items go on more slowly than the arm brings them.`;
     case 'one-arm':
-      return `${lead}, which went on placing ${target} while ${rest} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of}${others.count === 1 ? '' : ' each'} for room: one chest has to be filled with more than its share.`;
+      return `${lead}, which went on placing ${target} while ${rest} of the wagon waited ${counted(Math.round(others.blockedTicks / Math.max(1, others.count)), 'tick')}${of}${others.count === 1 ? '' : ' each'} for room: ${arm.into.kind === 'chest' ? 'one chest has to be filled with more than its share' : 'the belts take less than the arms could bring'}.`;
     case 'arms':
       return `${lead}; ${atWorkText(waitedFor, 'room')}.`;
   }

@@ -64,6 +64,11 @@ describe('visit', () => {
     expect(stdout).toMatch(/the arms there were at work most of the time, and waited \d+ ticks in all for items\.\n/);
   });
 
+  it('speaks of chests only where there are some', () => {
+    const { stdout } = visit('models/plans/grain-both-sides.json', '--visits', '8');
+    expect(stdout).toMatch(/which went on placing on the belt at .* for room: the belts take less than the arms could bring\.\n/);
+  });
+
   it('draws with ASCII alone if asked, and the verdict alone with --quiet', () => {
     expect(visit(BINS, '--ascii', '--headway', '20000').stdout).toMatch(/^[\n -~]+$/);
     expect(visit(BINS, '--quiet').stdout.split('\n')).toHaveLength(3);
