@@ -1,7 +1,7 @@
 #!/usr/bin/env node
 /**
  * The command `transloom`: reads the command line, runs one command, and turns every ending into one
- * documented exit code. This is the only place that catches what others throw.
+ * documented exit code. What nobody else has caught is caught here.
  */
 import { createRequire } from 'node:module';
 import { parseArguments, type Command } from './arguments.js';

@@ -11,12 +11,21 @@ import { present, type JsonObject } from './trial-json.js';
 
 const tile = ({ x, y }: Tile): readonly number[] => [x, y];
 
-/** As in a plan. */
+/** As in a plan; of an underpass its heading, too. */
 function partJson(part: Part): JsonObject {
   const { kind, model } = part;
   const [at, other] = tilesOf(part);
-  if (part.kind === 'underpass') return { kind, from: tile(at), to: tile(other), heading: underpassHeading(part), model: model.name };
-  return part.kind === 'chest' ? { kind, at: tile(at), model: model.name } : { kind, at: tile(at), heading: part.heading, model: model.name };
+  switch (part.kind) {
+    case 'underpass':
+      return { kind, from: tile(at), to: tile(other), heading: underpassHeading(part), model: model.name };
+    case 'splitter':
+      return present({ kind, at: tile(at), heading: part.heading, model: model.name, favourIn: part.favourIn, favourOut: part.favourOut });
+    case 'belt':
+    case 'arm':
+      return { kind, at: tile(at), heading: part.heading, model: model.name };
+    case 'chest':
+      return { kind, at: tile(at), model: model.name };
+  }
 }
 
 const stepJson = (step: MendStep): JsonObject => ({

@@ -71,13 +71,13 @@ function needTable({ measured, layout }: StationFinding, sizing: Sizing, style: 
   return { heads: ['', 'by formula', 'by visits'].map(dim), rows, align: ['left', 'right', 'right'] };
 }
 
-/** Terse: shorter heads and verdicts. */
 /** Of a chest, what visits have shown; undefined where they came to no cycle. */
 function usedOf({ measured }: StationFinding, { drain: { at } }: Sizing['chests'][number]): number | undefined {
   const index = measured?.chests.findIndex((chest) => sameTile(chest.at, at)) ?? -1;
   return index < 0 ? undefined : measured?.used[index];
 }
 
+/** Terse: shorter heads and verdicts. */
 function chestTable(finding: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
   const dim = (text: string): string => styled(style, 'dim', text);
   const rows = sizing.chests.map((chest) => {

@@ -11,9 +11,8 @@ import { entriesOf, type PlacedExit } from '../layout/layout.js';
 import { exitLetter } from './labels.js';
 import { perSecondNumber } from './numbers.js';
 import type { ReportEntry } from './page/page-data.js';
-import { kneeSentence } from './tradeoffs-text.js';
 import type { ListedLayout, TradeoffsFinding } from './tradeoffs-finding.js';
-import { completenessSentences } from './tradeoffs-text.js';
+import { completenessSentences, kneeSentence } from './tradeoffs-text.js';
 import { trainsJson } from './train-text.js';
 import { present, trialJson, type JsonObject } from './trial-json.js';
 

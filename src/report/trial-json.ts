@@ -16,8 +16,7 @@ export const position = ({ x, y }: Tile): Json => [x, y];
 export const present = (fields: Readonly<Record<string, Json | undefined>>): JsonObject =>
   Object.fromEntries(Object.entries(fields).filter((entry): entry is [string, Json] => entry[1] !== undefined));
 
-/** Of all exits; 0 without any. */
-/** Of an entry: the share that comes in of what it offers. */
+/** The least of all exits; of a layout without any, of all entries the least share that comes in of what they offer; else 0. */
 export function worstFill({ exits, entries = [] }: TrialResult): Rational {
   const fills = exits.length > 0 ? exits.map(({ fill }) => fill) : entries.map(({ share }) => share);
   return fills.length === 0 ? ZERO : fills.reduce(minRational);

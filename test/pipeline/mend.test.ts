@@ -20,6 +20,7 @@ import { briefOf } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { broken } from './broken-plan.js';
+import { arm, exit, layoutOf, splitter, splitterModel, wagonModel } from '../simulation/sketch.js';
 import { mendsFrom, repairOf, shippedPlan } from './repairs.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 18);
@@ -191,4 +192,15 @@ it('is looked for no longer than asked, also where one layout gives many to look
   const { outcome } = await mended(layout, termsByTarget(layout, (_, saturated) => saturated), { now: () => (ticks += 200), timeLimitSeconds: undefined, shouldStop: () => ++asked > 10 });
   expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'interrupt' });
   expect(outcome.proof.simulations).toBeLessThan(20);
+});
+
+it('a splitter that is turned is told with the half that it favours', async () => {
+  const favouring = splitterModel(15, true);
+  const plan: Layout = {
+    ...layoutOf([arm(2, 0, 'S'), splitter(2, 1, 'N', { favourOut: 'left' })], [exit(2, 1, 'S')], { wagons: [{ model: wagonModel, at: 0 }], catalog: { splitters: [favouring] } }),
+    site: { width: 6, depth: 2, keepOut: [] },
+  };
+  const answer = await mended(plan, termsByTarget(plan, () => ratio(1, 10)));
+  const told = { kind: 'splitter', model: favouring.name, favourOut: 'left' };
+  expect(mendDocument(answer)).toMatchObject({ status: 'optimal', steps: [{ kind: 'turn', part: { ...told, at: [2, 1], heading: 'N' }, becomes: { ...told, at: [3, 1], heading: 'S' } }] });
 });
