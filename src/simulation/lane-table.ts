@@ -150,7 +150,7 @@ export function exitTable({ layout }: PlannedPiece, { exits, exitSpeeds }: LaneT
     gapFirstRest: ofLanes(),
     gapLastTick: ofLanes().fill(-1),
     gapLastRest: ofLanes(),
-    gapGreatest: ofLanes().fill(-1),
+    gapGreatest: new Float64Array(exits.length * 2).fill(-1),
   };
 }
 

@@ -2,7 +2,7 @@
  * The items of one lane of a machine: reading, adding and removing them. How they move is in `tick.ts`.
  *
  * Item i of a lane stands at position[laneHead + i] + laneShift: a lane whose items all move alike only
- * changes its shift. The first `lanePacked` items are known to stand exactly the pitch apart, so they
+ * changes its shift, which is kept small enough for 32 bits. The first `lanePacked` items are known to stand exactly the pitch apart, so they
  * move as one. Invariant: laneBase[lane] <= laneHead, laneHead + laneCount <= laneBase[lane + 1].
  */
 import type { Machine } from './machine.js';
@@ -25,6 +25,13 @@ export function firstBelow(m: Machine, lane: number, position: number): number {
   return low - head;
 }
 
+/** Beyond it a shift goes into positions when the next item comes; until then it grows by no more than the lane is long (`tracks.ts`). */
+const MOST_SHIFT = 2 ** 29;
+
+/** Whether an item that comes finds no place behind the others, or a shift that has grown too large. */
+const isToSettle = (m: Machine, lane: number): boolean =>
+  m.laneHead[lane] + m.laneCount[lane] === m.laneBase[lane + 1] || m.laneShift[lane] > MOST_SHIFT;
+
 /** Moves a lane's items to the beginning of its room, and its shift into their positions. */
 function settleLane(m: Machine, lane: number): void {
   const base = m.laneBase[lane];
@@ -38,13 +45,13 @@ function settleLane(m: Machine, lane: number): void {
 
 /** Adds an item behind all others. */
 export function appendItem(m: Machine, lane: number, position: number): void {
-  if (m.laneHead[lane] + m.laneCount[lane] === m.laneBase[lane + 1]) settleLane(m, lane);
+  if (isToSettle(m, lane)) settleLane(m, lane);
   m.position[m.laneHead[lane] + m.laneCount[lane]++] = position - m.laneShift[lane];
 }
 
 /** Adds an item between those of index `index` - 1 and `index`. */
 export function insertItem(m: Machine, lane: number, index: number, position: number): void {
-  if (m.laneHead[lane] + m.laneCount[lane] === m.laneBase[lane + 1]) settleLane(m, lane);
+  if (isToSettle(m, lane)) settleLane(m, lane);
   const head = m.laneHead[lane];
   for (let i = head + m.laneCount[lane]; i > head + index; i--) m.position[i] = m.position[i - 1];
   m.position[head + index] = position - m.laneShift[lane];

@@ -116,7 +116,7 @@ export interface Machine {
   readonly gapFirstRest: Int32Array;
   readonly gapLastTick: Int32Array;
   readonly gapLastRest: Int32Array;
-  readonly gapGreatest: Int32Array;
+  readonly gapGreatest: Float64Array;
 
   /**
    * Entries. Each has two lanes of its own, `entryLane` and the one after it, one pitch long, on which only the foremost

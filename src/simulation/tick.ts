@@ -284,6 +284,7 @@ function advance(m: Machine, lane: number): void {
 }
 
 function drain(m: Machine, lane: number): void {
+  if (m.laneCount[lane] === 0) return;
   m.laneShift[lane] += m.laneSpeed[lane];
   while (m.laneCount[lane] > 0 && itemAt(m, lane, 0) > m.laneLength[lane]) removeFront(m, lane);
 }

@@ -9,14 +9,19 @@ import { Link } from './machine.js';
 import type { Segment, Segments } from './segments.js';
 import { LEFT, RIGHT } from './sides.js';
 
+/** Positions on longer lanes would not be sure to fit into 32 bits. */
+const MOST_LENGTH = 2 ** 29;
+
 /**
  * Whether tiles may be merged at all: no item reaches past a whole tile in one move or one test, so that
- * only neighbours can tell in which order they moved.
+ * only neighbours can tell in which order they moved; and all of them together are no longer than a lane may be.
  */
 export function isCompact(layout: Layout, members: readonly number[], network: Network): boolean {
   const { unitsPerTile, pitch, turn } = layout.catalog;
-  const fastest = Math.max(...members.map((member) => network.carriers[member].speed));
-  return pitch + fastest <= unitsPerTile / 2 && Math.min(turn.inner, turn.outer) >= unitsPerTile / 4;
+  const carriers = members.map((member) => network.carriers[member]);
+  const fastest = carriers.reduce((most, { speed }) => Math.max(most, speed), 0);
+  const length = carriers.reduce((sum, { leftLength, rightLength }) => sum + Math.max(leftLength, rightLength), 0);
+  return pitch + fastest <= unitsPerTile / 2 && Math.min(turn.inner, turn.outer) >= unitsPerTile / 4 && length <= MOST_LENGTH;
 }
 
 /** Segments before which no merging is allowed, for the order of moves or a border position could tell. */

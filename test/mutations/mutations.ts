@@ -232,6 +232,11 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a train stands a tick longer than its stay', 'visit-run.ts', 'this.tick - arrivedTick >= (this.terms.stayTicks', 'this.tick - arrivedTick > (this.terms.stayTicks'],
     ['headways count from departures', 'visit-run.ts', 'current.arrivedTick + (this.terms.headwayTicks ?? 0)', 'this.tick + (this.terms.headwayTicks ?? 0)'],
   ]),
+  ...breaks('src/simulation', ['test/simulation/fine-units.test.ts'], [
+    ['shifts of lanes grow beyond 32 bits', 'lanes.ts', ' || m.laneShift[lane] > MOST_SHIFT', ''],
+    ['lanes are longer than 32 bits hold', 'tracks.ts', ' && length <= MOST_LENGTH', ''],
+    ['gaps are cut to 32 bits', 'lane-table.ts', 'new Float64Array(exits.length * 2).fill(-1)', 'ofLanes().fill(-1) as never'],
+  ]),
   ...breaks('src/simulation', ['test/simulation/early-verdict.test.ts'], [
     ['targets are rounded', 'verify-terms.ts', '[wholeOf(n), wholeOf(d)]', '[Number(n), Number(d)]'],
     ['lanes of long periods are added up with rounding', 'verify-terms.ts', '[wholeSum(wholeProduct(a, d), wholeProduct(c, b)), wholeProduct(b, d)]', '[Number(a) * Number(d) + Number(c) * Number(b), Number(b) * Number(d)]'],
