@@ -78,6 +78,10 @@ export function readFrame({ drawn, end }: PictureLines, complain: Complain): Fra
   const rows = body.slice(first);
   const above = body.slice(0, first);
   const isTwoSided = above.length === 2;
+  if (isTwoSided && !/^[0-9 ]+$/.test(above[0].glyphs.join(''))) {
+    complain('Above this line the one with the numbers of the columns is missing, such as “0    1    2”; add it.', placeOfGlyph(above[0], 0));
+    return undefined;
+  }
   const label = /^ *-([0-9]+) /.exec(rows[0].glyphs.slice(0, left).join(''))?.[1];
   const north = isTwoSided ? Number(label ?? 0) - TRACK_ROWS : 0;
   if (isTwoSided && (label === undefined || north < 1 || rows.length <= (north + TRACK_ROWS) * TILE_HEIGHT)) {

@@ -156,6 +156,7 @@ describe('what is wrong in a picture', () => {
     ['19:7', changed(19, '+----', '+---x'), 'The lower edge is broken here'],
     ['13:17', changed(13, '+=== flat ====+', '+=== flat ===+'), "A wagon's box begins"],
     ['13:20', changed(13, 'flat ====+', 'flat ====+ !'), 'outside of every wagon'],
+    ['12:1', drawn(...STATION.slice(1)), 'the numbers of the columns is missing'],
     ['2:7', changed(2, '"drawn by hand"', 'drawn by hand'), 'JSON is needed'],
     ['10:31', changed(10, '"favourIn": "left"', '"model": "fork"'), 'the name “model” stands twice in one object); keep one of the two.'],
     ['2:23', changed(2, '"drawn by hand"', '"drawn by hand" x'), 'after the end of the value'],
