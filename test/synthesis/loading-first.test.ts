@@ -6,7 +6,8 @@ import { expect, it } from 'vitest';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import { backOf, sameTile, stepFrom } from '../../src/base/geometry.js';
 import { pickTile, type Part, type PlacedArm } from '../../src/layout/layout.js';
-import { FirstLoadings, type Station } from '../../src/synthesis/loading/loading-first.js';
+import type { Station } from '../../src/synthesis/loading/loading-begun.js';
+import { FirstLoadings } from '../../src/synthesis/loading/loading-first.js';
 import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
 import { readCatalog } from '../documents.js';
 

@@ -9,7 +9,8 @@ import { countedMeasures, isCounted } from '../../layout/measure.js';
 import type { Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
-import { FirstLoadings, type Station } from './loading-first.js';
+import type { Station } from './loading-begun.js';
+import { FirstLoadings } from './loading-first.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingSearchTools } from './loading-search.js';
 import { gapOf, type Conflict, type DesignOutcome, type DesignProgress, type DesignProof, type InfeasibleReason, type StopCause } from '../outcome.js';
@@ -31,9 +32,11 @@ export interface LoadingTools extends LoadingSearchTools {
   readonly onUnfinished?: ((state: RunState) => void) | undefined;
 }
 
-/** Of its time a run may look for any station as long as it has none, and for better ones then. */
+/** Of its time a run may look for any station as long as it has none, and for better ones then: for longer where the bound is far below the best. */
 const FIRST_SHARE = 1 / 3;
 const BETTER_SHARE = 1 / 6;
+const FAR_SHARE = 1 / 2;
+const FAR = 1 / 4;
 const FIRST_AFTER_MILLISECONDS = 300;
 
 /** Flows of a layout of which only what can be counted is compared. */
@@ -155,7 +158,8 @@ class LoadingRun {
     const { time, kept } = this;
     const from = time.milliseconds;
     if (from < FIRST_AFTER_MILLISECONDS) return;
-    const share = kept.best === undefined ? FIRST_SHARE : BETTER_SHARE;
+    const isFar = this.search.bound < kept.price * (1 - FAR);
+    const share = kept.best === undefined ? FIRST_SHARE : isFar ? FAR_SHARE : BETTER_SHARE;
     const until = from + share * from - this.firstMilliseconds;
     while (time.milliseconds < until) {
       const station: Station | undefined = this.firsts.next().value;

@@ -1,32 +1,16 @@
 /**
  * Loading stations for a search that may be stopped before its end. One entry after the other, in any order, gets a way
  * drawn at random (`loading-ways.ts`), and so many more arms that what it asks is met; then arms are taken away, or cheaper
- * ones put in their places, as long as it still is. Of the best station so far, some ways are drawn anew. Takes no part in
- * any proof. Draws go by a fixed seed; how far they go is a matter of time.
+ * ones put in their places, as long as it still is. Of the best station so far, some ways are drawn anew, or changed as in
+ * `loading-changes.ts`. Takes no part in any proof. Draws go by a fixed seed; how far they go is a matter of time.
  */
 import { seededRandom } from '../../base/random.js';
-import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
+import { tilesOf, type Part } from '../../layout/layout.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
+import { areWhole, crewOf, getIn, partsByTile, shortened, stationOf, tilesOfWays, type Begun, type Crew, type Station } from './loading-begun.js';
+import { knotted, someOf, withNewEnd } from './loading-changes.js';
 import type { LoadingSite } from './loading-site.js';
-import { endNowhere } from './loading-trees.js';
-import { beltsOf, drawWay, type Draw, type Way } from './loading-ways.js';
-
-export interface Station {
-  readonly parts: readonly Part[];
-  readonly entries: readonly PlacedEntry[];
-}
-
-/** Arms that pick from carriers, and by the tile of each chest that they fill, what empties it. */
-interface Crew {
-  readonly picks: readonly Pick[];
-  readonly chests: ReadonlyMap<number, Delivery>;
-}
-
-/** What serves some of the entries. */
-interface Begun {
-  readonly ways: readonly Way[];
-  readonly crew: Crew;
-}
+import { drawWay, shuffled, type Draw, type Way } from './loading-ways.js';
 
 const NONE: Begun = { ways: [], crew: { picks: [], chests: new Map() } };
 /** Ways that are drawn for an entry before others are taken away: as long as there is no station, and then. */
@@ -34,25 +18,13 @@ const TRIES = 6;
 const BETTER_TRIES = 2;
 /** Arms that are added for one entry at most, as long as others are still to come. */
 const MOST_ADDED = 8;
-/** Of so many stations one is begun without anything of the best one. */
+/** Of so many stations one is begun without anything of the best one, of those that are put together way by way. */
 const ANEW_SHARE = 4;
-
-function shuffled<T>(of: readonly T[], draw: Draw): readonly T[] {
-  const order = [...of];
-  for (let index = order.length - 1; index > 0; index--) {
-    const other = draw(index + 1);
-    [order[index], order[other]] = [order[other], order[index]];
-  }
-  return order;
-}
-
-const tilesOfWays = (ways: readonly Way[]): readonly number[] => ways.flatMap(({ steps }) => steps.map(({ tile }) => tile));
+/** Of so many changes of the best one, one is of each other kind. */
+const CHANGES = 4;
 
 /** At the same place, the cheapest first. */
 const cheaper = <T extends Delivery | Pick>(of: readonly T[], { at, price }: T): readonly T[] => of.filter((each) => each.at === at && each.price < price).toSorted((a, b) => a.price - b.price);
-
-/** These arms alone, and the chests that they fill. */
-const crewOf = (picks: readonly Pick[], chests: Crew['chests']): Crew => ({ picks, chests: new Map([...chests].filter(([tile]) => picks.some(({ into }) => into === tile))) });
 
 /** Further arms wherever there is room, in any order, and what empties their chests. */
 function furtherArms(site: LoadingSite, { ways, crew }: Begun, draw: Draw): Crew {
@@ -60,9 +32,10 @@ function furtherArms(site: LoadingSite, { ways, crew }: Begun, draw: Draw): Crew
   const taken = new Set([...tiles, ...crewParts(crew.picks, crew.chests, site).flatMap(tilesOf).map(site.indexOf)]);
   const picks: Pick[] = [];
   const chests = new Map(crew.chests);
+  const noneByChests = draw(2) === 0 && tiles.some((tile) => site.picks[tile].some(({ into }) => into < 0));
   for (const tile of shuffled(tiles, draw)) {
     for (const pick of shuffled(site.picks[tile], draw).toSorted((a, b) => b.through - a.through)) {
-      if (taken.has(pick.at)) continue;
+      if (taken.has(pick.at) || (noneByChests && pick.into >= 0)) continue;
       if (pick.into >= 0 && !chests.has(pick.into)) {
         const delivery = site.deliveries[pick.into].toSorted((a, b) => b.flow - a.flow).find(({ at }) => !taken.has(at) && at !== pick.at && at !== pick.into);
         if (taken.has(pick.into) || delivery === undefined) continue;
@@ -76,44 +49,12 @@ function furtherArms(site: LoadingSite, { ways, crew }: Begun, draw: Draw): Crew
   return { picks, chests };
 }
 
-/** Without its end, as far as nothing is picked from there; whole if it joins another one. */
-function shortened(way: Way, picks: readonly Pick[]): Way {
-  if (way.into !== undefined) return way;
-  const length = way.steps.findLastIndex(({ tile }) => picks.some(({ from }) => from === tile)) + 1;
-  return { ...way, steps: way.steps.slice(0, length) };
-}
-
-/** Whether ways that lead nowhere end at a tile from which an arm picks, and the others lead to one of them. */
-function areWhole(site: LoadingSite, ways: readonly Way[]): boolean {
-  if (ways.some(({ steps }) => steps.length === 0)) return false;
-  const tiles = new Set(tilesOfWays(ways));
-  const ends = ways.flatMap(({ into, steps }) => (into === undefined ? steps.slice(-1) : [])).map(({ tile, heading }) => ({ at: site.tileAt(tile), heading }));
-  return ways.every(({ into }) => into === undefined || tiles.has(into)) && endNowhere(ends, ways.flatMap((way) => beltsOf(site, way)));
-}
-
-function stationOf(site: LoadingSite, { ways, crew }: Begun): Station {
-  const inOrder = ways.toSorted((a, b) => a.entry - b.entry);
-  return { parts: [...inOrder.flatMap((way) => beltsOf(site, way)), ...crewParts(crew.picks, crew.chests, site)], entries: inOrder.map(({ place }) => place) };
-}
-
-/** All but one or two of its ways, and but those that led into these; with the arms that still pick from some. */
-function someOf({ ways, crew }: Begun, draw: Draw): Begun {
-  let stay = shuffled(ways, draw).slice(1 + draw(2));
-  for (let count = -1; count !== stay.length; ) {
-    count = stay.length;
-    const tiles = new Set(tilesOfWays(stay));
-    stay = stay.filter(({ into }) => into === undefined || tiles.has(into));
-  }
-  const tiles = new Set(tilesOfWays(stay));
-  return { ways: stay, crew: crewOf(crew.picks.filter(({ from }) => tiles.has(from)), crew.chests) };
-}
-
 interface FirstTools {
   /** Whether a station does what the brief asks of these entries, or of all. */
   readonly meets: (station: Station, entries: readonly number[]) => boolean;
   /** Whether one keeps to what the brief says of its parts. */
   readonly allows: (station: Station) => boolean;
-  /** Stations at that price and above are of no use. */
+  /** Of the best station that is known. */
   readonly most: () => number;
 }
 
@@ -134,18 +75,27 @@ export class FirstLoadings {
 
   /** Ever better ones, without an end. Yields undefined now and then, so that others may have their turn. */
   *all(): Generator<Station | undefined, never> {
-    const { site, draw, tools } = this;
+    const { site, tools } = this;
     for (;;) {
       yield;
-      const begun = yield* this.completed(this.best !== undefined && draw(ANEW_SHARE) > 0 ? someOf(this.best, draw) : NONE, draw(2) === 0);
+      const begun = yield* this.begun();
       if (begun === undefined) continue;
       const found = yield* this.thinned(begun);
       const station = stationOf(site, found);
       const price = this.priceOf(station.parts);
-      if (price >= this.bestPrice || !tools.allows(station)) continue;
+      if (price > this.limit || !tools.allows(station)) continue;
       [this.best, this.bestPrice] = [found, price];
       if (price < tools.most()) yield station;
     }
+  }
+
+  /** One that may be thinned: near the best one, if there is one, or not. */
+  private *begun(): Generator<undefined, Begun | undefined> {
+    const { site, best, draw } = this;
+    const change = best === undefined ? CHANGES : draw(CHANGES);
+    if (best === undefined || change > 1) return yield* this.completed(best !== undefined && draw(ANEW_SHARE) > 0 ? someOf(best, draw) : NONE, draw(2) === 0);
+    const changed = change === 0 ? knotted(site, best, draw) : withNewEnd(site, best, draw);
+    return changed && (yield* this.grown(changed.begun, changed.way));
   }
 
   /** With ways for all entries. As long as there is no station, one that finds no way has some of the others taken away. */
@@ -165,21 +115,20 @@ export class FirstLoadings {
   /** With a way for one more entry. */
   private *served(begun: Begun, entry: number, mayJoin: boolean): Generator<undefined, Begun | undefined> {
     const { site, draw } = this;
-    const { parts } = stationOf(site, begun);
-    const price = this.priceOf(parts);
-    const taken = new Map(parts.flatMap((part) => tilesOf(part).map((tile) => [site.indexOf(tile), part] as const)));
+    const price = this.priceOf(stationOf(site, begun).parts);
+    const taken = partsByTile(site, begun);
     for (let tries = this.best === undefined ? TRIES : BETTER_TRIES; tries > 0; tries--) {
       yield;
       const way = drawWay(site, entry, taken, mayJoin && draw(2) === 0, draw);
       // Few of the arms that stand there can be spared.
-      if (way === undefined || price + this.leastOf(way) >= Math.min(this.bestPrice, this.tools.most())) continue;
+      if (way === undefined || price + this.leastOf(way) > this.limit) continue;
       const found = yield* this.grown({ ways: [...begun.ways, way], crew: begun.crew }, way);
       if (found !== undefined) return found;
     }
     return undefined;
   }
 
-  /** With so many more arms that all is met which its entries ask; its last way is new. */
+  /** With so many more arms that all is met which its entries ask; `way` is new. */
   private *grown(begun: Begun, way: Way): Generator<undefined, Begun | undefined> {
     const { picks, chests } = furtherArms(this.site, begun, this.draw);
     const isThere = ({ from }: Pick): boolean => way.steps.some(({ tile }) => tile === from);
@@ -189,7 +138,9 @@ export class FirstLoadings {
     const most = this.isWhole(begun) ? order.length : Math.min(MOST_ADDED, order.length);
     for (let [count, more] = [isNeeded ? 1 : 0, 1]; ; count += more, more *= 2) {
       yield;
-      const found = this.checked({ ways: begun.ways, crew: crewOf([...begun.crew.picks, ...order.slice(0, count)], chests) });
+      const asked = { ways: begun.ways, crew: crewOf([...begun.crew.picks, ...order.slice(0, count)], chests) };
+      if (this.isTooDear(asked)) return undefined;
+      const found = this.checked(asked);
       if (found !== undefined || count >= most) return found;
     }
   }
@@ -223,15 +174,26 @@ export class FirstLoadings {
   }
 
   /** Its ways as far as arms need them; undefined where it does not do. */
-  private checked({ ways, crew }: Begun): Begun | undefined {
+  private checked(begun: Begun): Begun | undefined {
     const { site, tools } = this;
-    const along = { ways: ways.map((way) => shortened(way, crew.picks)), crew };
+    const along = shortened(begun);
+    const { ways, crew } = along;
     if (this.isWhole(along) && crew.picks.reduce((sum, { flow }) => sum + flow, 0) < site.wanted) return undefined;
-    return areWhole(site, along.ways) && tools.meets(stationOf(site, along), along.ways.map(({ entry }) => entry)) ? along : undefined;
+    return areWhole(site, along) && getIn(site, along) && tools.meets(stationOf(site, along), ways.map(({ entry }) => entry)) ? along : undefined;
+  }
+
+  /** Whether it would be so with an arm fewer, too. */
+  private isTooDear(begun: Begun): boolean {
+    return this.isWhole(begun) && this.priceOf(stationOf(this.site, shortened(begun)).parts) - this.leastArm > this.limit;
   }
 
   private isWhole({ ways }: Begun): boolean {
     return ways.length === this.site.job.entries.length;
+  }
+
+  /** What costs more is of no use; what costs as much as the best one may lead on to something cheaper. */
+  private get limit(): number {
+    return Math.min(this.bestPrice, this.tools.most());
   }
 
   private priceOf(parts: readonly Part[]): number {

@@ -9,7 +9,7 @@ import type { LoadJob } from '../../brief/load-job.js';
 import { isLegal } from '../../layout/check-layout.js';
 import { layoutCost, partCount, type Layout } from '../../layout/layout.js';
 import { Crews } from './loading-crews.js';
-import type { Station } from './loading-first.js';
+import type { Station } from './loading-begun.js';
 import { allJoined } from './loading-groups.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';

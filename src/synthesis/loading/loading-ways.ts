@@ -1,6 +1,6 @@
 /**
  * Ways of belts drawn at random from entries on, for stations that are to be shown before the search has met any
- * (`loading-first.ts`): from a place of the entry by a short way to where an arm may pick, or into an earlier way. Each tile
+ * (`loading-first.ts`): from a place of the entry, or on from a way's first steps, by a short way to where an arm may pick, or into an earlier way. Each tile
  * has a length of its own, drawn anew for each way, so that all ways come up, straight ones and detours.
  */
 import { leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
@@ -10,7 +10,7 @@ import { placesOf, takesFrom } from './loading-trees.js';
 
 export type Draw = (below: number) => number;
 
-interface Step {
+export interface Step {
   readonly tile: number;
   readonly heading: Heading;
 }
@@ -23,6 +23,14 @@ export interface Way {
   /** From the entry on. */
   readonly steps: readonly Step[];
 }
+
+export const lastOf = ({ steps }: Way): Step => steps[steps.length - 1];
+
+/** The one that it joins, if any. */
+export const wayAfter = ({ into }: Way, ways: readonly Way[]): Way | undefined => (into === undefined ? undefined : ways.find(({ steps }) => steps.some(({ tile }) => tile === into)));
+
+/** The first of its steps behind all at which others join it. */
+export const firstThatMayGo = ({ steps }: Way, ways: readonly Way[]): number => steps.findLastIndex(({ tile }) => ways.some(({ into }) => into === tile)) + 1;
 
 /** A tile that was come to, with the heading of the last move. */
 interface Reached extends Step {
@@ -42,16 +50,28 @@ const TURN_SHARE = 4;
 export const beltsOf = (site: LoadingSite, { entry, steps }: Way): readonly Part[] =>
   steps.map(({ tile, heading }): Part => ({ kind: 'belt', at: site.tileAt(tile), heading, model: site.job.entries[entry].belt }));
 
+export function shuffled<T>(of: readonly T[], draw: Draw): readonly T[] {
+  const order = [...of];
+  for (let index = order.length - 1; index > 0; index--) {
+    const other = draw(index + 1);
+    [order[index], order[other]] = [order[other], order[index]];
+  }
+  return order;
+}
+
+/** Of each tile. */
+export const drawLengths = ({ tiles }: LoadingSite, draw: Draw): readonly number[] => Array.from({ length: tiles }, () => 1 + draw(LONGEST_TILE));
+
 const onward = (heading: Heading): readonly Heading[] => [heading, leftOf(heading), rightOf(heading)];
 
 /** A belt comes in heading inward, and may turn from the next one on. */
 const headingsAfter = ({ heading, behind }: Reached): readonly Heading[] => (behind === undefined ? [heading] : onward(heading));
 
-/** All tiles that a way from a place may come to, the nearest first. */
-function reachedFrom(place: PlacedEntry, site: LoadingSite, taken: ReadonlyMap<number, Part>, draw: Draw): readonly Reached[] {
+/** All tiles that a way may come to, the nearest first. */
+function reachedFrom(start: Reached, site: LoadingSite, taken: ReadonlyMap<number, Part>, draw: Draw): readonly Reached[] {
   const reached = new Map<number, Reached>();
-  const byLength: Reached[][] = [[{ tile: site.indexOf(place.at), heading: place.heading, behind: undefined }]];
-  const lengths = Array.from({ length: site.tiles }, () => 1 + draw(LONGEST_TILE));
+  const byLength: Reached[][] = [[start]];
+  const lengths = drawLengths(site, draw);
   for (let length = 0; length < byLength.length; length++) {
     for (const here of byLength[length] ?? []) {
       if (reached.has(here.tile)) continue;
@@ -107,12 +127,19 @@ export function drawWay(site: LoadingSite, entry: number, taken: ReadonlyMap<num
   const places = placesOf(site, site.job.entries[entry]).filter(({ at }) => !taken.has(site.indexOf(at)));
   if (places.length === 0) return undefined;
   const place = places[draw(places.length)];
-  const ends = reachedFrom(place, site, taken, draw).map((last) => endsAt(last, site, taken));
+  return drawnOn(site, { entry, place, into: undefined, steps: [{ tile: site.indexOf(place.at), heading: place.heading }] }, taken, mayJoin, draw);
+}
+
+/** A way that begins with all steps of this one; the last of them may turn. The same of `taken` and `mayJoin`. */
+export function drawnOn(site: LoadingSite, way: Way, taken: ReadonlyMap<number, Part>, mayJoin: boolean, draw: Draw): Way | undefined {
+  let start: Reached = { ...way.steps[0], behind: undefined };
+  for (const [index, { tile }] of way.steps.entries()) if (index > 0) start = { tile, heading: way.steps[index - 1].heading, behind: start };
+  const ends = reachedFrom(start, site, taken, draw).map((last) => endsAt(last, site, taken));
   const leaves = ends.flatMap((end) => end.leaves);
   const joins = mayJoin ? ends.flatMap((end) => end.joins) : [];
   const chosen = leaves.length === 0 || (joins.length > 0 && draw(2) === 0) ? joins : leaves;
   if (chosen.length === 0) return undefined;
   const end = drawn(chosen, draw);
   const steps = stepsTo(end);
-  return { entry, place, into: end.into, steps: end.into === undefined && draw(2) === 0 ? lengthened(steps, site, taken, draw) : steps };
+  return { ...way, into: end.into, steps: end.into === undefined && draw(2) === 0 ? lengthened(steps, site, taken, draw) : steps };
 }
