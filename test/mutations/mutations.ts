@@ -131,6 +131,12 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/loading-changes.test.ts'], [
+    ['ways that meet may come from behind', 'loading-changes.ts', 'const sides = [leftOf(heading), rightOf(heading)];', 'const sides = [backOf(heading), rightOf(heading)];'],
+    ['what joined a way further back is left alone', 'loading-ways.ts', 'ways.some(({ into }) => into === tile)) + 1;', 'ways.some(({ into }) => into === tile) && tile < 0) + 1;'],
+    ['ways may lead round in a ring', 'loading-begun.ts', 'return last.into === undefined;', 'return last.steps.length > 0;'],
+    ['a way that no arm empties lets others in', 'loading-begun.ts', 'return outlets.every((tiles) => crew', 'return outlets.every((tiles) => tiles.length > 0 || crew'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/two-arms.test.ts'], [
     ['two arms leave room of three tiles', 'two-arms.ts', 'const room = 2 * unitsPerTile - pitch + 1;', 'const room = 3 * unitsPerTile - pitch + 1;'],
     ['an arm leaves nothing on its far lane', 'two-arms.ts', 'left: leftOnFar(arm, mostNear, lanes),', 'left: 0,'],

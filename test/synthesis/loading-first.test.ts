@@ -8,7 +8,9 @@ import { backOf, sameTile, stepFrom } from '../../src/base/geometry.js';
 import { pickTile, type Part, type PlacedArm } from '../../src/layout/layout.js';
 import type { Station } from '../../src/synthesis/loading/loading-begun.js';
 import { FirstLoadings } from '../../src/synthesis/loading/loading-first.js';
+import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
 import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
+import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { readCatalog } from '../documents.js';
 
 const CATALOG = readCatalog('models/catalogs/grain-yard.json');
@@ -47,7 +49,7 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
   };
   for (const station of new FirstLoadings(loadingSite(parsed.value, parsed.value.load), { meets, allows: () => true, most: () => Infinity }, 1).all()) {
     best = station?.parts ?? best;
-    if (tried.length > 500) break;
+    if (tried.length > 2_000) break;
   }
   expect(best).toBeDefined();
   for (const parts of tried) {
@@ -56,4 +58,36 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
     expect([1, 2]).toContain(ends.length);
     expect(ends.filter(({ at }) => !armsOf(parts).some((arm) => sameTile(pickTile(arm), at)))).toEqual([]);
   }
+});
+
+it('trickles of four belts are gathered, for less than four ways cost that stay apart', () => {
+  const entry = { edge: 'S', from: 0, to: 11, belt: 'belt', target: { fill: '0.1' } };
+  const parsed = parseBrief(
+    {
+      format: 'transloom-brief/1',
+      name: 'four trickles',
+      catalog: 'given',
+      job: 'load',
+      site: { width: 12, depth: 6 },
+      wagons: [{ model: 'wagon', at: 3 }],
+      entries: [entry, entry, entry, entry],
+      feed: 'either',
+      minimise: ['cost'],
+    },
+    readCatalog('test/cases/headline-catalog.json'),
+  );
+  if (!parsed.ok || parsed.value.load === undefined) throw new Error('the brief is sound');
+  const { value: brief, value: { load } } = parsed;
+  const verify = loadingVerifier({ starts: 2, seed: 1, tickLimit: 100_000 });
+  const { site, meets, allows } = new LoadingSearch(brief, load, { verify }, { admits: () => true, offer: () => undefined });
+  const prices: number[] = [];
+  let turns = 0;
+  for (const station of new FirstLoadings(site, { meets, allows, most: () => prices.at(-1) ?? Infinity }, 1).all()) {
+    if (station !== undefined) prices.push(station.parts.reduce((sum, { model }) => sum + model.cost, 0));
+    if (++turns > 4_000) break;
+  }
+  // Five belts each, to beside the wagon, and an arm.
+  const apart = 4 * (5 + 10);
+  expect(prices.every((price, n) => n === 0 || price < prices[n - 1])).toBe(true);
+  expect(prices.at(-1)).toBeLessThan((3 * apart) / 4);
 });

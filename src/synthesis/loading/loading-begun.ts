@@ -2,6 +2,7 @@
  * Stations as they are put together to be shown (`loading-first.ts`): the ways of some entries, and the arms and chests at
  * them. What is asked here of one takes no simulation.
  */
+import { backOf } from '../../base/geometry.js';
 import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
 import { outletsOf } from './held-up.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
@@ -51,16 +52,18 @@ export function shortened({ ways, crew }: Begun): Begun {
   return { ways: ways.map((way) => ({ ...way, steps: way.steps.slice(0, lengthOf(way)) })), crew };
 }
 
-/** Whether ways that lead nowhere end at a tile from which an arm picks, and the others lead to one of them. */
+/** Whether ways that lead nowhere end at a tile from which an arm picks, and the others lead to one of them, which takes their items. */
 export function areWhole(site: LoadingSite, { ways }: Begun): boolean {
   if (ways.some(({ steps }) => steps.length === 0)) return false;
+  const headings = new Map(ways.flatMap(({ steps }) => steps.map(({ tile, heading }) => [tile, heading] as const)));
+  const isHeadOn = (way: Way): boolean => way.into !== undefined && headings.get(way.into) === backOf(lastOf(way).heading);
   const leadsNowhere = (way: Way): boolean => {
     let [last, after] = [way, wayAfter(way, ways)];
     for (let count = 0; after !== undefined && count < ways.length; count++) [last, after] = [after, wayAfter(after, ways)];
     return last.into === undefined;
   };
   const ends = ways.flatMap((way) => (way.into === undefined ? [lastOf(way)] : [])).map(({ tile, heading }) => ({ at: site.tileAt(tile), heading }));
-  return ways.every(leadsNowhere) && endNowhere(ends, ways.flatMap((way) => beltsOf(site, way)));
+  return !ways.some(isHeadOn) && ways.every(leadsNowhere) && endNowhere(ends, ways.flatMap((way) => beltsOf(site, way)));
 }
 
 /** Whether no items that are wanted wait for ever where one way joins another from the side (`held-up.ts`). */

@@ -84,6 +84,7 @@ export function knotted(site: LoadingSite, begun: Begun, draw: Draw): Changed | 
   const joining = mayJoin[draw(mayJoin.length)];
   const at = 1 + draw(through.steps.length - 1);
   const { tile, heading } = through.steps[at];
+  if (ways.some((way) => way !== joining && way.into === tile)) return undefined;
   const sides = [leftOf(heading), rightOf(heading)];
   const [own, other] = (draw(2) === 0 ? sides : sides.toReversed()).map((side): Step => ({ tile: site.indexOf(stepFrom(site.tileAt(tile), side)), heading: backOf(side) }));
   if (own.tile < 0 || other.tile < 0) return undefined;

@@ -32,11 +32,12 @@ export interface LoadingTools extends LoadingSearchTools {
   readonly onUnfinished?: ((state: RunState) => void) | undefined;
 }
 
-/** Of its time a run may look for any station as long as it has none, and for better ones then: for longer where the bound is far below the best. */
+/** Of its time a run may look for any station as long as it has none, and for better ones then: for longer where the bound is far below the best, and a proof isn't to be had soon. */
 const FIRST_SHARE = 1 / 3;
 const BETTER_SHARE = 1 / 6;
 const FAR_SHARE = 1 / 2;
 const FAR = 1 / 4;
+const FAR_AFTER_MILLISECONDS = 2_000;
 const FIRST_AFTER_MILLISECONDS = 300;
 
 /** Flows of a layout of which only what can be counted is compared. */
@@ -158,7 +159,7 @@ class LoadingRun {
     const { time, kept } = this;
     const from = time.milliseconds;
     if (from < FIRST_AFTER_MILLISECONDS) return;
-    const isFar = this.search.bound < kept.price * (1 - FAR);
+    const isFar = from > FAR_AFTER_MILLISECONDS && this.search.bound < kept.price * (1 - FAR);
     const share = kept.best === undefined ? FIRST_SHARE : isFar ? FAR_SHARE : BETTER_SHARE;
     const until = from + share * from - this.firstMilliseconds;
     while (time.milliseconds < until) {

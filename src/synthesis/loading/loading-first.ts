@@ -84,8 +84,9 @@ export class FirstLoadings {
       const station = stationOf(site, found);
       const price = this.priceOf(station.parts);
       if (price > this.limit || !tools.allows(station)) continue;
+      const isCheaper = price < this.limit;
       [this.best, this.bestPrice] = [found, price];
-      if (price < tools.most()) yield station;
+      if (isCheaper) yield station;
     }
   }
 
