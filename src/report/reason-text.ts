@@ -67,10 +67,10 @@ export function reasonText(conflict: Conflict, ticksPerSecond: number): string {
     case 'target-too-high': {
       const { reached, tooMuch } = conflict;
       const not = compare(tooMuch, ONE) === 0 ? 'all of it' : `${formatRational(tooMuch)} of it`;
-      return `The target is too high for what the brief allows: ${formatRational(reached)} of it can be had, ${not} can't.`;
+      return `The target is too high for what the brief allows: of all layouts of the searched space some bring ${formatRational(reached)} of it, and none ${not}.`;
     }
     case 'site-too-small':
-      return 'The site is too small: no station fits on it that brings even a small share of the target.';
+      return 'The site is too small: of the layouts of the searched space none fits on it that brings even a small share of the target.';
     case 'space-exhausted':
       return 'Every layout of the searched space was ruled out, by bound or by simulation.';
     default:
