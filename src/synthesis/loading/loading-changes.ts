@@ -8,7 +8,7 @@ import type { LoadingSite } from './loading-site.js';
 import { placesOf } from './loading-trees.js';
 import { drawLengths, drawnOn, firstThatMayGo, shuffled, wayAfter, type Draw, type Step, type Way } from './loading-ways.js';
 
-/** What is left, or what has come of it with a way that is new. */
+/** What has come of a change; `way` is the one that is new. */
 export interface Changed {
   readonly begun: Begun;
   readonly way: Way;
@@ -100,7 +100,7 @@ export function knotted(site: LoadingSite, begun: Begun, draw: Draw): Changed | 
   return { begun: alongWays([...others, { ...led, steps: [...led.steps, ...through.steps.slice(at)] }, way], crew), way };
 }
 
-/** By others or at once. */
+/** By others or at once. No station that is changed has ways that go round. */
 function leadsTo(from: Way, to: Way, ways: readonly Way[]): boolean {
   const after = wayAfter(from, ways);
   return after !== undefined && (after === to || leadsTo(after, to, ways));
