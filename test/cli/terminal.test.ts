@@ -22,8 +22,8 @@ afterEach(() => {
 it.each([
   [20, 4],
   [40, 2],
-  [57, 2],
-  [58, 1],
+  [58, 2],
+  [60, 1],
   [80, 1],
 ])('what was found is broken at words, and indented: on %i columns %i lines', (columns, count) => {
   const text = shown(columns, (progress) => {
