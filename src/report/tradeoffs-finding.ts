@@ -1,5 +1,5 @@
 /**
- * A list of tradeoffs as the reports take it. The search for it is in `synthesis/tradeoffs.ts`; `src/tasks/tradeoffs-list.ts`
+ * A list of tradeoffs as the reports take it. The search for it is in `synthesis/choices/tradeoffs.ts`; `src/tasks/tradeoffs-list.ts`
  * joins it with what somebody wishes to see.
  */
 import type { Brief } from '../brief/brief.js';

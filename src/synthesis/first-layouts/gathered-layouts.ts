@@ -1,5 +1,5 @@
 /**
- * All layouts that a search comes upon, up to a little above the cheapest: what `station-library.ts` is made of.
+ * All layouts that a search comes upon, up to a little above the cheapest: what `packings.ts` packs.
  * What a design keeps of them is in `best-so-far.ts`.
  */
 import type { Brief } from '../../brief/brief.js';

@@ -54,7 +54,7 @@ interface FirstTools {
   readonly meets: (station: Station, entries: readonly number[]) => boolean;
   /** Whether one keeps to what the brief says of its parts. */
   readonly allows: (station: Station) => boolean;
-  /** Of the best station that is known. */
+  /** What the best station costs that anybody has found; Infinity for none. */
   readonly most: () => number;
 }
 

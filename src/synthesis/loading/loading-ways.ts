@@ -1,7 +1,8 @@
 /**
  * Ways of belts drawn at random from entries on, for stations that are to be shown before the search has met any
- * (`loading-first.ts`): from a place of the entry, or on from a way's first steps, by a short way to where an arm may pick, or into an earlier way. Each tile
- * has a length of its own, drawn anew for each way, so that all ways come up, straight ones and detours.
+ * (`loading-first.ts`): from a place of the entry, or on from a way's first steps, by a short way to where an arm may pick,
+ * or into an earlier way. Each tile has a length of its own, drawn anew for each way, so that all ways come up, straight ones
+ * and detours.
  */
 import { leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import type { Part, PlacedEntry } from '../../layout/layout.js';
