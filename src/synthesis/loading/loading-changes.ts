@@ -2,11 +2,11 @@
  * Changes of stations that are to be shown (`loading-first.ts`), drawn at random: some ways given up, the end of one drawn
  * anew, or two led to one tile from both its sides. What arms are needed then is for others to find out.
  */
-import { backOf, HEADINGS, leftOf, rightOf, stepFrom } from '../../base/geometry.js';
+import { backOf, HEADINGS, leftOf, rightOf, stepFrom, type Heading } from '../../base/geometry.js';
 import { alongWays, partsByTile, tilesOfWays, type Begun } from './loading-begun.js';
 import type { LoadingSite } from './loading-site.js';
 import { placesOf } from './loading-trees.js';
-import { drawLengths, drawnOn, firstThatMayGo, shuffled, wayAfter, type Draw, type Step, type Way } from './loading-ways.js';
+import { drawnOn, firstThatMayGo, nearestFirst, shuffled, wayAfter, type Draw, type Reached, type Step, type Way } from './loading-ways.js';
 
 /** What has come of a change; `way` is the one that is new. */
 export interface Changed {
@@ -36,38 +36,27 @@ export function withNewEnd(site: LoadingSite, { ways, crew }: Begun, draw: Draw)
   return drawn && { begun: { ...rest, ways: [...others, drawn] }, way: drawn };
 }
 
-interface Led extends Step {
-  readonly ahead: Led | undefined;
-}
+/** Of a walk backwards from a goal: its steps to that. */
+const stepsToGoal = (here: Reached | undefined): readonly Step[] => (here === undefined ? [] : [{ tile: here.tile, heading: here.heading }, ...stepsToGoal(here.from)]);
 
-const stepsFrom = (first: Led | undefined): readonly Step[] => (first === undefined ? [] : [{ tile: first.tile, heading: first.heading }, ...stepsFrom(first.ahead)]);
-
-/** A way led on from one of its steps to a goal, or from another place of its entry, by a short way that is drawn; undefined where there is none. */
+/**
+ * A way led on from one of its steps to a goal, or from another place of its entry, by a short way that is drawn; undefined
+ * where there is none. It goes over free tiles alone; no tile of any way is free.
+ */
 function ledTo(site: LoadingSite, way: Way, goal: Step, ways: readonly Way[], isFree: (tile: number) => boolean, draw: Draw): Way | undefined {
   const { steps } = way;
   // What leads into it is to go on doing so.
   const first = firstThatMayGo(way, ways);
   const places = first === 0 ? placesOf(site, site.job.entries[way.entry]) : [];
-  const lengths = drawLengths(site, draw);
-  const byLength: Led[][] = [[{ ...goal, ahead: undefined }]];
-  const reached = new Set<number>();
-  for (let length = 0; length < byLength.length; length++) {
-    for (const here of byLength[length] ?? []) {
-      if (reached.has(here.tile)) continue;
-      reached.add(here.tile);
-      const index = steps.findIndex(({ tile }) => tile === here.tile);
-      // The first belt heads inward, and no other one turns back.
-      if (index >= Math.max(0, first - 1) && (index > 0 ? here.heading !== backOf(steps[index - 1].heading) : here.heading === steps[0].heading)) {
-        return { ...way, steps: [...steps.slice(0, index), ...stepsFrom(here)] };
-      }
-      if (index >= 0 || !isFree(here.tile)) continue;
-      const place = places.find(({ at, heading }) => heading === here.heading && site.indexOf(at) === here.tile);
-      if (place !== undefined) return { ...way, place, steps: stepsFrom(here) };
-      for (const heading of HEADINGS) {
-        const tile = site.indexOf(stepFrom(site.tileAt(here.tile), backOf(heading)));
-        if (heading !== backOf(here.heading) && tile >= 0 && !reached.has(tile)) (byLength[length + lengths[here.tile]] ??= []).push({ tile, heading, ahead: here });
-      }
+  const headingsAt = (here: Reached): readonly Heading[] => (isFree(here.tile) ? HEADINGS.filter((heading) => heading !== backOf(here.heading)) : []);
+  for (const here of nearestFirst(site, { ...goal, from: undefined }, { backwards: true, headingsAt, mayEnter: () => true }, draw)) {
+    const index = steps.findIndex(({ tile }) => tile === here.tile);
+    // The first belt heads inward, and no other one turns back.
+    if (index >= Math.max(0, first - 1) && (index > 0 ? here.heading !== backOf(steps[index - 1].heading) : here.heading === steps[0].heading)) {
+      return { ...way, steps: [...steps.slice(0, index), ...stepsToGoal(here)] };
     }
+    const place = isFree(here.tile) ? places.find(({ at, heading }) => heading === here.heading && site.indexOf(at) === here.tile) : undefined;
+    if (place !== undefined) return { ...way, place, steps: stepsToGoal(here) };
   }
   return undefined;
 }

@@ -4,7 +4,7 @@
  * or into an earlier way. Each tile has a length of its own, drawn anew for each way, so that all ways come up, straight ones
  * and detours.
  */
-import { leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
+import { backOf, leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import type { Part, PlacedEntry } from '../../layout/layout.js';
 import type { LoadingSite } from './loading-site.js';
 import { placesOf, takesFrom } from './loading-trees.js';
@@ -33,9 +33,9 @@ export const wayAfter = ({ into }: Way, ways: readonly Way[]): Way | undefined =
 /** The first of its steps behind all at which others join it. */
 export const firstThatMayGo = ({ steps }: Way, ways: readonly Way[]): number => steps.findLastIndex(({ tile }) => ways.some(({ into }) => into === tile)) + 1;
 
-/** A tile that was come to, with the heading of the last move. */
-interface Reached extends Step {
-  readonly behind: Reached | undefined;
+/** A tile that a walk came to, and from where; the heading is that of belts between the two. */
+export interface Reached extends Step {
+  readonly from: Reached | undefined;
 }
 
 interface End {
@@ -60,32 +60,40 @@ export function shuffled<T>(of: readonly T[], draw: Draw): readonly T[] {
   return order;
 }
 
-/** Of each tile. */
-export const drawLengths = ({ tiles }: LoadingSite, draw: Draw): readonly number[] => Array.from({ length: tiles }, () => 1 + draw(LONGEST_TILE));
+/** A walk over tiles, the way that belts lead or against it. */
+interface Walk {
+  readonly backwards: boolean;
+  /** Of belts that lead on from a tile that was come to, or to it. */
+  readonly headingsAt: (here: Reached) => readonly Heading[];
+  readonly mayEnter: (tile: number) => boolean;
+}
+
+/**
+ * Each tile that a walk comes to, the nearest first. A move of belts is as long as the tile that it leads to; these lengths
+ * are drawn when the first tile is asked for.
+ */
+export function* nearestFirst(site: LoadingSite, start: Reached, { backwards, headingsAt, mayEnter }: Walk, draw: Draw): Generator<Reached, void> {
+  const lengths = Array.from({ length: site.tiles }, () => 1 + draw(LONGEST_TILE));
+  const reached = new Set<number>();
+  const byLength: Reached[][] = [[start]];
+  for (let length = 0; length < byLength.length; length++) {
+    for (const here of byLength[length] ?? []) {
+      if (reached.has(here.tile)) continue;
+      reached.add(here.tile);
+      yield here;
+      for (const heading of headingsAt(here)) {
+        const tile = site.indexOf(stepFrom(site.tileAt(here.tile), backwards ? backOf(heading) : heading));
+        if (tile < 0 || reached.has(tile) || !mayEnter(tile)) continue;
+        (byLength[length + lengths[backwards ? here.tile : tile]] ??= []).push({ tile, heading, from: here });
+      }
+    }
+  }
+}
 
 const onward = (heading: Heading): readonly Heading[] => [heading, leftOf(heading), rightOf(heading)];
 
 /** A belt comes in heading inward, and may turn from the next one on. */
-const headingsAfter = ({ heading, behind }: Reached): readonly Heading[] => (behind === undefined ? [heading] : onward(heading));
-
-/** All tiles that a way may come to, the nearest first. */
-function reachedFrom(start: Reached, site: LoadingSite, taken: ReadonlyMap<number, Part>, draw: Draw): readonly Reached[] {
-  const reached = new Map<number, Reached>();
-  const byLength: Reached[][] = [[start]];
-  const lengths = drawLengths(site, draw);
-  for (let length = 0; length < byLength.length; length++) {
-    for (const here of byLength[length] ?? []) {
-      if (reached.has(here.tile)) continue;
-      reached.set(here.tile, here);
-      for (const heading of headingsAfter(here)) {
-        const tile = site.indexOf(stepFrom(site.tileAt(here.tile), heading));
-        if (tile < 0 || !site.isOpen(tile) || taken.has(tile) || reached.has(tile)) continue;
-        (byLength[length + lengths[tile]] ??= []).push({ tile, heading, behind: here });
-      }
-    }
-  }
-  return [...reached.values()];
-}
+const headingsAfter = ({ heading, from }: Reached): readonly Heading[] => (from === undefined ? [heading] : onward(heading));
 
 /** Whether a carrier there would take what comes with a heading. */
 const leadsInto = (taken: ReadonlyMap<number, Part>, site: LoadingSite, ahead: Tile, heading: Heading): boolean => {
@@ -104,7 +112,7 @@ function endsAt(last: Reached, site: LoadingSite, taken: ReadonlyMap<number, Par
 
 function stepsTo({ last, heading }: End): readonly Step[] {
   const steps: Step[] = [{ tile: last.tile, heading }];
-  for (let here: Reached = last; here.behind !== undefined; here = here.behind) steps.unshift({ tile: here.behind.tile, heading: here.heading });
+  for (let here: Reached = last; here.from !== undefined; here = here.from) steps.unshift({ tile: here.from.tile, heading: here.heading });
   return steps;
 }
 
@@ -133,9 +141,10 @@ export function drawWay(site: LoadingSite, entry: number, taken: ReadonlyMap<num
 
 /** A way that begins with all steps of this one; the last of them may turn. The same of `taken` and `mayJoin`. */
 export function drawnOn(site: LoadingSite, way: Way, taken: ReadonlyMap<number, Part>, mayJoin: boolean, draw: Draw): Way | undefined {
-  let start: Reached = { ...way.steps[0], behind: undefined };
-  for (const [index, { tile }] of way.steps.entries()) if (index > 0) start = { tile, heading: way.steps[index - 1].heading, behind: start };
-  const ends = reachedFrom(start, site, taken, draw).map((last) => endsAt(last, site, taken));
+  let start: Reached = { ...way.steps[0], from: undefined };
+  for (const [index, { tile }] of way.steps.entries()) if (index > 0) start = { tile, heading: way.steps[index - 1].heading, from: start };
+  const walk = { backwards: false, headingsAt: headingsAfter, mayEnter: (tile: number) => site.isOpen(tile) && !taken.has(tile) };
+  const ends = [...nearestFirst(site, start, walk, draw)].map((last) => endsAt(last, site, taken));
   const leaves = ends.flatMap((end) => end.leaves);
   const joins = mayJoin ? ends.flatMap((end) => end.joins) : [];
   const chosen = leaves.length === 0 || (joins.length > 0 && draw(2) === 0) ? joins : leaves;
