@@ -9,7 +9,6 @@ import { seededRandom } from '../../src/base/random.js';
 import { isLess, ratio, ZERO } from '../../src/base/rational.js';
 import { layoutCost, tilesOf, type Layout, type Part, type PlacedEntry } from '../../src/layout/layout.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
@@ -26,6 +25,7 @@ import type { Forest } from '../../src/synthesis/loading/loading-trees.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { briefOf, gist, readJson, SEED } from '../documents.js';
+import { loadingBrief } from '../synthesis/loading-briefs.js';
 import { tinyBrief } from './every-loading-plan.js';
 
 const SIDE = 9;
@@ -105,12 +105,8 @@ function looseBrief(seed: number): Brief {
   const arms = { arm: arm(14), ...(draw(3) === 0 ? { other: arm(6) } : {}) };
   const catalog = parseCatalog({ ...(readJson(CATALOG) as object), arms });
   if (!catalog.ok) throw new Error(gist(catalog.findings).join());
-  const parsed = parseBrief(
+  const { brief } = loadingBrief(
     {
-      format: 'transloom-brief/1',
-      name: 'loose',
-      catalog: 'given',
-      job: 'load',
       site: { width, depth: 4 + draw(2) },
       wagons: [{ model: 'wagon', at: 0 }, ...(twoWagons ? [{ model: 'wagon', at: 4 }] : [])],
       entries: twoBelts ? [entry(0, 1), entry(2, width - 1)] : [entry(0, width - 1)],
@@ -118,12 +114,10 @@ function looseBrief(seed: number): Brief {
       feed: ['chests', 'chests', 'either', 'direct'][draw(4)],
       presence: ['1', '1', '9/10'][draw(3)],
       starts: STARTS.starts,
-      minimise: ['cost'],
     },
     catalog.value,
   );
-  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
-  return parsed.value;
+  return brief;
 }
 
 /** The brief of a station that passes, asking for all that it gives: from entries, into wagons, and of trains. */

@@ -5,35 +5,21 @@
 import { describe, expect, it } from 'vitest';
 import { backOf, sameTile, stepFrom } from '../../src/base/geometry.js';
 import { seededRandom } from '../../src/base/random.js';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import { areWhole, getIn, partsByTile, tilesOfWays, type Begun } from '../../src/synthesis/loading/loading-begun.js';
 import { knotted, withNewEnd, type Changed } from '../../src/synthesis/loading/loading-changes.js';
-import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loading-site.js';
+import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
 import { drawWay, lastOf, type Way } from '../../src/synthesis/loading/loading-ways.js';
 import { readCatalog, SEED } from '../documents.js';
+import { loadingBrief } from './loading-briefs.js';
 
-const CATALOG = readCatalog('models/catalogs/grain-yard.json');
 const TRIES = 400;
 
-function siteOf(entries: number): LoadingSite {
-  const entry = { edge: 'S', from: 0, to: 11, belt: 'field belt', target: { rate: '1/s' } };
-  const document = {
-    format: 'transloom-brief/1',
-    name: 'several ways',
-    catalog: 'given',
-    job: 'load',
-    site: { width: 12, depth: 6 },
-    wagons: [{ model: 'short grain wagon', at: 4 }],
-    entries: Array.from({ length: entries }, () => entry),
-    feed: 'either',
-    minimise: ['cost'],
-  };
-  const parsed = parseBrief(document, CATALOG);
-  if (!parsed.ok || parsed.value.load === undefined) throw new Error('the brief is sound');
-  return loadingSite(parsed.value, parsed.value.load);
-}
-
-const site = siteOf(4);
+const entry = { edge: 'S', from: 0, to: 11, belt: 'field belt', target: { rate: '1/s' } };
+const { brief, load } = loadingBrief(
+  { site: { width: 12, depth: 6 }, wagons: [{ model: 'short grain wagon', at: 4 }], entries: [entry, entry, entry, entry], feed: 'either' },
+  readCatalog('models/catalogs/grain-yard.json'),
+);
+const site = loadingSite(brief, load);
 
 /** Ways for as many entries as find one, of which some join others. */
 function begunBy(draw: (below: number) => number): Begun {

@@ -3,7 +3,6 @@
  * an arm picks from, or at which it joins another way. The run may be stopped right there, or come to its proof.
  */
 import { expect, it } from 'vitest';
-import { parseBrief } from '../../src/brief/parse-brief.js';
 import { backOf, sameTile, stepFrom } from '../../src/base/geometry.js';
 import { pickTile, type Part, type PlacedArm } from '../../src/layout/layout.js';
 import type { Station } from '../../src/synthesis/loading/loading-begun.js';
@@ -12,6 +11,7 @@ import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
 import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { readCatalog } from '../documents.js';
+import { loadingBrief } from './loading-briefs.js';
 
 const CATALOG = readCatalog('models/catalogs/grain-yard.json');
 
@@ -25,21 +25,7 @@ const endsOf = (parts: readonly Part[]) => {
 
 it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm picks', (wanted) => {
   const entry = (from: number, to: number) => ({ edge: 'S', from, to, belt: 'field belt', target: { rate: '2/s' } });
-  const parsed = parseBrief(
-    {
-      format: 'transloom-brief/1',
-      name: 'two ways',
-      catalog: 'given',
-      job: 'load',
-      site: { width: 8, depth: 5 },
-      wagons: [{ model: 'short grain wagon', at: 2 }],
-      entries: [entry(0, 3), entry(4, 7)],
-      feed: 'chests',
-      minimise: ['cost'],
-    },
-    CATALOG,
-  );
-  if (!parsed.ok || parsed.value.load === undefined) throw new Error('the brief is sound');
+  const { brief, load } = loadingBrief({ site: { width: 8, depth: 5 }, wagons: [{ model: 'short grain wagon', at: 2 }], entries: [entry(0, 3), entry(4, 7)], feed: 'chests' }, CATALOG);
   const tried: (readonly Part[])[] = [];
   let best: readonly Part[] | undefined;
   const meets = ({ parts }: Station, entries: readonly number[]): boolean => {
@@ -47,7 +33,7 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
     tried.push(parts);
     return armsOf(parts).length >= 2 * wanted && endsOf(parts).length > 0;
   };
-  for (const station of new FirstLoadings(loadingSite(parsed.value, parsed.value.load), { meets, allows: () => true, most: () => Infinity }, 1).all()) {
+  for (const station of new FirstLoadings(loadingSite(brief, load), { meets, allows: () => true, most: () => Infinity }, 1).all()) {
     best = station?.parts ?? best;
     if (tried.length > 2_000) break;
   }
@@ -62,22 +48,10 @@ it.each([2, 3, 4, 5])('with %i arms and more wanted, each way ends where an arm 
 
 it('trickles of four belts are gathered, for less than four ways cost that stay apart', () => {
   const entry = { edge: 'S', from: 0, to: 11, belt: 'belt', target: { fill: '0.1' } };
-  const parsed = parseBrief(
-    {
-      format: 'transloom-brief/1',
-      name: 'four trickles',
-      catalog: 'given',
-      job: 'load',
-      site: { width: 12, depth: 6 },
-      wagons: [{ model: 'wagon', at: 3 }],
-      entries: [entry, entry, entry, entry],
-      feed: 'either',
-      minimise: ['cost'],
-    },
+  const { brief, load } = loadingBrief(
+    { site: { width: 12, depth: 6 }, wagons: [{ model: 'wagon', at: 3 }], entries: [entry, entry, entry, entry], feed: 'either' },
     readCatalog('test/cases/headline-catalog.json'),
   );
-  if (!parsed.ok || parsed.value.load === undefined) throw new Error('the brief is sound');
-  const { value: brief, value: { load } } = parsed;
   const verify = loadingVerifier({ starts: 2, seed: 1, tickLimit: 100_000 });
   const { site, meets, allows } = new LoadingSearch(brief, load, { verify }, { admits: () => true, offer: () => undefined });
   const prices: number[] = [];
