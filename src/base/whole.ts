@@ -7,6 +7,9 @@ export type Whole = number | bigint;
 /** The greatest common divisor. */
 export const commonDivisor = (a: number, b: number): number => (b === 0 ? a : commonDivisor(b, a % b));
 
+/** The same of bigints. */
+export const commonBigDivisor = (a: bigint, b: bigint): bigint => (b === 0n ? a : commonBigDivisor(b, a % b));
+
 const areNumbers = (a: Whole, b: Whole): boolean => typeof a === 'number' && typeof b === 'number';
 
 /** A number again, where it is a safe one. */

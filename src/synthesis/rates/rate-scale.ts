@@ -4,6 +4,7 @@
  * even where the factor can't make all of them whole.
  */
 import type { Rational } from '../../base/rational.js';
+import { commonBigDivisor } from '../../base/whole.js';
 
 export interface RateScale {
   /** Whole units per item per tick. */
@@ -22,13 +23,11 @@ export interface RateScale {
  */
 export const ROOM_ABOVE = 128;
 
-const gcd = (a: bigint, b: bigint): bigint => (b === 0n ? a : gcd(b, a % b));
-
 /** The least factor that makes all `rates` whole; undefined where that is greater than `most`. */
 export function commonFactor(rates: readonly Rational[], most: bigint): bigint | undefined {
   let common = 1n;
   for (const { d } of rates) {
-    common = (common / gcd(common, d)) * d;
+    common = (common / commonBigDivisor(common, d)) * d;
     if (common > most) return undefined;
   }
   return common;
