@@ -9,6 +9,7 @@
  */
 import { tilesWithin } from '../base/ground.js';
 import type { Brief } from '../brief/brief.js';
+import type { Catalog } from '../catalog/catalog.js';
 import { countsOf, type Bill } from '../synthesis/site/bill.js';
 import { billProgram } from '../synthesis/bills/bill-program.js';
 import { candidates, type Candidates } from '../synthesis/site/candidates.js';
@@ -19,14 +20,19 @@ import type { LineOf } from './proof-line.js';
 const times = (counts: readonly number[], models: readonly { readonly cost: number }[]): number =>
   counts.reduce((sum, count, model) => sum + count * models[model].cost, 0);
 
-/** A price that no station which keeps to the brief's limits goes beyond: each part stands on a tile of its own. */
-function dearestStation(brief: Brief, price: Price): number {
-  const limit = brief.limits[price];
+/**
+ * A price that no station which keeps to the brief's limits goes beyond, if it has nothing dearer than another model that
+ * acts alike: each part stands on a tile of its own. `models`: those worth using.
+ */
+function dearestStation({ limits, site }: Brief, price: Price, models: Models): number {
+  const limit = limits[price];
   if (limit !== undefined) return limit;
-  const { belts, splitters, underpasses, arms, chests } = brief.catalog;
+  const { belts, splitters, underpasses, arms, chests } = models;
   const costs = [...belts, ...splitters, ...underpasses, ...arms, ...chests].map((model) => (price === 'parts' ? 1 : model.cost));
-  return tilesWithin(brief.site).length * Math.max(...costs);
+  return tilesWithin(site).length * Math.max(...costs);
 }
+
+type Models = Pick<Catalog, 'belts' | 'splitters' | 'underpasses' | 'arms' | 'chests'>;
 
 /** What the bills of a brief may be. */
 export interface Bills {
@@ -133,7 +139,7 @@ export class Ledger {
     if (best !== undefined && (status === 'optimal' ? bound !== best : bound !== undefined && bound > best)) {
       flaws.push({ kind: 'bound-not-price', bound, price: best });
     }
-    const most = dearestStation(this.brief, this.price);
+    const most = dearestStation(this.brief, this.price, this.of?.map ?? this.brief.catalog);
     if (status === 'infeasible' && least <= most) flaws.push({ kind: 'not-exhausted', least, most });
     return flaws;
   }

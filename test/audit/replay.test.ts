@@ -60,6 +60,15 @@ describe('an untouched log', () => {
     if (fails !== undefined) expect(kinds).toContain(fails);
   });
 
+  it('holds where there is none, and the catalog has models that are never worth their price', async () => {
+    const brief = loggedBrief('test/cases/tiny-4x5-060.json', { limits: { arms: 1 } });
+    const [chest] = brief.catalog.chests;
+    const dear = { ...chest, name: 'dear chest' as typeof chest.name, cost: 1000 };
+    const log = await logOfDesign({ ...brief, catalog: { ...brief.catalog, chests: [...brief.catalog.chests, dear] } });
+    expect((unsealed(log).at(-1) as LineOf<'claimed'>).status).toBe('infeasible');
+    expect(await verdictOf(log)).toMatchObject({ verdict: 'holds', flaws: [] });
+  });
+
   it('holds where networks of one exit were ruled out each by itself', async () => {
     const brief = loggedBrief('test/cases/headline-speed-14.json', { exits: [exit('1/2'), exit('4/5')] });
     const isAlone = (line: Unsealed): boolean => line.step === 'judged' && line.verdict === 'fails' && line.exits.length === 1;

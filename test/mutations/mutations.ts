@@ -533,6 +533,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an optimum need not be the bound', 'ledger.ts', "status === 'optimal' ? bound !== best", "status === 'optimal' ? bound === undefined"],
     ['infeasible is taken at its word', 'ledger.ts', "status === 'infeasible' && least <= most", "status === 'infeasible' && least < 0"],
     ['no bill left up to a price is no bill left', 'ledger.ts', 'answer === undefined ? mostPrice + 1 :', 'answer === undefined ? Infinity :'],
+    ['a station may have what is never worth its price', 'ledger.ts', 'this.of?.map ?? this.brief.catalog', 'this.brief.catalog'],
     ['bills cost what they say', 'ledger.ts', 'if (found !== fixed || fixed > objective)', 'if (fixed > objective)'],
     ['the second solver is not listened to', 'programs.ts', 'found === answer?.objective ?', 'found === found ?'],
     ['networks are split where they join', 'networks.ts', 'tie(index, carrierOn(stepFrom(at, heading)));', 'tie(index, index);'],
