@@ -27,12 +27,30 @@ export const USUAL_SEED = 1;
 /** The usual limit of ticks. */
 export const TICK_LIMIT = 2_000_000;
 
-/** Ticks of one whole cycle of an arm onto a free lane of its piece's slowest carrier; a stagger is less than this. */
-function longCycle({ layout, network }: Program, piece: Piece, arm: number): number {
+/**
+ * The least speed of a piece's carriers on which items may come. What idle belts are made of then makes no difference to
+ * anything, which is why searches try but one model of them.
+ */
+function slowestSpeed({ layout, network }: Program, { arms, entries }: Piece): number {
+  const { carriers } = network;
+  const used = new Set(carriers.flatMap(({ index, entry }) => (entry !== undefined && entries.includes(entry) ? [index] : [])));
+  for (const arm of arms) {
+    const { place } = network.arms[arm];
+    if (place.kind === 'carrier') used.add(place.carrier);
+  }
+  for (const index of used) {
+    const { next, side } = carriers[index];
+    if (next.kind === 'carrier') used.add(next.carrier);
+    if (side !== undefined) used.add(side === 'left' ? index + 1 : index - 1);
+  }
+  return [...used].reduce((least, index) => Math.min(least, carriers[index].speed), layout.catalog.pitch);
+}
+
+/** Ticks of one whole cycle of an arm onto a free lane of a carrier of that speed; a stagger is less than this. */
+function longCycle({ layout, network }: Program, arm: number, slowest: number): number {
   const { part } = network.arms[arm];
   const placed = layout.parts[part];
   invariant(placed.kind === 'arm', 'an arm link names an arm', { part });
-  const slowest = piece.stretches.reduce((least, { carrier }) => Math.min(least, network.carriers[carrier].speed), layout.catalog.pitch);
   const { grabTicks, swingTicks, payload, releaseTicks } = placed.model;
   return grabTicks + 2 * swingTicks + 1 + payload * Math.max(releaseTicks, Math.ceil(layout.catalog.pitch / slowest));
 }
@@ -47,7 +65,8 @@ export function startDelays(program: Program, seed: number, start: number): read
   if (start === 0) return delays;
   for (const piece of program.pieces) {
     const draw = seededRandom((seed ^ Math.imul(start, 0x9e3779b1)) >>> 0);
-    for (const arm of piece.arms) delays[arm] = draw(longCycle(program, piece, arm));
+    const slowest = slowestSpeed(program, piece);
+    for (const arm of piece.arms) delays[arm] = draw(longCycle(program, arm, slowest));
   }
   return delays;
 }

@@ -317,6 +317,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['strands are remembered without who goes first at a tee merge', 'strand-texts.ts', "${feed.isFirst ? '!' : ''}", ''],
     ['no more than a pitch of a lane to an exit matters', 'strand-texts.ts', '...drops.map(({ to }) => to)', '0'],
     ['staggers leave out the last tick of a cycle', 'starts.ts', 'return grabTicks + 2 * swingTicks + 1 + payload', 'return grabTicks + 2 * swingTicks + payload'],
+    ['idle belts count for staggers', 'starts.ts', 'new Set(carriers.flatMap(({ index, entry }) => (entry !== undefined && entries.includes(entry) ? [index] : [])))', 'new Set(carriers.map(({ index }) => index))'],
+    ['what is beyond a drop does not count for staggers', 'starts.ts', "if (next.kind === 'carrier') used.add(next.carrier);", ''],
     ['every staggered start is the same', 'starts.ts', '(seed ^ Math.imul(start, 0x9e3779b1))', 'seed'],
     ['the promise is that of the last start', 'least-flows.ts', 'flow: minRational(before.flow, flow),', 'flow,'],
     ['an arm between containers counts a cycle once it is whole', 'counts.ts', 'Math.ceil(Math.max(0, ticks', 'Math.floor(Math.max(0, ticks'],
@@ -463,6 +465,9 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one arm drops on a splitter', 'networks/chest-deals.ts', 'dropsOfSplitter = Math.max(dropsOfSplitter, dropsOnBoth(tile, beside));', 'dropsOfSplitter = 1;'],
     ['arms at lines are those to which it adds least', 'networks/chest-deals.ts', '.sort((a, b) => b - a);', '.sort((a, b) => a - b);'],
     ['chests that are given give nothing', 'networks/chest-deals.ts', 'spots.loads.some(({ chestTile }) => chestTile < 0)', "map.brief.feed !== 'chests'"],
+  ]),
+  ...breaks('src/synthesis', ['test/synthesis/preference.test.ts'], [
+    ['of models that act alike the first by name comes first', 'families/preference.ts', "`${String(model.cost).padStart(7, '0')}${model.name}`", '`${model.name}`'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/families.test.ts'], [
     ['bills of one price are proposed beyond what may be paid', 'families/families.ts', 'this.restBound <= mostPrice ? this.equals?.next() : undefined', 'this.equals?.next()'],

@@ -10,7 +10,7 @@ import { startDelays, Starts } from '../../src/simulation/starts.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { verifyTargets } from '../../src/simulation/verify.js';
 import { randomLayout, TOWARD_CORNER, ANYWHERE, type RandomOptions } from './random-layouts.js';
-import { arm, belts, chest, exit, layoutOf, wagonModel } from './sketch.js';
+import { arm, belt, belts, chest, exit, layoutOf, splitter, wagonModel } from './sketch.js';
 
 const WORLDS: readonly RandomOptions[] = [
   { speeds: [15], slacks: [0, 18], headings: TOWARD_CORNER },
@@ -170,5 +170,15 @@ describe('starts', () => {
       return alone.flatMap((part) => (part.kind === 'arm' ? [delays[acting.findIndex((other) => other === part)]] : []));
     };
     expect(delaysOf([...beside, ...alone])).toEqual(delaysOf(alone));
+  });
+
+  it('are drawn by the slowest belt on which items come, and by no idle one', () => {
+    const delaysOf = (idleSpeed: number, headSpeed = 15): readonly number[] =>
+      startDelays(compileLayout(layoutOf([chest(1, 0), arm(1, 1, 'S'), belt(1, 2, 'E'), belt(2, 2, 'E', headSpeed), belt(2, 3, 'N', idleSpeed)], [])), 7, 3);
+    expect(delaysOf(2)).toEqual(delaysOf(15));
+    expect(delaysOf(15, 2)).not.toEqual(delaysOf(15));
+    const halves = (speed: number): readonly number[] =>
+      startDelays(compileLayout(layoutOf([chest(1, 0), arm(1, 1, 'S'), splitter(1, 2, 'E'), belt(2, 3, 'E', speed)], [])), 7, 3);
+    expect(halves(2)).not.toEqual(halves(15));
   });
 });

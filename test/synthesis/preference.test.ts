@@ -5,7 +5,9 @@ import { describe, expect, it } from 'vitest';
 import { ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import { askedFill } from '../../src/brief/asked-fill.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { isPreferred, type Standing } from '../../src/synthesis/families/preference.js';
+import type { BeltModel } from '../../src/catalog/catalog.js';
+import type { Layout } from '../../src/layout/layout.js';
+import { isPreferred, rank, type Standing } from '../../src/synthesis/families/preference.js';
 import { mostFill } from '../../src/synthesis/choices/most-fill.js';
 import { briefOf } from '../documents.js';
 
@@ -18,6 +20,18 @@ describe('preference', () => {
     expect(isPreferred(standing('b', 42, 1), standing('a', 43, 2), ['cost', 'fill'])).toBe(true);
     expect(isPreferred(standing('b', 43, 1), standing('a', 43, 2), ['cost', 'footprint'])).toBe(true);
     expect(isPreferred(standing('a', 43, 1), standing('b', 43, 1), ['cost', 'fill'])).toBe(true);
+  });
+
+  it('is for the cheaper model where parts count, then for the first by name', () => {
+    const { catalog, site, wagons } = briefOf('test/cases/headline-060.json');
+    const ranked = (name: string, cost: number): Standing => {
+      const model: BeltModel = { ...catalog.belts[0], name: name as BeltModel['name'], cost };
+      const layout: Layout = { name, catalog, site, wagons, parts: [{ kind: 'belt', at: { x: 0, y: 2 }, heading: 'S', model }], exits: [] };
+      return rank(layout, ['parts'], { chestOutflows: [], fill: ZERO, trains: undefined });
+    };
+    const first = (a: Standing, b: Standing): readonly boolean[] => [isPreferred(a, b, ['parts']), isPreferred(b, a, ['parts'])];
+    expect(first(ranked('z', 9), ranked('a', 10))).toEqual([true, false]);
+    expect(first(ranked('a', 10), ranked('b', 10))).toEqual([true, false]);
   });
 });
 

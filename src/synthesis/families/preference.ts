@@ -30,13 +30,19 @@ const headingText = (part: Part): string =>
 
 const edgeText = ({ at, heading }: PlacedExit | PlacedEntry): string => `${String(at.y).padStart(3, '0')}.${String(at.x).padStart(3, '0')}${heading}`;
 
+/**
+ * Of models that act alike on a tile, such as those of idle belts, a search tries the cheapest, of equal ones the first by
+ * name. That one comes first here too, so what is found by the way with another one is never preferred to it.
+ */
+const modelText = ({ model }: Part): string => `${String(model.cost).padStart(7, '0')}${model.name}`;
+
 /** The fixed order: parts from the wagon outward, row by row, then exits and entries, compared as text. */
 const textOf = (layout: Layout): string =>
   [...layout.parts]
     .sort((a, b) => compareTiles(firstTile(a), firstTile(b)))
     .map((part) => {
       const { x, y } = firstTile(part);
-      return `${String(y).padStart(3, '0')}.${String(x).padStart(3, '0')}${part.kind}${headingText(part)}${part.model.name}`;
+      return `${String(y).padStart(3, '0')}.${String(x).padStart(3, '0')}${part.kind}${headingText(part)}${modelText(part)}`;
     })
     .concat(layout.exits.map(edgeText), entriesOf(layout).map(edgeText))
     .join(' ');
