@@ -1,6 +1,6 @@
 /**
  * Changes of a brief: how each is applied, and which lie near a brief, from the least of a kind to the
- * greatest. Which of them work is for `explain.ts` to find out.
+ * greatest. Which of them work is for `nearest-changes.ts` to find out.
  */
 import { topOf } from '../base/ground.js';
 import { ONE, isLess, ratio, type Rational } from '../base/rational.js';

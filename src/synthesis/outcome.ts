@@ -58,7 +58,7 @@ export type CountLimit = 'arms' | 'parts' | 'cost';
 export type FlowLimit = 'imbalance' | 'dwell' | 'trainsPerHour';
 export type LimitName = CountLimit | FlowLimit;
 
-/** One change of a brief. `explain.ts` applies it. */
+/** One change of a brief. `change.ts` applies it. */
 export type Change =
   | { readonly kind: 'limit'; readonly limit: CountLimit; readonly to: number }
   | { readonly kind: FlowLimit; readonly to: Rational }
