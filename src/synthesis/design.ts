@@ -24,7 +24,8 @@ import { SearchStopped } from './carriers/carrier-search.js';
 import { Families, type Family } from './families/families.js';
 import { FamilySearch } from './families/family-search.js';
 import { Judge } from './networks/judge.js';
-import { NetworkCosts, taskOf, type CarrierFloor, type OpenKind } from './networks/network-costs.js';
+import { NetworkCosts, type CarrierFloor } from './networks/network-costs.js';
+import { taskOf, type OpenKind } from './networks/network-kinds.js';
 import { gapOf, type DesignOutcome, type DesignProof, type StopCause } from './outcome.js';
 import type { Ranked } from './families/preference.js';
 import type { RunState } from './search-state.js';
@@ -109,7 +110,7 @@ class DesignRun {
     this.families.rounds = rounds;
     this.families.restBound = restBound;
     this.families.proposed.push(...families.map((family) => ({ ...family, first: undefined })));
-    this.networkCosts.learn(networks);
+    this.networkCosts.kinds.learn(networks);
     this.searches.undecided = undecided;
     if (best !== undefined) this.takeFound(best);
   }
@@ -126,7 +127,7 @@ class DesignRun {
       restBound,
       undecided,
       families: proposed,
-      networks: this.networkCosts.known,
+      networks: this.networkCosts.kinds.known,
       best: this.best?.layout,
     };
   }
@@ -140,7 +141,7 @@ class DesignRun {
   }
 
   private get steps(): number {
-    return this.searches.carriers.steps + this.networkCosts.steps;
+    return this.searches.carriers.steps + this.networkCosts.kinds.steps;
   }
 
   private get seconds(): number {
@@ -248,7 +249,7 @@ class DesignRun {
     for (;;) {
       const step = asking.next();
       if (step.done === true) return step.value;
-      if (step.value.kind.steps < STEPS_OF_SHARED_KINDS) this.networkCosts.raise(step.value);
+      if (step.value.kind.steps < STEPS_OF_SHARED_KINDS) this.networkCosts.kinds.raise(step.value);
       else await this.searchKind(step.value, family);
     }
   }
@@ -259,11 +260,11 @@ class DesignRun {
     const kind = taskOf(open);
     const takers = this.takers();
     if (takers === undefined) {
-      networkCosts.note(open, [await this.gone(networkCosts.searchKind(kind))], 0);
+      networkCosts.kinds.note(open, [await this.gone(networkCosts.kinds.searchKind(kind))], 0);
       return;
     }
     const answers = await this.share(takers, { of: 'networks', search: kind.name, kind, known: this.takeRuledOut() }, family);
-    networkCosts.note(open, answers, answers.reduce((total, { steps }) => total + steps, 0));
+    networkCosts.kinds.note(open, answers, answers.reduce((total, { steps }) => total + steps, 0));
   }
 
   /** Signatures that those who take shares do not know of yet. */
@@ -327,7 +328,7 @@ class DesignRun {
       for (let step = asking.next(); step.done !== true; step = asking.next()) {
         // What takes long is better shared once that one's turn comes.
         if (step.value.kind.steps >= STEPS_OF_SHARED_KINDS) return;
-        this.networkCosts.raise(step.value);
+        this.networkCosts.kinds.raise(step.value);
       }
     } catch (thrown) {
       // The shares end soon, and then the search.

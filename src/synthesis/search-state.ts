@@ -16,7 +16,7 @@ import { countsOf, type Bill } from './site/bill.js';
 import { billProgram } from './bills/bill-program.js';
 import { candidates } from './site/candidates.js';
 import { CrewMemories } from './crews/crew-prices.js';
-import type { GroundCosts } from './networks/network-costs.js';
+import type { GroundCosts } from './networks/network-kinds.js';
 import { priceOf, siteMap, type Price, type SiteMap } from './site/site-map.js';
 import { keepsToFlowLimits } from './site/train-bounds.js';
 import type { Verify } from './verifier.js';

@@ -13,7 +13,8 @@ import { BestSoFar } from '../../src/synthesis/families/best-so-far.js';
 import { FamilySearch } from '../../src/synthesis/families/family-search.js';
 import { ShareSearch } from '../../src/synthesis/families/share-search.js';
 import { Judge } from '../../src/synthesis/networks/judge.js';
-import { NetworkCosts, taskOf as taskOfKind, type PriceSearched } from '../../src/synthesis/networks/network-costs.js';
+import { NetworkCosts } from '../../src/synthesis/networks/network-costs.js';
+import { taskOf as taskOfKind, type PriceSearched } from '../../src/synthesis/networks/network-kinds.js';
 import type { Bill } from '../../src/synthesis/site/bill.js';
 import { candidates } from '../../src/synthesis/site/candidates.js';
 import { crewKey, type Crew } from '../../src/synthesis/site/crew.js';
@@ -182,10 +183,10 @@ describe.each(TOGETHER)('shares of the search for networks of all exits of %s', 
       const own = alone.openTogether(bill, most);
       expect(own && taskOfKind(own)).toEqual(kind);
       const shares = sharesDrawn(3).map((share) => new CrewShares(share, byFirstArms, long));
-      const all = shares.map((share, index) => ended(three[index].searchKind(kind, share)));
+      const all = shares.map((share, index) => ended(three[index].kinds.searchKind(kind, share)));
       long = joinLong([long, ...shares.map((share) => share.long)]);
-      asking.note(open, all, 0);
-      if (own !== undefined) alone.raise(own);
+      asking.kinds.note(open, all, 0);
+      if (own !== undefined) alone.kinds.raise(own);
       searched++;
     }
     expect(alone.openTogether(bill, most)).toBeUndefined();
@@ -203,8 +204,8 @@ it('of networks leave the least price that any of them leaves, unless one came u
   const open = costs.openTogether(bill, 20);
   expect(open?.kind).toMatchObject({ least: 0, found: false, steps: 0 });
   if (open === undefined) return;
-  costs.note(open, [9, 7, 8].map((next) => ({ next, found: false })), 100);
+  costs.kinds.note(open, [9, 7, 8].map((next) => ({ next, found: false })), 100);
   expect(open.kind).toMatchObject({ least: 7, found: false, steps: 100 });
-  costs.note(open, [{ next: 9, found: false }, { next: 7, found: true }], 50);
+  costs.kinds.note(open, [{ next: 9, found: false }, { next: 7, found: true }], 50);
   expect(open.kind).toMatchObject({ least: 7, found: true, steps: 150 });
 });

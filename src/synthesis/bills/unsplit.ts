@@ -2,9 +2,8 @@
  * Without splitters all items of an arm come to one lane of one exit: lanes never mix, and a tee merge brings what it takes
  * from the side onto one lane. So arms must be dealt out to lanes whole; the sum of their rates alone may promise more.
  */
+import type { Counts } from '../site/bill.js';
 import type { SiteMap } from '../site/site-map.js';
-
-type Counts = readonly number[];
 
 /** There are too many ways of dealing arms out to more lanes, so nothing is said of them. */
 const MOST_EXITS = 6;

@@ -16,7 +16,8 @@ import { CrewMemories } from '../crews/crew-prices.js';
 import { CrewShares, NONE_LONG, byChests, byFirstArms, type LongOnes } from '../crews/crew-shares.js';
 import { FamilySearch } from './family-search.js';
 import { Judge } from '../networks/judge.js';
-import { NetworkCosts, type CarrierFloor, type KindTask, type PriceSearched } from '../networks/network-costs.js';
+import { NetworkCosts, type CarrierFloor } from '../networks/network-costs.js';
+import type { KindTask, PriceSearched } from '../networks/network-kinds.js';
 import { priceOf, siteMap } from '../site/site-map.js';
 import type { Verify } from '../verifier.js';
 
@@ -33,7 +34,7 @@ interface LayoutsTask {
   readonly best: { readonly values: readonly string[]; readonly text: string } | undefined;
 }
 
-/** Networks of one kind, by themselves: see `network-costs.ts`. */
+/** Networks of one kind, by themselves: see `network-kinds.ts`. */
 interface NetworksTask {
   readonly of: 'networks';
   readonly search: string;
@@ -128,7 +129,7 @@ export class ShareSearch {
   }
 
   private get steps(): number {
-    return this.searches.carriers.steps + this.networkCosts.steps;
+    return this.searches.carriers.steps + this.networkCosts.kinds.steps;
   }
 
   private sharesOf(task: ShareTask): CrewShares {
@@ -139,7 +140,7 @@ export class ShareSearch {
   /** What a share comes to; undefined where it was not gone through to its end. */
   private searched(task: ShareTask, shares: CrewShares): PriceSearched | undefined {
     try {
-      const search = task.of === 'networks' ? this.networkCosts.searchKind(task.kind, shares) : this.layouts(task, shares);
+      const search = task.of === 'networks' ? this.networkCosts.kinds.searchKind(task.kind, shares) : this.layouts(task, shares);
       let step = search.next();
       while (step.done !== true) {
         if (this.shouldStop()) throw new SearchStopped();

@@ -4,13 +4,12 @@
  * rests on forget this: of seven arms one has a chest to itself if there are four chests, and leaves some of it there.
  * How often networks draw from chests is in `chest-shares.ts`.
  */
-import type { Bill } from '../site/bill.js';
+import { sum, type Bill, type Counts } from '../site/bill.js';
 import type { Candidates } from '../site/candidates.js';
 import type { SiteMap } from '../site/site-map.js';
 import { partsOf } from '../bills/unsplit.js';
 import { mostSupplyOfChest } from './chest-shares.js';
 
-type Counts = readonly number[];
 type Rates = Pick<SiteMap, 'bestLane' | 'lineGain' | 'fillRates'>;
 /** Load arms, and the chests that all but those fed directly draw from, each from one and none left out. */
 type Dealt = Pick<Bill, 'chests' | 'loads' | 'splitters'>;
@@ -29,7 +28,6 @@ export interface ChestRoom {
 /** There are too many ways of dealing out more; of these nothing is said. */
 const MOST_WAYS = 2_000_000;
 
-const sum = (counts: Counts): number => counts.reduce((total, n) => total + n, 0);
 const less = (counts: Counts, some: Counts): Counts => counts.map((n, m) => n - some[m]);
 
 export class ChestDeals {

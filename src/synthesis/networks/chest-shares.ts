@@ -1,14 +1,12 @@
 /**
  * How often networks draw from chests at the least, each network counted once for each of its chests. What a few chests
  * hardly suffice for ties networks together: one that has chests of its own leaves what they have to spare to nobody. What
- * a network's carriers cost that draws from so many chests is in `network-costs.ts`.
+ * a network's carriers cost that draws from so many chests is in `network-kinds.ts`.
  */
-import type { Bill } from '../site/bill.js';
+import { sum, type Bill } from '../site/bill.js';
 import type { Candidates } from '../site/candidates.js';
 import { partitionsOf } from './partitions.js';
 import type { SiteMap } from '../site/site-map.js';
-
-const sum = (counts: readonly number[]): number => counts.reduce((total, n) => total + n, 0);
 
 /** What all arms give at most that can stand around one chest to fill it. */
 export function mostSupplyOfChest({ fillRates }: Pick<SiteMap, 'fillRates'>, { fills }: Pick<Candidates, 'fills'>): number {

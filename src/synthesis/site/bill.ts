@@ -14,4 +14,9 @@ export interface Bill {
   readonly splitters: readonly number[];
 }
 
+/** By model. */
+export type Counts = readonly number[];
+
+export const sum = (counts: Counts): number => counts.reduce((total, n) => total + n, 0);
+
 export const countsOf = (bill: Bill): readonly number[] => [bill.chests, ...bill.fills, ...bill.loads, ...bill.splitters];
