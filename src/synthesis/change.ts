@@ -8,8 +8,14 @@ import type { Brief, ExitDemand } from '../brief/brief.js';
 import type { EntryDemand, LoadJob } from '../brief/load-job.js';
 import type { Change } from './outcome.js';
 
-/** Changes of one kind in rising order. Whatever works with one of them works with each later one. */
+/** Changes of one kind in rising order. */
 export type Ladder = readonly Change[];
+
+/**
+ * Whether whatever works with one change of a ladder works with each later one. Edges move with a site that grows, and belts
+ * with them, which may go beyond a limit; a longer wagon closes edges.
+ */
+export const rises = ([first]: Ladder): boolean => first?.kind !== 'site' && first?.kind !== 'wagon-length';
 
 const times = (exit: ExitDemand, share: Rational): ExitDemand => ({
   ...exit,

@@ -7,7 +7,7 @@ import { isLess, type Rational } from '../base/rational.js';
 import { NO_LIMITS, type Brief, type Objective } from '../brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../layout/layout.js';
 import { asBurden } from '../layout/measure.js';
-import { changed, type Ladder } from './change.js';
+import { changed, rises, type Ladder } from './change.js';
 import type { Trials } from './design-trials.js';
 import type { DesignTools } from './design-tools.js';
 import type { Change, CountLimit, FlowLimit, LimitName, Remedy } from './outcome.js';
@@ -21,7 +21,7 @@ export interface Question {
   readonly remedy: Remedy | undefined;
 }
 
-/** Looks for the least step of a ladder that works: outward in growing steps, then inward by halves. */
+/** Looks for the least step of a ladder that works: outward in growing steps, then inward by halves; or step by step where later ones may fail again. */
 export class LadderQuestion implements Question {
   /** All steps up to this index were ruled out. */
   failing = -1;
@@ -48,6 +48,7 @@ export class LadderQuestion implements Question {
   }
 
   async ask(trials: Trials, slice: number): Promise<void> {
+    const isRising = rises(this.ladder);
     // Up to here nothing worked, by proof or within the slice.
     let silent = this.failing;
     const attempt = async (step: number): Promise<void> => {
@@ -58,14 +59,14 @@ export class LadderQuestion implements Question {
         return;
       }
       silent = step;
-      if (trial.kind === 'fails') this.failing = step;
+      if (trial.kind === 'fails' && (isRising || step === this.failing + 1)) this.failing = step;
     };
     const last = this.ladder.length - 1;
-    for (let stride = 1; this.layout === undefined && silent < last && trials.secondsLeft() > 0; stride *= 3) {
+    for (let stride = 1; this.layout === undefined && silent < last && trials.secondsLeft() > 0; stride *= isRising ? 3 : 1) {
       await attempt(Math.min(last, silent + stride));
     }
     while (this.layout !== undefined && silent < this.working - 1 && trials.secondsLeft() > 0) {
-      await attempt(Math.floor((silent + this.working) / 2));
+      await attempt(isRising ? Math.floor((silent + this.working) / 2) : silent + 1);
     }
   }
 }

@@ -466,6 +466,10 @@ export const MUTATIONS: readonly Mutation[] = [
     ['arms at lines are those to which it adds least', 'networks/chest-deals.ts', '.sort((a, b) => b - a);', '.sort((a, b) => a - b);'],
     ['chests that are given give nothing', 'networks/chest-deals.ts', 'spots.loads.some(({ chestTile }) => chestTile < 0)', "map.brief.feed !== 'chests'"],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/explain.test.ts'], [
+    ['what a site gains by a row it keeps with more', 'change.ts', "first?.kind !== 'site' && ", ''],
+    ['where later changes may fail, one that fails rules out all before it', 'nearest-changes.ts', ' && (isRising || step === this.failing + 1)', ''],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/preference.test.ts'], [
     ['of models that act alike the first by name comes first', 'families/preference.ts', "`${String(model.cost).padStart(7, '0')}${model.name}`", '`${model.name}`'],
   ]),

@@ -132,6 +132,17 @@ describe('a limit binds', () => {
   });
 });
 
+describe('a site of which only one greater size works, since belts to the edge are parts too', () => {
+  it('is told that size, as the least', async () => {
+    const brief = briefOf({ size: [1, 2], wagonLength: 1, fill: '1/20', rest: { limits: { parts: 4 } } });
+    const reason = await reasonOf(brief);
+    expect(remedyOf(reason, 'site', 'depth')).toMatchObject({ changes: [{ to: 4 }], least: true });
+    const { outcome } = await designStation(changed(brief, [{ kind: 'site', side: 'depth', to: 5 }]), { now });
+    expect(outcome.status).toBe('infeasible');
+    await expectAllHelp(brief, reason);
+  });
+});
+
 describe('the wagons bind', () => {
   it('when they stand there too seldom', async () => {
     const brief = briefOf({ size: [2, 4], fill: '0.3', rest: { presence: '0.15' } });
