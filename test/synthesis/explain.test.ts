@@ -141,6 +141,17 @@ describe('a site of which only one greater size works, since belts to the edge a
     expect(outcome.status).toBe('infeasible');
     await expectAllHelp(brief, reason);
   });
+
+  it('is not ruled out by greater ones, nor are the changes complete while it is open', async () => {
+    const proof = { bound: undefined, cost: undefined, gap: undefined, space: '', solver: undefined, rounds: 0, simulations: 0, seconds: 0 };
+    const asked = new Set<number>();
+    const { looked, nearest } = await explain(briefOf({ size: [3, 3] }), idle, 0.2, { kind: 'space-exhausted' }, ({ site }) => {
+      asked.add(site.depth);
+      return Promise.resolve(site.depth === 4 ? { status: 'unknown', stoppedBy: 'time-limit', proof } : { status: 'infeasible', reason: { kind: 'space-exhausted', nearest: [], looked: 'not' }, proof });
+    });
+    expect([looked, nearest]).toEqual(['partly', []]);
+    expect([...asked].sort()).toEqual([3, 4, 5, 6]);
+  });
 });
 
 describe('the wagons bind', () => {
