@@ -8,8 +8,9 @@ import type { LaneFlow } from './lane-flow.js';
 import { ANY_LANE, joinRoute } from './lane-ways.js';
 import type { JoinMemory } from './last-join.js';
 import { areAlike, type SiteMap } from '../site/site-map.js';
+import { EXIT_BITS, MOST_ENDS, type Joinings } from './placed-carriers.js';
 import { StretchTrees } from './stretch-trees.js';
-import { EXIT_BITS, MOST_ENDS, type Joinings, type Stretches } from './stretches.js';
+import type { Stretches } from './stretches.js';
 
 export class JoinsToCome {
   private readonly trees: StretchTrees;

@@ -10,7 +10,8 @@ import type { EvenSplit } from './even-split.js';
 import type { LaneFlow } from './lane-flow.js';
 import { ANY_LANE, ONTO_LEFT, ONTO_RIGHT } from './lane-ways.js';
 import type { SiteMap } from '../site/site-map.js';
-import { EXIT_BITS, MOST_ENDS, MOST_EXITS, type Joining, type Stretches } from './stretches.js';
+import { EXIT_BITS, MOST_ENDS, MOST_EXITS, type Joining } from './placed-carriers.js';
+import type { Stretches } from './stretches.js';
 
 /** Answers of the flow test, by what comes together where; they stay true while the stretches only grow. */
 export type JoinMemory = Map<number | string, boolean>;

@@ -38,7 +38,7 @@ function gradesOf(map: Pick<SiteMap, 'belts' | 'underpasses' | 'plainCapacities'
 }
 
 /** What each carrier of a stretch may be, and costs at least. */
-interface StretchKind {
+export interface StretchKind {
   readonly tileCost: number;
   readonly holds: readonly boolean[];
 }

@@ -3,9 +3,10 @@
  * (S. E. Dreyfus, R. A. Wagner 1971; from memory): two smaller ones meet on a tile, or one goes on.
  */
 import { FREE, type CarrierNetwork } from './carrier-network.js';
+import type { Joining } from './placed-carriers.js';
 import type { SiteMap } from '../site/site-map.js';
 import { BELT_STEP, FIRST_STEP, UNDERPASS_STEP } from './step-queues.js';
-import type { Joining, Stretches, Ways } from './stretches.js';
+import type { Stretches, Ways } from './stretches.js';
 
 class Tree implements Ways {
   readonly costs: Float64Array;
@@ -59,7 +60,7 @@ export class StretchTrees {
     if (tree.stamp === this.stamp) return tree;
     tree.stamp = this.stamp;
     const { costs, tiles, joins } = tree;
-    const { coverCost, movesToCarrier, queue, loads } = stretches;
+    const { coverCost, queue, loads, placed, beneath } = stretches;
     const onward = stretches.onwardOf(set);
     const kind = loads.kindOf(set);
     const { tileCost, holds } = loads.kinds[kind];
@@ -70,7 +71,7 @@ export class StretchTrees {
     let count = 0;
     const reach = (tile: number, cost: number): boolean => {
       if (cost >= costs[tile] || net.occupant[tile] !== FREE) return false;
-      if (!stretches.pays(cost + Math.min(onward[tile] + besideExit, coverCost[movesToCarrier[tile]] + besideJoin))) return false;
+      if (!stretches.pays(cost + Math.min(onward[tile] + besideExit, coverCost[placed.movesTo[tile]] + besideJoin))) return false;
       if (costs[tile] === Infinity) tiles[count++] = tile;
       costs[tile] = cost;
       return true;
@@ -96,14 +97,14 @@ export class StretchTrees {
         return;
       }
       const to = net.nextOf(front, heading);
-      if (to !== undefined && to >= 0 && (stretches.leadsTo(to) & set) === 0) stretches.noteJoining(joins, cost, to, heading);
+      if (to !== undefined && to >= 0 && (placed.leadsTo(to) & set) === 0) placed.noteJoining(joins, cost, to, heading);
     };
     for (let tile = queue.pop(); tile >= 0; tile = queue.pop()) {
       const cost = queue.poppedKey;
       if (cost > costs[tile]) continue;
       for (let heading = 0; heading < 4; heading++) {
         goOn(BELT_STEP, tile, heading, cost + tileCost);
-        if (!stretches.mayPassBeneath(tile, heading, kind)) continue;
+        if (!beneath.mayLead(tile, heading, kind)) continue;
         let end = tile;
         let clear = true;
         for (let apart = 1; apart <= map.longestSpan; apart++) {
@@ -114,11 +115,11 @@ export class StretchTrees {
             continue;
           }
           for (let m = 0; m < map.underpasses.length; m++) {
-            if (!holds[m] || !stretches.leadsFarEnough(m, apart, clear, tileCost)) continue;
+            if (!holds[m] || !beneath.leadsFarEnough(m, apart, clear, tileCost)) continue;
             const beyond = cost + 2 * map.underpasses[m].cost;
             goOn(UNDERPASS_STEP + m, end, heading, beyond);
             const ontoDrop = beyond - stretches.tileCost;
-            if (net.drops[end] > 0 && reach(end, ontoDrop)) queue.push(stretches.ontoDropStep(m), ontoDrop, end);
+            if (net.drops[end] > 0 && reach(end, ontoDrop)) queue.push(beneath.ontoDropStep(m), ontoDrop, end);
           }
         }
       }

@@ -1,34 +1,17 @@
 /**
  * The stretches of a network under construction that still lead nowhere, once all splitters are placed: where each may go on,
- * to which placed carriers, and what it takes to bring it to an exit. Ways past what stands there, which grid lines do not
- * see. What follows from that for all stretches together is in `last-join.ts` and `joins-to-come.ts`.
+ * to which placed carriers (`placed-carriers.ts`), and what it takes to bring it to an exit. Ways past what stands there, and
+ * beneath it (`beneath.ts`), which grid lines do not see. What follows from that for all stretches together is in
+ * `last-join.ts` and `joins-to-come.ts`.
  */
+import { Beneath } from './beneath.js';
 import { coverCosts } from './carrier-bound.js';
-import { BELT, DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
+import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { LaneFlow } from './lane-flow.js';
-import { ONTO_LEFT, ONTO_RIGHT } from './lane-ways.js';
-import { back, right, type SiteMap } from '../site/site-map.js';
+import { EXIT_BITS, MOST_ENDS, MOST_EXITS, PlacedCarriers, type Joining } from './placed-carriers.js';
+import { back, type SiteMap } from '../site/site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
 import { StretchLoads, UNBEARABLE } from './stretch-loads.js';
-
-/** More are left to the other bounds. Masks hold a bit for each end, and above them one for each exit. */
-export const MOST_ENDS = 8;
-export const EXIT_BITS = MOST_ENDS;
-/** So that a mask and the number of an end fit into 31 bits together. */
-export const MOST_EXITS = 31 - EXIT_BITS - 3;
-
-/** A stretch that joins a placed carrier: to what that leads, onto which lane it comes, and which turn it makes a tee merge, or -1. */
-export interface Joining {
-  readonly mask: number;
-  readonly onto: number;
-  readonly tee: number;
-  readonly cost: number;
-  /** The carrier, and with which heading it is entered. */
-  readonly to: number;
-  readonly heading: number;
-}
-/** Those that let the same flows through once, the cheapest of them. */
-export type Joinings = ReadonlyMap<number, Joining>;
 
 /** Costs by tile, Infinity but for the first `count` of `tiles`. */
 export interface Ways {
@@ -36,8 +19,6 @@ export interface Ways {
   readonly tiles: Int32Array;
   readonly count: number;
 }
-
-const [NORTH, EAST, SOUTH, WEST] = [0, 1, 2, 3];
 
 export class Stretches {
   /**
@@ -49,18 +30,14 @@ export class Stretches {
   readonly endTile = new Int32Array(MOST_ENDS);
   readonly exitsLeft: number[] = [];
   readonly loads: StretchLoads;
+  readonly placed: PlacedCarriers;
+  readonly beneath: Beneath;
   /** Least cost from a tile on to any exit that is left, this tile included; and [kind] the same by carriers of that kind. */
   readonly onward: Float64Array;
   private readonly onwardBy: readonly Float64Array[];
   private readonly onwardKnown: Uint8Array;
   /** [end]: its cheapest ways into placed carriers. */
   readonly joins: readonly Map<number, Joining>[];
-  /** [tile]: moves from it to the nearest placed carrier, if nothing stood in the way. */
-  readonly movesToCarrier: Int32Array;
-  /** [tile * 4 + heading]: how far ahead the first tile is that is not free; more than any span where there is none. */
-  private readonly taken: Uint8Array;
-  /** [kind]: how far apart the ends of an underpass must be to lead further than belts for its money; beyond all spans where none does. */
-  private readonly clearFrom: readonly number[];
   /** [n]: least cost of n moves across grid lines. */
   readonly coverCost: Float64Array;
   readonly queue: StepQueues;
@@ -72,17 +49,10 @@ export class Stretches {
   /** [end]: the first `reachedCount` are tiles to which it was followed. */
   private readonly reached: readonly Int32Array[];
   private readonly reachedCount = new Int32Array(MOST_ENDS);
-  /** By carrier, as `measure` finds them. */
-  private readonly feeders: Int16Array;
-  private readonly lastFeeder: Int16Array;
   /** [tile * 4 + entered]: of one end while it is measured; otherwise Infinity. */
   private readonly states: Float64Array;
-  /** By carrier, -1 where not known: the mask of what it leads to. */
-  private readonly leads: Int32Array;
   /** Whether belts lead as far as an underpass for no more: then two ends that meet on a drop tile by one are bounded as others are. */
   private readonly beltsLeadOut: boolean;
-  /** Whether all carriers are equally fast, and no lane gives more than passes along it. */
-  private readonly oneSpeed: boolean;
   /** [tile] */
   private readonly columns: Int32Array;
   private readonly rows: Int32Array;
@@ -109,6 +79,8 @@ export class Stretches {
     flow: LaneFlow,
   ) {
     this.loads = new StretchLoads(map, net, flow, MOST_ENDS);
+    this.placed = new PlacedCarriers(map, net, this.ends);
+    this.beneath = new Beneath(map, net, this.loads.kinds);
     this.onwardBy = this.loads.kinds.map(() => new Float64Array(map.tiles));
     this.onwardKnown = new Uint8Array(this.onwardBy.length);
     this.before = Array.from({ length: MOST_ENDS }, () => new Float64Array(map.tiles).fill(Infinity));
@@ -117,24 +89,11 @@ export class Stretches {
     this.onward = this.onwardBy[0];
     this.states = new Float64Array(map.tiles * 4).fill(Infinity);
     this.queue = new StepQueues(2 * map.underpasses.length);
-    this.leads = new Int32Array(map.tiles + 4);
-    this.feeders = new Int16Array(map.tiles + 4);
-    this.lastFeeder = new Int16Array(map.tiles + 4);
     this.coverCost = coverCosts(map);
-    const speeds = [...map.belts, ...map.underpasses, ...map.splitters].map(({ speed }) => speed);
-    this.oneSpeed = speeds.every((speed) => speed === speeds[0] && map.endCapacities[speed] === map.capacities[speed]);
     this.tileCost = Math.min(...map.belts.map((belt) => belt.cost));
     this.beltsLeadOut = map.underpasses.every(({ cost, span }) => 2 * cost >= (span + 1) * this.tileCost);
     this.leastStep = Math.min(this.tileCost, ...map.underpasses.map((model) => 2 * model.cost));
     this.exitBelow = new Float64Array(map.tiles);
-    this.movesToCarrier = new Int32Array(map.tiles);
-    this.taken = new Uint8Array(map.tiles * 4);
-    this.clearFrom = this.loads.kinds.map(({ tileCost, holds }) => {
-      const leads = (apart: number): boolean => map.underpasses.some((_, m) => holds[m] && this.leadsFarEnough(m, apart, true, tileCost));
-      let apart = 1;
-      while (apart <= map.longestSpan && !leads(apart)) apart++;
-      return apart;
-    });
     this.columns = Int32Array.from({ length: map.tiles }, (_, tile) => tile % map.width);
     this.rows = Int32Array.from({ length: map.tiles }, (_, tile) => Math.floor(tile / map.width));
     this.exitTiles = map.demands.map((_, exit) => Int32Array.from(tilesOfExit(map, exit)));
@@ -173,7 +132,7 @@ export class Stretches {
   measureExits(most: number, idle: number): number {
     this.leastCut = Infinity;
     this.nameEnds();
-    this.measureTaken();
+    this.beneath.measure();
     const spared = this.loads.begin(this.ends, idle);
     this.most = most + spared;
     this.onwardKnown.fill(0);
@@ -184,18 +143,9 @@ export class Stretches {
 
   /** Measures all ways from where the ends are, those that `joinsLeft` has just found; `most` and `idle` as above. */
   measure(most: number, idle: number): number {
-    const { net, ends } = this;
     const spared = this.measureExits(most, idle);
-    this.leads.fill(-1, 0, net.count);
-    this.feeders.fill(0, 0, net.count);
-    for (let c = 0; c < net.count; c++) {
-      const to = net.next[c];
-      if (to < 0) continue;
-      this.feeders[to]++;
-      this.lastFeeder[to] = c;
-    }
-    this.measureMovesToCarrier();
-    for (let i = 0; i < ends.length; i++) this.measureFrom(i);
+    this.placed.measure();
+    for (let i = 0; i < this.ends.length; i++) this.measureFrom(i);
     return spared;
   }
 
@@ -312,7 +262,7 @@ export class Stretches {
   }
 
   private measureOnward(kind: number): void {
-    const { map, net, queue, coverCost } = this;
+    const { map, net, queue, coverCost, beneath } = this;
     const { tileCost, holds } = this.loads.kinds[kind];
     const onward = this.onwardBy[kind];
     this.onwardKnown[kind] = 1;
@@ -342,57 +292,18 @@ export class Stretches {
         const end = map.neighbour[tile * 4 + back(heading)];
         if (end < 0 || net.occupant[end] !== FREE) continue;
         relax(BELT_STEP, end, cost + tileCost);
-        if (!this.mayPassBeneath(end, back(heading), kind)) continue;
+        if (!beneath.mayLead(end, back(heading), kind)) continue;
         let entry = end;
         let clear = true;
         for (let apart = 1; apart <= map.longestSpan; apart++) {
           entry = map.neighbour[entry * 4 + back(heading)];
           if (entry < 0) break;
           for (let m = 0; m < map.underpasses.length; m++) {
-            if (holds[m] && this.leadsFarEnough(m, apart, clear, tileCost)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
+            if (holds[m] && beneath.leadsFarEnough(m, apart, clear, tileCost)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
           }
           clear &&= net.occupant[entry] === FREE;
         }
       }
-    }
-  }
-
-  /**
-   * An underpass may end on a drop tile, and what is set down there leaves by it too: two ends meet on that tile, and go on for
-   * a belt less.
-   */
-  ontoDropStep(model: number): number {
-    return UNDERPASS_STEP + this.map.underpasses.length + model;
-  }
-
-  /** Whether an underpass model may lead so far, and is not simply what belts at `tileCost` do for no more; `clear`: all tiles between are free. */
-  leadsFarEnough(model: number, apart: number, clear: boolean, tileCost: number): boolean {
-    const { span, cost } = this.map.underpasses[model];
-    return span >= apart && (!clear || 2 * cost < (apart + 1) * tileCost);
-  }
-
-  /** Whether an underpass of that kind may do more than belts from a tile on: beneath what stands in the way, or for less. */
-  mayPassBeneath(tile: number, heading: number, kind: number): boolean {
-    return Math.min(this.clearFrom[kind], this.taken[tile * 4 + heading] + 1) <= this.map.longestSpan;
-  }
-
-  /** Row by row from both corners, so that what lies ahead is known. */
-  private measureTaken(): void {
-    const { map, net, taken } = this;
-    const { neighbour, tiles, longestSpan } = map;
-    if (longestSpan === 0) return;
-    const none = longestSpan + 1;
-    const measure = (at: number): void => {
-      const front = neighbour[at];
-      taken[at] = front < 0 ? none : net.occupant[front] !== FREE ? 1 : Math.min(none, taken[front * 4 + (at & 3)] + 1);
-    };
-    for (let tile = 0; tile < tiles; tile++) {
-      measure(tile * 4 + NORTH);
-      measure(tile * 4 + WEST);
-    }
-    for (let tile = tiles - 1; tile >= 0; tile--) {
-      measure(tile * 4 + EAST);
-      measure(tile * 4 + SOUTH);
     }
   }
 
@@ -410,7 +321,7 @@ export class Stretches {
   }
 
   private measureFrom(i: number): void {
-    const { map, net, ends, endTile, states, queue } = this;
+    const { map, net, ends, endTile, states, queue, beneath } = this;
     const kind = this.loads.kindOf(1 << i);
     const { tileCost, holds } = this.loads.kinds[kind];
     const before = this.before[i];
@@ -435,7 +346,7 @@ export class Stretches {
       // What is spared on an arm's tile is spared as a stretch leaves it.
       if (cost < before[tile]) before[tile] = Math.max(0, cost);
       for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
-      if (!this.mayPassBeneath(tile, entered, kind)) continue;
+      if (!beneath.mayLead(tile, entered, kind)) continue;
       let end = tile;
       let clear = true;
       for (let apart = 1; apart <= map.longestSpan; apart++) {
@@ -446,10 +357,10 @@ export class Stretches {
           continue;
         }
         for (let m = 0; m < map.underpasses.length; m++) {
-          if (!holds[m] || !this.leadsFarEnough(m, apart, clear, tileCost)) continue;
+          if (!holds[m] || !beneath.leadsFarEnough(m, apart, clear, tileCost)) continue;
           const beyond = cost + 2 * map.underpasses[m].cost;
           this.leave(i, UNDERPASS_STEP + m, end, entered, beyond);
-          if (net.drops[end] > 0) this.reach(this.ontoDropStep(m), end, entered, beyond - this.tileCost);
+          if (net.drops[end] > 0) this.reach(beneath.ontoDropStep(m), end, entered, beyond - this.tileCost);
         }
       }
     }
@@ -460,7 +371,7 @@ export class Stretches {
   private reach(step: number, tile: number, entered: number, cost: number): void {
     const state = tile * 4 + entered;
     if (cost >= this.states[state] || this.net.occupant[tile] !== FREE) return;
-    if (!this.pays(cost + Math.min(this.besideJoin + this.coverCost[this.movesToCarrier[tile]], this.leastMeetingFrom(tile) + this.besideMeeting))) return;
+    if (!this.pays(cost + Math.min(this.besideJoin + this.coverCost[this.placed.movesTo[tile]], this.leastMeetingFrom(tile) + this.besideMeeting))) return;
     this.states[state] = cost;
     this.queue.push(step, cost, state);
   }
@@ -483,25 +394,6 @@ export class Stretches {
     return Math.max(onward[tile], Math.ceil((onward[tile] + least) / 2));
   }
 
-  /** Two sweeps over the site: moves to the nearest of several tiles, row by row from both corners. */
-  private measureMovesToCarrier(): void {
-    const { map, net, movesToCarrier: moves } = this;
-    const { width, tiles } = map;
-    const unknown = width + map.depth;
-    for (let tile = 0; tile < tiles; tile++) {
-      let least = net.occupant[tile] > FREE ? 0 : unknown;
-      if (tile % width > 0) least = Math.min(least, moves[tile - 1] + 1);
-      if (tile >= width) least = Math.min(least, moves[tile - width] + 1);
-      moves[tile] = least;
-    }
-    for (let tile = tiles - 1; tile >= 0; tile--) {
-      let least = moves[tile];
-      if (tile % width < width - 1) least = Math.min(least, moves[tile + 1] + 1);
-      if (tile < tiles - width) least = Math.min(least, moves[tile + width] + 1);
-      moves[tile] = least;
-    }
-  }
-
   /** A stretch from end `i` whose last carrier, of that step, has its head on `tile`: on to a free tile, or into a placed carrier. */
   private leave(i: number, step: number, tile: number, heading: number, cost: number): void {
     const { map, net } = this;
@@ -514,61 +406,9 @@ export class Stretches {
     const to = net.nextOf(front, heading);
     if (to === undefined || to < 0) return;
     // What leads back to this end would close a ring.
-    if ((this.leadsTo(to) & (1 << i)) === 0) this.noteJoining(this.joins[i], cost, to, heading);
+    if ((this.placed.leadsTo(to) & (1 << i)) === 0) this.placed.noteJoining(this.joins[i], cost, to, heading);
   }
 
-  /** Keeps the cheapest of the ways into a placed carrier that let the same flows through. */
-  noteJoining(joins: Map<number, Joining>, cost: number, to: number, heading: number): void {
-    const { net, oneSpeed } = this;
-    const side = heading === right(net.heading[to]) ? 0 : 1;
-    const isAlike = oneSpeed && net.heading[to] !== heading && this.carriesOn(to);
-    const key = isAlike ? -1 - (net.root[to] * 2 + side) : to * 4 + heading;
-    const known = joins.get(key);
-    if (known === undefined || cost < known.cost) joins.set(key, { cost, to, heading, mask: this.leadsTo(to), ...this.waysInto(to, heading) });
-  }
-
-  /** Whether a belt has one feeder, straight behind: so that what comes from its side comes onto one lane of the whole stretch. */
-  private carriesOn(to: number): boolean {
-    const { net, map } = this;
-    if (net.kind[to] !== BELT || net.root[to] === to) return false;
-    const behind = map.neighbour[net.tail[to] * 4 + back(net.heading[to])];
-    return behind >= 0 && net.occupant[behind] > FREE && net.next[net.occupant[behind] - 1] === to;
-  }
-
-  /**
-   * Onto which lane a stretch of this heading comes at the end of the way of a placed carrier that it joins (where no splitter
-   * parts it), and which turn it makes a tee merge.
-   */
-  private waysInto(to: number, heading: number): { readonly onto: number; readonly tee: number } {
-    const { net, feeders, lastFeeder } = this;
-    const isTurn = net.kind[to] === BELT && feeders[to] === 1 && net.heading[lastFeeder[to]] !== net.heading[to];
-    let onto = feeders[to] === 0 ? 0 : this.laneFromSide(heading, to);
-    for (let at = to; net.next[at] >= 0; at = net.next[at]) {
-      const next = net.next[at];
-      if (feeders[next] > 1) onto = this.laneFromSide(net.heading[at], next) || onto;
-    }
-    return { onto, tee: isTurn ? to : -1 };
-  }
-
-  /** The lane of a tee merge onto which a side feeder of this heading brings all; 0 of one from behind. */
-  private laneFromSide(heading: number, to: number): number {
-    const own = this.net.heading[to];
-    return heading === own ? 0 : heading === right(own) ? ONTO_LEFT : ONTO_RIGHT;
-  }
-
-  /** The mask of what a carrier leads to: ends, and exits that are taken. */
-  leadsTo(c: number): number {
-    const { net, leads } = this;
-    if (leads[c] < 0) leads[c] = this.beyond(c) | (net.mate[c] >= 0 ? this.beyond(net.mate[c]) : 0);
-    return leads[c];
-  }
-
-  private beyond(c: number): number {
-    const code = this.net.next[c];
-    if (code === OPEN) return 1 << this.ends.indexOf(c);
-    if (code === DEAD) return 0;
-    return code >= 0 ? this.leadsTo(code) : 1 << (EXIT_BITS + exitOf(code));
-  }
 }
 
 const exitCost = (map: SiteMap, exit: number): number => map.belts[map.exitBelt[exit]].cost;

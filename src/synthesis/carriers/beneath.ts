@@ -1,0 +1,69 @@
+/**
+ * Where stretches may go beneath what stands there, or for less than belts would: how far underpasses have to lead for that.
+ */
+import { FREE, type CarrierNetwork } from './carrier-network.js';
+import { UNDERPASS_STEP } from './step-queues.js';
+import type { StretchKind } from './stretch-loads.js';
+import type { SiteMap } from '../site/site-map.js';
+
+const [NORTH, EAST, SOUTH, WEST] = [0, 1, 2, 3];
+
+export class Beneath {
+  /** [tile * 4 + heading]: how far ahead the first tile is that is not free; more than any span where there is none. */
+  private readonly taken: Uint8Array;
+  /** [kind]: how far apart the ends of an underpass must be to lead further than belts for its money; beyond all spans where none does. */
+  private readonly clearFrom: readonly number[];
+
+  constructor(
+    private readonly map: SiteMap,
+    private readonly net: CarrierNetwork,
+    kinds: readonly StretchKind[],
+  ) {
+    this.taken = new Uint8Array(map.tiles * 4);
+    this.clearFrom = kinds.map(({ tileCost, holds }) => {
+      const leads = (apart: number): boolean => map.underpasses.some((_, m) => holds[m] && this.leadsFarEnough(m, apart, true, tileCost));
+      let apart = 1;
+      while (apart <= map.longestSpan && !leads(apart)) apart++;
+      return apart;
+    });
+  }
+
+  /** What is taken, row by row from both corners, so that what lies ahead is known. */
+  measure(): void {
+    const { map, net, taken } = this;
+    const { neighbour, tiles, longestSpan } = map;
+    if (longestSpan === 0) return;
+    const none = longestSpan + 1;
+    const measure = (at: number): void => {
+      const front = neighbour[at];
+      taken[at] = front < 0 ? none : net.occupant[front] !== FREE ? 1 : Math.min(none, taken[front * 4 + (at & 3)] + 1);
+    };
+    for (let tile = 0; tile < tiles; tile++) {
+      measure(tile * 4 + NORTH);
+      measure(tile * 4 + WEST);
+    }
+    for (let tile = tiles - 1; tile >= 0; tile--) {
+      measure(tile * 4 + EAST);
+      measure(tile * 4 + SOUTH);
+    }
+  }
+
+  /**
+   * An underpass may end on a drop tile, and what is set down there leaves by it too: two ends meet on that tile, and go on for
+   * a belt less.
+   */
+  ontoDropStep(model: number): number {
+    return UNDERPASS_STEP + this.map.underpasses.length + model;
+  }
+
+  /** Whether an underpass model may lead so far, and is not simply what belts at `tileCost` do for no more; `clear`: all tiles between are free. */
+  leadsFarEnough(model: number, apart: number, clear: boolean, tileCost: number): boolean {
+    const { span, cost } = this.map.underpasses[model];
+    return span >= apart && (!clear || 2 * cost < (apart + 1) * tileCost);
+  }
+
+  /** Whether an underpass of that kind may do more than belts from a tile on: beneath what stands in the way, or for less. */
+  mayLead(tile: number, heading: number, kind: number): boolean {
+    return Math.min(this.clearFrom[kind], this.taken[tile * 4 + heading] + 1) <= this.map.longestSpan;
+  }
+}
