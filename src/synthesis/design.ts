@@ -227,7 +227,7 @@ class DesignRun {
     if (takers === undefined) return this.gone(this.searches.settle({ ...asked, first }, crews));
     const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
     const search = `${this.families.proposed.indexOf(family)}`;
-    const answers = await this.share(takers, { ...asked, of: 'layouts', search, best, known: this.takeRuledOut() }, family);
+    const answers = await this.share(takers, { ...asked, of: 'layouts', search, best, known: this.judges.takeRuledOut() }, family);
     return Math.min(...answers.map(({ next }) => next));
   }
 
@@ -263,13 +263,8 @@ class DesignRun {
       networkCosts.kinds.note(open, [await this.gone(networkCosts.kinds.searchKind(kind))], 0);
       return;
     }
-    const answers = await this.share(takers, { of: 'networks', search: kind.name, kind, known: this.takeRuledOut() }, family);
+    const answers = await this.share(takers, { of: 'networks', search: kind.name, kind, known: this.judges.takeRuledOut() }, family);
     networkCosts.kinds.note(open, answers, answers.reduce((total, { steps }) => total + steps, 0));
-  }
-
-  /** Signatures that those who take shares do not know of yet. */
-  private takeRuledOut(): readonly string[] {
-    return this.judges.ruledOut.splice(0);
   }
 
   /** Goes through a search on this thread, with a look up now and then. */

@@ -44,8 +44,13 @@ export class CrewMemories extends Map<string, number> {
   }
 }
 
-/** Groups remembered, at some hundred bytes each. */
-const MOST_GROUPS = 250_000;
+/** Crews remembered, and groups of them, at some hundred bytes each. */
+const MOST_REMEMBERED = 250_000;
+
+/** As far as there is room. Of what is not remembered, the price that is left to try is found anew. */
+function remember(prices: Map<string, number>, name: string, price: number): void {
+  if (prices.size < MOST_REMEMBERED || prices.has(name)) prices.set(name, price);
+}
 
 interface OpenGroup {
   readonly name: string;
@@ -113,7 +118,7 @@ export function* searchCrews(
       const closed = open.pop();
       invariant(closed !== undefined, 'only an open group is closed', {});
       const { name, least } = closed;
-      if (memories.groups.size < MOST_GROUPS || memories.groups.has(name)) memories.groups.set(name, least);
+      remember(memories.groups, name, least);
       leaveInGroup(least);
     },
   };
@@ -129,7 +134,7 @@ export function* searchCrews(
     if (known > carriers) return known;
     const price = run(crew, part);
     // What is left of a part says nothing of the others, and at the next price they part elsewhere.
-    if (part !== 'divided') memories.set(key, price);
+    if (part !== 'divided') remember(memories, key, price);
     return price;
   };
   const later: { readonly crew: Crew; readonly part: CrewPart }[] = [];

@@ -111,9 +111,8 @@ export class ShareSearch {
     this.judge.learn(task.known);
     if (task.of === 'layouts' && task.best !== undefined) this.kept.surpass({ ...task.best, values: task.best.values.map(rationalOf) });
     const { best } = this.kept;
-    const { simulations, ruledOut } = this.judge;
+    const { simulations } = this.judge;
     const { steps } = this;
-    const before = ruledOut.length;
     const shares = this.sharesOf(task);
     const searched = this.searched(task, shares);
     return {
@@ -124,7 +123,7 @@ export class ShareSearch {
       long: searched === undefined ? NONE_LONG : shares.long,
       steps: this.steps - steps,
       simulations: this.judge.simulations - simulations,
-      ruledOut: ruledOut.slice(before),
+      ruledOut: this.judge.takeRuledOut(),
     };
   }
 

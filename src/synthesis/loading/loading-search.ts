@@ -4,6 +4,7 @@
  * So the price that is searched is a bound on every station. What is wanted of those that pass is for others: the best in
  * `loading-design.ts`, all that nothing betters in `loading-tradeoffs.ts`.
  */
+import { Recent } from '../../base/recent.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { isLegal } from '../../layout/check-layout.js';
@@ -54,6 +55,9 @@ export interface LoadingSearchTools {
   readonly resumed?: RunState | undefined;
 }
 
+/** Keys take some hundred bytes each; twice as many may be known. What is forgotten is simulated anew. */
+const MOST_KNOWN = 100_000;
+
 export class LoadingSearch {
   readonly site: LoadingSite;
   /** Every station that meets the brief, and was not offered, costs at least this. */
@@ -65,10 +69,9 @@ export class LoadingSearch {
   simulations = 0;
   private readonly crews: Crews;
   private readonly trees: Trees;
-  /** Keys of stations that fail, and of cores that fail from the standard start. */
-  private readonly failed = new Set<string>();
-  private readonly failedCores = new Set<string>();
-  private readonly passed = new Map<string, Passing>();
+  /** By keys of stations, and of cores that fail from the standard start. */
+  private readonly known = new Recent<Passing | 'fails'>(MOST_KNOWN);
+  private readonly failedCores = new Recent<true>(MOST_KNOWN);
   /** Forests that had all their crews at the price of the bound. */
   private forests = 0;
 
@@ -180,11 +183,12 @@ export class LoadingSearch {
   private witnessOf(layout: Layout): LoadingWitness | undefined {
     const placed = this.brief.spotting > 0;
     const key = stationKey(layout, placed);
-    if (this.failed.has(key)) return undefined;
+    const known = this.known.get(key);
+    if (known === 'fails') return undefined;
     const core = coreKey(layout, placed);
-    if (core !== undefined && this.failedCores.has(core)) return undefined;
+    if (core !== undefined && this.failedCores.get(core)) return undefined;
     if (!isLegal(layout)) return undefined;
-    return this.passed.get(key) ?? this.simulate(layout, key, core);
+    return known ?? this.simulate(layout, key, core);
   }
 
   private simulate(layout: Layout, key: string, core: string | undefined): LoadingWitness {
@@ -195,15 +199,15 @@ export class LoadingSearch {
     switch (witness.verdict) {
       case 'fails':
         if (!witness.anywhere) return witness;
-        this.failed.add(key);
-        if (core !== undefined && witness.start === 0) this.failedCores.add(core);
+        this.known.set(key, 'fails');
+        if (core !== undefined && witness.start === 0) this.failedCores.set(core, true);
         return witness;
       case 'undecided':
         this.undecided = Math.min(this.undecided, brief.minimise[0] === 'parts' ? partCount(layout) : layoutCost(layout));
         return witness;
       case 'passes':
         // Which of several wagons gets how much depends on where the station stands.
-        if (brief.wagons.length === 1) this.passed.set(key, witness);
+        if (brief.wagons.length === 1) this.known.set(key, witness);
         return witness;
     }
   }

@@ -1,8 +1,9 @@
 /**
- * Whether networks and whole layouts meet the brief, by the simulator's word; each is asked about once. A
- * layout of several networks is judged network by network first: one that falls short rules out every
- * layout that has it.
+ * Whether networks and whole layouts meet the brief, by the simulator's word; each is asked about once, as
+ * far as memory goes. A layout of several networks is judged network by network first: one that falls short
+ * rules out every layout that has it.
  */
+import { Recent } from '../../base/recent.js';
 import type { Brief } from '../../brief/brief.js';
 import { buildLayout } from '../carriers/build-layout.js';
 import { DEAD, exitOf, type CarrierView } from '../carriers/carrier-network.js';
@@ -15,23 +16,38 @@ import type { Verify, Witness } from '../verifier.js';
 
 const FAILS: Witness = { verdict: 'fails' };
 
+/** Signatures take about a kilobyte each; twice as many may be known. What is forgotten is simulated anew. */
+const MOST_KNOWN = 100_000;
+/** So many wait for others at most. Whoever is not told of one simulates it as well. */
+const MOST_NEWS = 50_000;
+
 export class Judge {
   simulations = 0;
   /** Signatures that fall short, in the order in which they were found here. */
-  readonly ruledOut: string[] = [];
+  private news: string[] = [];
   /** By signature; those of layouts and of networks are never the same. */
-  private readonly known = new Map<string, Witness>();
+  private readonly known: Recent<Witness>;
 
   constructor(
     private readonly verify: Verify,
     private readonly onJudged: (step: ProofStep) => void,
     /** Of the run; maps may be of some of its exits alone. */
     private readonly whole: Brief,
-  ) {}
+    mostKnown = MOST_KNOWN,
+  ) {
+    this.known = new Recent(mostKnown);
+  }
 
   /** Takes over what another one of the same brief has ruled out. */
   learn(signatures: readonly string[]): void {
     for (const signature of signatures) this.known.set(signature, FAILS);
+  }
+
+  /** What was found to fall short since this was last asked for. */
+  takeRuledOut(): readonly string[] {
+    const { news } = this;
+    this.news = [];
+    return news;
   }
 
   /** Of a whole layout of `map`'s brief, or of its heads with stubs for last stretches. */
@@ -59,7 +75,7 @@ export class Judge {
 
   private note(signature: string, witness: Witness): Witness {
     this.known.set(signature, witness);
-    if (witness.verdict === 'fails') this.ruledOut.push(signature);
+    if (witness.verdict === 'fails' && this.news.length < MOST_NEWS) this.news.push(signature);
     return witness;
   }
 
