@@ -47,6 +47,10 @@ const AUDIT_TESTS = ['test/audit'];
 const SIDES_TESTS = ['test/layout/sides.test.ts', 'test/oracles/sides.test.ts', 'test/synthesis/admissible.test.ts', 'test/synthesis/least-moves.test.ts', 'test/pipeline/both-sides.test.ts'];
 
 export const MUTATIONS: readonly Mutation[] = [
+  ...breaks('src', ['test/base/recent.test.ts', 'test/synthesis/little-memory.test.ts'], [
+    ['what is asked about is forgotten like anything else', 'base/recent.ts', 'if (older !== undefined) this.set(name, older);', ''],
+    ['all crews are remembered', 'synthesis/crews/crew-prices.ts', 'if (all.size < this.most || all.has(name)) all.set(name, price);', 'all.set(name, price);'],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/mend.test.ts', 'test/oracles/mend.test.ts'], [
     ['what comes to stand before a carrier does not matter to it', 'repair/mend-relevance.ts', "if (next.kind === 'nothing' && front >= 0) this.addAbsent(taking[front * 4 + heading]);", ''],
     ['what feeds a carrier from behind alone matters', 'repair/mend-relevance.ts', "if (way === heading || (kind === 'belt' && way !== back(heading))) this.addAbsent(passingInto[tailTile * 4 + way]);", 'if (way === heading) this.addAbsent(passingInto[tailTile * 4 + way]);'],
@@ -437,7 +441,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a network draws from fewer chests than the others leave', 'networks/network-costs.ts', 'Math.min(chests, sum(someLoads)); drawn >= fewest', 'Math.min(chests, sum(someLoads)) - 1; drawn >= fewest'],
     ['of arms that fill from one tile the least counts', 'crews/crew-search.ts', 'fillRates[fill.model] > fillRates[known.model]', 'fillRates[fill.model] < fillRates[known.model]'],
     ['any chest is filled from one tile', 'crews/crew-search.ts', 'for (const tile of several) best.delete(tile);', 'several.clear();'],
-    ['groups know nothing of those within them', 'crews/crew-prices.ts', 'memories.groups.set(name, least);\n      leaveInGroup(least);', 'memories.groups.set(name, least);'],
+    ['groups know nothing of those within them', 'crews/crew-prices.ts', "memories.note('groups', name, least);\n      leaveInGroup(least);", "memories.note('groups', name, least);"],
     ['what chests hold to the last is too little', 'networks/crew-divisions.ts', 'graph.solve(source, sink, asked) >= asked;', 'graph.solve(source, sink) > asked;'],
     ['an arm does no more at a dividing line', 'networks/crew-divisions.ts', 'map.bestLane[model] + (divides ? map.lineGain[model] : 0)', 'map.bestLane[model]'],
     ['where a network was found nothing more is left at its price', 'networks/network-kinds.ts', 'if (ground.found) throw new SearchStopped();', ''],

@@ -9,6 +9,9 @@ import { crewKey, type Crew } from '../site/crew.js';
 import type { CrewTests } from './crew-search.js';
 import type { CrewPart, CrewShares } from './crew-shares.js';
 
+/** Crews remembered, and groups of them, at some hundred bytes each. */
+const MOST_REMEMBERED = 250_000;
+
 /** By crew: the least price of carriers that is left to try. */
 export class CrewMemories extends Map<string, number> {
   /** By crews that begin alike, few or many in common: the least price that is left to try in any of them. It is found anew where it is not known. */
@@ -19,7 +22,11 @@ export class CrewMemories extends Map<string, number> {
   private named = 0;
 
   /** `networks`: into so many, for a file. */
-  constructor(entries: Iterable<readonly [string, number]> = [], networks = 0) {
+  constructor(
+    entries: Iterable<readonly [string, number]> = [],
+    networks = 0,
+    private readonly most = MOST_REMEMBERED,
+  ) {
     super(entries);
     this.networks = networks;
   }
@@ -37,19 +44,17 @@ export class CrewMemories extends Map<string, number> {
     this.networks = most;
   }
 
+  /** What is left of a crew, or of a group, as far as there is room; where it is not known, it is found anew. */
+  note(prices: 'crews' | 'groups', name: string, price: number): void {
+    const all: Map<string, number> = prices === 'crews' ? this : this.groups;
+    if (all.size < this.most || all.has(name)) all.set(name, price);
+  }
+
   /** Forgets what is known of crews that begin alike where more of them may belong to this share, too, than when that was found. */
   allowNamed(named: number): void {
     if (named > this.named) this.groups.clear();
     this.named = named;
   }
-}
-
-/** Crews remembered, and groups of them, at some hundred bytes each. */
-const MOST_REMEMBERED = 250_000;
-
-/** As far as there is room. Of what is not remembered, the price that is left to try is found anew. */
-function remember(prices: Map<string, number>, name: string, price: number): void {
-  if (prices.size < MOST_REMEMBERED || prices.has(name)) prices.set(name, price);
 }
 
 interface OpenGroup {
@@ -118,7 +123,7 @@ export function* searchCrews(
       const closed = open.pop();
       invariant(closed !== undefined, 'only an open group is closed', {});
       const { name, least } = closed;
-      remember(memories.groups, name, least);
+      memories.note('groups', name, least);
       leaveInGroup(least);
     },
   };
@@ -134,7 +139,7 @@ export function* searchCrews(
     if (known > carriers) return known;
     const price = run(crew, part);
     // What is left of a part says nothing of the others, and at the next price they part elsewhere.
-    if (part !== 'divided') remember(memories, key, price);
+    if (part !== 'divided') memories.note('crews', key, price);
     return price;
   };
   const later: { readonly crew: Crew; readonly part: CrewPart }[] = [];
