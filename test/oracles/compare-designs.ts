@@ -136,7 +136,9 @@ export function bruteForce(brief: Brief, most: Measures, mostSteps: number): Bru
   /** Whether a plan's flows fail the targets, by what they depend on. */
   const failing = new Map<string, boolean>();
   const passes = (layout: Layout): boolean => {
-    const key = flowKey(layout, brief.starts > 0);
+    // Where wagons may stop short or far, it counts where along them a plan stands.
+    const along = brief.spotting > 0 ? layout.exits.map(({ at }) => at.x).join() : '';
+    const key = `${flowKey(layout, brief.starts > 0)} ${along}`;
     if (failing.get(key) === true) return false;
     simulations++;
     const { passes: good, failure } = verification(layout, brief);
