@@ -474,6 +474,9 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what a site gains by a row it keeps with more', 'change.ts', "first?.kind !== 'site' && ", ''],
     ['where later changes may fail, one that fails rules out all before it', 'nearest-changes.ts', ' && (isRising || step === this.failing + 1)', ''],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/signatures.test.ts'], [
+    ['exits of any speed are alike', 'networks/network-signature.ts', 'v${belt.speed}[', '['],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/preference.test.ts'], [
     ['of models that act alike the first by name comes first', 'families/preference.ts', "`${String(model.cost).padStart(7, '0')}${model.name}`", '`${model.name}`'],
   ]),

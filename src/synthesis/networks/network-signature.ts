@@ -7,7 +7,8 @@
  * What counts: carriers with their speeds, lane lengths and joins, upstream from each exit; where each arm
  * drops; the order in which the network's arms act (and draw their staggers); the slowest carrier (staggers
  * depend on it); where wagons may stop short or far, which arms then still reach one; where trains count, which wagon
- * each arm draws from. Of a layout also which arms share a chest, and what fills it. What does not: where things stand, and
+ * each arm draws from; the speeds of exits' own belts, since the worst start is that of the least fill, and how even chests are
+ * and what trains take is told of that start. Of a layout also which arms share a chest, and what fills it. What does not: where things stand, and
  * a last stretch of carriers no slower than the one before it, which never holds an item up, but for the speed of its first.
  */
 import { formatRational } from '../../base/rational.js';
@@ -113,12 +114,13 @@ export function networkSignature(map: SiteMap, view: CarrierView, { carriers, ar
   return `${ways.sort().join(';')}@${loads}@${slowest}@${relaxedOrder(view, feeders, number)}`;
 }
 
-/** What an exit asks for; the same of all exits that ask for as much. */
+/** What an exit asks for, and the speed by which its fill is told; the same of all exits that ask for as much of as fast a belt. */
 function demandText({ brief }: SiteMap, exit: number): string {
-  const { left: onLeft, right: onRight, total } = brief.exits[exit].target;
+  const { belt, target } = brief.exits[exit];
+  const { left: onLeft, right: onRight, total } = target;
   // With a common target it counts which exit gives how much.
   const which = brief.together === undefined ? '' : exit;
-  return `${which}[${formatRational(onLeft)},${formatRational(onRight)},${formatRational(total)}]`;
+  return `${which}v${belt.speed}[${formatRational(onLeft)},${formatRational(onRight)},${formatRational(total)}]`;
 }
 
 /** At which offsets of spotting an arm that draws from a wagon meets one; where trains count, which. */
