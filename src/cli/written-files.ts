@@ -1,6 +1,7 @@
 /**
  * The files that a command is to write, looked at before it begins: none of them twice, none over what it reads, none with
- * a name that promises something else (`file-endings.ts`), and each in a place that takes it, since a long search would be lost otherwise. They are written by way of `growing-file.ts`.
+ * a name that promises something else (`file-endings.ts`), and each in a place that takes it, since a long search would be
+ * lost otherwise. They are written by way of `growing-file.ts`.
  */
 import { realpathSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';

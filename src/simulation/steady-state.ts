@@ -3,6 +3,7 @@
  * hash only finds the candidates. All starts of one strand share a table, so that a start which runs into
  * states that an earlier start has passed through is finished there. Strands are joined in `starts.ts`.
  */
+import { HASH_OF_NONE, hashedWith } from '../base/hash.js';
 import { commonDivisor } from '../base/whole.js';
 import { Landmark } from './landmark.js';
 import { mayDecouple, partsOf, type StrandPart } from './decouple.js';
@@ -45,6 +46,7 @@ const MOST_NUMBERS = 1 << 23;
 const NEW_STATE = -1;
 const LANDMARK = -2;
 
+/** How closely a run is watched: at each visit of one arm (0), of any (1), or so. */
 const WATCH_EVERY_TICK = 2;
 
 /** The search's memory: every tested state of every start, and the counters at that moment. */
@@ -97,9 +99,9 @@ export class StateTable {
     const start = this.used;
     const end = writeState(this.machine, this.numbers, start, this.strand);
     const { numbers } = this;
-    let hash = 0x811c9dc5;
+    let hash = HASH_OF_NONE;
     for (let i = start; i < end; i++) {
-      hash = Math.imul(hash ^ numbers[i], 0x01000193);
+      hash = hashedWith(hash, numbers[i]);
       hash ^= hash >>> 15;
     }
     const mask = this.slots.length - 1;
@@ -185,15 +187,13 @@ export function writeState(m: Machine, into: Int32Array, start: number, strand: 
   for (let k = 0; k < meters.length; k++) {
     const exit = meters[k];
     into[at++] = m.exitLast[exit];
-    into[at++] = m.exitCredit[exit] % 0x4000_0000;
-    into[at++] = Math.floor(m.exitCredit[exit] / 0x4000_0000);
+    at = writeLong(m.exitCredit[exit], into, at);
   }
   for (let k = 0; k < entries.length; k++) {
     const entry = entries[k];
     if (m.entryPrice[entry] === 0) continue;
     into[at++] = m.entryLast[entry];
-    into[at++] = m.entryCredit[entry] % 0x4000_0000;
-    into[at++] = Math.floor(m.entryCredit[entry] / 0x4000_0000);
+    at = writeLong(m.entryCredit[entry], into, at);
   }
   for (let k = 0; k < arms.length; k++) {
     const arm = arms[k];
@@ -204,6 +204,13 @@ export function writeState(m: Machine, into: Int32Array, start: number, strand: 
     if (m.armPatience[arm] >= 0) into[at++] = now - m.armLastTake[arm];
   }
   return at;
+}
+
+/** A whole number that may be longer than 32 bits, in two that are not. */
+function writeLong(value: number, into: Int32Array, at: number): number {
+  into[at] = value % 0x4000_0000;
+  into[at + 1] = Math.floor(value / 0x4000_0000);
+  return at + 2;
 }
 
 const counterCountOf = ({ exitLanes, entries, arms }: Strand): number => exitLanes.length + entries.length * 2 + arms.length * 5;
@@ -316,7 +323,7 @@ export class SteadyStates {
     return this.run(Infinity);
   }
 
-  /** `look`: the tick after which it is looked for parts. */
+  /** `firstLook`: the tick after which it is first looked for parts. */
   private run(firstLook: number): Settled {
     const { machine: m, table, strand } = this;
     const owner = this.settled.length;

@@ -1,5 +1,5 @@
 /**
- * One tick of a machine: credit, carriers in their fixed order, arms, meters (world rules, sections 2 to 8).
+ * One tick of a machine: credit, carriers in their fixed order, arms, meters (world rules, sections 2 to 8; entries: section 11).
  * Whole numbers only, and nothing is allocated here. What the arrays mean stands in `machine.ts`.
  */
 import { appendItem, firstBelow, insertItem, itemAt, removeFront, removeItem } from './lanes.js';
@@ -284,7 +284,6 @@ function advance(m: Machine, lane: number): void {
 }
 
 function drain(m: Machine, lane: number): void {
-  if (m.laneCount[lane] === 0) return;
   m.laneShift[lane] += m.laneSpeed[lane];
   while (m.laneCount[lane] > 0 && itemAt(m, lane, 0) > m.laneLength[lane]) removeFront(m, lane);
 }

@@ -59,8 +59,8 @@ class DesignRun {
   private readonly map: SiteMap;
   private readonly spots: Candidates;
   private readonly families: Families;
-  private mostPrice = Infinity;
-  private readonly judges: Judge;
+  private readonly mostPrice: number;
+  private readonly judge: Judge;
   private readonly networkCosts: NetworkCosts;
   private readonly kept: BestSoFar;
   private readonly searches: FamilySearch;
@@ -86,15 +86,16 @@ class DesignRun {
     this.joined = own === undefined ? new JoinedLayouts(brief, this.ownRuns(), this.time) : undefined;
     this.map = siteMap(brief, priceOf(brief));
     this.spots = candidates(this.map, (own?.given ?? []).map(({ x, y }) => (y - this.map.top) * this.map.width + x));
+    this.mostPrice = highestPrice(this.map, this.spots);
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
-    this.judges = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
-    this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judges, () => tools.shouldStop());
+    this.judge = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
+    this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judge, () => tools.shouldStop());
     this.kept =
       own?.kept ??
       new BestSoFar(brief, ({ layout }) => {
         tools.onStep?.({ kind: 'found', price: this.bestPrice, layout });
       });
-    this.searches = new FamilySearch(this.map, this.spots, this.judges, this.kept, () => tools.shouldStop());
+    this.searches = new FamilySearch(this.map, this.spots, this.judge, this.kept, () => tools.shouldStop());
     this.billScout = new BillScout(this.map, this.spots, this.searches, {
       solver: tools.solver,
       time: this.time,
@@ -137,7 +138,7 @@ class DesignRun {
   }
 
   private get simulations(): number {
-    return (this.before?.simulations ?? 0) + this.judges.simulations + this.sharedSimulations;
+    return (this.before?.simulations ?? 0) + this.judge.simulations + this.sharedSimulations;
   }
 
   private get steps(): number {
@@ -160,7 +161,6 @@ class DesignRun {
   }
 
   private async proposeAndVerify(): Promise<DesignOutcome> {
-    this.mostPrice = highestPrice(this.map, this.spots);
     for (;;) {
       if (this.tools.shouldStop()) return this.stopped();
       this.bound = this.families.bound;
@@ -187,7 +187,7 @@ class DesignRun {
   /** Looks for some layout that passes; what it finds takes no part in the proof. */
   private async scout(): Promise<void> {
     await this.joinLayouts();
-    const { scoutAfter } = this.own ?? { scoutAfter: SCOUT_AFTER_MILLISECONDS };
+    const scoutAfter = this.own?.scoutAfter ?? SCOUT_AFTER_MILLISECONDS;
     if (this.joined?.isDone !== false && this.time.milliseconds >= scoutAfter) await this.billScout.look(this.mostPrice);
   }
 
@@ -227,7 +227,7 @@ class DesignRun {
     if (takers === undefined) return this.gone(this.searches.settle({ ...asked, first }, crews));
     const best = this.best && { values: this.best.values.map(formatRational), text: this.best.text };
     const search = `${this.families.proposed.indexOf(family)}`;
-    const answers = await this.share(takers, { ...asked, of: 'layouts', search, best, known: this.judges.takeRuledOut() }, family);
+    const answers = await this.share(takers, { ...asked, of: 'layouts', search, best, known: this.judge.takeRuledOut() }, family);
     return Math.min(...answers.map(({ next }) => next));
   }
 
@@ -256,15 +256,15 @@ class DesignRun {
 
   /** Searches networks of one kind at their price, for a family. */
   private async searchKind(open: OpenKind, family: Family): Promise<void> {
-    const { networkCosts } = this;
+    const { kinds } = this.networkCosts;
     const kind = taskOf(open);
     const takers = this.takers();
     if (takers === undefined) {
-      networkCosts.kinds.note(open, [await this.gone(networkCosts.kinds.searchKind(kind))], 0);
+      kinds.note(open, [await this.gone(kinds.searchKind(kind))], 0);
       return;
     }
-    const answers = await this.share(takers, { of: 'networks', search: kind.name, kind, known: this.judges.takeRuledOut() }, family);
-    networkCosts.kinds.note(open, answers, answers.reduce((total, { steps }) => total + steps, 0));
+    const answers = await this.share(takers, { of: 'networks', search: kind.name, kind, known: this.judge.takeRuledOut() }, family);
+    kinds.note(open, answers, answers.reduce((total, { steps }) => total + steps, 0));
   }
 
   /** Goes through a search on this thread, with a look up now and then. */

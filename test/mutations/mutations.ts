@@ -290,7 +290,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['states that differ in output toggles are taken for one', 'steady-state.ts', 'm.toggleIn[turns[k]] + 2 * m.toggleOut[turns[k]];', 'm.toggleIn[turns[k]];'],
     ['states that differ in a clock for grabbing are taken for one', 'steady-state.ts', 'm.armGrabDue[arm] > now ? m.armGrabDue[arm] - now : 0;', '0;'],
     ['states that differ in patience are taken for one', 'steady-state.ts', 'now - m.armLastTake[arm];', '0;'],
-    ['states that differ in credit are taken for one', 'steady-state.ts', 'm.exitCredit[exit] % 0x4000_0000;', '0;'],
+    ['states that differ in credit are taken for one', 'steady-state.ts', 'into[at] = value % 0x4000_0000;', 'into[at] = 0;'],
     ['states that differ in the turn of an exit are taken for one', 'steady-state.ts', 'into[at++] = m.exitLast[exit];', 'into[at++] = 0;'],
     ['states that differ in hands are taken for one', 'steady-state.ts', '(m.armPhase[arm] === Phase.pick ? 0 : 1) + 2 * m.armHand[arm];', 'm.armPhase[arm] === Phase.pick ? 0 : 1;'],
     ['an unfinished run is called exact', 'steady-state.ts', 'return { orbit: orbitFrom(m, strand, since, 0, measured, false)', 'return { orbit: orbitFrom(m, strand, since, 0, measured, true)'],

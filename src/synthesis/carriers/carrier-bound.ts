@@ -39,6 +39,10 @@ export class CarrierBound {
   private readonly openRows: Int32Array;
   private readonly openColumns: Int32Array;
   private readonly gaps: Int32Array;
+  /** Where what must come together lies, as `stillToPay` has just found. */
+  private readonly span: Span = { left: 0, right: 0, top: 0, bottom: 0 };
+  /** Pairs of missing moves across the same line, of the last call of `missingAlong`. */
+  private pairs = 0;
   private readonly steps: Steps;
   private readonly exitTiles: readonly ExitTiles[];
   /** Tiles in the order in which they are reached. */
@@ -235,14 +239,9 @@ export class CarrierBound {
     return rows + columns - covered;
   }
 
-  /** Where what must come together lies, as `stillToPay` has just found. */
-  private readonly span: Span = { left: 0, right: 0, top: 0, bottom: 0 };
-  /** Pairs of missing moves across the same line, of the last call of `missingAlong`. */
-  private pairs = 0;
-
   /**
-   * Missing moves across the lines of one axis. Open places lie in so many networks at most; where a gap between neighbouring open places isn't one between two networks, all its lines
-   * must be crossed.
+   * Missing moves across the lines of one axis. Open places lie in so many networks at most; where a gap between neighbouring
+   * open places isn't one between two networks, all its lines must be crossed.
    */
   private missingAlong(
     least: number,

@@ -2,6 +2,7 @@
  * Shares: parts into which a search for carriers is divided, so that several threads go through it together. Which crews
  * belong to one share as a whole is in `crews/crew-shares.ts`.
  */
+import { HASH_OF_NONE, hashedWith } from '../../base/hash.js';
 import type { Crew } from '../site/crew.js';
 import { DEAD, type CarrierNetwork } from './carrier-network.js';
 
@@ -39,8 +40,8 @@ export const sharesPartAfter = (exits: number, splitters: number): number => (ex
 
 /** Of a crew's places. */
 export function seedOf({ arms }: Crew): number {
-  let hash = 0x811c9dc5;
-  for (const { tile, target } of arms) hash = Math.imul(hash ^ (tile << 12) ^ target, 0x01000193);
+  let hash = HASH_OF_NONE;
+  for (const { tile, target } of arms) hash = hashedWith(hash, (tile << 12) ^ target);
   return hash;
 }
 
@@ -55,13 +56,14 @@ export function takesPlaced(share: Share, net: CarrierNetwork, seed: number): bo
   let hash = seed;
   for (let c = 0; c < net.count; c++) {
     const word = (net.tail[c] << 12) ^ (net.model[c] << 6) ^ (net.kind[c] << 3) ^ (net.heading[c] << 1) ^ (net.next[c] === DEAD ? 1 : 0);
-    hash = Math.imul(hash ^ word ^ (net.head[c] << 20), 0x01000193);
+    hash = hashedWith(hash, word ^ (net.head[c] << 20));
   }
   return takes(share, hash);
 }
 
 function takes({ index, taken }: Share, name: number): boolean {
-  // Without this the last bits would be those of the last word alone, which many have in common.
+  // The last steps of MurmurHash3 (A. Appleby; from memory): without, the last bits would be those of the last word alone, which
+  // many have in common.
   let hash = Math.imul(name ^ (name >>> 16), 0x85ebca6b);
   hash = Math.imul(hash ^ (hash >>> 13), 0xc2b2ae35);
   const holder = Atomics.compareExchange(taken, ((hash ^ (hash >>> 16)) >>> 0) % taken.length, 0, index + 1);

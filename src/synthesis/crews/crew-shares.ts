@@ -5,6 +5,7 @@
  * one that took much of it to all, each of which goes through some of its networks (`carriers/share.ts`). These begin alike, so
  * that together they take longer than one would.
  */
+import { HASH_OF_NONE, hashedWith } from '../../base/hash.js';
 import { WHOLE, takesCrew, type Share } from '../carriers/share.js';
 import { crewKey, type Crew } from '../site/crew.js';
 import { isOfChests } from './crew-search.js';
@@ -120,7 +121,7 @@ export class CrewShares {
 export const allCrews = (): CrewShares => new CrewShares(WHOLE, () => false, NONE_LONG);
 
 function placeOf(name: string, of: number): number {
-  let hash = 0x811c9dc5;
-  for (let i = 0; i < name.length; i++) hash = Math.imul(hash ^ name.charCodeAt(i), 0x01000193);
+  let hash = HASH_OF_NONE;
+  for (let i = 0; i < name.length; i++) hash = hashedWith(hash, name.charCodeAt(i));
   return ((hash ^ (hash >>> 15)) >>> 0) % of;
 }

@@ -83,7 +83,7 @@ export class Trees {
   private price = 0;
   private decisions = 0;
 
-  private grouping: Grouping;
+  private grouping: Grouping = { groups: [], groupOf: [] };
   /** By entry: those that come in at earlier places. */
   private earlier: readonly (readonly number[])[] = [];
   /** By entry: the first of those with which it is joined so far. */
@@ -115,7 +115,6 @@ export class Trees {
     this.room = new Room(site);
     if (site.brief.feed === 'chests') this.oneChest = new OneChest(site);
     const { entries } = site.job;
-    this.grouping = { groups: [], groupOf: [] };
     this.servable = entries.map(() => 0);
     this.beltPrices = entries.map(({ belt }) => site.priceOf(belt));
     this.places = entries.map((demand) => placesOf(site, demand));
