@@ -16,7 +16,6 @@ interface FirstRepairTools {
   readonly glance: (standing: readonly number[]) => MendWitness;
   /** The least that any repair costs, as far as known. */
   readonly bound: () => number;
-  readonly breathe: () => Promise<void>;
   readonly shouldStop: () => boolean;
 }
 
@@ -30,6 +29,9 @@ const BREADTH = 3;
 const FIRST_TRIES = 2000;
 /** How many of them at once. */
 const TRIES = 500;
+
+/** What is looked for yields after each look, so that others have their turn: on large sites one takes long, and there are many. */
+export type Looks = Generator<undefined, void>;
 
 export class FirstRepairs {
   private best: Repair | undefined;
@@ -57,21 +59,21 @@ export class FirstRepairs {
   }
 
   /** Looks widely, from the plan on. */
-  async widen(): Promise<void> {
-    await this.changeByChange();
-    if (!this.tools.shouldStop()) this.dive(new MendState(this.universe), FIRST_LOOKS, BREADTH);
+  *widen(): Looks {
+    yield* this.changeByChange();
+    yield* this.dive(new MendState(this.universe), FIRST_LOOKS, BREADTH);
   }
 
   /** Looks a little way on from here. */
-  diveFrom(state: MendState): void {
-    this.dive(state, LOOKS, 1);
+  *diveFrom(state: MendState): Looks {
+    yield* this.dive(state, LOOKS, 1);
   }
 
   /**
    * Changes one after the other, of those that matter, going on from a few layouts each time: half of them what gives
    * most, half what seems to lack least.
    */
-  private async changeByChange(): Promise<void> {
+  private *changeByChange(): Looks {
     let front: readonly MendState[] = [new MendState(this.universe)];
     for (let changes = 1; changes <= WIDEN_CHANGES && front.length > 0; changes++) {
       const next = new Map<string, { readonly state: MendState; readonly reached: number; readonly least: number }>();
@@ -79,12 +81,11 @@ export class FirstRepairs {
         const short = this.tools.glance(state.standing);
         if (short.verdict !== 'fails') continue;
         for (const changed of this.oneChangeMore(state, short.lack)) {
-          await this.tools.breathe();
-          if (this.tools.shouldStop()) return;
+          yield;
           const key = changed.standing.join();
           if (changed.price >= this.price || next.has(key)) continue;
           const witness = this.tools.glance(changed.standing);
-          if (witness.verdict === 'passes' && this.tools.simulate(changed.standing).verdict === 'passes') this.offer(changed);
+          if (witness.verdict === 'passes' && this.tools.simulate(changed.standing).verdict === 'passes') yield* this.offer(changed);
           if (witness.verdict !== 'fails') continue;
           next.set(key, { state: changed, reached: witness.reached, least: changed.price + this.bounds.least(changed, this.price - changed.price) });
         }
@@ -114,26 +115,29 @@ export class FirstRepairs {
    * Looks for a repair along the flow that the bound goes by: puts one part there over which it goes, looks again, and
    * tries what gives enough by the bound. Returns the looks that are left of so many. No part of the proof.
    */
-  private dive(state: MendState, looks: number, breadth: number): number {
+  private *dive(state: MendState, looks: number, breadth: number): Generator<undefined, number> {
     const { bounds } = this;
     const least = bounds.least(state, this.price - state.price);
     let left = looks - 1;
     if (state.price + least >= this.price) return left;
     if (least === 0) {
-      this.tryOneMore(state);
+      yield* this.tryOneMore(state);
       return left;
     }
-    const next = bounds.used(state).flatMap((id) => {
-      if (left <= 0 || state.priceOf(id) === Infinity || this.tools.shouldStop()) return [];
+    const next: { readonly id: number; readonly changed: MendState; readonly least: number }[] = [];
+    for (const id of bounds.used(state)) {
+      if (left <= 0 || this.tools.shouldStop()) break;
+      if (state.priceOf(id) === Infinity) continue;
+      yield;
       left -= 1;
       const changed = state.copy();
       changed.change(id);
-      return [{ id, changed, least: changed.price + bounds.least(changed, this.price - changed.price) }];
-    });
+      next.push({ id, changed, least: changed.price + bounds.least(changed, this.price - changed.price) });
+    }
     next.sort((a, b) => a.least - b.least || b.changed.price - a.changed.price || a.id - b.id);
     for (const { changed } of next.slice(0, breadth)) {
       if (left <= 0) break;
-      left = this.dive(changed, left, breadth);
+      left = yield* this.dive(changed, left, breadth);
     }
     return left;
   }
@@ -142,11 +146,11 @@ export class FirstRepairs {
    * Where flows should suffice and do not: whether one more change does it, in place of earlier ones that are in its
    * way. No part of the proof.
    */
-  private tryOneMore(state: MendState): void {
+  private *tryOneMore(state: MendState): Looks {
     const { standing } = state;
     const first = this.tools.glance(standing);
     const witness = first.verdict === 'passes' ? this.tools.simulate(standing) : first;
-    if (witness.verdict === 'passes') this.offer(state);
+    if (witness.verdict === 'passes') yield* this.offer(state);
     if (witness.verdict !== 'fails') return;
     const next = this.oneChangeMore(state, witness.lack);
     let left = Math.min(this.triesLeft, TRIES);
@@ -154,8 +158,9 @@ export class FirstRepairs {
     for (const changed of inTurn(next)) {
       if (changed.price >= this.price) continue;
       if (left-- <= 0 || this.tools.shouldStop()) break;
+      yield;
       if (this.tools.glance(changed.standing).verdict !== 'passes') continue;
-      if (this.tools.simulate(changed.standing).verdict === 'passes') this.offer(changed);
+      if (this.tools.simulate(changed.standing).verdict === 'passes') yield* this.offer(changed);
     }
     this.triesLeft += Math.max(0, left);
   }
@@ -166,14 +171,16 @@ export class FirstRepairs {
   }
 
   /** Takes a repair that passes, less whatever of it is not needed, or can be had by one change in place of one or two. */
-  offer(state: MendState): void {
+  *offer(state: MendState): Looks {
     if (state.price >= this.price) return;
     this.best = { standing: state.standing, price: state.price };
     const changes = this.changesOf(state);
     for (const without of changes) {
+      if (this.tools.shouldStop()) return;
+      yield;
       const less = this.changed(changes.filter((id) => id !== without));
       if (less !== undefined && less.price < this.price && this.tools.simulate(less.standing).verdict === 'passes') {
-        this.offer(less);
+        yield* this.offer(less);
         return;
       }
     }
@@ -181,9 +188,10 @@ export class FirstRepairs {
     this.triesLeft = Math.max(this.triesLeft, FIRST_TRIES);
     const pairs = changes.flatMap((a, at) => changes.slice(at + 1).map((b) => [a, b]));
     for (const without of [...changes.map((id) => [id]), ...pairs]) {
-      if (this.triesLeft <= 0 || this.tools.bound() >= this.price) return;
+      if (this.triesLeft <= 0 || this.tools.bound() >= this.price || this.tools.shouldStop()) return;
+      yield;
       const less = this.changed(changes.filter((id) => !without.includes(id)));
-      if (less !== undefined) this.tryOneMore(less);
+      if (less !== undefined) yield* this.tryOneMore(less);
     }
   }
 
@@ -200,7 +208,7 @@ export class FirstRepairs {
   }
 
   /** A layout from elsewhere, if it is one of the space and passes. */
-  take(layout: Layout): void {
+  *take(layout: Layout): Looks {
     const { placements, standing } = this.universe;
     const numbers = new Map(placements.map(({ part }, id) => [keyOf(part), id]));
     const ids = layout.parts.map((part) => numbers.get(keyOf(part)));
@@ -208,7 +216,7 @@ export class FirstRepairs {
     const there = new Set(ids.filter((id) => id !== undefined));
     const changes = placements.flatMap((_, id) => (there.has(id) === id < standing ? [] : [id]));
     const state = this.changed(changes);
-    if (state !== undefined && state.price < this.price && this.tools.simulate(state.standing).verdict === 'passes') this.offer(state);
+    if (state !== undefined && state.price < this.price && this.tools.simulate(state.standing).verdict === 'passes') yield* this.offer(state);
   }
 }
 

@@ -12,7 +12,7 @@ import type { Brief, Kept } from '../../brief/brief.js';
 import type { Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { siteMap } from '../site/site-map.js';
-import { FirstRepairs } from './first-repairs.js';
+import { FirstRepairs, type Looks } from './first-repairs.js';
 import { LeastFirst } from './least-first.js';
 import { loadingGraph } from './loading-graph.js';
 import { MendBound } from './mend-bound.js';
@@ -50,8 +50,9 @@ type Waiting = { readonly kind: 'branch'; readonly branch: Branch } | { readonly
 
 /** So long a repair is looked for before one is asked for that may leave nothing where it was. */
 const ASK_AFTER_MILLISECONDS = 1_500;
-/** When other ways are tried too. */
+/** When other ways are tried too, and for how long at once: two thirds of the time, until they end. */
 const WIDEN_AFTER_MILLISECONDS = 300;
+const WIDEN_MILLISECONDS = 80;
 /** How much more the greedy queue minds what is still to pay than what is paid. */
 const GREED = 3;
 /** By how much a look at one more branch of a bundle puts that off. */
@@ -73,7 +74,7 @@ class MendSearch {
   private simulations = 0;
   private steps = 0;
   private hasAsked = false;
-  private hasWidened = false;
+  private readonly widening: Looks;
   /** Of the parts that may be bought. */
   private readonly dearest: number;
 
@@ -91,11 +92,9 @@ class MendSearch {
       simulate: (standing) => this.simulate(standing),
       glance: (standing) => this.glance(standing),
       bound: () => this.bound(),
-      breathe: async () => {
-        if (this.time.isLong) await this.breathe();
-      },
       shouldStop: () => tools.shouldStop(),
     });
+    this.widening = this.found.widen();
   }
 
   /** What is settled and changed on the way to a branch. */
@@ -120,19 +119,21 @@ class MendSearch {
       if (this.tools.shouldStop()) return this.stopped();
       if (this.time.isLong) {
         await this.breathe();
-        await this.widen();
+        this.widen();
         await this.askElsewhere();
       }
       const every = this.found.cheapest === undefined ? GREEDY_EVERY : GREEDY_EVERY_AFTER;
-      this.step(++this.steps % every === 0 ? this.greedy : this.byLeast);
+      await this.step(++this.steps % every === 0 ? this.greedy : this.byLeast);
     }
   }
 
-  /** Once, when the search goes on for a while. */
-  private async widen(): Promise<void> {
-    if (this.hasWidened || this.time.milliseconds < WIDEN_AFTER_MILLISECONDS) return;
-    this.hasWidened = true;
-    await this.found.widen();
+  /** A while of it, by turns with the search. */
+  private widen(): void {
+    const { time, tools } = this;
+    const from = time.milliseconds;
+    if (from < WIDEN_AFTER_MILLISECONDS) return;
+    while (time.milliseconds < from + WIDEN_MILLISECONDS && !tools.shouldStop()) if (this.widening.next().done === true) break;
+    time.breathes();
   }
 
   /** Once, when no repair has been found for a while. */
@@ -140,7 +141,12 @@ class MendSearch {
     if (this.hasAsked || this.found.cheapest !== undefined || this.time.milliseconds < ASK_AFTER_MILLISECONDS) return;
     this.hasAsked = true;
     const layout = await this.tools.designAnew();
-    if (layout !== undefined) this.found.take(layout);
+    if (layout !== undefined) await this.toEnd(this.found.take(layout));
+  }
+
+  /** With a breath now and then. */
+  private async toEnd(looks: Looks): Promise<void> {
+    while (looks.next().done !== true) if (this.time.isLong) await this.breathe();
   }
 
   private async breathe(): Promise<void> {
@@ -158,18 +164,18 @@ class MendSearch {
     return Infinity;
   }
 
-  private step(queue: LeastFirst<Waiting>): void {
+  private async step(queue: LeastFirst<Waiting>): Promise<void> {
     let waiting = queue.pop();
     while (waiting !== undefined && !isWaiting(waiting)) waiting = queue.pop();
     if (waiting === undefined) return;
     if (waiting.kind === 'branch') {
       const { branch } = waiting;
       if (queue === this.greedy && branch.witness === undefined) {
-        this.judge(branch);
-        if (!branch.isDone) this.found.diveFrom(this.stateOf(branch));
+        await this.judge(branch);
+        if (!branch.isDone) await this.toEnd(this.found.diveFrom(this.stateOf(branch)));
         // Greed looks at what it gives before it goes on from there.
         if (branch.witness !== undefined && !branch.isDone) this.enter(queue, waiting);
-      } else this.expand(branch);
+      } else await this.expand(branch);
       return;
     }
     const { bundle } = waiting;
@@ -206,7 +212,7 @@ class MendSearch {
   }
 
   /** Simulates a branch, once; takes it for a repair if it passes. */
-  private judge(branch: Branch): void {
+  private async judge(branch: Branch): Promise<void> {
     if (branch.least >= this.found.price) {
       branch.isDone = true;
       return;
@@ -219,13 +225,13 @@ class MendSearch {
     branch.witness = witness;
     if (witness.verdict === 'passes') {
       branch.isDone = true;
-      this.found.offer(state);
+      await this.toEnd(this.found.offer(state));
     }
     if (witness.verdict === 'undecided' && !fallsShort) this.undecided = Math.min(this.undecided, branch.price);
   }
 
-  private expand(branch: Branch): void {
-    if (branch.witness === undefined) this.judge(branch);
+  private async expand(branch: Branch): Promise<void> {
+    if (branch.witness === undefined) await this.judge(branch);
     if (branch.isDone || branch.witness === undefined) return;
     branch.isDone = true;
     const { witness } = branch;
