@@ -194,6 +194,15 @@ it('is looked for no longer than asked, also where one layout gives many to look
   expect(outcome.proof.simulations).toBeLessThan(20);
 });
 
+it('is proven on while any is looked for widely, so that much to look at holds nothing up', async () => {
+  const layout = shippedPlan('grain-two-exits');
+  let ticks = 0;
+  let asked = 0;
+  const { outcome } = await mended(layout, termsByTarget(layout, (_, saturated) => saturated), { now: () => (ticks += 20), timeLimitSeconds: undefined, shouldStop: () => ++asked > 300 });
+  expect(outcome).toMatchObject({ stoppedBy: 'interrupt' });
+  expect(outcome.proof.branches).toBeGreaterThan(20);
+});
+
 it('a splitter that is turned is told with the half that it favours', async () => {
   const favouring = splitterModel(15, true);
   const plan: Layout = {
