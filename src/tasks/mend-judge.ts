@@ -69,9 +69,17 @@ type Found =
 
 type Try = (stands: Layout) => Found;
 
+/** Where wagons stop short or far, other arms may take from them than as planned. */
+function takerAmiss(stands: Layout, brief: Brief): Found | undefined {
+  const taker = deriveNetwork(stands).arms.find((link) => link.pick.kind === 'wagon' && drawsAmiss(link, brief));
+  return taker && { kind: 'fails', lack: { kind: 'feed', part: taker.part }, reached: 0 };
+}
+
 function tryUnloading(brief: Brief, options: StartOptions): Try {
   const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
   return (stands) => {
+    const taker = brief.spotting > 0 ? takerAmiss(stands, brief) : undefined;
+    if (taker !== undefined) return taker;
     const found = verifyTargets(stands, targets, { ...options, presence: brief.presence, together: brief.together, exceed: brief.exceed });
     const { passes, failure, chests } = found;
     if (failure !== undefined && failure.kind !== 'unproven') {
@@ -98,9 +106,8 @@ function tryLoading(brief: Brief, job: LoadJob, options: StartOptions): Try {
   const targets = wantedFlows(job, brief);
   const { presence, exceed = false } = brief;
   return (stands) => {
-    // Where wagons stop short or far, other arms may take from them.
-    const taker = deriveNetwork(stands).arms.find((link) => link.pick.kind === 'wagon' && drawsAmiss(link, brief));
-    if (taker !== undefined) return { kind: 'fails', lack: { kind: 'feed', part: taker.part }, reached: 0 };
+    const taker = takerAmiss(stands, brief);
+    if (taker !== undefined) return taker;
     const { failure, share, throughChests, worst } = verifyLoading(stands, targets, { ...options, presence, exceed });
     if (failure?.kind === 'unproven') return { kind: 'undecided' };
     if (failure !== undefined) return { kind: 'fails', lack: lackOf(failure), reached: Math.min(1, share?.valueOf() ?? 1) };

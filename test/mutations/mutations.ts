@@ -106,6 +106,12 @@ export const MUTATIONS: readonly Mutation[] = [
     ['an arm straight into a wagon carries for two', 'loading-bill.ts', 'straight: pickRateBound(arm).mul(presence)', 'straight: pickRateBound(arm).mul(presence).div(3)'],
     ['limits of arms do not bind the bill', 'loading-bill.ts', "if (limits.arms !== undefined) build.row(all, '<=', limits.arms);", ''],
   ]),
+  ...breaks('src', ['test/pipeline/mend.test.ts'], [
+    ['arms take from wagons that stop short or far', 'tasks/mend-judge.ts', 'const taker = brief.spotting > 0 ? takerAmiss(stands, brief) : undefined;', 'const taker = undefined;'],
+  ]),
+  ...breaks('src', ['test/synthesis/piece-table.test.ts'], [
+    ['exits that share a network are improved one without the other', 'synthesis/first-layouts/piece-table.ts', 'return pieces.flatMap((piece) => piece.exits).length === exits.length ? pieces : undefined;', 'return pieces;'],
+  ]),
   ...breaks('src', ['test/pipeline/loading-evenness.test.ts'], [
     ['chests are as even as from the standard start', 'simulation/verify-loading.ts', 'if (throughChests === undefined || isLess(jainImbalance(throughChests), jainImbalance(through))) throughChests = through;', 'throughChests ??= through;'],
     ['chests are as even as where wagons stop as planned', 'tasks/loading-verifier.ts', 'if (unevenest.length === 0 || isLess(jainImbalance(unevenest), jainImbalance(throughChests))) unevenest = throughChests;', 'if (unevenest.length === 0) unevenest = throughChests;'],

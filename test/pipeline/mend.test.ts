@@ -20,7 +20,7 @@ import { briefOf } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { broken } from './broken-plan.js';
-import { arm, exit, layoutOf, splitter, splitterModel, wagonModel } from '../simulation/sketch.js';
+import { arm, belt, chest, exit, layoutOf, splitter, splitterModel, wagonModel } from '../simulation/sketch.js';
 import { mendsFrom, repairOf, shippedPlan } from './repairs.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 18);
@@ -167,6 +167,18 @@ describe('a brief', () => {
     const fed = repairOf(await mended(whole, direct));
     expect(fed.price).toBeGreaterThan(0);
     expect(fed.layout.parts.some(({ kind }) => kind === 'arm')).toBe(true);
+  });
+
+  it('fed by chests has no arm that draws straight from a wagon which stops short or far', async () => {
+    // The arm in the east reaches the wagon only where that stops a tile too far.
+    const parts = [arm(2, 0, 'S'), chest(2, 1), arm(2, 2, 'S'), belt(2, 3, 'S'), arm(4, 0, 'S'), belt(4, 1, 'S')];
+    const sketch = layoutOf(parts, [exit(2, 3, 'S')], { wagons: [{ model: { ...wagonModel, length: 3 }, at: 1 }] });
+    const layout = { ...sketch, site: { width: 6, depth: 4, keepOut: [] } };
+    const { brief: asked, ...terms } = termsByTarget(layout, () => ratio(1, 100));
+    const mendedOf = async (changes: Partial<typeof asked>): Promise<Layout> => repairOf(await mended(layout, { ...terms, brief: { ...asked, ...changes } })).layout;
+    expect((await mendedOf({ feed: 'chests', spotting: 0 })).parts).toEqual(parts);
+    expect((await mendedOf({ feed: 'either', spotting: 1 })).parts).toEqual(parts);
+    expect((await mendedOf({ feed: 'chests', spotting: 1 })).parts).not.toContainEqual(parts[4]);
   });
 
   it('must be of the same site, wagons, catalog and exits', async () => {

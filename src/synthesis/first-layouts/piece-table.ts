@@ -117,10 +117,16 @@ export class PieceTable {
     return this.ask({ ...attempt, exits: [e], strip, wagonStrip: own ? wagonStrip : strip, shallow, mostPrice: undefined });
   }
 
+  /** What just these exits have; undefined where some is missing, or they have come to share a network with others. */
+  private piecesOf(exits: readonly number[]): readonly Piece[] | undefined {
+    const pieces = this.pieces.filter((piece) => piece.exits.some((e) => exits.includes(e)));
+    return pieces.flatMap((piece) => piece.exits).length === exits.length ? pieces : undefined;
+  }
+
   /** Looks for a cheaper piece of exits around where they stand; whether that took any time. */
   async redesign(exits: readonly number[], attempt: Attempt): Promise<boolean> {
-    const now = this.pieces.filter((piece) => piece.exits.some((e) => exits.includes(e)));
-    if (now.flatMap((piece) => piece.exits).length !== exits.length) return false;
+    const now = this.piecesOf(exits);
+    if (now === undefined) return false;
     const strip = spreadOut(this.brief, columnsOf(now.flatMap(({ parts }) => parts)), attempt.spread);
     const mostPrice = now.reduce((sum, { price }) => sum + price, 0) - 1;
     return this.ask({ ...attempt, exits, strip, wagonStrip: strip, shallow: false, mostPrice });
@@ -166,7 +172,8 @@ export class PieceTable {
   /** Looks for a cheaper crew of exits near the one that they have; whether that took any time. */
   async improve(exits: readonly number[], milliseconds: number): Promise<boolean> {
     const { brief } = this;
-    const now = this.pieces.filter((piece) => piece.exits.some((e) => exits.includes(e)));
+    const now = this.piecesOf(exits);
+    if (now === undefined) return false;
     const others = this.pieces.filter((piece) => !now.includes(piece));
     const used = this.shared.filter((store) => now.some(({ parts }) => liftsFrom(parts, store) > 0));
     const given = used.filter((store) => others.some(({ parts }) => liftsFrom(parts, store) > 0));
