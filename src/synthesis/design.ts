@@ -368,9 +368,11 @@ class DesignRun {
 
   private proof(bound: number | undefined): DesignProof {
     const cost = this.best === undefined ? undefined : this.bestPrice;
+    const { undecided } = this.searches;
     return {
       bound,
       cost,
+      ...(cost !== undefined && undecided <= cost ? { undecided } : {}),
       gap: gapOf(cost, bound),
       space: SPACE,
       solver: this.tools.solver.name,

@@ -13,6 +13,8 @@ export interface DesignProof {
   readonly bound: number | undefined;
   /** Of the layout found. */
   readonly cost: number | undefined;
+  /** Price of the cheapest layout that could not be decided, where that is no more than `cost`: in a further objective it may be better. */
+  readonly undecided?: number;
   /** (cost - bound) / cost; 0 where optimal. */
   readonly gap: Rational | undefined;
   /** The layouts that the search is complete for, in words. */

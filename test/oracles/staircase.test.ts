@@ -12,6 +12,8 @@ import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import type { IntegerSolver } from '../../src/program/solver.js';
 import { changed } from '../../src/synthesis/change.js';
 import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../../src/synthesis/choices/staircase.js';
+import type { DesignOutcome } from '../../src/synthesis/outcome.js';
+import type { Verify } from '../../src/synthesis/verifier.js';
 import { briefOf, SEED } from '../documents.js';
 import { everyPlan, flowKey } from './brute-force.js';
 import { designFor, isInStatedSpace, witnessOf } from './compare-designs.js';
@@ -140,6 +142,21 @@ describe('steps over the fill', () => {
     const { steps, end } = await fillStaircase(tiny(), {}, stopped);
     expect(steps).toHaveLength(2);
     expect(end).toMatchObject({ kind: 'open', bound: steps[1].cost + 1 });
+  });
+
+  it('end where they do for all that is known, if a station of their cost could not be decided', { timeout: 60_000 }, async () => {
+    const design = (brief: Brief): Promise<DesignOutcome> => {
+      let passed = 0;
+      const verify: Verify = (...asked) => {
+        const witness = witnessOf(...asked);
+        return witness.verdict === 'passes' && passed++ === 0 ? { verdict: 'undecided' } : witness;
+      };
+      return designFor(brief, solver, 20, verify);
+    };
+    const { status, proof } = await design(tiny());
+    expect([status, proof.undecided]).toEqual(['optimal', proof.cost]);
+    const { steps } = await fillStaircase(tiny(), { from: askedFill(tiny()), to: askedFill(tiny()) }, { ...tools(), design });
+    expect(steps).toMatchObject([{ cost: proof.cost, bound: proof.cost, proven: false }]);
   });
 });
 

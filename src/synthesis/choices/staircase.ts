@@ -47,8 +47,9 @@ const isFound = (outcome: DesignOutcome): outcome is FoundOutcome => outcome.sta
 
 function findingOf(brief: Brief, outcome: FoundOutcome, least: number): StepFinding {
   const cost = outcome.proof.cost ?? 0;
-  const proven = outcome.status === 'optimal';
-  return { brief, outcome, cost, bound: proven ? cost : Math.max(least, boundOf(outcome)), proven };
+  const isLeast = outcome.status === 'optimal';
+  // How far a step reaches is settled only where each station of its cost is.
+  return { brief, outcome, cost, bound: isLeast ? cost : Math.max(least, boundOf(outcome)), proven: isLeast && outcome.proof.undecided === undefined };
 }
 
 const boundOf = ({ proof }: DesignOutcome): number => (Number.isFinite(proof.bound) ? Math.ceil(proof.bound ?? 0) : 0);

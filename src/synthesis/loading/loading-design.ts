@@ -211,9 +211,11 @@ class LoadingRun {
 
   private proof(bound: number | undefined): DesignProof {
     const cost = this.kept.best === undefined ? undefined : this.kept.price;
+    const { undecided } = this.search;
     return {
       bound,
       cost,
+      ...(cost !== undefined && undecided <= cost ? { undecided } : {}),
       gap: gapOf(cost, bound),
       space: LOADING_SPACE,
       solver: undefined,
