@@ -51,6 +51,11 @@ export interface Carrier {
   readonly next: Next;
 }
 
+/** Of a splitter, left and right; else the carrier alone. */
+export function halvesOf({ index, side }: Carrier): readonly number[] {
+  return side === undefined ? [index] : side === 'left' ? [index, index + 1] : [index - 1, index];
+}
+
 export type ArmEnd =
   | { readonly kind: 'nothing' }
   | { readonly kind: 'wagon'; readonly wagon: number }

@@ -4,6 +4,7 @@
  */
 import { invariant } from '../base/invariant.js';
 import { seededRandom } from '../base/random.js';
+import { halvesOf } from '../layout/network.js';
 import type { Piece, Program } from './compile.js';
 import type { Machine, Strand } from './machine.js';
 import { jointOrbit, SteadyStates, type Settled } from './steady-state.js';
@@ -39,9 +40,9 @@ function slowestSpeed({ layout, network }: Program, { arms, entries }: Piece): n
     if (place.kind === 'carrier') used.add(place.carrier);
   }
   for (const index of used) {
-    const { next, side } = carriers[index];
+    const { next } = carriers[index];
     if (next.kind === 'carrier') used.add(next.carrier);
-    if (side !== undefined) used.add(side === 'left' ? index + 1 : index - 1);
+    for (const half of halvesOf(carriers[index])) used.add(half);
   }
   return [...used].reduce((least, index) => Math.min(least, carriers[index].speed), layout.catalog.pitch);
 }

@@ -4,7 +4,7 @@
  * falls into strands in `strands.ts`; why a text tells enough stands in `rationale.md`.
  */
 import { entriesOf, type Layout } from '../layout/layout.js';
-import type { Carrier, Network } from '../layout/network.js';
+import { halvesOf, type Carrier, type Network } from '../layout/network.js';
 import { armPart, spotOf } from './arm-spots.js';
 import { orderCarriers } from './carrier-order.js';
 import { LEFT, RIGHT } from './sides.js';
@@ -52,11 +52,6 @@ export function strandTexts(layout: Layout, network: Network): readonly StrandTe
   if (!isPlain) return [];
   const { parts, opensRing } = orderCarriers(layout, network, members);
   return opensRing ? [] : new Writer(layout, network, parts).strands();
-}
-
-/** Of a splitter, left and right; else the carrier alone. */
-function halvesOf({ index, side }: Carrier): readonly number[] {
-  return side === undefined ? [index] : side === 'left' ? [index, index + 1] : [index - 1, index];
 }
 
 class Writer {
