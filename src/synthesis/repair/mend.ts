@@ -34,19 +34,22 @@ interface Branch {
   /** Set once it is judged. */
   witness: MendWitness | undefined;
   /** Set once it has branches of its own. */
-  relevant: readonly number[];
+  relevant: Int32Array;
   isDone: boolean;
 }
 
-/** Branches of one parent and one price that no one has looked at yet; from `next` on. */
+/** Branches of one parent and one price: those from `from` up to `end` in its `relevant`. No one has looked at those from `next` on. */
 interface Bundle {
   readonly parent: Branch;
   readonly price: number;
-  readonly members: readonly number[];
+  readonly from: number;
+  readonly end: number;
   next: number;
 }
 
 type Waiting = { readonly kind: 'branch'; readonly branch: Branch } | { readonly kind: 'bundle'; readonly bundle: Bundle };
+
+const NONE = new Int32Array(0);
 
 /** So long a repair is looked for before one is asked for that may leave nothing where it was. */
 const ASK_AFTER_MILLISECONDS = 1_500;
@@ -103,7 +106,7 @@ class MendSearch {
     const way: Branch[] = [];
     for (let at: Branch | undefined = branch; at?.parent !== undefined; at = at.parent) way.push(at);
     for (const { parent, at } of way.reverse()) {
-      const relevant = parent?.relevant ?? [];
+      const relevant = parent?.relevant ?? NONE;
       for (let before = 0; before < at; before++) state.settle(relevant[before]);
       state.change(relevant[at]);
     }
@@ -111,7 +114,7 @@ class MendSearch {
   }
 
   async run(): Promise<MendOutcome> {
-    const root: Branch = { parent: undefined, at: 0, price: 0, least: 0, witness: undefined, relevant: [], isDone: false };
+    const root: Branch = { parent: undefined, at: 0, price: 0, least: 0, witness: undefined, relevant: NONE, isDone: false };
     this.look(root);
     for (;;) {
       const bound = this.bound();
@@ -179,11 +182,11 @@ class MendSearch {
       return;
     }
     const { bundle } = waiting;
-    const { parent, price, members } = bundle;
-    const at = members[bundle.next++];
+    const { parent, price } = bundle;
+    const at = bundle.next++;
     // What is left of it waits on in the queue from which it was taken; in the other one it never left.
-    if (bundle.next < members.length) this.enter(queue, waiting);
-    this.look({ parent, at, price, least: Math.max(parent.least, price), witness: undefined, relevant: [], isDone: false });
+    if (isWaiting(waiting)) this.enter(queue, waiting);
+    this.look({ parent, at, price, least: Math.max(parent.least, price), witness: undefined, relevant: NONE, isDone: false });
   }
 
   private enter(queue: LeastFirst<Waiting>, waiting: Waiting): void {
@@ -192,7 +195,7 @@ class MendSearch {
       queue.push(least, -price, waiting);
       return;
     }
-    const { branch, looked } = waiting.kind === 'branch' ? { branch: waiting.branch, looked: 0 } : { branch: waiting.bundle.parent, looked: waiting.bundle.next };
+    const { branch, looked } = waiting.kind === 'branch' ? { branch: waiting.branch, looked: 0 } : { branch: waiting.bundle.parent, looked: waiting.bundle.next - waiting.bundle.from };
     // Bundles of one parent by turns, or the many cheap changes would come before any that helps.
     queue.push(branch.price + GREED * (branch.least - branch.price + missingOf(branch) * this.dearest) + LOOK_PENALTY * looked, -price, waiting);
   }
@@ -243,15 +246,11 @@ class MendSearch {
       .filter(({ price }) => price < Infinity)
       // Dear ones first: those that follow must do without them, and there are many cheap ones.
       .sort((a, b) => b.price - a.price || a.id - b.id);
-    branch.relevant = priced.map(({ id }) => id);
-    const bundles = new Map<number, number[]>();
-    priced.forEach(({ price }, at) => {
-      const members = bundles.get(price);
-      if (members === undefined) bundles.set(price, [at]);
-      else members.push(at);
-    });
-    for (const [price, members] of bundles) {
-      const bundle: Bundle = { parent: branch, price: branch.price + price, members, next: 0 };
+    branch.relevant = Int32Array.from(priced, ({ id }) => id);
+    for (let from = 0, end = 0; from < priced.length; from = end) {
+      const { price } = priced[from];
+      while (end < priced.length && priced[end].price === price) end++;
+      const bundle: Bundle = { parent: branch, price: branch.price + price, from, end, next: from };
       if (Math.max(bundle.price, branch.least) < this.found.price) this.wait({ kind: 'bundle', bundle });
     }
   }
@@ -296,7 +295,7 @@ const mendGraph = (universe: Universe, brief: Brief): MendGraph =>
   brief.load === undefined ? unloadingGraph(universe, brief.feed) : loadingGraph(universe, brief, brief.load);
 
 const isWaiting = (waiting: Waiting): boolean =>
-  waiting.kind === 'branch' ? !waiting.branch.isDone : waiting.bundle.next < waiting.bundle.members.length;
+  waiting.kind === 'branch' ? !waiting.branch.isDone : waiting.bundle.next < waiting.bundle.end;
 
 /** The share of what is asked that is not there, as far as known; of branches that no one has looked at, their parent's. */
 const missingOf = ({ witness, parent }: Branch): number => {
