@@ -1,5 +1,5 @@
 /**
- * Every path, link, npm script, command and option that the documents name exists.
+ * Every path, link, npm script, command and option that the documents name exists, and every source file that comments name.
  */
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
 import { spawnSync } from 'node:child_process';
@@ -19,12 +19,19 @@ const rationales = readdirSync(join(ROOT, 'src'), { recursive: true, encoding: '
 const references = readdirSync(join(ROOT, 'models'))
   .filter((name) => name.endsWith('.md'))
   .map((name) => `models/${name}`);
+const sources = ['src', 'test', 'bench'].flatMap((room) =>
+  readdirSync(join(ROOT, room), { recursive: true, encoding: 'utf8' })
+    .filter((path) => path.endsWith('.ts'))
+    .map((path) => join(room, path)),
+);
 const DOCUMENTS = ['README.md', 'DEVELOPERS.md', 'CHANGELOG.md', ...references, ...rationales];
 
 const matches = (text: string, pattern: RegExp): readonly string[] => [...text.matchAll(pattern)].map((match) => match[1]);
 
 const exists = (from: string, path: string): boolean =>
   [join(dirname(from), path), path].some((place) => existsSync(join(ROOT, normalize(place))));
+
+const isSource = (from: string, path: string): boolean => exists(from, path) || sources.some((source) => source.endsWith(`/${path}`));
 
 describe.each(DOCUMENTS)('%s', (document) => {
   const text = read(document);
@@ -39,11 +46,25 @@ describe.each(DOCUMENTS)('%s', (document) => {
     expect(paths.filter((path) => !exists(document, path))).toEqual([]);
   });
 
+  it('names source files that are there', () => {
+    const named = matches(text, /`([\w./-]+\.ts)`/g);
+    expect(named.filter((path) => !isSource(document, path))).toEqual([]);
+  });
+
   it('names npm scripts that are there', () => {
     const { scripts } = JSON.parse(read('package.json')) as { readonly scripts: Readonly<Record<string, string>> };
     const named = matches(text, /npm run ([a-z-]+)/g);
     expect(named.filter((name) => !Object.hasOwn(scripts, name))).toEqual([]);
   });
+});
+
+it('comments name source files that are there', () => {
+  const named = sources.flatMap((source) => {
+    const comments = matches(read(source), /^((?: *\/?\*\*?|.*\/\/) .*)$/gm).join('\n');
+    return matches(comments, /`([\w./-]+\.ts)`/g).map((path) => ({ source, path }));
+  });
+  expect(named.length).toBeGreaterThan(300);
+  expect(named.filter(({ source, path }) => !isSource(source, path))).toEqual([]);
 });
 
 describe('commands and options', () => {

@@ -1,6 +1,6 @@
 /**
  * How much arms take out of wagons that may stop short or far: the most that they can, wherever the wagons stop.
- * The rows and rates of the program that it bounds are in `bill-program.ts`; why it is a bound, in `../rationale.md`.
+ * The rows and rates of the program that it bounds are in `bill-program.ts`; why it is a bound, in `../carriers/rationale.md`.
  */
 import { spottingOffsets } from '../../layout/spotting.js';
 import { steadyFills, wagonReached, type Candidates } from '../site/candidates.js';
