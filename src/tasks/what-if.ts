@@ -67,9 +67,11 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<Sta
   return {
     verify: brief.load === undefined ? tools.verify : loadingVerifier(starts),
     onStep: request.onStep ?? (() => undefined),
-    design: async (asked, mostSeconds) => {
-      if (mostSeconds !== undefined) return run(asked, Math.min(mostSeconds, left() * SHARE_OF_TIME));
-      const outcome = await run(asked, left() * SHARE_OF_TIME);
+    design: async (asked, time) => {
+      if (time === 'rest') return run(asked, left());
+      const share = left() * SHARE_OF_TIME;
+      if (time !== undefined) return run(asked, Math.min(time, share));
+      const outcome = await run(asked, share);
       // Without any station there is nothing to go on from, so the rest of the time is for this one.
       return outcome.status === 'unknown' && outcome.stoppedBy === 'time-limit' && !tools.shouldStop() ? run(asked, left()) : outcome;
     },

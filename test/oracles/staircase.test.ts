@@ -136,6 +136,24 @@ describe('steps over the fill', () => {
     expect((await greatestFill(tiny({ limits: { cost: 10 } }), tools())).best).toBeUndefined();
   });
 
+  it('are not climbed where saturation can be had, though its least cost is still to prove', { timeout: 60_000 }, async () => {
+    const brief = tiny();
+    const times: unknown[] = [];
+    const hasty = (cost: number, inTime: boolean): StaircaseTools => ({
+      ...tools(),
+      design: async (asked, time) => {
+        times.push(time);
+        const outcome = await designFor(asked, solver, time === 'rest' && !inTime ? 0 : 20);
+        if (outcome.status !== 'optimal' || time === 'rest') return outcome;
+        return { ...outcome, status: 'feasible', stoppedBy: 'time-limit', proof: { ...outcome.proof, cost, bound: 40 } };
+      },
+    });
+    const greatest = await greatestFill(brief, hasty(80, true));
+    expect(times).toEqual([expect.any(Number), 'rest']);
+    expect(greatest).toMatchObject({ end: { kind: 'reached' }, best: { cost: await costOf(scaled(brief, ONE)), upTo: ONE, proven: true } });
+    expect(await greatestFill(brief, hasty(80, false))).toMatchObject({ end: { kind: 'reached' }, best: { cost: 80, bound: 40, upTo: ONE, proven: false } });
+  });
+
   it('say how far they came where a run is stopped', async () => {
     let runs = 0;
     const stopped: StaircaseTools = { ...tools(), design: (brief) => designFor(brief, solver, runs++ < 2 ? RUN_SECONDS * 20 : 0) };

@@ -14,8 +14,8 @@ import { resized } from './resize.js';
 import type { FillEnd, FillStaircase, FillStep, FoundOutcome, GreatestFill, Size, SizeStaircase, SizeStep, StepFinding } from './staircase-outcome.js';
 
 export interface StaircaseTools {
-  /** A design run, of that many seconds at most if they are given. */
-  readonly design: (brief: Brief, mostSeconds?: number) => Promise<DesignOutcome>;
+  /** A design run: for its share of the time, for so many seconds at most, or for all the time that is left. */
+  readonly design: (brief: Brief, time?: number | 'rest') => Promise<DesignOutcome>;
   readonly verify: Verify;
   /** Told of each step when it is found; of arms, the greatest number comes first. A later step may replace it. */
   readonly onStep: (step: FillStep | SizeStep) => void;
@@ -107,16 +107,22 @@ export async function fillStaircase(brief: Brief, range: FillRange, tools: Stair
   return { over: 'fill', from, to, asked, ...(await climb(brief, from, to, tools)) };
 }
 
+/** Of two runs of one brief, what the later one found, unless it had too little time. */
+const later = (before: FoundOutcome, after: DesignOutcome): FoundOutcome =>
+  isFound(after) && (after.proof.cost ?? 0) <= (before.proof.cost ?? 0) ? after : before;
+
 /**
  * The greatest fill that any station of the brief gives, whatever its targets; they only say in which proportion.
- * Saturation is tried first; else fills are climbed until nothing gives more.
+ * Saturation is tried first, and where it can be had only its least cost is left to prove; else fills are climbed until
+ * nothing gives more.
  */
 export async function greatestFill(brief: Brief, tools: StaircaseTools): Promise<GreatestFill> {
   const asked = askedFill(brief);
   const top = asking(brief, ONE, false);
   const leap = await tools.design(top, LEAP_SECONDS);
-  if (isFound(leap) && leap.status === 'optimal') {
-    const best: FillStep = { ...findingOf(top, leap, 0), above: ONE, upTo: fillOf(leap, top, tools) };
+  if (isFound(leap)) {
+    const found = leap.status === 'optimal' ? leap : later(leap, await tools.design(top, 'rest'));
+    const best: FillStep = { ...findingOf(top, found, 0), above: ONE, upTo: fillOf(found, top, tools) };
     return { asked, best, end: { kind: 'reached' } };
   }
   const own = await climb(brief, asked, ONE, tools);
