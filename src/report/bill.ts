@@ -7,9 +7,9 @@ import { deriveNetwork } from '../layout/network.js';
 import { beltCapacity, costOf, layoutCost, partCount, type Layout, type Part } from '../layout/layout.js';
 import { styled, type Style } from './canvas.js';
 import { tierOf, withWeight } from './tiers.js';
-import { lanedGlyph } from './flow-glyphs.js';
+import { flowNumbers, lanedGlyph } from './flow-glyphs.js';
 import type { InkName } from './ink.js';
-import type { LaneState } from '../simulation/lane-flows.js';
+import type { LaneFlows, LaneState } from '../simulation/lane-flows.js';
 import { signsOfModel } from './model-signs.js';
 import { perSecondText } from './numbers.js';
 import { firstThatFits, fittingTable, type Table } from './table.js';
@@ -98,20 +98,23 @@ export function billText(layout: Layout, style: Style): readonly string[] {
   return fittingTable(style, table(false), table(true));
 }
 
-/** What the lines and numbers of a picture with flows mean. */
-export function flowKey(layout: Layout, style: Style): readonly string[] {
-  const tier = tierOf(layout, deriveNetwork(layout).carriers[0]?.speed ?? 0);
+/** What the lines of a picture with flows mean, and its first number, if it has any. */
+export function flowKey(layout: Layout, flows: LaneFlows, style: Style): readonly string[] {
+  const { carriers } = deriveNetwork(layout);
+  const tier = tierOf(layout, carriers[0]?.speed ?? 0);
   const sample = (state: LaneState, meaning: string): string => {
     const drawn = [...withWeight('━━▶', tier)].map((glyph, column) => lanedGlyph(glyph, column, state)).join('');
     return `${styled(style, tier.ink, drawn)} ${styled(style, 'dim', meaning)}`;
   };
   const states = [sample('full', 'lane without gaps'), sample('gaps', 'with gaps'), sample('empty', 'nothing moves')];
-  const number = (meaning: string): string => `  ${styled(style, 'warn', ' 67')} ${styled(style, 'dim', meaning)}`;
+  const shown = flowNumbers(carriers, flows).map(({ left, right }) => left ?? right).find((each) => each !== undefined);
+  const number = (meaning: string): string => `   ${styled(style, 'warn', shown ?? '')} ${styled(style, 'dim', meaning)}`;
+  const numbers = firstThatFits(style.columns, [
+    () => [number('percent of what the lane can carry, from there on')],
+    () => [number('percent of what the lane'), `      ${styled(style, 'dim', 'can carry, from there on')}`],
+  ]);
   return [
     ...firstThatFits(style.columns, [() => [`  ${states.join('   ')}`], () => states.map((state) => `  ${state}`)]),
-    ...firstThatFits(style.columns, [
-      () => [number('percent of what the lane can carry, from there on')],
-      () => [number('percent of what the lane'), `      ${styled(style, 'dim', 'can carry, from there on')}`],
-    ]),
+    ...(shown === undefined ? [] : numbers),
   ];
 }

@@ -51,7 +51,7 @@ function placeText(part: Part): string {
 export function buildText(layout: Layout, style: Style): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
   const bill = billInOrder(layout).map(({ kind, model, count, cost }) => [kind, model, String(count), String(cost)]);
-  const width = proseWidth(style, 80);
+  const width = proseWidth(style);
   const steps = stepsOf(layout).flatMap(({ kind, model, parts }, index) => {
     const lines = wrap(`${index + 1}. ${kind} ${model}: ${parts.map((part) => placeText(part).replaceAll(' ', '\u00a0')).join(', ')}`, width - 3);
     return lines.map((line, at) => styled(style, 'plain', at === 0 ? line.replaceAll('\u00a0', ' ') : `   ${line.replaceAll('\u00a0', ' ')}`));

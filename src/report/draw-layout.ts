@@ -164,11 +164,9 @@ function drawCarriers(sheet: TileSheet, layout: Layout, flows: LaneFlows | undef
       );
       sheet.stamp(tile, [upper, lower], tier.ink);
     }
-    if (numbers !== undefined && carriesNumbers(carrier)) {
-      for (const side of ['left', 'right'] as const) {
-        const { column, row } = numberPlace(heading, side);
-        sheet.write(tail, column, row, numbers[index][side] ?? '', 'warn');
-      }
+    for (const side of ['left', 'right'] as const) {
+      const { column, row } = numberPlace(heading, side);
+      sheet.write(tail, column, row, numbers?.[index][side] ?? '', 'warn');
     }
     const sign = signOf(layout.parts[part]);
     if (sign === undefined) continue;

@@ -90,7 +90,7 @@ function knownText({ basis, values }: Known, style: Style): string {
 export function fitText({ name, ticksPerSecond, measurements }: Measurements, fit: Fit, style: Style, verdictOnly = false): readonly string[] {
   const dim = (text: string): string => styled(style, 'dim', text);
   const title = titleLines(name, style);
-  const width = proseWidth(style, 100);
+  const width = proseWidth(style);
   switch (fit.kind) {
     case 'too-many':
       return [

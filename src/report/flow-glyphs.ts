@@ -74,7 +74,7 @@ export function flowNumbers(
   };
   const numberOf = (index: number, side: Side): string | undefined => {
     const lane = flows[index].head[side];
-    return isPart(lane) && !isSaid(index, side, 0) ? String(wholePercent(lane.fill)).padStart(2) : undefined;
+    return carriesNumbers(carriers[index]) && isPart(lane) && !isSaid(index, side, 0) ? String(wholePercent(lane.fill)).padStart(2) : undefined;
   };
   return carriers.map((_, index) => ({ left: numberOf(index, 'left'), right: numberOf(index, 'right') }));
 }

@@ -108,8 +108,9 @@ function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: St
   const asked = perSecondText(sizing.demand, ticksPerSecond);
   const most = perSecondText(sizing.most, ticksPerSecond);
   const done = sizing.fills ? 'loaded' : 'carried off';
+  const met = terms.itemsPerTick === undefined ? `no demand is given, so it is sized for all that can be ${done}, ${most}` : `${asked} are asked for, and ${most} can be ${done}`;
   const first = sizing.isMet
-    ? `${styled(style, 'good', 'Yes')}: ${asked} are asked for, and ${most} can be ${done}.`
+    ? `${styled(style, 'good', 'Yes')}: ${met}.`
     : `${styled(style, 'bad', 'No')}: ${asked} are asked for, but only ${most} can be ${done} with full trains. What follows is for those.`;
   const wagons = sizing.trains === undefined ? '' : ` ${counted(sizing.trains * sizing.wagonsPerTrain, 'wagon')} in all.`;
   const under = sizing.trainsInCycle === undefined ? '' : ` (By Little's law ${sizing.trainsInCycle.valueOf().toFixed(2)} trains are in their cycle on average.)`;

@@ -71,7 +71,7 @@ export function firstThatFits(columns: number | undefined, texts: readonly (() =
 export const USUAL_WIDTH = 96;
 
 /** For paragraphs. */
-export const proseWidth = ({ columns = USUAL_WIDTH }: Style, usual = USUAL_WIDTH): number => Math.min(usual, columns);
+export const proseWidth = ({ columns = USUAL_WIDTH }: Style): number => Math.min(USUAL_WIDTH, columns);
 
 /** A name or a heading, as long as it may be. */
 export const titleLines = (text: string, style: Style): readonly string[] => wrap(text, style.columns ?? Infinity, 0).map((line) => styled(style, 'title', line));

@@ -14,8 +14,6 @@ import { counted, secondsText } from './numbers.js';
 import { firstThatFits, fittingTable, lineWidth, proseWidth, titleLines, verdictLines, wrap, wrapList, type Table } from './table.js';
 import type { TradeoffsFinding } from './tradeoffs-finding.js';
 
-const widthOf = (style: Style): number => proseWidth(style, 80);
-
 /** Here any station may belong to the list, not only cheaper ones. */
 const STOPPED: Readonly<Record<StopCause, string>> = { ...DESIGN_STOPPED, simulation: 'the simulation of some station reached its limit of ticks' };
 
@@ -61,7 +59,7 @@ const HEADLINE_INK = { complete: 'good', partial: 'warn', infeasible: 'bad', unk
 /** The verdict alone, for `--quiet`. */
 export function tradeoffsVerdict(finding: TradeoffsFinding, style: Style): readonly string[] {
   const { status } = finding.outcome;
-  return verdictLines(HEADLINE[status], HEADLINE_INK[status], completenessSentences(finding).join(' '), widthOf(style), style);
+  return verdictLines(HEADLINE[status], HEADLINE_INK[status], completenessSentences(finding).join(' '), proseWidth(style), style);
 }
 
 /** Which of the list are shown, if not all in their order. */
@@ -100,12 +98,11 @@ function table(finding: TradeoffsFinding, style: Style): readonly string[] {
   ]);
   const whole: Table = { heads, rows, align: heads.map(() => 'right') };
   const flush: Table = { ...whole, indent: 0 };
-  // Without a terminal nothing has to be told row by row.
-  return style.columns === undefined ? firstThatFits(widthOf(style), [() => fittingTable(style, whole), () => fittingTable(style, flush)]) : fittingTable(style, whole, flush);
+  return fittingTable(style, whole, flush);
 }
 
 const sentences = (texts: readonly string[], style: Style): readonly string[] =>
-  texts.flatMap((text) => wrap(text, widthOf(style))).map((line) => styled(style, 'plain', line));
+  texts.flatMap((text) => wrap(text, proseWidth(style))).map((line) => styled(style, 'plain', line));
 
 export function kneeSentence({ outcome, list, choice, knee }: TradeoffsFinding): string | undefined {
   if (knee === undefined) return undefined;
@@ -127,7 +124,7 @@ export function tradeoffsText(finding: TradeoffsFinding, style: Style): readonly
     ...(reason === undefined ? [] : [...sentences([reason], style), '']),
     styled(style, 'title', 'Proof'),
     ...sentences([`${counted(rounds, 'round')}, ${counted(simulations, 'simulation')}, ${secondsText(seconds)}${solver === undefined ? '' : `, solver ${solver}`}`], style),
-    ...wrap(`Searched: ${space}.`, widthOf(style)).map((line) => styled(style, 'dim', line)),
+    ...wrap(`Searched: ${space}.`, proseWidth(style)).map((line) => styled(style, 'dim', line)),
   ];
 }
 
@@ -138,7 +135,7 @@ export function pickedText({ list, outcome }: TradeoffsFinding, index: number, s
   return [
     ...firstThatFits(style.columns, [
       () => [`${styled(style, 'title', `Number ${index + 1}`)}  ${styled(style, 'plain', figures.join(', '))}`],
-      () => [styled(style, 'title', `Number ${index + 1}`), ...wrapList(figures, widthOf(style)).map((line) => styled(style, 'plain', line))],
+      () => [styled(style, 'title', `Number ${index + 1}`), ...wrapList(figures, proseWidth(style)).map((line) => styled(style, 'plain', line))],
     ]),
     ...drawLayout(layout, style),
     '',

@@ -31,7 +31,7 @@ function lanesOf({ layout, trial, ran }: Pick<TrialAnswer, 'layout' | 'trial' | 
 /** The station as it is drawn after a trial, with the key of its flows. */
 export function flowPicture(answer: TrialAnswer, style: Style): readonly string[] {
   const lanes = lanesOf(answer);
-  return [...drawLayout(answer.layout, style, lanes), ...(lanes === undefined ? [] : ['', ...flowKey(answer.layout, style)])];
+  return [...drawLayout(answer.layout, style, lanes), ...(lanes === undefined ? [] : ['', ...flowKey(answer.layout, lanes, style)])];
 }
 
 export const pictureReport = (answer: TrialAnswer, style: Style, quiet = false): readonly string[] =>

@@ -215,6 +215,10 @@ describe('station', () => {
     });
   });
 
+  it('says so where nothing is asked for', () => {
+    expect(station(BINS, '--quiet').stdout).toContain('Yes: no demand is given, so it is sized for all that can be carried off, 13.33/s.');
+  });
+
   it('says so where nothing leaves: no table is empty, and no chest or arm is blamed', () => {
     const closed = planFile('closed.json', (plan) => (plan.exits = []));
     const sized = station(closed);

@@ -63,6 +63,15 @@ describe('the page of a list', () => {
     }
   });
 
+  it('says which arms have which letter, if there are several models of them', () => {
+    const { layout } = answers[0];
+    const span = layout.catalog.arms.find(({ name }) => name === 'span arm') ?? layout.catalog.arms[0];
+    const first = layout.parts.findIndex(({ kind }) => kind === 'arm');
+    const parts = layout.parts.map((part, index) => (part.kind === 'arm' && index === first ? { ...part, model: span } : part));
+    expect(planPage(tryPlan({ ...layout, parts }, undefined), {})).toMatch(/>bay arm \(a\)<.*>span arm \(b\)</);
+    expect(planPage(answers[0], {})).toContain('>bay arm<');
+  });
+
   it('says when it may lack some', () => {
     expect(reportPage({ title: 'x', objectives: OBJECTIVES, entries, complete: false })).toContain('The list may lack some');
   });

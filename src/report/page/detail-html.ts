@@ -8,6 +8,7 @@ import { compare, ONE, parseRational, ZERO, type Rational } from '../../base/rat
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
 import { entryNumber, exitLetter } from '../labels.js';
+import { signsOfModel } from '../model-signs.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
 import { presenceNote } from '../presence-words.js';
@@ -178,10 +179,12 @@ function presenceParagraph({ trial, result }: PageEntry): string {
   return note === undefined ? '' : element('p', { class: 'note' }, escaped(note));
 }
 
+/** Letters that the picture has beside its arms. */
 function billTable({ layout, trial }: PageEntry): string {
-  const rows = billOf(layout).map((line) =>
-    element('tr', {}, element('th', { scope: 'row' }, escaped(line.model)), cell(line.kind), number(String(line.count)), number(String(line.cost))),
-  );
+  const rows = billOf(layout).map(({ kind, model, count, cost }) => {
+    const signs = kind === 'arm' ? signsOfModel(layout, kind, model) : '';
+    return element('tr', {}, element('th', { scope: 'row' }, escaped(signs === '' ? model : `${model} (${signs})`)), cell(kind), number(String(count)), number(String(cost)));
+  });
   const total = element('tr', {}, element('th', { scope: 'row' }, 'total'), cell(''), number(String(trial.parts)), number(String(trial.cost)));
   return table('What it is built of', ['model', 'part', '>pieces', '>cost'], [...rows, total]);
 }

@@ -6,6 +6,7 @@ import { deriveNetwork } from '../../layout/network.js';
 import type { LaneFlow, LaneFlows } from '../../simulation/lane-flows.js';
 import type { TrialResult } from '../../simulation/trial-result.js';
 import { ratio, type Rational } from '../../base/rational.js';
+import { signedVariants } from '../model-signs.js';
 import { counted, perSecondText } from '../numbers.js';
 import { wrap } from '../table.js';
 import { keySample, tierLook } from './carrier-svg.js';
@@ -34,8 +35,14 @@ interface KeyLine {
   readonly words: string;
 }
 
+/** One line for each letter beside an arm. */
+const armLines = (layout: Layout): readonly KeyLine[] =>
+  signedVariants(layout).flatMap(({ kind, model, sign }) =>
+    kind !== 'arm' || sign === undefined ? [] : [{ sample: (x, y) => element('text', { class: 'st-faint', x, y: y + 4 }, sign), words: model }],
+  );
+
 /** One line for each model of belt, splitter and underpass in use, then one for each state of a lane. */
-function keyLines({ layout, flows }: PlanPicture): readonly KeyLine[] {
+function carrierLines({ layout, flows }: PlanPicture): readonly KeyLine[] {
   const models = new Map<string, KeyLine>();
   for (const part of layout.parts) {
     if (part.kind === 'arm' || part.kind === 'chest') continue;
@@ -69,7 +76,7 @@ export function planSvg(plan: PlanPicture): string {
   const title = wrap(layout.name, letters, 0);
   const figures = `cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`;
   const head = MARGIN + (title.length + 1) * LINE + 6;
-  const key = keyLines(plan);
+  const key = [...armLines(layout), ...carrierLines(plan)];
   const top = picture.y - head;
   const keyTop = picture.y + picture.height + 8;
   const height = head + picture.height + 8 + key.length * LINE + MARGIN;
