@@ -79,6 +79,13 @@ const PLACES: readonly PlaceCase[] = [
     place: '4,2 right @4',
     defect: 'a tick never ended where a way round over a tee merge is shorter than a move',
   },
+  {
+    name: 'many-rounds-in-one-move',
+    ticks: 8,
+    // Put down at the start of (0,1) in tick 7; a move of 16000 round four tiles of 1 each ends at the last of them.
+    place: '0,2 right @1',
+    defect: 'the reference simulator ended in a fault where an item goes very often round in one move',
+  },
 ];
 
 /** Milliseconds: some of these plans kept the simulator busy for ever. */

@@ -27,19 +27,23 @@ type Destination = { readonly travelled: number; readonly teePassed: boolean } &
 const mayLeave = (exit: ExitState): boolean => exit.placed.take === undefined || compare(exit.credit, ONE) >= 0;
 
 /** Where a move of `units` from a position ends if no item is in its way (but those at tee merges). */
-function destination(world: World, lane: Lane, at: number, units: number): Destination {
-  if (at + units <= lane.length) return { kind: 'rest', lane, at: at + units, travelled: units, teePassed: false };
-  const here = lane.length - at;
+function destination(world: World, from: Lane, start: number, units: number): Destination {
+  let [lane, at, travelled] = [from, start, 0];
+  // A loop, for a way round of a few units may be gone very often in one move.
+  while (lane.way.kind === 'lane' && at + units - travelled > lane.length) {
+    travelled += lane.length - at;
+    [lane, at] = [lane.way.lane, 0];
+  }
+  const rest = units - travelled;
+  if (at + rest <= lane.length) return { kind: 'rest', lane, at: at + rest, travelled: units, teePassed: false };
+  const here = travelled + lane.length - at;
   const left = units - here;
   const atEnd: Destination = { kind: 'rest', lane, at: lane.length, travelled: here, teePassed: false };
   switch (lane.way.kind) {
     case 'nothing':
     case 'line':
+    case 'lane':
       return atEnd;
-    case 'lane': {
-      const further = destination(world, lane.way.lane, 0, left);
-      return { ...further, travelled: here + further.travelled };
-    }
     case 'exit':
       if (!mayLeave(lane.way.exit)) {
         happened(world.events, 'exit: no credit');
