@@ -8,30 +8,30 @@ import type { ArmModel } from '../catalog/catalog.js';
 import type { FlawKind } from './audit-result.js';
 import type { ArmBoundLine } from './proof-line.js';
 
-/** The swing out, the tick in which a container takes all, and the swing back, counted off from tick `swingsFrom` on; the tick of the next pick. */
-function nextPick(swingsFrom: number, { swingTicks }: ArmModel): number {
-  let tick = swingsFrom;
+/** The swing out, the tick in which a container takes all, and the swing back, counted off: ticks from the first swing to the next pick. */
+function ticksAway({ swingTicks }: ArmModel): number {
+  let tick = 0;
   for (let out = 0; out < swingTicks; out++) tick++;
-  const placed = tick;
-  tick = placed + 1;
+  tick++;
   for (let back = 0; back < swingTicks; back++) tick++;
   return tick;
 }
 
 /** From a carrier on which an item always lies there for it, whatever number of items it may leave with. */
 function mostTaken(arm: ArmModel): Rational {
+  const away = ticksAway(arm);
   let most = ZERO;
   let lastTake = 0;
   for (let held = 1; held <= arm.payload; held++) {
     if (held > 1) lastTake += arm.grabTicks;
     // It leaves in the tick after its last take.
-    most = maxRational(most, ratio(held, nextPick(lastTake + 1, arm)));
+    most = maxRational(most, ratio(held, lastTake + 1 + away));
   }
   return most;
 }
 
 /** From container to container: a whole hand at once, which spends `grab` ticks. */
-const mostCarried = (arm: ArmModel): Rational => ratio(arm.payload, nextPick(arm.grabTicks, arm));
+const mostCarried = (arm: ArmModel): Rational => ratio(arm.payload, arm.grabTicks + ticksAway(arm));
 
 export function checkArmBounds({ catalog }: Brief, stated: readonly ArmBoundLine[]): readonly FlawKind[] {
   return catalog.arms.flatMap((arm) => {

@@ -268,7 +268,7 @@ function chartLines({ layout, result }: VisitFinding, style: Style): readonly st
 
 /** How long trains stand from the worst of several starts. */
 function startsText({ tried, unsettled, worst }: VisitStarts, ticksPerSecond: number): string {
-  const open = unsettled === 0 ? '' : ` ${unsettled} of them did not come over again.`;
+  const open = unsettled === 0 ? '' : ` From ${unsettled} of ${counted(tried + 1, 'start')} in all visits did not come over again.`;
   if (worst === undefined) return `Tried from ${counted(tried, 'staggered start')} too.${open}`;
   const { dwellTicks } = worst.measures;
   const time = `${tenths(dwellTicks)} ticks (${secondsText(dwellTicks.valueOf() / ticksPerSecond)})`;

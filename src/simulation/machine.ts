@@ -190,6 +190,9 @@ export const changing = (m: Machine): readonly (Int32Array | Float64Array)[] => 
   m.armTaken, m.armPlaced, m.armCycles, m.armStarved, m.armBlocked,
 ];
 
+/** Ticks that fit into 32 bits. */
+const LONGEST_CLOCK = 2 ** 31 - 1;
+
 export const WATCH_ALL = -1;
 export const WATCH_NONE = -2;
 
@@ -218,7 +221,8 @@ export function resetMachine(machine: Machine, delays?: ArrayLike<number>): void
   machine.armCycles.fill(0);
   machine.armStarved.fill(0);
   machine.armBlocked.fill(0);
-  for (let arm = 0; arm < machine.armDue.length; arm++) machine.armDue[arm] = delays === undefined ? 0 : delays[arm];
+  // No run is as long as the longest clock: an arm that is held back for longer stands idle throughout all the same.
+  for (let arm = 0; arm < machine.armDue.length; arm++) machine.armDue[arm] = delays === undefined ? 0 : Math.min(delays[arm], LONGEST_CLOCK);
 }
 
 /** At each entry's edge stands the first item of either lane. */

@@ -119,6 +119,8 @@ describe('visit --starts', () => {
     expect(starts).toMatchObject({ tried: 3, seed: 5, unsettled: 0, worst: { dwell: expect.stringMatching(/^\d+(\/\d+)?$/) as unknown } });
     expect(run('5')['starts']).toEqual(starts);
     expect(visit(BINS, '--headway', '240s', '--starts', '3', '--quiet').stdout).toMatch(/Tried from 3 staggered starts too: from .* [\d.]+ ticks \(\d+\.\d s\) on average\./);
+    // Of one visit nothing can come over again, from the standard start as from the staggered ones.
+    expect(visit(BINS, '--visits', '1', '--starts', '2', '--quiet').stdout).toContain('Tried from 2 staggered starts too. From 3 of 3 starts in all visits did not come over again.');
   });
 });
 

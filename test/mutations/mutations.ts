@@ -162,6 +162,9 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/rate-of-any-hand.test.ts'], [
+    ['arms always wait for a full hand', 'loading-arms.ts', 'maxRational(inHandsOf(1), inHandsOf(payload))', 'inHandsOf(payload)'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/loading-explain.test.ts'], [
     ['arms bring as much wherever wagons stop', 'loading-site.ts', 'const besides = spottingOffsets(brief.spotting).map((offset) =>', 'const besides = [0].map((offset) =>'],
     ['of what wagons get only half may come', 'loading-arms.ts', 'best[at] = maxRational(best[at], rate.mul(brief.presence));', 'best[at] = maxRational(best[at], rate.mul(brief.presence).div(2));'],
@@ -332,6 +335,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['staggers leave out the last tick of a cycle', 'starts.ts', 'return grabTicks + 2 * swingTicks + 1 + payload', 'return grabTicks + 2 * swingTicks + payload'],
     ['idle belts count for staggers', 'starts.ts', 'new Set(carriers.flatMap(({ index, entry }) => (entry !== undefined && entries.includes(entry) ? [index] : [])))', 'new Set(carriers.map(({ index }) => index))'],
     ['what is beyond a drop does not count for staggers', 'starts.ts', "if (next.kind === 'carrier') used.add(next.carrier);", ''],
+    ['an arm that is held back for very long is not held back at all', 'machine.ts', 'Math.min(delays[arm], LONGEST_CLOCK)', 'delays[arm]'],
     ['every staggered start is the same', 'starts.ts', '(seed ^ Math.imul(start, 0x9e3779b1))', 'seed'],
     ['the promise is that of the last start', 'least-flows.ts', 'flow: minRational(before.flow, flow),', 'flow,'],
     ['an arm between containers counts a cycle once it is whole', 'counts.ts', 'Math.ceil(Math.max(0, ticks', 'Math.floor(Math.max(0, ticks'],

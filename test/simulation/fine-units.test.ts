@@ -6,6 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { ONE } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { countItems } from '../../src/simulation/counts.js';
+import { createRun } from '../../src/simulation/run.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { arm, beltModel, belts, chest, exit, layoutOf } from './sketch.js';
 
@@ -29,6 +30,12 @@ describe('fine units', () => {
       expect(exits[0].right).toBeGreaterThan(0);
       expect(countItems(fine, tick).exits).toEqual(exits);
     }
+  });
+
+  it('hold an arm back for longer than any run, if its cycle is as long', () => {
+    const run = createRun(row(4, 4, {}, 1), { delays: [2 ** 31 + 5] });
+    for (let tick = 0; tick < 100; tick++) run.step();
+    expect(run.arms().map(({ taken }) => taken)).toEqual([0]);
   });
 
   it('make gaps as much greater', () => {

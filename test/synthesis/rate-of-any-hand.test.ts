@@ -3,6 +3,9 @@
  * one: at a dividing line an even hand has an item for each output.
  */
 import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
+import { maxRational, ratio, ZERO } from '../../src/base/rational.js';
+import { pickRateBound } from '../../src/synthesis/loading/loading-arms.js';
 import { armRateBound, armRateBoundOfAnyHand } from '../../src/synthesis/rates/rate-model.js';
 import { armModel, beltModel, plainCatalog, splitterModel } from '../simulation/sketch.js';
 
@@ -15,5 +18,20 @@ describe('the rate of an arm with hands of any size', () => {
     // Three items: the third waits until the first is a pitch further. Two: one tick apart.
     expect(armRateBound(catalog, arm, line).toFraction()).toBe('3/20');
     expect(armRateBoundOfAnyHand(catalog, arm, line).toFraction()).toBe('2/11');
+  });
+
+  it('is that of the best one into a container, too, whether that is full or holds one', () => {
+    const draw = seededRandom(5);
+    const best = { one: 0, full: 0 };
+    for (let round = 0; round < 200; round++) {
+      const arm = armModel({ payload: 2 + draw(9), swingTicks: 1 + draw(4), grabTicks: 1 + draw(14) });
+      const hands = Array.from({ length: arm.payload }, (_, more) => ratio(more + 1, more * arm.grabTicks + 2 * arm.swingTicks + 2));
+      const most = hands.reduce(maxRational, ZERO);
+      expect(pickRateBound(arm).toFraction()).toBe(most.toFraction());
+      if (!hands[0].equals(most)) best.full++;
+      else if (!hands[hands.length - 1].equals(most)) best.one++;
+    }
+    expect(best.one).toBeGreaterThan(10);
+    expect(best.full).toBeGreaterThan(10);
   });
 });

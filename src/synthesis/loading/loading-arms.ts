@@ -60,14 +60,12 @@ export interface FlowUnits {
 
 /**
  * Most items per tick that an arm takes from a carrier into a container, whatever comes along: n items take at least
- * n - 1 times `grab` ticks (world rules, section 7), the tick after that, both swings and the tick of placing them.
+ * n - 1 times `grab` ticks (world rules, section 7), the tick after that, both swings and the tick of placing them. So n
+ * of them come in n grab + (2 swing + 2 - grab) ticks: the more the better, or the fewer, as what stands in brackets is above 0 or below.
  */
-export function pickRateBound(arm: ArmModel): Rational {
-  const inHands = Array.from({ length: arm.payload }, (_, index) => {
-    const items = index + 1;
-    return ratio(items, (items - 1) * arm.grabTicks + 2 * arm.swingTicks + 2);
-  });
-  return inHands.reduce(maxRational, ZERO);
+export function pickRateBound({ payload, grabTicks, swingTicks }: ArmModel): Rational {
+  const inHandsOf = (items: number): Rational => ratio(items, (items - 1) * grabTicks + 2 * swingTicks + 2);
+  return maxRational(inHandsOf(1), inHandsOf(payload));
 }
 
 /** In which what is wanted and what arms carry are whole, if that needs no more than `MOST_UNITS`. */
