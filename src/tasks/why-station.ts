@@ -7,7 +7,7 @@ import { barrierAhead, itemDiary, type Departure } from '../audit/item-diary.js'
 import type { Cause, Culprit, ExitWhy, WhyResult } from '../audit/cause.js';
 import { invariant } from '../base/invariant.js';
 import { compare, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
-import { commonDivisor } from '../base/whole.js';
+import { commonBigDivisor } from '../base/whole.js';
 import { bestChanges, CHANGE_TICK_LIMIT } from './best-changes.js';
 import type { Layout, Side } from '../layout/layout.js';
 import { deriveNetwork, type Network } from '../layout/network.js';
@@ -41,7 +41,7 @@ interface Share {
   readonly culprit: Culprit;
   readonly side: Side;
   /** Units of gap, times the scale. */
-  units: number;
+  units: bigint;
   longest: { readonly from: number; readonly to: number } | undefined;
 }
 
@@ -52,8 +52,8 @@ interface Share {
 class Charges {
   private readonly shares = new Map<string, Share>();
   private readonly network: Network;
-  /** Divisible by every speed, so that all shares are whole numbers. */
-  readonly scale: number;
+  /** Divisible by every speed, so that all shares are whole numbers; speeds of fine units have great common multiples. */
+  readonly scale: bigint;
 
   constructor(
     private readonly layout: Layout,
@@ -61,17 +61,17 @@ class Charges {
     private readonly exitSpeed: number,
   ) {
     this.network = deriveNetwork(layout);
-    this.scale = this.network.carriers.reduce((scale, { speed }) => (scale / commonDivisor(scale, speed)) * speed, 1);
+    this.scale = this.network.carriers.map(({ speed }) => BigInt(speed)).reduce((scale, speed) => (scale / commonBigDivisor(scale, speed)) * speed, 1n);
   }
 
   get all(): readonly Readonly<Share>[] {
     return [...this.shares.values()];
   }
 
-  add(culprit: Culprit, side: Side, units: number, while_?: { readonly from: number; readonly to: number }): void {
-    if (units <= 0) return;
+  add(culprit: Culprit, side: Side, units: bigint, while_?: { readonly from: number; readonly to: number }): void {
+    if (units <= 0n) return;
     const key = JSON.stringify([culprit, side]);
-    const share = this.shares.get(key) ?? { culprit, side, units: 0, longest: undefined };
+    const share = this.shares.get(key) ?? { culprit, side, units: 0n, longest: undefined };
     share.units += units;
     const length = share.longest === undefined ? 0 : share.longest.to - share.longest.from;
     if (while_ !== undefined && while_.to - while_.from > length) share.longest = while_;
@@ -92,23 +92,24 @@ class Charges {
   charge({ side, journey }: Departure, excess: number): void {
     const { layout, network, scale, exitSpeed } = this;
     const { pitch } = layout.catalog;
-    let left = excess * scale;
-    const take = (most: number): number => {
-      const taken = Math.min(left, most);
+    const perTick = BigInt(exitSpeed) * scale;
+    let left = BigInt(excess) * scale;
+    const take = (most: bigint): bigint => {
+      const taken = left < most ? left : most;
       left -= taken;
       return taken;
     };
     const slowest = network.carriers.at(journey.slowest);
     if (journey.slowest >= 0 && slowest !== undefined && slowest.speed < exitSpeed) {
-      this.add({ kind: 'slow', at: slowest.tail }, side, take(pitch * exitSpeed * (scale / slowest.speed) - pitch * scale));
+      this.add({ kind: 'slow', at: slowest.tail }, side, take(BigInt(pitch) * (perTick / BigInt(slowest.speed) - scale)));
     }
-    for (let index = journey.waits.length - 1; index >= 0 && left > 0; ) {
+    for (let index = journey.waits.length - 1; index >= 0 && left > 0n; ) {
       const { tick, carrier, beforeLine } = journey.waits[index];
       let from = tick;
-      let units = 0;
+      let units = 0n;
       // One wait of many ticks on one carrier.
-      for (let wait = journey.waits.at(index); index >= 0 && wait?.tick === from && wait.carrier === carrier && wait.beforeLine === beforeLine && left > 0; wait = journey.waits[index]) {
-        units += take(exitSpeed * wait.lost * (scale / wait.speed));
+      for (let wait = journey.waits.at(index); index >= 0 && wait?.tick === from && wait.carrier === carrier && wait.beforeLine === beforeLine && left > 0n; wait = journey.waits[index]) {
+        units += take(BigInt(wait.lost) * (perTick / BigInt(wait.speed)));
         from -= 1;
         index -= 1;
         if (index < 0) break;
@@ -120,13 +121,13 @@ class Charges {
       return;
     }
     let until = journey.placedIn - 1;
-    while (left > 0) {
+    while (left > 0n) {
       // Before the first tick, an arm that was held back did as little as one that works.
       const doing = until < 1 ? 'working' : this.diary(journey.arm, until);
       let from = until - 1;
       while (from >= 1 && this.diary(journey.arm, from) === doing) from -= 1;
-      const units = take(until < 1 ? left : exitSpeed * scale * (until - from));
-      this.add(this.armCulprit(journey.arm, doing), side, units, { from: until - Math.ceil(units / (exitSpeed * scale)), to: until });
+      const units = take(until < 1 ? left : perTick * BigInt(until - from));
+      this.add(this.armCulprit(journey.arm, doing), side, units, { from: until - Number((units + perTick - 1n) / perTick), to: until });
       until = from;
     }
   }

@@ -19,6 +19,7 @@ import { runTrial } from '../../src/simulation/trial.js';
 import { excesses, whyStation, type WhyRequest } from '../../src/tasks/why-station.js';
 import { catalogOf, readJson } from '../documents.js';
 import { seededPlan } from '../oracles/random-plans.js';
+import { arm, belt, beltModel, chest, exit, layoutOf } from '../simulation/sketch.js';
 
 const plans = Number(process.env['TRANSLOOM_WHY'] ?? 60);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
@@ -103,6 +104,19 @@ describe('causes', () => {
     expect(exit.flow.toFraction()).toBe('2/5');
     expect(new Set(exit.causes.map(({ culprit }) => JSON.stringify(culprit)))).toEqual(new Set([JSON.stringify({ kind: 'slow', at: { x: 2, y: 5 } })]));
     expect(compare(total(exit.causes), exit.target.sub(exit.flow))).toBe(0);
+  });
+
+  it('add up in units as fine as a catalog may have, on belts whose speeds have great common multiples', () => {
+    const [unitsPerTile, pitch] = [999_956, 166_667];
+    const speeds = [55_555, 166_667, 136_950];
+    const parts = [chest(0, 0), arm(0, 1, 'S', { payload: 2, swingTicks: 1 }), ...speeds.map((speed, x) => belt(x, 2, 'E', speed))];
+    const layout = layoutOf(parts, [exit(2, 2, 'E')], {
+      catalog: { unitsPerTile, pitch, turn: { inner: unitsPerTile, outer: unitsPerTile }, belts: speeds.map(beltModel) },
+    });
+    const { exits, exact } = whyStation(layout, request());
+    expect(exact).toBe(true);
+    expect(compare(total(exits[0].causes), exits[0].shortfall)).toBe(0);
+    expect(exits[0].causes.map(({ culprit }) => culprit.kind)).toContain('slow');
   });
 
   it('are none where nothing is missing, and all of it where nothing ever comes', () => {
