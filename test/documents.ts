@@ -7,7 +7,10 @@ import { parseBrief } from '../src/brief/parse-brief.js';
 import type { Catalog } from '../src/catalog/catalog.js';
 import { parseCatalog } from '../src/catalog/parse-catalog.js';
 import { catalogReference } from '../src/catalog/catalog-reference.js';
-import type { Finding } from '../src/base/finding.js';
+import type { Checked, Finding } from '../src/base/finding.js';
+import type { LoadJob } from '../src/brief/load-job.js';
+import type { Layout } from '../src/layout/layout.js';
+import { parsePlan } from '../src/layout/parse-plan.js';
 
 export const SEED = Number(process.env['TRANSLOOM_SEED'] ?? '20240229');
 
@@ -23,16 +26,21 @@ export const jsonFiles = (folder: string): readonly string[] =>
     .sort()
     .map((name) => `${folder}/${name}`);
 
-export function readCatalog(path: string): Catalog {
-  const parsed = parseCatalog(readJson(path));
-  if (!parsed.ok) throw new Error(`${path}: ${JSON.stringify(parsed.findings)}`);
-  return parsed.value;
+/** What was read, where it has to be sound. */
+export function sound<T>(read: Checked<T>, what = 'a document'): T {
+  if (!read.ok) throw new Error(`${what}: ${gist(read.findings).join()}`);
+  return read.value;
 }
 
-/** The catalog that a brief or plan file names. */
+const soundCatalog = (json: unknown, path: string): Catalog => sound(parseCatalog(json), path);
+
+export const readCatalog = (path: string): Catalog => soundCatalog(readJson(path), path);
+
+/** The catalog that a brief or plan file names, or holds. */
 export function catalogOf(path: string): Catalog {
   const reference = catalogReference(readJson(path));
-  if (reference.kind !== 'path') throw new Error(`${path} names no catalog file`);
+  if (reference.kind === 'inline') return soundCatalog(reference.value, path);
+  if (reference.kind === 'none') throw new Error(`${path} has no catalog`);
   const found = new URL(reference.path, projectFile(path)).pathname;
   return readCatalog(found.slice(projectFile('').pathname.length));
 }
@@ -42,8 +50,16 @@ export const gist = (findings: readonly Finding[]): readonly string[] =>
   findings.map(({ code, pointer }) => `${code} ${pointer ?? ''}`.trimEnd()).sort();
 
 /** The brief of a file, with some of its members changed. */
-export function briefOf(path: string, changes: object = {}): Brief {
-  const parsed = parseBrief({ ...(readJson(path) as object), ...changes }, catalogOf(path));
-  if (!parsed.ok) throw new Error(`${path}: ${gist(parsed.findings).join()}`);
-  return parsed.value;
+export const briefOf = (path: string, changes: object = {}): Brief => sound(parseBrief({ ...(readJson(path) as object), ...changes }, catalogOf(path)), path);
+
+/** What a brief asks for that has wagons filled. */
+export function loadJobOf({ name, load }: Brief): LoadJob {
+  if (load === undefined) throw new Error(`${name}: a brief that loads`);
+  return load;
 }
+
+/** The plan of a file, with some of its members changed. */
+export const planOf = (path: string, changes: object = {}): Layout => sound(parsePlan({ ...(readJson(path) as object), ...changes }, catalogOf(path)), path);
+
+/** The plan of a document that holds its catalog. */
+export const planIn = (json: { readonly catalog: unknown }): Layout => sound(parsePlan(json, soundCatalog(json.catalog, 'a plan')), 'a plan');

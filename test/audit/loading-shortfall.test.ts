@@ -12,6 +12,7 @@ import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { seededLoadingPlan } from '../oracles/random-plans.js';
 import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
+import { loadJobOf } from '../documents.js';
 
 const PATIENCE = { mostTicks: 3_000, shouldStop: () => false };
 const STANDARD = { starts: 0, seed: 1, tickLimit: 20_000 };
@@ -57,6 +58,5 @@ it.each([
   const most = told.wagons[0];
   expect(isLess(told.entries[1], most)).toBe(true);
   const { brief } = termsByTarget(layout, () => most);
-  if (brief.load === undefined) throw new Error('a brief that loads');
-  expect(measureLoading(layout, flows, brief, brief.load).shortfalls).toMatchObject(told.entries.flatMap((found, entry) => (isLess(found, most) ? [{ kind: 'entry', entry, found, asked: most }] : [])));
+  expect(measureLoading(layout, flows, brief, loadJobOf(brief)).shortfalls).toMatchObject(told.entries.flatMap((found, entry) => (isLess(found, most) ? [{ kind: 'entry', entry, found, asked: most }] : [])));
 });

@@ -4,18 +4,13 @@
  */
 import type { BrowserContextOptions, Locator, Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { parsePlan, planPage, reportPage, trialDocument, tryPlan, visitPage, visitStation, writePlan, type JsonObject, type ReportEntry, type TrialAnswer } from '../../src/index.js';
+import { planPage, reportPage, trialDocument, tryPlan, visitPage, visitStation, writePlan, type JsonObject, type ReportEntry, type TrialAnswer } from '../../src/index.js';
 import { countItems } from '../../src/simulation/counts.js';
-import { catalogOf, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 import { NO_BROWSER } from './chromium.js';
 import { pageOpener } from './page-opener.js';
 
-function tried(name: string): TrialAnswer {
-  const path = `models/plans/${name}.json`;
-  const plan = parsePlan(readJson(path), catalogOf(path));
-  if (!plan.ok) throw new Error(path);
-  return tryPlan(plan.value, undefined);
-}
+const tried = (name: string): TrialAnswer => tryPlan(planOf(`models/plans/${name}.json`), undefined);
 
 const PLANS = ['grain-direct-tee', 'grain-two-bins', 'grain-two-exits'].map(tried);
 

@@ -12,7 +12,7 @@ import { layoutCost } from '../../src/layout/layout.js';
 import { trainBoundsOf } from '../../src/synthesis/loading/loading-tradeoffs.js';
 import { spotted } from '../../src/layout/spotting.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { readJson } from '../documents.js';
+import { loadJobOf, readJson } from '../documents.js';
 
 interface Expected {
   readonly status: 'optimal';
@@ -37,8 +37,7 @@ describe.each(CASES)('$name', ({ name, path }) => {
 
   it(`is proven at ${cost}`, { timeout: 400_000 }, async () => {
     const brief = readBrief(path);
-    const { load } = brief;
-    if (load === undefined) throw new Error('a brief that loads');
+    const load = loadJobOf(brief);
     const { outcome } = await designStation(brief, { now: () => performance.now() });
     expect([outcome.status, outcome.proof.bound, outcome.proof.cost]).toEqual(['optimal', cost, cost]);
     if (outcome.status !== 'optimal') return;

@@ -3,13 +3,13 @@
  * `TRANSLOOM_UPDATE_GOLDEN=1 npx vitest run test/golden` writes them anew; look at what changed.
  */
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { parseCatalog, parsePlan, pictureReport, pictureSvg, plainInks, tryPlan, type Layout, type Style } from '../../src/index.js';
+import { pictureReport, pictureSvg, plainInks, tryPlan, type Style } from '../../src/index.js';
+import { jsonFiles, planOf } from '../documents.js';
 
 const HERE = dirname(fileURLToPath(import.meta.url));
-const PLAN_FOLDERS = [join(HERE, 'plans'), resolve(HERE, '../../models/plans')];
 const UPDATE = process.env['TRANSLOOM_UPDATE_GOLDEN'] === '1';
 
 const STYLES: readonly (readonly [folder: string, style: Style])[] = [
@@ -17,30 +17,13 @@ const STYLES: readonly (readonly [folder: string, style: Style])[] = [
   ['ascii', { ink: plainInks, ascii: true }],
 ];
 
-const plans = PLAN_FOLDERS.flatMap((folder) =>
-  readdirSync(folder)
-    .filter((file) => file.endsWith('.json'))
-    .map((file) => join(folder, file)),
-);
+const plans = [...jsonFiles('test/golden/plans'), ...jsonFiles('models/plans')];
 
 const nameOf = (path: string, ending = '.txt'): string => (path.split('/').at(-1) ?? '').replace(/\.json$/, ending);
 
-function layoutOf(path: string): Layout {
-  const document = JSON.parse(readFileSync(path, 'utf8')) as { readonly catalog: unknown };
-  const catalogJson: unknown =
-    typeof document.catalog === 'string'
-      ? JSON.parse(readFileSync(resolve(dirname(path), document.catalog), 'utf8'))
-      : document.catalog;
-  const catalog = parseCatalog(catalogJson);
-  if (!catalog.ok) throw new Error(`${path}: ${JSON.stringify(catalog.findings)}`);
-  const plan = parsePlan(document, catalog.value);
-  if (!plan.ok) throw new Error(`${path}: ${JSON.stringify(plan.findings)}`);
-  return plan.value;
-}
-
 describe.each(STYLES)('%s pictures', (folder, style) => {
   it.each(plans.map((path): [string, string] => [nameOf(path), path]))('%s', (name, path) => {
-    const drawn = `${pictureReport(tryPlan(layoutOf(path), undefined), style).join('\n')}\n`;
+    const drawn = `${pictureReport(tryPlan(planOf(path), undefined), style).join('\n')}\n`;
     const stored = join(HERE, folder, name);
     if (UPDATE) writeFileSync(stored, drawn);
     expect(drawn).toBe(readFileSync(stored, 'utf8'));
@@ -52,7 +35,7 @@ describe.each(STYLES)('%s pictures', (folder, style) => {
 
   it('keeps to its signs and leaves no spaces at line ends', () => {
     for (const path of plans) {
-      const lines = pictureReport(tryPlan(layoutOf(path), undefined), style);
+      const lines = pictureReport(tryPlan(planOf(path), undefined), style);
       expect(lines.filter((line) => line !== line.trimEnd())).toEqual([]);
       if (style.ascii) expect(lines.filter((line) => !/^[ -~]*$/.test(line))).toEqual([]);
     }
@@ -61,7 +44,7 @@ describe.each(STYLES)('%s pictures', (folder, style) => {
 
 describe('svg pictures', () => {
   it.each(plans.map((path): [string, string] => [nameOf(path, '.svg'), path]))('%s', (name, path) => {
-    const drawn = pictureSvg(tryPlan(layoutOf(path), undefined));
+    const drawn = pictureSvg(tryPlan(planOf(path), undefined));
     const stored = join(HERE, 'svg', name);
     if (UPDATE) writeFileSync(stored, drawn);
     expect(drawn).toBe(readFileSync(stored, 'utf8'));

@@ -6,15 +6,8 @@ import { describe, expect, it } from 'vitest';
 import { buildOrder } from '../../src/layout/build-order.js';
 import { tilesOf, type Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
-import { catalogOf, jsonFiles, readJson, SEED } from '../documents.js';
+import { jsonFiles, planOf, SEED } from '../documents.js';
 import { arbitraryPlan } from '../oracles/random-plans.js';
-
-function planOf(path: string): Layout {
-  const plan = parsePlan(readJson(path), catalogOf(path));
-  if (!plan.ok) throw new Error(path);
-  return plan.value;
-}
 
 /** Pairs of parts: the first passes items to the second, or lifts from or to it. */
 function passes(layout: Layout): readonly (readonly [from: number, to: number])[] {

@@ -8,7 +8,7 @@ import type { Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { writePlan } from '../../src/layout/write-plan.js';
-import { gist, readCatalog } from '../documents.js';
+import { gist, readCatalog, sound } from '../documents.js';
 
 const catalog = readCatalog('models/catalogs/grain-yard.json');
 
@@ -21,9 +21,7 @@ const arm = (x: number, y: number, heading: string): Json => part('arm', x, y, h
 function layoutOf(parts: readonly Json[], entries: readonly Json[], exits: readonly Json[] = []): Layout {
   const site = { width: 6, depth: 5 };
   const wagons = [{ model: 'long grain wagon', at: 0 }];
-  const parsed = parsePlan({ format: 'transloom-plan/1', name: 'test', catalog: 'x', site, wagons, parts, exits, entries }, catalog);
-  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
-  return parsed.value;
+  return sound(parsePlan({ format: 'transloom-plan/1', name: 'test', catalog: 'x', site, wagons, parts, exits, entries }, catalog));
 }
 
 describe('an entry', () => {

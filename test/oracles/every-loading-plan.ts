@@ -11,7 +11,7 @@ import { wagonAt, type Layout, type Part, type PlacedEntry } from '../../src/lay
 import { deriveNetwork } from '../../src/layout/network.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import type { LoadingTools } from '../../src/synthesis/loading/loading-design.js';
-import { gist } from '../documents.js';
+import { sound } from '../documents.js';
 
 export const TICK_LIMIT = 20_000;
 /** Of the clock of a design. */
@@ -58,9 +58,7 @@ function tinyDocument(draw: Draw) {
 
 function readBrief(document: { readonly catalog: unknown; readonly [member: string]: unknown }, seed: number): Brief {
   const catalog = parseCatalog(document.catalog);
-  const brief = catalog.ok ? parseBrief(document, catalog.value) : catalog;
-  if (!brief.ok) throw new Error(`seed ${seed}: ${gist(brief.findings).join()}`);
-  return brief.value;
+  return sound(catalog.ok ? parseBrief(document, catalog.value) : catalog, `seed ${seed}`);
 }
 
 export const tinyBrief = (seed: number): Brief => readBrief(tinyDocument(seededRandom(seed * 7_368_787 + 3)), seed);

@@ -15,6 +15,7 @@ import { writeParts } from '../../src/layout/write-plan.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { lineOf, logOfDesign, sealedAnew, unsealed, verdictOf } from '../audit/logs.js';
+import { loadJobOf } from '../documents.js';
 import { catalogOf, tinyLayout } from './tiny-repairs.js';
 import { referenceFlow } from './reference-flow.js';
 
@@ -103,8 +104,7 @@ function byTheRule(layout: Layout, { straight, byChests }: Case, presence: Ratio
 /** What is asked of each entry; next to nothing of all together, since where nothing is asked of an entry, something is of all. */
 function briefFor(layout: Layout, presence: Rational, asked: readonly Rational[]): Brief {
   const { brief } = termsByTarget(layout, (entry) => asked[entry]);
-  if (brief.load === undefined) throw new Error('it fills wagons');
-  return { ...brief, load: { ...brief.load, together: ratio(1, 1000) }, presence, starts: 0 };
+  return { ...brief, load: { ...loadJobOf(brief), together: ratio(1, 1000) }, presence, starts: 0 };
 }
 
 /** What a replay finds in a line that says that the layout passes, or falls short of an entry, put into the log of a design that was cut short. */

@@ -24,7 +24,7 @@ import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loadi
 import type { Forest } from '../../src/synthesis/loading/loading-trees.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { briefOf, gist, readJson, SEED } from '../documents.js';
+import { briefOf, gist, loadJobOf, readJson, SEED } from '../documents.js';
 import { loadingBrief } from '../synthesis/loading-briefs.js';
 import { tinyBrief } from './every-loading-plan.js';
 
@@ -179,8 +179,7 @@ it(`no station that passes is left out by what is known of its arms, on sites fr
   const seen = { stations: 0, byChests: 0, twoBelts: 0, twoWagons: 0, atThePrice: 0, trains: 0, joined: 0, outlets: 0 };
   for (let seed = SEED; seed < SEED + STATIONS; seed++) {
     const brief = looseBrief(seed);
-    const { load } = brief;
-    if (load === undefined) throw new Error('a brief that loads');
+    const load = loadJobOf(brief);
     const verify = loadingVerifier(STARTS);
     const layoutOf = (parts: readonly Part[], entries: readonly PlacedEntry[]): Layout => ({ ...brief, parts: [...parts], exits: [], entries });
     const passing: { readonly layout: Layout; readonly parts: readonly Part[]; readonly entries: readonly PlacedEntry[] }[] = [];
@@ -228,7 +227,6 @@ it(`no station that passes is left out by what is known of its arms, on sites fr
 
 it('room for a chest is left as long as one arm can fill it, and one can empty it', () => {
   const brief = briefOf('test/cases/loading-04-060-6x5.json', { site: { width: 1, depth: 4 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'belt', target: { fill: '0.1' } }] });
-  if (brief.load === undefined) throw new Error('a brief that loads');
-  const room = new Room(loadingSite(brief, brief.load));
+  const room = new Room(loadingSite(brief, loadJobOf(brief)));
   expect([[3], [3, 2], [3, 1], [3, 0]].map((taken) => room.isLeft(new Set(taken)))).toEqual([true, false, false, false]);
 });

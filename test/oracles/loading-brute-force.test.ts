@@ -14,7 +14,7 @@ import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { pickRateBound } from '../../src/synthesis/loading/loading-arms.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { SEED } from '../documents.js';
+import { loadJobOf, SEED } from '../documents.js';
 import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
 import { seededLoadingPlan } from './random-plans.js';
 
@@ -22,10 +22,7 @@ const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '18');
 /** Dearer designs are not compared: there are too many plans. */
 const MOST_COST = 7;
 
-const design = (brief: Brief) => {
-  if (brief.load === undefined) throw new Error('a loading brief');
-  return designLoading(brief, brief.load, countedTools(brief));
-};
+const design = (brief: Brief) => designLoading(brief, loadJobOf(brief), countedTools(brief));
 
 interface Found {
   readonly values: readonly number[];

@@ -13,7 +13,7 @@ import { changed } from '../../src/synthesis/change.js';
 import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../../src/synthesis/choices/staircase.js';
 import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { briefOf, SEED } from '../documents.js';
+import { briefOf, loadJobOf, SEED } from '../documents.js';
 import { countedTools, everyPlan, isInside, TICK_LIMIT, tinyBrief } from './every-loading-plan.js';
 import { risesOf, type Rise } from './rises.js';
 
@@ -23,10 +23,7 @@ const SEVERAL = [9, 39, 109];
 const MOST_COST = 5;
 
 const tools = (brief: Brief): StaircaseTools => ({
-  design: (asked) => {
-    if (asked.load === undefined) throw new Error('a loading brief');
-    return designLoading(asked, asked.load, countedTools(asked));
-  },
+  design: (asked) => designLoading(asked, loadJobOf(asked), countedTools(asked)),
   verify: loadingVerifier({ starts: brief.starts, seed: 1, tickLimit: TICK_LIMIT }),
   onStep: () => undefined,
 });

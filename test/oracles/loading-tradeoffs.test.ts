@@ -15,7 +15,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { loadingTradeoffs } from '../../src/synthesis/loading/loading-tradeoffs.js';
 import type { Extent } from '../../src/synthesis/choices/tradeoffs.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { SEED } from '../documents.js';
+import { loadJobOf, SEED } from '../documents.js';
 import { countedTools, everyPlan, isInside, TICK_LIMIT, tinyBrief, variedBrief } from './every-loading-plan.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '4');
@@ -49,10 +49,8 @@ function bruteForce(brief: Brief, objectives: readonly Objective[], mostCost: nu
   return [...new Set(passing.filter((values) => !passing.some((other) => betters(other, values))).map(gist))].sort();
 }
 
-const list = (brief: Brief, objectives: readonly Objective[], extent: Extent) => {
-  if (brief.load === undefined) throw new Error('a loading brief');
-  return loadingTradeoffs(brief, brief.load, objectives, extent, { ...countedTools(brief), onFound: () => undefined, onProgress: () => undefined });
-};
+const list = (brief: Brief, objectives: readonly Objective[], extent: Extent) =>
+  loadingTradeoffs(brief, loadJobOf(brief), objectives, extent, { ...countedTools(brief), onFound: () => undefined, onProgress: () => undefined });
 
 describe('lists of tradeoffs among loading stations', () => {
   it(`hold the same values that nothing betters as brute force finds (from seed ${SEED})`, { timeout: 600_000 }, async () => {

@@ -19,6 +19,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
 import { loadingTradeoffs } from '../../src/synthesis/loading/loading-tradeoffs.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
+import { loadJobOf } from '../documents.js';
 import { countedTools, everyPlan, isInside, TICK_LIMIT, tinyBrief, variedBrief } from './every-loading-plan.js';
 
 const FURTHER = process.env['TRANSLOOM_TRAINS'] === undefined ? 0 : 1;
@@ -26,10 +27,6 @@ const FURTHER = process.env['TRANSLOOM_TRAINS'] === undefined ? 0 : 1;
 const SEVERAL = [[9, 4], [36, 6], [39, 4], [88, 4], [109, 4], ...(FURTHER === 0 ? [] : ([[63, 6], [115, 5]] as const))] as const;
 const OBJECTIVES: readonly Objective[] = ['cost', 'dwell', 'trainsPerHour'];
 
-const jobOf = ({ load }: Brief) => {
-  if (load === undefined) throw new Error('a loading brief');
-  return load;
-};
 const briefAt = (seed: number): Brief => changed((seed % 3 === 2 ? variedBrief : tinyBrief)(seed), [{ kind: 'target', share: ratio(1, 3) }]);
 const gist = (values: readonly Rational[]): string => values.map(formatRational).join(' ');
 const betters = (a: readonly Rational[], b: readonly Rational[]): boolean =>
@@ -65,7 +62,7 @@ describe('trains that are filled', () => {
     const listOf = async (objectives: readonly Objective[]) => {
       const own = burdens.map((values) => values.filter((_, at) => objectives.includes(OBJECTIVES[at])));
       const best = [...new Set(own.filter((values) => !own.some((other) => betters(other, values))).map(gist))].sort();
-      const found = await loadingTradeoffs(brief, jobOf(brief), objectives, { upTo: mostCost }, { ...countedTools(brief), onFound: () => undefined, onProgress: () => undefined });
+      const found = await loadingTradeoffs(brief, loadJobOf(brief), objectives, { upTo: mostCost }, { ...countedTools(brief), onFound: () => undefined, onProgress: () => undefined });
       expect(found.status).toBe('complete');
       expect(found.list.map(({ values }) => gist(values.map((value, at) => asBurden(objectives[at], value)))).sort()).toEqual(best);
       return found;
@@ -78,7 +75,7 @@ describe('trains that are filled', () => {
     for (const { values: [, dwell, trainsPerHour] } of list.list) {
       for (const limits of [{ dwell }, { trainsPerHour }, { dwell, trainsPerHour }]) {
         const limited: Brief = { ...brief, limits: { ...brief.limits, ...limits } };
-        const outcome = await designLoading(limited, jobOf(limited), countedTools(limited));
+        const outcome = await designLoading(limited, loadJobOf(limited), countedTools(limited));
         const keeps = plans.filter(({ trains }) => !(limits.dwell !== undefined && isLess(limits.dwell, trains.dwell)) && !(limits.trainsPerHour !== undefined && isLess(trains.trainsPerHour, limits.trainsPerHour)));
         expect([outcome.status, outcome.proof.cost], gist([dwell, trainsPerHour])).toEqual(['optimal', Math.min(...keeps.map((each) => each.cost))]);
       }
@@ -88,7 +85,7 @@ describe('trains that are filled', () => {
     for (const { cost: own, trains: { dwell, trainsPerHour } } of plans) {
       for (const limits of [{ dwell }, { trainsPerHour }]) {
         const limited: Brief = { ...brief, limits: { ...brief.limits, ...limits } };
-        const search = new LoadingSearch(limited, jobOf(limited), { verify: () => ({ verdict: 'undecided' }) }, { admits: () => false, offer: () => undefined });
+        const search = new LoadingSearch(limited, loadJobOf(limited), { verify: () => ({ verdict: 'undecided' }) }, { admits: () => false, offer: () => undefined });
         search.begin();
         expect(search.bound).toBeLessThanOrEqual(own);
       }
@@ -111,7 +108,7 @@ describe('trains that are filled', () => {
     for (const [seed] of SEVERAL) {
       const plain = briefAt(seed);
       const brief: Brief = { ...plain, limits: { ...plain.limits, ...limits } };
-      const outcome = await designLoading(brief, jobOf(brief), countedTools(brief));
+      const outcome = await designLoading(brief, loadJobOf(brief), countedTools(brief));
       expect(outcome).toMatchObject({ status: 'infeasible', reason, proof: { simulations: 0 } });
     }
   });

@@ -725,7 +725,7 @@ function* smallerPlans(layout: Layout): Generator<Layout> {
 }
 
 /** The plan as a plan file says it, with those models in its catalog that stand on the site, shrunk ones too. */
-export function planDocument(layout: Layout): unknown {
+export function planDocument(layout: Layout): { readonly catalog: object; readonly [member: string]: unknown } {
   const { catalog } = layout;
   const at = (tile: Tile): readonly number[] => [tile.x, tile.y];
   const modelsOf = <M>(modelOf: (part: Part) => M | undefined): readonly M[] =>

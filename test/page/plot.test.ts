@@ -4,12 +4,11 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { betterWords, frontOf, inPlotOrder, plotSvg, spread, type PlotAxis, type PlotPoint } from '../../src/page/pareto-plot.js';
 import { StationRun } from '../../src/page/station-run.js';
 import { holesOf, tapeSvg } from '../../src/page/tape-svg.js';
 import { countItems } from '../../src/simulation/counts.js';
-import { jsonFiles, catalogOf, readJson, SEED } from '../documents.js';
+import { jsonFiles, planOf, SEED } from '../documents.js';
 
 const points = fc
   .array(fc.record({ x: fc.integer({ min: 0, max: 12 }), y: fc.integer({ min: 0, max: 12 }) }), { minLength: 1, maxLength: 30 })
@@ -116,11 +115,7 @@ describe('a tape', () => {
 });
 
 describe('a watched run', () => {
-  const plans = jsonFiles('models/plans').map((path) => {
-    const plan = parsePlan(readJson(path), catalogOf(path));
-    if (!plan.ok) throw new Error(path);
-    return [path, plan.value] as const;
-  });
+  const plans = jsonFiles('models/plans').map((path) => [path, planOf(path)] as const);
 
   it.each(plans)('%s: counts what the simulator counts, also after a reset', (_, layout) => {
     const station = new StationRun(layout, undefined);

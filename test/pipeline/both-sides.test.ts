@@ -13,15 +13,10 @@ import { parsePlan } from '../../src/layout/parse-plan.js';
 import { designStation, tryPlan } from '../../src/pipeline.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { checkSpotting, trySpotting } from '../../src/tasks/trial-spotting.js';
-import { briefOf, catalogOf, gist, readJson } from '../documents.js';
-
-const sound = <T>(checked: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly findings: readonly unknown[] }): T => {
-  if (!checked.ok) throw new Error(JSON.stringify(checked.findings));
-  return checked.value;
-};
+import { briefOf, gist, planOf, sound } from '../documents.js';
 
 const PATH = 'models/plans/grain-both-sides.json';
-const shipped = (): Layout => sound(parsePlan(readJson(PATH), catalogOf(PATH)));
+const shipped = (): Layout => planOf(PATH);
 const isNorth = (part: Part): boolean => tilesOf(part)[0].y < -2;
 const armColumns = ({ parts }: Layout, north: boolean): readonly number[] =>
   parts.flatMap((part) => (part.kind === 'arm' && isNorth(part) === north ? [part.at.x] : []));

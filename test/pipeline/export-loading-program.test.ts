@@ -17,7 +17,7 @@ import { loadingBill } from '../../src/synthesis/loading/loading-bill.js';
 import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
 import { loadingSite } from '../../src/synthesis/loading/loading-site.js';
 import { ratio } from '../../src/base/rational.js';
-import { catalogOf, readCatalog, readJson, SEED } from '../documents.js';
+import { briefOf, catalogOf, loadJobOf, readCatalog, readJson, SEED } from '../documents.js';
 import { countedTools, tinyBrief, variedBrief } from '../oracles/every-loading-plan.js';
 import { loadHighsSolver, optimumOfText } from '../oracles/highs-solver.js';
 
@@ -25,12 +25,7 @@ const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '30');
 const glpk = await loadGlpkSolver();
 const highs = await loadHighsSolver();
 
-const jobOf = ({ load }: Brief) => {
-  if (load === undefined) throw new Error('a loading brief');
-  return load;
-};
-
-const billOf = (brief: Brief): Program => loadingBill(loadingSite(brief, jobOf(brief)));
+const billOf = (brief: Brief): Program => loadingBill(loadingSite(brief, loadJobOf(brief)));
 
 /** The parts of a station as values of the program's variables. */
 function countsOf(layout: Layout, { variables }: Program): readonly number[] {
@@ -84,9 +79,7 @@ describe('the program of a brief that loads', () => {
     const expected = readJson('test/cases/expected/loading.json') as Readonly<Record<string, { readonly cost: number; readonly bill: number }>>;
     for (const [name, { cost, bill }] of Object.entries(expected)) {
       const path = `test/cases/${name}.json`;
-      const parsed = parseBrief(readJson(path), catalogOf(path));
-      if (!parsed.ok) throw new Error(path);
-      const brief = parsed.value;
+      const brief = briefOf(path);
       expect(bill).toBeLessThanOrEqual(cost);
       expect(glpk.solve(billOf(brief), { timeLimitSeconds: 10 }), name).toMatchObject({ status: 'optimal', solution: { objective: bill } });
       const arms = brief.feed === 'chests' ? 1 : 0;
@@ -115,14 +108,14 @@ describe('the program of a brief that loads', () => {
     for (let seed = SEED; seed < SEED + BRIEFS; seed++) {
       const brief = briefAt(seed);
       const optimum = await checked(brief);
-      const outcome = await designLoading(brief, jobOf(brief), countedTools(brief));
+      const outcome = await designLoading(brief, loadJobOf(brief), countedTools(brief));
       if (optimum === 'infeasible') {
         seen.infeasible++;
         expect(outcome.status, `seed ${seed}`).not.toBe('optimal');
         expect(outcome.status, `seed ${seed}`).not.toBe('feasible');
         continue;
       }
-      const search = new LoadingSearch(brief, jobOf(brief), { verify: () => ({ verdict: 'undecided' }) }, { admits: () => false, offer: () => undefined });
+      const search = new LoadingSearch(brief, loadJobOf(brief), { verify: () => ({ verdict: 'undecided' }) }, { admits: () => false, offer: () => undefined });
       search.begin();
       if (search.bound < Infinity) {
         expect(optimum, `seed ${seed}`).toBeGreaterThanOrEqual(search.bound);

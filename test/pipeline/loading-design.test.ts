@@ -3,23 +3,17 @@
  */
 import { describe, expect, it } from 'vitest';
 import { ratio } from '../../src/base/rational.js';
-import { findingSentence, designDocument, designReport, designStation, findTradeoffs, tradeoffsCsv, viewTradeoffs, parseBrief, parsePlan, parsePromise, plainInks, tryPlan, type Brief, type DesignAnswer } from '../../src/index.js';
-import { catalogOf, readJson } from '../documents.js';
+import { designDocument, designReport, designStation, findTradeoffs, tradeoffsCsv, viewTradeoffs, parsePlan, parsePromise, plainInks, tryPlan, type Brief, type DesignAnswer } from '../../src/index.js';
+import { briefOf, catalogOf } from '../documents.js';
 
 const FULL = 'models/briefs/grain-load-full.json';
-
-function briefWith(path: string, changes: object = {}): Brief {
-  const parsed = parseBrief({ ...(readJson(path) as object), ...changes }, catalogOf(path));
-  if (!parsed.ok) throw new Error(parsed.findings.map(findingSentence).join());
-  return parsed.value;
-}
 
 /** With a limit, for a run that never ends would hold up all tests. */
 const design = (brief: Brief, timeLimitSeconds = 20): Promise<DesignAnswer> => designStation(brief, { now: () => performance.now(), timeLimitSeconds });
 
 describe('a design of a loading station', () => {
   it('fills a wagon in time, at the least price, and its plan keeps what it promises', async () => {
-    const { outcome, plan, trial } = await design(briefWith(FULL));
+    const { outcome, plan, trial } = await design(briefOf(FULL));
     expect(outcome.status).toBe('optimal');
     expect(outcome.proof).toMatchObject({ bound: 36, cost: 36 });
     // 1500 items in 4500 ticks.
@@ -34,13 +28,13 @@ describe('a design of a loading station', () => {
   });
 
   it('gives the same plan to the byte', async () => {
-    const [one, other] = await Promise.all([design(briefWith(FULL)), design(briefWith(FULL))]);
+    const [one, other] = await Promise.all([design(briefOf(FULL)), design(briefOf(FULL))]);
     expect(JSON.stringify(other.plan)).toBe(JSON.stringify(one.plan));
   });
 
   it('is infeasible where arms beside the wagon are too slow, and says by how much', async () => {
     const changes = { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }] };
-    const answer = await design(briefWith(FULL, { ...changes, target: undefined }));
+    const answer = await design(briefOf(FULL, { ...changes, target: undefined }));
     expect(answer.outcome.status).toBe('infeasible');
     const text = designReport(answer, { ink: plainInks, ascii: false }).join('\n');
     expect(text).toContain('The arms that fit beside the wagons carry');
@@ -48,32 +42,32 @@ describe('a design of a loading station', () => {
   });
 
   it('is infeasible at once where belts bring too little while wagons stand there', async () => {
-    const answer = await design(briefWith(FULL, { feed: 'direct', presence: '4/5', entries: [{ edge: 'S', from: 0, to: 5, belt: 'field belt', target: { fill: '0.82' } }], target: undefined }));
+    const answer = await design(briefOf(FULL, { feed: 'direct', presence: '4/5', entries: [{ edge: 'S', from: 0, to: 5, belt: 'field belt', target: { fill: '0.82' } }], target: undefined }));
     expect(answer.outcome).toMatchObject({ status: 'infeasible', proof: { simulations: 0 } });
     expect(designReport(answer, { ink: plainInks, ascii: false }).join('\n')).toContain('Straight from belts no more than');
   });
 
   it('comes to an end where no station fits, though the bounds on arms allow one', async () => {
     const changes = { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt', target: { fill: '1' } }] };
-    const { outcome } = await design(briefWith(FULL, { ...changes, target: undefined }));
+    const { outcome } = await design(briefOf(FULL, { ...changes, target: undefined }));
     expect(outcome.status === 'infeasible' && outcome.reason).toMatchObject({ kind: 'target-too-high', tooMuch: ratio(11, 20), reached: ratio(1, 2) });
   });
 
   it('is infeasible below the least price that it proves', async () => {
-    const { outcome } = await design(briefWith(FULL, { limits: { cost: 35 } }));
+    const { outcome } = await design(briefOf(FULL, { limits: { cost: 35 } }));
     expect(outcome.status === 'infeasible' && outcome.reason).toMatchObject({ kind: 'limit-too-low', limit: 'cost', allowed: 35 });
   });
 
   it('keeps to limits of arms and parts, and adds up parts if asked', async () => {
-    const { outcome } = await design(briefWith(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'] }));
+    const { outcome } = await design(briefOf(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'] }));
     expect(outcome.status).toBe('optimal');
     expect(outcome.proof.cost).toBe(4);
-    const none = await design(briefWith(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'], limits: { parts: 3 } }));
+    const none = await design(briefOf(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'], limits: { parts: 3 } }));
     expect(none.outcome.status).toBe('infeasible');
   });
 
   it('ends with what it has when its time is over, never as infeasible', async () => {
-    const { outcome } = await design(briefWith('models/briefs/grain-load-060.json', { limits: {} }), 0.5);
+    const { outcome } = await design(briefOf('models/briefs/grain-load-060.json', { limits: {} }), 0.5);
     expect(['feasible', 'unknown']).toContain(outcome.status);
     expect(outcome.proof.bound).toBeGreaterThanOrEqual(44);
     expect('stoppedBy' in outcome && outcome.stoppedBy).toBe('time-limit');
@@ -81,7 +75,7 @@ describe('a design of a loading station', () => {
 
   it('takes two belts at once', { timeout: 60_000 }, async () => {
     const entries = [0, 3].map((from) => ({ edge: 'S', from, to: from + 2, belt: 'field belt', target: { fill: '1/2' } }));
-    const { outcome, trial } = await design(briefWith(FULL, { feed: 'direct', site: { width: 6, depth: 3 }, entries, target: undefined }));
+    const { outcome, trial } = await design(briefOf(FULL, { feed: 'direct', site: { width: 6, depth: 3 }, entries, target: undefined }));
     expect(outcome.status).toBe('optimal');
     expect(trial?.entries).toHaveLength(2);
     expect(trial?.entries?.every(({ share }) => share.compare(1 / 2) >= 0)).toBe(true);
@@ -90,7 +84,7 @@ describe('a design of a loading station', () => {
 
 describe('a list of tradeoffs among loading stations', () => {
   it('begins with the design, and its plans keep their promises', async () => {
-    const brief = briefWith(FULL);
+    const brief = briefOf(FULL);
     const answer = await findTradeoffs(brief, { objectives: ['cost', 'depth', 'fill'], upTo: 40, now: () => performance.now(), timeLimitSeconds: 20 });
     expect(answer).toMatchObject({ status: 'complete', completeTo: 40, stoppedBy: undefined });
     expect(answer.proof.solver).toBeUndefined();
@@ -109,9 +103,9 @@ describe('a list of tradeoffs among loading stations', () => {
 
   it('ends where no station fits, and where its time is over, without a claim too many', async () => {
     const request = { now: () => performance.now(), timeLimitSeconds: 20 };
-    const none = await findTradeoffs(briefWith(FULL, { limits: { cost: 35 } }), request);
+    const none = await findTradeoffs(briefOf(FULL, { limits: { cost: 35 } }), request);
     expect(none).toMatchObject({ status: 'infeasible', completeTo: 'all', entries: [] });
-    const cut = await findTradeoffs(briefWith('models/briefs/grain-load-060.json'), { ...request, timeLimitSeconds: 0.5 });
+    const cut = await findTradeoffs(briefOf('models/briefs/grain-load-060.json'), { ...request, timeLimitSeconds: 0.5 });
     expect(['unknown', 'partial']).toContain(cut.status);
     expect(cut.stoppedBy).toBe('time-limit');
     expect(cut.completeTo).toBeLessThan(68);
@@ -119,7 +113,7 @@ describe('a list of tradeoffs among loading stations', () => {
 
   it('tells a fill of several targets by the one that is met least', async () => {
     const entries = [0, 3].map((from, index) => ({ edge: 'S', from, to: from + 2, belt: 'field belt', target: { fill: index === 0 ? '1/2' : '1/10' } }));
-    const brief = briefWith(FULL, { feed: 'direct', site: { width: 6, depth: 3 }, entries, target: undefined });
+    const brief = briefOf(FULL, { feed: 'direct', site: { width: 6, depth: 3 }, entries, target: undefined });
     const { entries: [cheapest] } = await findTradeoffs(brief, { objectives: ['cost', 'fill'], within: ratio(0), now: () => performance.now(), timeLimitSeconds: 20 });
     const shares = cheapest.trial.entries?.map(({ share }) => share) ?? [];
     const least = [shares[0].mul(2), shares[1].mul(10)].reduce((a, b) => (a.compare(b) <= 0 ? a : b));

@@ -3,16 +3,12 @@
  */
 import { describe, expect, it } from 'vitest';
 import { ONE, ratio } from '../../src/base/rational.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { trainFormula } from '../../src/ranking/train-formula.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { fillsTrains, visitStation } from '../../src/tasks/visit-station.js';
-import { catalogOf, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 
-const path = 'models/plans/grain-loading.json';
-const parsed = parsePlan(readJson(path), catalogOf(path));
-if (!parsed.ok) throw new Error(path);
-const layout = parsed.value;
+const layout = planOf('models/plans/grain-loading.json');
 const formula = trainFormula(layout, runTrial(layout, { starts: 0, seed: 1, tickLimit: 100_000, presence: ONE }));
 
 describe('a train that is filled', () => {

@@ -21,7 +21,7 @@ import { overfullChest } from '../../src/simulation/overfull.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { mendDocument, mendPage, mendReport, mendSvg, type MendAnswer } from '../../src/tasks/mend-station.js';
 import { termsByBrief, termsByPromise, termsByTarget } from '../../src/tasks/mend-terms.js';
-import { briefOf } from '../documents.js';
+import { briefOf, loadJobOf } from '../documents.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
 import { broken } from './broken-plan.js';
@@ -119,8 +119,7 @@ describe('broken plans that fill wagons', () => {
   });
 
   it('must be of the same job, site and entries as the brief', () => {
-    const { load } = brief;
-    if (load === undefined) throw new Error('a brief that loads');
+    const load = loadJobOf(brief);
     expect(termsByBrief(station, briefOf('models/briefs/grain-060.json'))).toEqual({ flaw: 'job' });
     expect(termsByBrief({ ...station, entries: [], exits: [{ at: { x: 0, y: 4 }, heading: 'S', take: undefined }] }, brief)).toEqual({ flaw: 'job' });
     expect(termsByBrief(station, { ...brief, site: { ...brief.site, depth: 9 } })).toEqual({ flaw: 'site' });
@@ -155,10 +154,8 @@ describe('a chest that fills up', () => {
 
   it.each([ONE, ratio(9, 10)])('is named with the arm that carries off too little, as the second simulator has it: presence %s', async (presence) => {
     const answer = await answerAt(presence);
-    const { load } = answer.brief;
-    if (load === undefined) throw new Error('a brief that loads');
     const flows = flowsFrom(layout, { delays: [] }, { mostTicks: 20_000, shouldStop: () => false });
-    const { shortfalls } = measureLoading(layout, flows, answer.brief, load);
+    const { shortfalls } = measureLoading(layout, flows, answer.brief, loadJobOf(answer.brief));
     expect(shortfalls).toMatchObject([{ kind: 'overfull', at: { x: 1, y: 1 } }]);
     const [found] = shortfalls;
     if (found.kind !== 'overfull') throw new Error(found.kind);

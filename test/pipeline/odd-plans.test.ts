@@ -6,8 +6,6 @@ import { describe, expect, it } from 'vitest';
 import {
   checkPlanForm,
   jsonText,
-  parseCatalog,
-  parsePlan,
   pictureDocument,
   pictureReport,
   plainInks,
@@ -19,6 +17,7 @@ import {
 } from '../../src/index.js';
 import { planDocument, seededPlan } from '../oracles/random-plans.js';
 import { withinTime } from '../within-time.js';
+import { planIn } from '../documents.js';
 
 const plans = Number(process.env['TRANSLOOM_PLANS'] ?? 25);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 40);
@@ -28,11 +27,7 @@ const LIMIT_MS = 60_000;
 
 function readLayout(json: unknown): Layout {
   expect(checkPlanForm(json)).toEqual([]);
-  const catalog = parseCatalog((json as { readonly catalog: unknown }).catalog);
-  if (!catalog.ok) throw new Error(JSON.stringify(catalog.findings));
-  const plan = parsePlan(json, catalog.value);
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
+  return planIn(json as { readonly catalog: unknown });
 }
 
 describe('odd but legal plans', () => {

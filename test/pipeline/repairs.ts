@@ -1,12 +1,11 @@
 /**
  * What tests of repairs share: shipped plans, their repair, and what is to be there of an answer.
  */
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import type { Layout } from '../../src/layout/layout.js';
 import type { Mend } from '../../src/synthesis/repair/mend-outcome.js';
 import { mendStation, type MendAnswer, type MendRequest } from '../../src/tasks/mend-station.js';
 import type { MendTerms } from '../../src/tasks/mend-terms.js';
-import { catalogOf, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 
 export type MendIt = (layout: Layout, terms: MendTerms, more?: Partial<MendRequest>) => Promise<MendAnswer>;
 
@@ -20,9 +19,4 @@ export function repairOf({ outcome }: MendAnswer): Mend {
   return outcome.mend;
 }
 
-export function shippedPlan(name: string): Layout {
-  const path = `models/plans/${name}.json`;
-  const parsed = parsePlan(readJson(path), catalogOf(path));
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
-}
+export const shippedPlan = (name: string): Layout => planOf(`models/plans/${name}.json`);

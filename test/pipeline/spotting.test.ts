@@ -11,13 +11,8 @@ import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { designStation, tryPlan } from '../../src/pipeline.js';
 import { plainInks } from '../../src/report/ink.js';
 import { spottingReport, trySpotting } from '../../src/tasks/trial-spotting.js';
-import { readCatalog, readJson } from '../documents.js';
+import { readCatalog, readJson, sound } from '../documents.js';
 import { arm, belts, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
-
-const sound = <T>(checked: { readonly ok: true; readonly value: T } | { readonly ok: false; readonly findings: readonly unknown[] }): T => {
-  if (!checked.ok) throw new Error(JSON.stringify(checked.findings));
-  return checked.value;
-};
 
 /** One arm at the wagon, in the column x, into a chest from which another one loads a belt. */
 const oneColumn = (x: number) => layoutOf([arm(x, 0, 'S'), chest(x, 1), arm(x, 2, 'S'), ...belts(x, 3, 'E', 3)], [exit(x + 2, 3, 'E')], { wagons: [{ model: wagonModel, at: 0 }] });

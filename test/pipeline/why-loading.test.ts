@@ -5,22 +5,16 @@ import { describe, expect, it } from 'vitest';
 import { sameTile } from '../../src/base/geometry.js';
 import { compare, isLess, ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
 import { entriesOf, type Layout } from '../../src/layout/layout.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { singleChanges } from '../../src/layout/single-change.js';
 import { plainInks } from '../../src/report/ink.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { whyLoading, whyLoadingDocument, whyLoadingReport } from '../../src/tasks/why-loading.js';
-import { readCatalog, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 
-const YARD = readCatalog('models/catalogs/grain-yard.json');
 const STYLE = { ink: plainInks, ascii: true };
 const REQUEST = { starts: 2, seed: 1, tickLimit: 100_000, changes: true };
 
-function sample(): Layout {
-  const parsed = parsePlan(readJson('models/plans/grain-loading.json'), YARD);
-  if (!parsed.ok) throw new Error('the sample plan is sound');
-  return parsed.value;
-}
+const sample = (): Layout => planOf('models/plans/grain-loading.json');
 
 /** With the lanes of arms and chests at these columns alone. */
 const lanesAt = (layout: Layout, columns: readonly number[]): Layout => ({

@@ -17,7 +17,7 @@ import { leastFlows } from '../../src/simulation/least-flows.js';
 import { startRecorder } from '../../src/simulation/record-start.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { excesses, whyStation, type WhyRequest } from '../../src/tasks/why-station.js';
-import { catalogOf, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 import { seededPlan } from '../oracles/random-plans.js';
 import { arm, belt, beltModel, chest, exit, layoutOf } from '../simulation/sketch.js';
 
@@ -25,11 +25,7 @@ const plans = Number(process.env['TRANSLOOM_WHY'] ?? 60);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
 const seeds = Array.from({ length: plans }, (_, index) => firstSeed + index);
 
-const shipped = (name: string): Layout => {
-  const parsed = parsePlan(readJson(`models/plans/${name}.json`), catalogOf(`models/plans/${name}.json`));
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
-};
+const shipped = (name: string): Layout => planOf(`models/plans/${name}.json`);
 
 const request = (more: Partial<WhyRequest> = {}): WhyRequest => ({ starts: 2, seed: 1, tickLimit: 3000, changes: false, ...more });
 

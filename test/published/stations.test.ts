@@ -7,23 +7,17 @@
 import { describe, expect, it } from 'vitest';
 import { referenceRun } from '../../src/audit/reference-simulator.js';
 import { ratio } from '../../src/base/rational.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
+import type { Layout } from '../../src/layout/layout.js';
 import { cycleWithLayover, fleetSize } from '../../src/ranking/sizing.js';
 import { VisitRun } from '../../src/simulation/visit-run.js';
-import { readCatalog, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 import { referenceFlow } from '../oracles/reference-flow.js';
 
-const YARD = readCatalog('models/catalogs/grain-yard.json');
-
-function planOf(name: string) {
-  const parsed = parsePlan(readJson(`models/plans/${name}.json`), YARD);
-  if (!parsed.ok) throw new Error(name);
-  return parsed.value;
-}
+const sample = (name: string): Layout => planOf(`models/plans/${name}.json`);
 
 describe("Little's law", () => {
   it.each(['grain-two-bins', 'grain-two-exits', 'grain-direct-tee'])('holds to the item on the belts and in the hands of %s', (name) => {
-    const layout = planOf(name);
+    const layout = sample(name);
     const { exact, transientTicks, periodTicks } = referenceFlow(layout, 5000);
     expect(exact).toBe(true);
     const run = referenceRun(layout);
@@ -54,7 +48,7 @@ describe("Little's law", () => {
   });
 
   it('holds for the trains at a station', () => {
-    const layout = planOf('grain-two-bins');
+    const layout = sample('grain-two-bins');
     const run = new VisitRun(layout, { loads: [600], levels: [0, 0], headwayTicks: 3000, stayTicks: undefined });
     let there = 0;
     const ticks = 30_000;

@@ -5,16 +5,12 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { maxRational, minRational, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { fillTrains } from '../../src/ranking/sizing-fills.js';
 import type { Drain } from '../../src/ranking/train-formula.js';
 import { sizeStation } from '../../src/tasks/size-station.js';
-import { readCatalog, readJson, SEED } from '../documents.js';
+import { planOf, SEED } from '../documents.js';
 
-const YARD = readCatalog('models/catalogs/grain-yard.json');
-const parsed = parsePlan(readJson('models/plans/grain-loading.json'), YARD);
-if (!parsed.ok) throw new Error('the sample plan is sound');
-const PLAN: Layout = parsed.value;
+const PLAN: Layout = planOf('models/plans/grain-loading.json');
 
 const withBins = (capacity: number): Layout => ({
   ...PLAN,

@@ -5,17 +5,10 @@ import { describe, expect, it } from 'vitest';
 import { ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import { parseDemandRate, parseRoundTrip } from '../../src/brief/demand.js';
 import type { Layout } from '../../src/layout/layout.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { sizeStation } from '../../src/tasks/size-station.js';
-import { readCatalog, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 
-const YARD = readCatalog('models/catalogs/grain-yard.json');
-
-function planOf(name: string): Layout {
-  const parsed = parsePlan(readJson(`models/plans/${name}.json`), YARD);
-  if (!parsed.ok) throw new Error(name);
-  return parsed.value;
-}
+const sample = (name: string): Layout => planOf(`models/plans/${name}.json`);
 
 /** The plan with chests that hold so much. */
 const withBins = (layout: Layout, capacity: number): Layout => ({
@@ -29,7 +22,7 @@ describe('formula and visits', () => {
   const demands = [undefined, ratio(1, 5), ratio(1, 9), ratio(1, 40)];
   it.each(['grain-two-bins', 'grain-two-exits', 'grain-direct-tee'])('agree on %s at any demand', (name) => {
     for (const demand of demands) {
-      const { sizing, measured, agrees } = size(planOf(name), demand);
+      const { sizing, measured, agrees } = size(sample(name), demand);
       expect([demand?.toFraction(), agrees]).toEqual([demand?.toFraction(), true]);
       // Where a train has to stand all the time, one that leaves a little earlier may do with one train less.
       expect((sizing?.trains ?? 0) - (measured?.trains ?? 0)).toBeLessThanOrEqual(sizing?.isBridged === true ? 0 : 1);
@@ -39,7 +32,7 @@ describe('formula and visits', () => {
 
   it('agree where chests are too small to bridge the gap, so that trains have to stand longer', () => {
     for (const capacity of [100, 200, 400]) {
-      const { sizing, measured, agrees } = size(withBins(planOf('grain-two-bins'), capacity), ratio(1, 10));
+      const { sizing, measured, agrees } = size(withBins(sample('grain-two-bins'), capacity), ratio(1, 10));
       // A chest of the capacity K bridges K / f ticks, f being half of a tenth.
       expect(sizing?.dwellTicks.toFraction()).toBe(ratio(15_000 - capacity * 20).toFraction());
       expect(agrees).toBe(true);
@@ -50,7 +43,7 @@ describe('formula and visits', () => {
 
 describe('a station', () => {
   it('needs trains as its headway, dwell and round trip say', () => {
-    const { sizing } = size(planOf('grain-two-bins'), ratio(1, 5));
+    const { sizing } = size(sample('grain-two-bins'), ratio(1, 5));
     // 1500 items at 1/5 a tick; half of them over each arm at 8/25; 30000 + 9375/4 ticks, and a tenth more.
     expect(sizing?.headwayTicks.toFraction()).toBe('7500');
     expect(sizing?.dwellTicks.toFraction()).toBe('9375/4');
@@ -61,7 +54,7 @@ describe('a station', () => {
   });
 
   it('says what limits it', () => {
-    const bins = planOf('grain-two-bins');
+    const bins = sample('grain-two-bins');
     expect(size(bins, ratio(1, 4)).sizing?.bottleneck).toMatchObject({ kind: 'belts' });
     expect(size(withBins(bins, 400), ratio(1, 10)).sizing?.bottleneck).toMatchObject({ kind: 'chests' });
     const unmet = size(bins, ratio(1, 2)).sizing;

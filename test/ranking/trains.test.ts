@@ -6,13 +6,12 @@
 import { describe, expect, it } from 'vitest';
 import { ONE, ratio, type Rational } from '../../src/base/rational.js';
 import type { Layout, Part } from '../../src/layout/layout.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { trainFormula } from '../../src/ranking/train-formula.js';
 import { trainMeasures } from '../../src/ranking/train-measures.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { runVisits } from '../../src/simulation/run-visits.js';
 import { visitStation } from '../../src/tasks/visit-station.js';
-import { readCatalog, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 import { arm, belts, chest, exit, layoutOf, wagonModel } from '../simulation/sketch.js';
 
 /** Four chests at one wagon, each with a belt of its own to an exit that takes so much. */
@@ -59,9 +58,7 @@ describe('a middle chest with half of the flow', () => {
 
 describe('trains one after the other', () => {
   it.each(['grain-two-bins', 'grain-two-exits', 'grain-direct-tee'])('leave as often as the flow of %s carries off their load', (name) => {
-    const parsed = parsePlan(readJson(`models/plans/${name}.json`), readCatalog('models/catalogs/grain-yard.json'));
-    if (!parsed.ok) throw new Error(name);
-    const layout = parsed.value;
+    const layout = planOf(`models/plans/${name}.json`);
     const { measures } = visitStation(layout);
     const formula = trainFormula(layout, steady(layout));
     expect(measures?.headwayTicks.toFraction()).toBe(formula?.headwayTicks.toFraction());

@@ -3,24 +3,15 @@
  * worked out by hand from the world rules, and then place by place against the reference simulator.
  */
 import { describe, expect, it } from 'vitest';
-import { parseCatalog } from '../../src/catalog/parse-catalog.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { countItems } from '../../src/simulation/counts.js';
 import { createRun } from '../../src/simulation/run.js';
 import { countDifference } from '../oracles/compare-counts.js';
 import { placeDifference } from '../oracles/compare-places.js';
-import { readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 import { withinTime } from '../within-time.js';
 
-function readPlan(name: string): Layout {
-  const json = readJson(`test/regressions/${name}.json`);
-  const catalog = parseCatalog((json as { readonly catalog: unknown }).catalog);
-  if (!catalog.ok) throw new Error(JSON.stringify(catalog.findings));
-  const plan = parsePlan(json, catalog.value);
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
-}
+const readPlan = (name: string): Layout => planOf(`test/regressions/${name}.json`);
 
 /** "x,y lane @units" of every item on a carrier after so many ticks. */
 function placesAfter(layout: Layout, ticks: number): readonly string[] {

@@ -6,15 +6,13 @@ import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import { mendPage, mendStation, mendSvg, type MendAnswer } from '../../src/tasks/mend-station.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
-import { readCatalog, readJson } from '../documents.js';
+import { readCatalog, readJson, sound } from '../documents.js';
 
 const YARD = readCatalog('models/catalogs/grain-yard.json');
 
 function planOf(change: (parts: Record<string, unknown>[]) => Record<string, unknown>[]): Layout {
   const plan = readJson('models/plans/grain-two-bins.json') as { parts: Record<string, unknown>[] };
-  const parsed = parsePlan({ ...plan, name: 'a "broken" <yard>', parts: change(plan.parts) }, YARD);
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
+  return sound(parsePlan({ ...plan, name: 'a "broken" <yard>', parts: change(plan.parts) }, YARD));
 }
 
 const isAt = (part: Record<string, unknown>, x: number, y: number): boolean => JSON.stringify(part['at']) === JSON.stringify([x, y]);

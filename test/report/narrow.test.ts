@@ -13,7 +13,6 @@ import {
   fitReport,
   parseBrief,
   parseMeasurements,
-  parsePlan,
   pickedReport,
   pictureReport,
   ratesReport,
@@ -36,15 +35,11 @@ import {
 import { ratio } from '../../src/base/rational.js';
 import { plainInks } from '../../src/report/ink.js';
 import { fittingTable, verdictLines, type Table } from '../../src/report/table.js';
-import { readCatalog, readJson } from '../documents.js';
+import { planOf, readCatalog, readJson } from '../documents.js';
 
 const CATALOG = readCatalog('models/catalogs/grain-yard.json');
 
-function sample(name: string): Layout {
-  const plan = parsePlan(readJson(`models/plans/${name}.json`), CATALOG);
-  if (!plan.ok) throw new Error('the sample plan is sound');
-  return plan.value;
-}
+const sample = (name: string): Layout => planOf(`models/plans/${name}.json`);
 
 const LAYOUT = sample('grain-two-bins');
 

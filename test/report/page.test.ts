@@ -2,18 +2,12 @@
  * The page as text: what it says without a script, what it carries for one, and that nothing in it breaks out.
  */
 import { describe, expect, it } from 'vitest';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { trialDocument, tryPlan, writePlan, reportPage, planPage, type JsonObject } from '../../src/index.js';
 import { readTrial } from '../../src/report/read-trial.js';
 import { trialJson } from '../../src/report/trial-json.js';
-import { catalogOf, readJson } from '../documents.js';
+import { planOf } from '../documents.js';
 
-const answers = ['direct-tee', 'two-bins', 'two-exits'].map((name) => {
-  const path = `models/plans/grain-${name}.json`;
-  const plan = parsePlan(readJson(path), catalogOf(path));
-  if (!plan.ok) throw new Error(path);
-  return tryPlan(plan.value, undefined);
-});
+const answers = ['direct-tee', 'two-bins', 'two-exits'].map((name) => tryPlan(planOf(`models/plans/grain-${name}.json`), undefined));
 
 const entries = answers.map((answer) => ({ plan: writePlan(answer.layout) as JsonObject, trial: trialDocument(answer) }));
 const OBJECTIVES = ['cost', 'footprint', 'parts', 'imbalance'];

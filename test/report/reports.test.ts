@@ -5,8 +5,6 @@ import fc from 'fast-check';
 import stringWidth from 'string-width';
 import { describe, expect, it } from 'vitest';
 import { ONE, ratio, ZERO, type Rational } from '../../src/base/rational.js';
-import { parseBrief } from '../../src/brief/parse-brief.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { shareBar, stackedBar } from '../../src/report/bars.js';
 import { billOf } from '../../src/report/bill.js';
@@ -28,20 +26,12 @@ import type { TrainFormula } from '../../src/ranking/train-formula.js';
 import { parsePromise } from '../../src/ranking/parse-promise.js';
 import { breachesOf } from '../../src/ranking/promise.js';
 import { breachText } from '../../src/report/breach-words.js';
-import { readCatalog, readJson, SEED } from '../documents.js';
+import { briefOf, planOf, SEED } from '../documents.js';
 
 const PLAIN: Style = { ink: plainInks, ascii: false };
 const NARROW: Style = { ...PLAIN, columns: 80 };
 const ASCII: Style = { ink: plainInks, ascii: true };
-const CATALOG = readCatalog('models/catalogs/grain-yard.json');
-
-function layoutOf(path: string): Layout {
-  const plan = parsePlan(readJson(path), CATALOG);
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
-}
-
-const BINS = layoutOf('models/plans/grain-two-bins.json');
+const BINS = planOf('models/plans/grain-two-bins.json');
 
 const lane = (flow: Rational, largestGap?: number): LaneTrial => ({ flow, fill: flow.mul(ratio(5)), largestGap });
 
@@ -158,7 +148,7 @@ describe('tables and sheets', () => {
 
 describe('bill of materials', () => {
   it('sums pieces and cost by model, an underpass counting two', () => {
-    expect(billOf(layoutOf('models/plans/grain-two-exits.json'))).toEqual([
+    expect(billOf(planOf('models/plans/grain-two-exits.json'))).toEqual([
       { kind: 'arm', model: 'bay arm', count: 4, cost: 52 },
       { kind: 'chest', model: 'grain bin', count: 2, cost: 10 },
       { kind: 'belt', model: 'field belt', count: 6, cost: 12 },
@@ -245,9 +235,7 @@ describe('trains that are filled', () => {
 });
 
 describe('design report', () => {
-  const parsed = parseBrief(readJson('models/briefs/grain-060.json'), CATALOG);
-  if (!parsed.ok) throw new Error('the sample brief is sound');
-  const brief = parsed.value;
+  const brief = briefOf('models/briefs/grain-060.json');
   const proof: DesignProof = {
     bound: 70,
     cost: 76,
@@ -381,7 +369,7 @@ describe('several exits', () => {
 
   it('are added up, as a share of what their belts carry', () => {
     // 3/10 + 1/10 of two field belts, each of which carries 2 * 12 / 60.
-    const lines = trialText({ layout: layoutOf('models/plans/grain-two-exits.json'), trial: two }, PLAIN);
+    const lines = trialText({ layout: planOf('models/plans/grain-two-exits.json'), trial: two }, PLAIN);
     expect(lines.find((line) => line.includes('all exits'))).toMatch(/together\s+20\.00\/s\s+2\/5 .*50\.0 %$/);
     expect(trialText({ layout: BINS, trial: TRIAL }, PLAIN).join()).not.toContain('all exits');
     expect(trialJson(two, 50)).toMatchObject({ together: { flow: '2/5', perSecond: 20 } });

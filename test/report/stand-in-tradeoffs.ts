@@ -5,12 +5,11 @@
 import { formatRational, ratio, type Rational } from '../../src/base/rational.js';
 import type { Measure } from '../../src/layout/measure.js';
 import type { Layout } from '../../src/layout/layout.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { writePlan } from '../../src/layout/write-plan.js';
 import { tryPlan, type JsonObject } from '../../src/index.js';
 import type { TradeoffEntry } from '../../src/tasks/tradeoffs-list.js';
 import type { TradeoffsOutcome } from '../../src/synthesis/choices/tradeoffs-outcome.js';
-import { briefOf, catalogOf, readJson } from '../documents.js';
+import { briefOf, planOf } from '../documents.js';
 
 export const BRIEF = briefOf('models/briefs/grain-060.json');
 
@@ -19,9 +18,7 @@ export type ListedAnswer = Omit<TradeoffsOutcome, 'list'> & { readonly entries: 
 const PATHS = ['grain-direct-tee', 'grain-two-bins', 'grain-two-exits'].map((name) => `models/plans/${name}.json`);
 
 const TRIED = PATHS.map((path) => {
-  const plan = parsePlan(readJson(path), catalogOf(path));
-  if (!plan.ok) throw new Error(path);
-  const layout: Layout = plan.value;
+  const layout: Layout = planOf(path);
   const { trial } = tryPlan(layout, undefined, { starts: 2 });
   const exits = trial.exits.map(({ at, heading, flow, left, right }) => ({ at: [at.x, at.y], heading, flow: formatRational(flow), left: formatRational(left.flow), right: formatRational(right.flow) }));
   return { layout, trial, plan: writePlan(layout, { cost: trial.cost, starts: 2, exits }) as JsonObject };

@@ -7,8 +7,6 @@ import { describe, expect, it } from 'vitest';
 import { ONE, ratio } from '../../src/base/rational.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
-import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 import { centreOf, HALF, handAt, pointOn, TILE } from '../../src/report/svg/lane-geometry.js';
 import { frameOf } from '../../src/report/svg/ground-svg.js';
 import { drawPicture, layoutSvg, pictureLabel } from '../../src/report/svg/layout-svg.js';
@@ -17,28 +15,15 @@ import { PICTURE_STYLE } from '../../src/report/svg/picture-style.js';
 import { planSvg } from '../../src/report/svg/plan-svg.js';
 import { laneFlows } from '../../src/simulation/lane-flows.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { readCatalog, readJson, SEED } from '../documents.js';
+import { planIn, planOf, SEED } from '../documents.js';
 import { planDocument, seededPlan } from '../oracles/random-plans.js';
 
 const OPTIONS = { starts: 0, seed: 1, tickLimit: 20_000 };
 
-function stored(path: string): Layout {
-  const plan = parsePlan(readJson(path), readCatalog('models/catalogs/grain-yard.json'));
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
-}
-
-function random(seed: number): Layout {
-  const json = planDocument(seededPlan(seed)) as { readonly catalog: unknown };
-  const catalog = parseCatalog(json.catalog);
-  if (!catalog.ok) throw new Error(JSON.stringify(catalog.findings));
-  const plan = parsePlan(json, catalog.value);
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
-}
+const random = (seed: number): Layout => planIn(planDocument(seededPlan(seed)));
 
 const RANDOM = Array.from({ length: 40 }, (_, index) => random(SEED + index));
-const TEE = stored('models/plans/grain-direct-tee.json');
+const TEE = planOf('models/plans/grain-direct-tee.json');
 
 describe('geometry', () => {
   it('joins each lane to the next one where they meet', () => {

@@ -2,15 +2,11 @@
  * Pictures of visits: one file that asks for nothing else, with the run's own numbers in it; names are escaped.
  */
 import { describe, expect, it } from 'vitest';
-import { parsePlan, plainInks, visitPage, visitReport, visitStation, visitSvg, type Layout, type Style } from '../../src/index.js';
-import { readCatalog, readJson } from '../documents.js';
+import { plainInks, visitPage, visitReport, visitStation, visitSvg, type Layout, type Style } from '../../src/index.js';
+import { planOf } from '../documents.js';
 import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
 
-function planOf(name: string, rename?: string): Layout {
-  const parsed = parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), ...(rename === undefined ? {} : { name: rename }) }, readCatalog('models/catalogs/grain-yard.json'));
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
-}
+const sample = (name: string, changes: object = {}): Layout => planOf(`models/plans/${name}.json`, changes);
 
 const PLAIN: Style = { ink: plainInks, ascii: false };
 
@@ -24,7 +20,7 @@ const count = (text: string, pattern: RegExp): number => [...text.matchAll(patte
 
 describe('a picture of visits', () => {
   it.each(['grain-two-exits', 'grain-middle-bin', 'grain-direct-tee', 'grain-loading'])('of %s has a line for each wagon, chest, exit and train', (name) => {
-    const layout = planOf(name);
+    const layout = sample(name);
     const answer = visitStation(layout, { headwayTicks: 9000 });
     const svg = visitSvg(answer);
     const chests = layout.parts.filter(({ kind }) => kind === 'chest').length;
@@ -40,20 +36,20 @@ describe('a picture of visits', () => {
   });
 
   it('hatches an exit while it is starved, and only then', () => {
-    const rare = visitSvg(visitStation(planOf('grain-two-exits'), { headwayTicks: 12_000 }));
-    const often = visitSvg(visitStation(planOf('grain-two-exits')));
+    const rare = visitSvg(visitStation(sample('grain-two-exits'), { headwayTicks: 12_000 }));
+    const often = visitSvg(visitStation(sample('grain-two-exits')));
     expect(count(rare, /class="starved"/g)).toBeGreaterThan(1);
     expect(count(often, /class="starved"/g)).toBe(0);
   });
 
   it('speaks only of edges that are there', () => {
-    const [unloads, loads] = ['grain-two-exits', 'grain-loading'].map((name) => visitPage(visitStation(planOf(name), { visits: 1 })));
+    const [unloads, loads] = ['grain-two-exits', 'grain-loading'].map((name) => visitPage(visitStation(sample(name), { visits: 1 })));
     expect(unloads).toContain('one track, exits that take what they can.');
     expect(loads).toContain('one track, entries that give what they can.');
   });
 
   it('is a page that needs no script and nothing from elsewhere, and says what trains waited for', () => {
-    const page = visitPage(visitStation(planOf('grain-middle-bin'), { headwayTicks: 12_000 }));
+    const page = visitPage(visitStation(sample('grain-middle-bin'), { headwayTicks: 12_000 }));
     expect(page).toMatch(/^<!doctype html>/);
     expect(page).not.toMatch(/<script|src=|url\((?!#starved)|https?:\/\/(?!www\.w3\.org\/2000\/svg)/);
     expect(page).toContain('What the last wagon waited for');
@@ -63,13 +59,13 @@ describe('a picture of visits', () => {
 
   it('escapes what a plan is called', () => {
     const name = '<script>alert("1")</script> & co';
-    const page = visitPage(visitStation(planOf('grain-two-bins', name)));
+    const page = visitPage(visitStation(sample('grain-two-bins', { name })));
     expect(page).not.toContain('<script');
     expect(page).toContain('&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; co');
   });
 
   it('of a train that never leaves is drawn up to where the run ends', () => {
-    const base = planOf('grain-two-bins');
+    const base = sample('grain-two-bins');
     const layout: Layout = { ...base, parts: base.parts.filter(({ kind }) => kind !== 'arm') };
     const svg = visitSvg(visitStation(layout));
     expect(svg).not.toMatch(/NaN|undefined|Infinity/);

@@ -7,7 +7,7 @@ import { ONE, ratio } from '../../src/base/rational.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { catalogOf, readCatalog, readJson } from '../documents.js';
+import { planOf, readCatalog, sound } from '../documents.js';
 
 const catalog = readCatalog('models/catalogs/grain-yard.json');
 const options = { starts: 4, seed: 1, tickLimit: 200_000, presence: ONE };
@@ -17,9 +17,7 @@ function through(pitch: number, speed: number, give?: string): Layout {
   const parts = [0, 1, 2].map((x) => ({ kind: 'belt', at: [x, 0], heading: 'E', model: 'field belt' }));
   const edge = { at: [0, 0], heading: 'E', ...(give === undefined ? {} : { give }) };
   const plan = { format: 'transloom-plan/1', name: 'through', catalog: 'x', site: { width: 3, depth: 1 }, wagons: [], parts, exits: [{ at: [2, 0], heading: 'E' }], entries: [edge] };
-  const parsed = parsePlan(plan, odd);
-  if (!parsed.ok) throw new Error(JSON.stringify(parsed.findings));
-  return parsed.value;
+  return sound(parsePlan(plan, odd));
 }
 
 describe('an entry', () => {
@@ -39,10 +37,7 @@ describe('an entry', () => {
 });
 
 describe('a plan that loads', () => {
-  const path = 'models/plans/grain-loading.json';
-  const parsed = parsePlan(readJson(path), catalogOf(path));
-  if (!parsed.ok) throw new Error(path);
-  const layout = parsed.value;
+  const layout = planOf('models/plans/grain-loading.json');
 
   it('brings into the wagon what comes in, by its chests', () => {
     const trial = runTrial(layout, options);

@@ -3,38 +3,18 @@
  */
 import { describe, expect, it } from 'vitest';
 import { ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
-import type { Layout } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
-import { parsePlan } from '../../src/layout/parse-plan.js';
 import { laneFlows, type SegmentFlow } from '../../src/simulation/lane-flows.js';
 import { runTrial } from '../../src/simulation/trial.js';
-import { readCatalog, readJson, SEED } from '../documents.js';
+import { planIn, planOf, SEED } from '../documents.js';
 import { planDocument, seededPlan } from '../oracles/random-plans.js';
-import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 
 const OPTIONS = { starts: 2, seed: 1, tickLimit: 20_000 };
-
-function readLayout(json: unknown, catalog: unknown): Layout {
-  const checked = parseCatalog(catalog);
-  if (!checked.ok) throw new Error(JSON.stringify(checked.findings));
-  const plan = parsePlan(json, checked.value);
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
-}
-
-const stored = (path: string): Layout => {
-  const plan = parsePlan(readJson(path), readCatalog('models/catalogs/grain-yard.json'));
-  if (!plan.ok) throw new Error(JSON.stringify(plan.findings));
-  return plan.value;
-};
 
 const total = ({ left, right }: SegmentFlow): Rational => sumRational([left?.flow ?? ZERO, right?.flow ?? ZERO]);
 
 describe('random plans', () => {
-  const layouts = Array.from({ length: 60 }, (_, index) => {
-    const json = planDocument(seededPlan(SEED + index)) as { readonly catalog: unknown };
-    return readLayout(json, json.catalog);
-  });
+  const layouts = Array.from({ length: 60 }, (_, index) => planIn(planDocument(seededPlan(SEED + index))));
 
   it('carry over their exits what the trial counts there, from the same start', () => {
     let lanes = 0;
@@ -102,7 +82,7 @@ describe('random plans', () => {
 
 describe('stored plans', () => {
   it('show where the gaps arise, and where two branches close them', () => {
-    const layout = stored('models/plans/grain-direct-tee.json');
+    const layout = planOf('models/plans/grain-direct-tee.json');
     const { carriers } = laneFlows(layout, 0, OPTIONS);
     const at = (x: number, y: number) => carriers[deriveNetwork(layout).carriers.findIndex(({ head }) => head.x === x && head.y === y)].head;
     expect(at(0, 1).right).toMatchObject({ state: 'gaps', fill: ratio(2, 3) });
@@ -112,7 +92,7 @@ describe('stored plans', () => {
   });
 
   it('tell a metered belt that waits from one with gaps', () => {
-    const layout = stored('models/plans/grain-two-exits.json');
+    const layout = planOf('models/plans/grain-two-exits.json');
     const { carriers } = laneFlows(layout, 0, OPTIONS);
     const at = (x: number, y: number) => carriers[deriveNetwork(layout).carriers.findIndex(({ head }) => head.x === x && head.y === y)].head;
     expect(at(3, 7).left).toMatchObject({ state: 'waiting', fill: ratio(1, 4) });

@@ -5,13 +5,10 @@ import type { Brief } from '../../src/brief/brief.js';
 import type { LoadJob } from '../../src/brief/load-job.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import type { Catalog } from '../../src/catalog/catalog.js';
-import { gist } from '../documents.js';
+import { loadJobOf, sound } from '../documents.js';
 
 /** For the least cost, with the fields of `rest`. */
 export function loadingBrief(rest: object, catalog: Catalog): { readonly brief: Brief; readonly load: LoadJob } {
-  const parsed = parseBrief({ format: 'transloom-brief/1', name: 'loading', catalog: 'given', job: 'load', minimise: ['cost'], ...rest }, catalog);
-  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
-  const { value: brief, value: { load } } = parsed;
-  if (load === undefined) throw new Error('a brief that loads');
-  return { brief, load };
+  const brief = sound(parseBrief({ format: 'transloom-brief/1', name: 'loading', catalog: 'given', job: 'load', minimise: ['cost'], ...rest }, catalog));
+  return { brief, load: loadJobOf(brief) };
 }

@@ -8,11 +8,10 @@ import { ratio } from '../../src/base/rational.js';
 import type { EntryDemand } from '../../src/brief/load-job.js';
 import { earlierOf, groupingsOf, type Group, type Grouping } from '../../src/synthesis/loading/loading-groups.js';
 import { LoadingSearch } from '../../src/synthesis/loading/loading-search.js';
-import { briefOf, SEED } from '../documents.js';
+import { briefOf, loadJobOf, SEED } from '../documents.js';
 
 const BRIEF = briefOf('test/cases/loading-10-two-belts-030-together-6x5.json');
-if (BRIEF.load === undefined) throw new Error('a brief that loads');
-const { load: LOAD } = BRIEF;
+const LOAD = loadJobOf(BRIEF);
 
 /** Entries of a kind ask for the same. */
 function siteOf(kinds: readonly number[]) {
@@ -102,8 +101,7 @@ it('of 13 entries, alike or not, a search gives way soon', { timeout: 20_000 }, 
       target: undefined,
       entries: Array.from({ length: 13 }, (_, index) => ({ edge: 'S', from: isAlike ? 0 : index, to: isAlike ? 23 : index + 8, belt: 'belt', target: { fill: '0.1' } })),
     });
-    if (brief.load === undefined) throw new Error('a brief that loads');
-    const search = new LoadingSearch(brief, brief.load, { verify: () => ({ verdict: 'fails', start: 0, anywhere: true }) }, { admits: () => true, offer: () => undefined });
+    const search = new LoadingSearch(brief, loadJobOf(brief), { verify: () => ({ verdict: 'fails', start: 0, anywhere: true }) }, { admits: () => true, offer: () => undefined });
     search.begin();
     let turns = 0;
     while (turns < 300) for (const _ of search.settle()) if (++turns === 300) break;

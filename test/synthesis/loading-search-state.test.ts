@@ -11,7 +11,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import { parseSearch, writeSearch, type RunState } from '../../src/synthesis/search-state.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { briefOf, gist, SEED } from '../documents.js';
+import { briefOf, gist, loadJobOf, sound, SEED } from '../documents.js';
 import { tinyBrief } from '../oracles/every-loading-plan.js';
 
 const SETTINGS = { version: '1.2.3', solver: 'none', seed: 1 };
@@ -21,11 +21,10 @@ const verifier = (brief: Brief) => loadingVerifier({ starts: brief.starts, seed:
 
 /** A portion by a clock that moves on whenever it is asked for (where it stands still, it stops between prices alone), and that ends when it was asked so often whether it should. */
 async function portion(brief: Brief, asked: number, resumed?: RunState, milliseconds = 30): Promise<{ readonly outcome: DesignOutcome; readonly left: RunState | undefined }> {
-  if (brief.load === undefined) throw new Error('a loading brief');
   let left: RunState | undefined;
   let times = 0;
   let clock = 0;
-  const outcome = await designLoading(brief, brief.load, {
+  const outcome = await designLoading(brief, loadJobOf(brief), {
     verify: verifier(brief),
     now: () => (clock += milliseconds),
     shouldStop: () => ++times > asked,
@@ -43,9 +42,7 @@ async function portion(brief: Brief, asked: number, resumed?: RunState, millisec
 const read = (json: unknown, brief: Brief) => parseSearch(json, brief, SETTINGS, verifier(brief));
 
 function readBack(text: string, brief: Brief): RunState {
-  const parsed = read(JSON.parse(text), brief);
-  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
-  return parsed.value;
+  return sound(read(JSON.parse(text), brief));
 }
 
 const gistOf = ({ status, proof, ...rest }: DesignOutcome): object => ({

@@ -22,6 +22,7 @@ import { siteMap } from '../../src/synthesis/site/site-map.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { seededLoadingPlan, type Draw } from '../oracles/random-plans.js';
 import { catalogOf, tinyLayout } from '../oracles/tiny-repairs.js';
+import { loadJobOf } from '../documents.js';
 import { boundOnTheWay } from './bound-on-the-way.js';
 
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 120);
@@ -48,8 +49,7 @@ function loadingPlan(seed: number, draw?: Draw): Layout | undefined {
 /** A brief that asks for so much of each entry, of each wagon, of all; or of the first entry and the last wagon. */
 function askingFor(layout: Layout, which: 'entries' | 'wagons' | 'together' | 'both', { entries, wagons, together }: LoadedFlows, presence: Rational): Brief {
   const { brief } = termsByTarget(layout, (entry) => (which === 'entries' || (which === 'both' && entry === 0) ? entries[entry] : undefined));
-  if (brief.load === undefined) throw new Error('a plan that fills wagons');
-  const load = { ...brief.load, together: which === 'together' ? together : undefined, promised: which === 'wagons' ? wagons : which === 'both' ? wagons.map((flow, wagon) => (wagon === wagons.length - 1 ? flow : ZERO)) : undefined };
+  const load = { ...loadJobOf(brief), together: which === 'together' ? together : undefined, promised: which === 'wagons' ? wagons : which === 'both' ? wagons.map((flow, wagon) => (wagon === wagons.length - 1 ? flow : ZERO)) : undefined };
   return { ...brief, feed: 'either', presence, load };
 }
 
@@ -200,8 +200,7 @@ describe('where all is given that is asked, nothing is to be paid', () => {
     if (flows === undefined) throw new Error('it repeats');
     const brief = askingFor(layout, which, flows, ONE);
     const universe = mendUniverse(layout, siteMap(brief));
-    if (brief.load === undefined) throw new Error('a brief that loads');
-    const bound = new MendBound(universe, loadingGraph(universe, brief, brief.load));
+    const bound = new MendBound(universe, loadingGraph(universe, brief, loadJobOf(brief)));
     const root = new MendState(universe);
     expect(flows.together.equals(ZERO)).toBe(false);
     expect(bound.least(root, Infinity)).toBe(0);

@@ -13,7 +13,7 @@ import { loadGlpkSolver } from '../../src/program/glpk-port.js';
 import { design } from '../../src/synthesis/design.js';
 import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import { parseSearch, writeSearch, type RunState } from '../../src/synthesis/search-state.js';
-import { briefOf, gist, SEED } from '../documents.js';
+import { briefOf, gist, sound, SEED } from '../documents.js';
 import { mixedSeeds, tinyBrief } from '../oracles/random-briefs.js';
 
 const glpk = await loadGlpkSolver();
@@ -47,9 +47,7 @@ async function portion(brief: Brief, asked: number, resumed?: RunState): Promise
 const textOf = (state: RunState, brief: Brief): string => jsonText(writeSearch(state, brief, SETTINGS));
 
 function readBack(text: string, brief: Brief): RunState {
-  const parsed = parseSearch(JSON.parse(text), brief, SETTINGS, verifier(brief));
-  if (!parsed.ok) throw new Error(gist(parsed.findings).join());
-  return parsed.value;
+  return sound(parseSearch(JSON.parse(text), brief, SETTINGS, verifier(brief)));
 }
 
 const gistOf = (outcome: DesignOutcome): object => ({

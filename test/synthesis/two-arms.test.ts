@@ -17,7 +17,7 @@ import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loadi
 import { Trees } from '../../src/synthesis/loading/loading-trees.js';
 import { knownOfArms, leastOfTwo } from '../../src/synthesis/loading/two-arms.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
-import { briefOf, gist, SEED } from '../documents.js';
+import { briefOf, gist, loadJobOf, SEED } from '../documents.js';
 
 const STATIONS = 800;
 const [WIDTH, DEPTH] = [9, 9];
@@ -173,8 +173,7 @@ it.each<readonly [string, changes: object, splitters: boolean, prices: readonly 
 ])('%s, what is passed over for what two arms take fails', { timeout: 120_000 }, (_, changes, splitters, prices) => {
   const given = briefOf(TWO_BELTS, changes);
   const brief = splitters ? given : { ...given, catalog: { ...given.catalog, splitters: [] } };
-  if (brief.load === undefined) throw new Error('a brief that loads');
-  const site = loadingSite(brief, brief.load);
+  const site = loadingSite(brief, loadJobOf(brief));
   const verify = loadingVerifier({ starts: 2, seed: 1, tickLimit: 20_000 });
   let passedOver = 0;
   for (const price of prices) {
