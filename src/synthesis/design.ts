@@ -26,8 +26,9 @@ import { FamilySearch } from './families/family-search.js';
 import { Judge } from './networks/judge.js';
 import { NetworkCosts, type CarrierFloor } from './networks/network-costs.js';
 import { taskOf, type OpenKind } from './networks/network-kinds.js';
-import { gapOf, type DesignOutcome, type DesignProof, type StopCause } from './outcome.js';
+import type { DesignOutcome } from './outcome.js';
 import type { Ranked } from './families/preference.js';
+import { exhausted, stoppedAt, type RunKnowledge } from './run-end.js';
 import type { RunState } from './search-state.js';
 import type { ShareAnswer, ShareTakers, WholeTask } from './families/share-search.js';
 import { priceOf, siteMap, type SiteMap } from './site/site-map.js';
@@ -164,7 +165,9 @@ class DesignRun {
     for (;;) {
       if (this.tools.shouldStop()) return this.stopped();
       this.bound = this.families.bound;
-      if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) return this.exhausted();
+      if (this.bound > Math.min(this.bestPrice, this.mostPrice) || (this.bound === Infinity && this.best === undefined)) {
+        return exhausted(this.known, { kind: 'space-exhausted', nearest: [], looked: 'not' });
+      }
       const family = this.own?.anySoon === true ? this.families.nextByTurns(this.mostPrice) : this.families.next;
       if (family === undefined) {
         await this.joinLayouts();
@@ -343,43 +346,22 @@ class DesignRun {
     await this.tools.breathe();
   }
 
-  private exhausted(): DesignOutcome {
-    if (this.best === undefined) {
-      if (this.searches.undecided < Infinity) return { status: 'unknown', stoppedBy: 'simulation', proof: this.proof(this.searches.undecided) };
-      return { status: 'infeasible', reason: { kind: 'space-exhausted', nearest: [], looked: 'not' }, proof: this.proof(undefined) };
-    }
-    // A cheaper layout that could not be decided may yet be the cheapest.
-    if (this.searches.undecided < this.bestPrice) return this.feasible(this.best, this.searches.undecided, 'simulation');
-    return { status: 'optimal', layout: this.best.layout, proof: this.proof(this.bestPrice) };
-  }
-
   private stopped(where?: 'solver'): DesignOutcome {
     this.tools.onUnfinished?.(this.state);
-    const bound = Math.min(this.bound, this.searches.undecided);
-    const stoppedBy = this.time.stopCause(where);
-    return this.best === undefined
-      ? { status: 'unknown', stoppedBy, proof: this.proof(bound) }
-      : this.feasible(this.best, bound, stoppedBy);
+    return stoppedAt(this.known, this.bound, this.time.stopCause(where));
   }
 
-  private feasible(best: Ranked, bound: number, stoppedBy: StopCause): DesignOutcome {
-    return { status: 'feasible', layout: best.layout, stoppedBy, proof: this.proof(bound) };
-  }
-
-  private proof(bound: number | undefined): DesignProof {
-    const cost = this.best === undefined ? undefined : this.bestPrice;
-    const { undecided } = this.searches;
+  private get known(): RunKnowledge {
     return {
-      bound,
-      cost,
-      ...(cost !== undefined && undecided <= cost ? { undecided } : {}),
-      gap: gapOf(cost, bound),
+      best: this.best?.layout,
+      price: this.bestPrice,
+      undecided: this.searches.undecided,
       space: SPACE,
       solver: this.tools.solver.name,
       rounds: this.families.rounds,
       simulations: this.simulations,
       seconds: this.seconds,
-      ...(this.before === undefined ? {} : { resumed: true }),
+      resumed: this.before !== undefined,
     };
   }
 }

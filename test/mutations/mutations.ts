@@ -112,6 +112,10 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src', ['test/oracles/staircase.test.ts'], [
     ['where a step ends is settled whatever could not be decided', 'synthesis/choices/staircase.ts', 'proven: isLeast && outcome.proof.undecided === undefined };', 'proven: isLeast };'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/run-end.test.ts'], [
+    ['what could not be decided is ruled out', 'run-end.ts', 'if (known.undecided < known.price)', 'if (known.undecided < 0)'],
+    ['a stopped run is bound by what it had settled alone', 'run-end.ts', 'Math.min(bound, known.undecided)', 'bound'],
+  ]),
   ...breaks('src', ['test/synthesis/piece-table.test.ts'], [
     ['exits that share a network are improved one without the other', 'synthesis/first-layouts/piece-table.ts', 'return pieces.flatMap((piece) => piece.exits).length === exits.length ? pieces : undefined;', 'return pieces;'],
   ]),

@@ -13,8 +13,9 @@ import type { Station } from './loading-begun.js';
 import { FirstLoadings } from './loading-first.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingSearchTools } from './loading-search.js';
-import { gapOf, type Conflict, type DesignOutcome, type DesignProgress, type DesignProof, type InfeasibleReason, type StopCause } from '../outcome.js';
+import type { Conflict, DesignOutcome, DesignProgress, InfeasibleReason } from '../outcome.js';
 import { invariant } from '../../base/invariant.js';
+import { exhausted, infeasible, stoppedAt, type RunKnowledge } from '../run-end.js';
 import type { RunState } from '../search-state.js';
 import { BestSoFar } from '../families/best-so-far.js';
 import { isPreferred, rank, type Ranked } from '../families/preference.js';
@@ -119,7 +120,7 @@ class LoadingRun {
     search.begin();
     this.recall();
     if (search.isTooSlow) {
-      return { status: 'infeasible', reason: { ...tooSlow(search.site), nearest: [], looked: 'not' }, proof: this.proof(undefined) };
+      return infeasible(this.known, { ...tooSlow(search.site), nearest: [], looked: 'not' });
     }
     const limit = this.brief.minimise[0] === 'parts' ? this.brief.limits.parts : this.brief.limits.cost;
     const most = limit ?? Infinity;
@@ -132,7 +133,7 @@ class LoadingRun {
       if (thrown instanceof SearchStopped) return this.stopped();
       throw thrown;
     }
-    return this.exhausted();
+    return exhausted(this.known, this.whyNone());
   }
 
   /** The best station of an earlier portion. */
@@ -170,20 +171,14 @@ class LoadingRun {
     this.firstMilliseconds += time.milliseconds - from;
   }
 
-  private exhausted(): DesignOutcome {
-    if (this.kept.best === undefined) {
-      if (this.search.undecided < Infinity) return { status: 'unknown', stoppedBy: 'simulation', proof: this.proof(this.search.undecided) };
-      const limit = priceOf(this.brief);
-      const allowed = this.brief.limits[limit];
-      const searched = { nearest: [], looked: 'not' } as const;
-      const reason: InfeasibleReason =
-        allowed !== undefined && this.search.bound > allowed && this.search.bound < Infinity
-          ? { kind: 'limit-too-low', limit, allowed, needed: this.search.bound, ...searched }
-          : { kind: 'space-exhausted', ...searched };
-      return { status: 'infeasible', reason, proof: this.proof(undefined) };
-    }
-    if (this.search.undecided < this.kept.price) return this.feasible(this.kept.best, this.search.undecided, 'simulation');
-    return { status: 'optimal', layout: this.kept.best.layout, proof: this.proof(this.kept.price) };
+  private whyNone(): InfeasibleReason {
+    const limit = priceOf(this.brief);
+    const allowed = this.brief.limits[limit];
+    const { bound } = this.search;
+    const searched = { nearest: [], looked: 'not' } as const;
+    return allowed !== undefined && bound > allowed && bound < Infinity
+      ? { kind: 'limit-too-low', limit, allowed, needed: bound, ...searched }
+      : { kind: 'space-exhausted', ...searched };
   }
 
   private stopped(): DesignOutcome {
@@ -200,29 +195,21 @@ class LoadingRun {
       networks: [],
       best: kept.best?.layout,
     });
-    const bound = Math.min(this.search.bound, this.search.undecided);
-    const stoppedBy = this.time.stopCause();
-    return this.kept.best === undefined ? { status: 'unknown', stoppedBy, proof: this.proof(bound) } : this.feasible(this.kept.best, bound, stoppedBy);
+    return stoppedAt(this.known, search.bound, this.time.stopCause());
   }
 
-  private feasible(best: Ranked, bound: number, stoppedBy: StopCause): DesignOutcome {
-    return { status: 'feasible', layout: best.layout, stoppedBy, proof: this.proof(bound) };
-  }
-
-  private proof(bound: number | undefined): DesignProof {
-    const cost = this.kept.best === undefined ? undefined : this.kept.price;
-    const { undecided } = this.search;
+  private get known(): RunKnowledge {
+    const { search, kept } = this;
     return {
-      bound,
-      cost,
-      ...(cost !== undefined && undecided <= cost ? { undecided } : {}),
-      gap: gapOf(cost, bound),
+      best: kept.best?.layout,
+      price: kept.price,
+      undecided: search.undecided,
       space: LOADING_SPACE,
       solver: undefined,
-      rounds: this.search.rounds,
-      simulations: this.search.simulations,
+      rounds: search.rounds,
+      simulations: search.simulations,
       seconds: this.seconds,
-      ...(this.tools.resumed === undefined ? {} : { resumed: true as const }),
+      resumed: this.tools.resumed !== undefined,
     };
   }
 
