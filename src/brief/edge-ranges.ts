@@ -57,10 +57,11 @@ export function checkRanges(ranges: readonly Range[], site: Brief['site'], wagon
     const inOrder = open.filter(({ range, places }) => range.edge === edge && places.length > 0).sort((a, b) => a.range.to - b.range.to);
     // The one whose range ends first has the first choice. Exact, since all ranges of an edge have the same gaps: a place given
     // up to a later end can be swapped.
-    for (const { range, places } of inOrder) {
+    const surplus = inOrder.filter(({ places }) => {
       const place = places.find((candidate) => !taken.has(candidate));
-      if (place === undefined) report('exits-crowded', range.node, { edge });
-      else taken.add(place);
-    }
+      if (place !== undefined) taken.add(place);
+      return place === undefined;
+    });
+    if (surplus.length > 0) report('exits-crowded', surplus[0].range.node, { edge, count: surplus.length });
   }
 }

@@ -170,7 +170,7 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'entry-target-missing': () =>
     'This entry has no target, and the brief has none for all entries together; add one here or there, like {"fill": "1"}.',
   'exits-crowded': (v) =>
-    `More belts must cross the ${compass(v)} edge than its ranges have places; widen a range or remove a belt.`,
+    `More belts must cross the ${compass(v)} edge than its ranges have places; ${v['count'] === 1 ? 'widen a range or remove a belt' : `widen ranges or remove ${v['count']} belts`}.`,
   'no-chest-model': () => 'Arms shall draw from chests, but the catalog has no chest; add one, or allow "direct".',
   'no-arm-model': () => 'The catalog has no arm, so nothing can be moved; add one to it.',
   'reach-over-site': (v) =>

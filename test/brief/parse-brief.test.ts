@@ -220,6 +220,7 @@ describe('a bad brief', () => {
       },
       ['exits-crowded /exits/1'],
     ],
+    ['many belts on one place, told once', { ...SOUND, exits: Array.from({ length: 9 }, () => ({ ...EXIT, from: 2, to: 2 })) }, ['exits-crowded /exits/1']],
     ['a fill over 1', withTarget({ fill: '1.01' }), ['share-over-one /exits/0/target/fill']],
     ['a fill that is a number', withTarget({ fill: 1 }), ['not-a-share /exits/0/target/fill']],
     ['a fill by nothing', withTarget({ fill: '1/0' }), ['not-a-share /exits/0/target/fill']],
