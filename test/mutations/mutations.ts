@@ -166,6 +166,9 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
   ]),
+  ...breaks('src/synthesis/rates', ['test/pipeline/rates.test.ts'], [
+    ['belts behind a splitter draw nothing apart', 'rate-benches.ts', '? speed : beyond', '? speed : speed'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/rate-of-any-hand.test.ts'], [
     ['arms always wait for a full hand', 'loading-arms.ts', 'maxRational(inHandsOf(1), inHandsOf(payload))', 'inHandsOf(payload)'],
   ]),

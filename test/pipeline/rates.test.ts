@@ -2,9 +2,13 @@
  * Rates by formula against rates by simulation, for every arm and target of the sample catalogs.
  */
 import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/base/random.js';
 import { ratio, type Rational } from '../../src/base/rational.js';
 import { armRates, plainInks, ratesDocument, ratesReport } from '../../src/index.js';
 import { jsonFiles, readCatalog } from '../documents.js';
+import { randomCatalog } from '../oracles/random-plans.js';
+
+const CATALOGS = 60;
 
 describe.each(jsonFiles('models/catalogs'))('rates of %s', (path) => {
   const catalog = readCatalog(path);
@@ -48,5 +52,21 @@ describe.each(jsonFiles('models/catalogs'))('rates of %s', (path) => {
     expect(lines.filter((line) => !/^[ -~]*$/.test(line))).toEqual([]);
     expect(lines.join('\n')).not.toContain('above it');
     expect(ratesDocument(catalog, rates)).toMatchObject({ catalog: catalog.name });
+  });
+});
+
+describe('rates of odd catalogs', () => {
+  it('are never above the formula, also where a splitter leads onto faster belts', () => {
+    let onto = 0;
+    for (let seed = 1; seed <= CATALOGS; seed++) {
+      const catalog = randomCatalog(seededRandom(seed));
+      for (const { arm, target, bound, simulated, exact } of armRates(catalog)) {
+        if (!exact) continue;
+        expect(simulated.compare(bound), `seed ${seed}, ${arm}, ${JSON.stringify(target)}: ${simulated.toFraction()} of ${bound.toFraction()}`).toBeLessThanOrEqual(0);
+        const splitter = target.kind === 'splitter' ? catalog.splitters.find(({ name }) => name === target.model) : undefined;
+        if (splitter !== undefined && catalog.belts.every(({ speed }) => speed > splitter.speed)) onto++;
+      }
+    }
+    expect(onto).toBeGreaterThan(CATALOGS / 2);
   });
 });

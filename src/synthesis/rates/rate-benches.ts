@@ -39,13 +39,14 @@ function layoutOf(catalog: Catalog, name: string, parts: readonly Part[], exits:
 }
 
 /** Belts from `first` southward that are no slower than what feeds them, and the exit that ends them. */
-function runSouth(catalog: Catalog, first: Tile, speed: number): { readonly parts: readonly Part[]; readonly exit: PlacedExit } | undefined {
+function runSouth(catalog: Catalog, first: Tile, speed: number): { readonly parts: readonly Part[]; readonly exit: PlacedExit; readonly speed: number } | undefined {
   const fit = [...catalog.belts].filter((belt) => belt.speed >= speed).sort((a, b) => a.speed - b.speed);
   if (fit.length === 0) return undefined;
   const tiles = Array.from({ length: RUN_TILES }, (_, index) => stepFrom(first, 'S', index));
   return {
     parts: tiles.map((at) => ({ kind: 'belt', at, heading: 'S', model: fit[0] })),
     exit: { at: tiles[RUN_TILES - 1], heading: 'S', take: undefined },
+    speed: fit[0].speed,
   };
 }
 
@@ -61,7 +62,8 @@ function feeding(catalog: Catalog, arm: ArmModel, chestAt: Tile, heading: Headin
   };
 }
 
-function boundOn(catalog: Catalog, arm: ArmModel, speed: number, heading: Heading, onSplitter: boolean): Rational {
+/** `beyond`: the speed of the belts that take the items. */
+function boundOn(catalog: Catalog, arm: ArmModel, speed: number, heading: Heading, onSplitter: boolean, beyond = speed): Rational {
   const { unitsPerTile, pitch } = catalog;
   const drop = dropOn(heading, 'S', onSplitter);
   const testsEndAfter = RUN_TILES * unitsPerTile;
@@ -69,7 +71,10 @@ function boundOn(catalog: Catalog, arm: ArmModel, speed: number, heading: Headin
     drop.kind === 'line'
       ? { kind: 'line', speed, outputs: 2, testsEndAfter }
       : { kind: 'lane', speed, laneLength: unitsPerTile, spot: (unitsPerTile * drop.quarter) / 4, testsEndAfter };
-  return minRational(armRateBound(catalog, arm, kind), ratio((drop.kind === 'line' ? 2 : 1) * speed, pitch));
+  // Faster belts draw items apart, and more than v / P comes by where these are set down less than a pitch and a move before them.
+  const room = unitsPerTile / (drop.kind === 'line' ? 2 : 4) - arm.slack;
+  const carried = !onSplitter || room >= pitch + speed ? speed : beyond;
+  return minRational(armRateBound(catalog, arm, kind), ratio((drop.kind === 'line' ? 2 : 1) * carried, pitch));
 }
 
 const HEADING_OF: Readonly<Record<Bearing, Heading>> = { across: 'E', along: 'S', against: 'N' };
@@ -96,7 +101,7 @@ function onSplitter(catalog: Catalog, arm: ArmModel, model: SplitterModel, beari
   return {
     arm,
     target: { kind: 'splitter', model: model.name, bearing },
-    bound: boundOn(catalog, arm, model.speed, heading, true),
+    bound: boundOn(catalog, arm, model.speed, heading, true, runs[0].speed),
     layout: layoutOf(
       catalog,
       `${arm.name} ${bearing} ${model.name}`,
