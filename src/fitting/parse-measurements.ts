@@ -38,7 +38,8 @@ const MOST_SETS = 1_000_000;
 class Reading {
   readonly findings: Found[] = [];
 
-  constructor(private readonly ticksPerSecond: number) {}
+  /** Undefined where the file says no sound number: then nothing is known of times in seconds. */
+  constructor(private readonly ticksPerSecond: number | undefined) {}
 
   complain(code: MeasurementsCode, node: JsonNode, values: Readonly<Record<string, string | number>> = {}): void {
     this.findings.push({ severity: 'error', code, pointer: node.pointer, values });
@@ -48,7 +49,7 @@ class Reading {
   time(node: JsonNode): Rational | undefined {
     const text = node.text();
     if (text === undefined) return undefined;
-    const ticks = parseTicks(text, this.ticksPerSecond);
+    const ticks = parseTicks(text, this.ticksPerSecond ?? 1);
     if (ticks === undefined) this.complain('not-a-time', node, { found: shown(text) });
     return ticks;
   }
@@ -58,8 +59,9 @@ class Reading {
     const text = node.text();
     if (text === undefined) return undefined;
     const duration = parseDuration(text);
-    const ticks = duration === undefined ? undefined : ticksOf(duration, this.ticksPerSecond);
+    const ticks = duration === undefined ? undefined : ticksOf(duration, this.ticksPerSecond ?? 1);
     if (ticks === undefined) this.complain('not-a-time', node, { found: shown(text) });
+    else if (this.ticksPerSecond === undefined) return undefined;
     else if (typeof ticks === 'string') this.complain('not-whole-ticks', node, { found: shown(text), ticks });
     else if (ticks === 0) this.complain('no-time', node);
     else return ticks;
@@ -139,9 +141,10 @@ const GIVEN = ['turn', 'belts', 'splitters', 'underpasses', 'arms', 'chests', 'w
 /** Measurements in whole items and ticks, with the ranges to search; times in seconds become ticks here. */
 export function parseMeasurements(json: unknown): Checked<Measurements, MeasurementsCode> {
   const { findings: complaints, root } = checkSchema('measurements', json);
-  const ticksPerSecond = root.at('ticksPerSecond').whole() ?? 1;
-  const unitsPerTile = root.at('unitsPerTile').whole() ?? 4;
+  const ticksPerSecond = root.at('ticksPerSecond').whole();
   const reading = new Reading(ticksPerSecond);
+  // Nothing is longer than a tile of which nothing is known.
+  const unitsPerTile = root.at('unitsPerTile').whole() ?? Infinity;
   const ranges = root.at('ranges');
   for (const [, range] of ranges.entries()) {
     const [from, to] = range.wholes(2) ?? [0, 0];
@@ -184,7 +187,7 @@ export function parseMeasurements(json: unknown): Checked<Measurements, Measurem
   const document = json as Readonly<Record<string, unknown>>;
   const value: Measurements = {
     name: root.at('name').text() ?? '',
-    ticksPerSecond,
+    ticksPerSecond: ticksPerSecond ?? 1,
     unitsPerTile,
     pitch,
     belts,

@@ -59,6 +59,13 @@ describe('what is wrong, and where', () => {
     expect(gist(findingsOf({ arms: { 'bay arm': { reach: 1, cost: 1, slack: 3 } } }))).toEqual(['unknown-field /arms/bay arm/slack']);
   });
 
+  it('says nothing of what follows from a number that is none itself', () => {
+    expect(gist(findingsOf({ unitsPerTile: 2000, ranges: { pitch: [1, 300] } }))).toEqual(['too-large /unitsPerTile']);
+    const timed = { ...chest, time: '0.03s' };
+    expect(gist(findingsOf({ ticksPerSecond: 0, measurements: [timed] }))).toEqual(['too-small /ticksPerSecond']);
+    expect(gist(findingsOf({ ticksPerSecond: 0, measurements: [{ ...timed, time: 'long' }] }))).toEqual(['not-a-time /measurements/0/time', 'too-small /ticksPerSecond']);
+  });
+
   it('says what is meant', () => {
     expect(findingsOf({ measurements: [{ ...chest, arm: 'bey arm' }] }).map(findingSentence)).toEqual([
       'At /measurements/0/arm: No arm named “bey arm” is listed under “arms”. Did you mean “bay arm”?',
