@@ -13,19 +13,26 @@ import { stepMachine } from './tick.js';
 /** Whole numbers; those of a strand alone fit into 32 bits. */
 type Counts = Int32Array | Float64Array;
 
+/** What a machine counts of each arm. */
+const ARM_COUNTERS = ['armTaken', 'armPlaced', 'armCycles', 'armStarved', 'armBlocked'] as const;
+type ArmCounter = (typeof ARM_COUNTERS)[number];
+
+const ofArms = (counts: (counter: ArmCounter) => Counts): Readonly<Record<ArmCounter, Counts>> => ({
+  armTaken: counts('armTaken'),
+  armPlaced: counts('armPlaced'),
+  armCycles: counts('armCycles'),
+  armStarved: counts('armStarved'),
+  armBlocked: counts('armBlocked'),
+});
+
 /** What is done over and over. Counts are per period; for an unproven one, over the ticks measured; of a strand, 0 for what is of others. */
-export interface Orbit {
+export interface Orbit extends Readonly<Record<ArmCounter, Counts>> {
   readonly exact: boolean;
   readonly periodTicks: number;
   /** [exit x 2 + side]. */
   readonly exitCount: Counts;
   /** [entry x 2 + side]. */
   readonly entryCount: Counts;
-  readonly armTaken: Counts;
-  readonly armPlaced: Counts;
-  readonly armCycles: Counts;
-  readonly armStarved: Counts;
-  readonly armBlocked: Counts;
 }
 
 /** How one start ends. */
@@ -213,7 +220,7 @@ function writeLong(value: number, into: Int32Array, at: number): number {
   return at + 2;
 }
 
-const counterCountOf = ({ exitLanes, entries, arms }: Strand): number => exitLanes.length + entries.length * 2 + arms.length * 5;
+const counterCountOf = ({ exitLanes, entries, arms }: Strand): number => exitLanes.length + entries.length * 2 + arms.length * ARM_COUNTERS.length;
 
 function writeCounters(m: Machine, { exitLanes, entries, arms }: Strand, into: Int32Array, start: number): number {
   let at = start;
@@ -222,13 +229,9 @@ function writeCounters(m: Machine, { exitLanes, entries, arms }: Strand, into: I
     into[at++] = m.entryCount[entries[k] * 2];
     into[at++] = m.entryCount[entries[k] * 2 + 1];
   }
-  for (let k = 0; k < arms.length; k++) {
-    const arm = arms[k];
-    into[at++] = m.armTaken[arm];
-    into[at++] = m.armPlaced[arm];
-    into[at++] = m.armCycles[arm];
-    into[at++] = m.armStarved[arm];
-    into[at++] = m.armBlocked[arm];
+  for (const counter of ARM_COUNTERS) {
+    const counts = m[counter];
+    for (let k = 0; k < arms.length; k++) into[at++] = counts[arms[k]];
   }
   return at;
 }
@@ -237,22 +240,20 @@ function writeCounters(m: Machine, { exitLanes, entries, arms }: Strand, into: I
 function orbitFrom(m: Machine, { exitLanes, entries, arms }: Strand, numbers: Int32Array, start: number, periodTicks: number, exact: boolean): Orbit {
   const exitCount = new Int32Array(m.exitCount.length);
   const entryCount = new Int32Array(m.entryCount.length);
-  const count = m.armDue.length;
-  const [armTaken, armPlaced, armCycles] = [new Int32Array(count), new Int32Array(count), new Int32Array(count)];
-  const [armStarved, armBlocked] = [new Int32Array(count), new Int32Array(count)];
   let at = start;
   for (const lane of exitLanes) exitCount[lane] = m.exitCount[lane] - numbers[at++];
   for (const entry of entries) {
     for (let lane = entry * 2; lane < entry * 2 + 2; lane++) entryCount[lane] = m.entryCount[lane] - numbers[at++];
   }
-  for (const arm of arms) {
-    armTaken[arm] = m.armTaken[arm] - numbers[at++];
-    armPlaced[arm] = m.armPlaced[arm] - numbers[at++];
-    armCycles[arm] = m.armCycles[arm] - numbers[at++];
-    armStarved[arm] = m.armStarved[arm] - numbers[at++];
-    armBlocked[arm] = m.armBlocked[arm] - numbers[at++];
-  }
-  return { exact, periodTicks, exitCount, entryCount, armTaken, armPlaced, armCycles, armStarved, armBlocked };
+  const perArm = ofArms((counter) => {
+    const since = at + ARM_COUNTERS.indexOf(counter) * arms.length;
+    const counts = new Int32Array(m.armDue.length);
+    arms.forEach((arm, k) => {
+      counts[arm] = m[counter][arm] - numbers[since + k];
+    });
+    return counts;
+  });
+  return { exact, periodTicks, exitCount, entryCount, ...perArm };
 }
 
 /** Longer periods of several together are not told; counts of any period told are exact. */
@@ -280,11 +281,7 @@ export function jointOrbit(orbits: readonly Orbit[]): Orbit | undefined {
     periodTicks: period,
     exitCount: joined(({ exitCount }) => exitCount),
     entryCount: joined(({ entryCount }) => entryCount),
-    armTaken: joined(({ armTaken }) => armTaken),
-    armPlaced: joined(({ armPlaced }) => armPlaced),
-    armCycles: joined(({ armCycles }) => armCycles),
-    armStarved: joined(({ armStarved }) => armStarved),
-    armBlocked: joined(({ armBlocked }) => armBlocked),
+    ...ofArms((counter) => joined((orbit) => orbit[counter])),
   };
 }
 
@@ -409,15 +406,7 @@ function countedOnce(orbits: readonly Orbit[], parts: readonly StrandPart[]): re
     const again = [...parts[index].strand.arms].filter((arm) => counted.has(arm));
     for (const arm of parts[index].strand.arms) counted.add(arm);
     const without = (counts: Counts): Counts => counts.map((count, arm) => (again.includes(arm) ? 0 : count));
-    const { armTaken, armPlaced, armCycles, armStarved, armBlocked } = orbit;
-    return {
-      ...orbit,
-      armTaken: without(armTaken),
-      armPlaced: without(armPlaced),
-      armCycles: without(armCycles),
-      armStarved: without(armStarved),
-      armBlocked: without(armBlocked),
-    };
+    return { ...orbit, ...ofArms((counter) => without(orbit[counter])) };
   });
 }
 
