@@ -92,6 +92,12 @@ export interface TrialResult extends StartTrial {
   readonly imbalance: Rational;
 }
 
+/** With what only shows from all starts. */
+export interface TrialOfAll extends TrialResult {
+  /** Chests that do not keep up from some start, which need not be the worst: more may leave from another one. Each as in the first such start. */
+  readonly failing: readonly ChestTrial[];
+}
+
 /** Items counted from an empty start, over a stated number of ticks. */
 export interface Counts {
   readonly exits: readonly { readonly at: Tile; readonly heading: Heading; readonly left: number; readonly right: number }[];

@@ -1,6 +1,7 @@
 /**
  * A trial: the exact steady state of a layout from every start, and the full account of the worst one.
  */
+import { sameTile } from '../base/geometry.js';
 import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
 import { minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
@@ -14,7 +15,7 @@ import type { Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
 import { stepMachine } from './tick.js';
-import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
+import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialOfAll } from './trial-result.js';
 import { leastFill } from './verify.js';
 import { fractionIsLess } from './verify-terms.js';
 
@@ -121,6 +122,12 @@ function chestTrials(program: Program, settled: readonly Settled[], presence: Ra
   });
 }
 
+/** With what fails from one more start. */
+const failingToo = (known: readonly ChestTrial[], chests: readonly ChestTrial[]): readonly ChestTrial[] => [
+  ...known,
+  ...chests.filter(({ at, keepsUp }) => !keepsUp && !known.some((other) => sameTile(other.at, at))),
+];
+
 function entryTrials(program: Program, settled: readonly Settled[]): readonly EntryTrial[] {
   const { layout } = program;
   return entryFlows(program, settled).map(({ left, right, speed }, index) => {
@@ -174,7 +181,7 @@ function startTrial(
  * The worst of the standard start and the staggered ones: that whose least fill of an exit is least, the earliest of
  * equals; of a layout that has entries and no exit, that from which the wagons get least.
  */
-export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
+export function runTrial(layout: Layout, options: TrialOptions): TrialOfAll {
   const program = compileLayout(layout);
   const starts = new Starts(program, options);
   let worstStart = 0;
@@ -183,11 +190,13 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const onlyLoads = layout.exits.length === 0 && entriesOf(layout).length > 0;
   let loaded = wagonFlows(program, worst, options.presence);
   let allExact = worst.every(({ orbit }) => orbit.exact);
+  let failing = failingToo([], chestTrials(program, worst, options.presence));
   let startsRun = 1;
   // A start that is unproven might have been the worst, so the others can't make the trial exact any more.
   for (; startsRun <= options.starts && allExact; startsRun++) {
     const start = startsRun;
     const settled = starts.settle(start);
+    failing = failingToo(failing, chestTrials(program, settled, options.presence));
     allExact = settled.every(({ orbit }) => orbit.exact);
     const fill = leastFill(program, settled);
     const into = onlyLoads ? wagonFlows(program, settled, options.presence) : loaded;
@@ -205,6 +214,7 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
     exact: allExact,
     worstStart,
     starts: startsRun,
+    failing,
     cost,
     parts,
     footprint,
