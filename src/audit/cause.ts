@@ -58,11 +58,18 @@ export interface TriedChange {
   readonly chestsKeepUp: boolean;
 }
 
-/** In items per tick. */
-interface DryingChest {
+interface FailingChest {
   readonly at: Tile;
-  readonly outflow: Rational;
-  readonly supply: Rational;
+  /** Left out where it is the worst one. */
+  readonly fromStart?: number;
+}
+
+/** Chests with which the flow can't last from some start. All in items per tick, what arms of wagons can do in the time that these stand there. */
+export interface FailingChests {
+  /** More is taken out than comes in. */
+  readonly drying: readonly (FailingChest & { readonly outflow: Rational; readonly supply: Rational })[];
+  /** More comes in than arms carry off into wagons. */
+  readonly filling: readonly (FailingChest & { readonly inflow: Rational; readonly carryOff: Rational })[];
 }
 
 /** What waits outside an entry. All in items per tick. */
@@ -78,15 +85,13 @@ export interface EntryWhy {
 }
 
 /** Of a station that fills wagons and has no exit. */
-export interface LoadingWhy extends Pick<WhyResult, 'layout' | 'worstStart' | 'ticks' | 'exact' | 'starts' | 'drying' | 'changes' | 'tried' | 'untried'> {
+export interface LoadingWhy extends FailingChests, Pick<WhyResult, 'layout' | 'worstStart' | 'ticks' | 'exact' | 'starts' | 'changes' | 'tried' | 'untried'> {
   /** What all wagons get in the long run, from the worst start. */
   readonly together: Rational;
   readonly entries: readonly EntryWhy[];
-  /** Chests into which more comes than arms can carry off. */
-  readonly filling: readonly { readonly at: Tile; readonly inflow: Rational; readonly carryOff: Rational }[];
 }
 
-export interface WhyResult {
+export interface WhyResult extends FailingChests {
   readonly layout: Layout;
   readonly worstStart: number;
   /** Ticks that were looked at. */
@@ -98,8 +103,6 @@ export interface WhyResult {
   /** The least flow of all exits together, over all starts. */
   readonly together: Rational;
   readonly starts: number;
-  /** Chests that are emptied faster than they are filled, so that no such flow can last. */
-  readonly drying: readonly DryingChest[];
   /** The best first; only those that gain. */
   readonly changes: readonly TriedChange[];
   readonly tried: number;

@@ -5,7 +5,7 @@
  */
 import type { Heading, Tile } from '../base/geometry.js';
 import { isLess, ZERO, type Rational } from '../base/rational.js';
-import type { TrialOfAll } from '../simulation/trial-result.js';
+import type { TrialResult } from '../simulation/trial-result.js';
 
 export interface PromisedExit {
   readonly at: Tile;
@@ -68,7 +68,7 @@ export type Breach =
  * Everything in which a plan falls short of its promise; empty when the promise is kept. `found` are the
  * least flows over all starts; chests have to keep up from each of them.
  */
-export function breachesOf(promise: PlanPromise, found: PromisedFlows, trial: Pick<TrialOfAll, 'cost' | 'exact' | 'failing'>): readonly Breach[] {
+export function breachesOf(promise: PlanPromise, found: PromisedFlows, trial: Pick<TrialResult, 'cost' | 'exact' | 'chests'>): readonly Breach[] {
   const breaches: Breach[] = [];
   for (const { at, heading, flow, left, right } of promise.exits) {
     const exit = found.exits.find((each) => each.heading === heading && each.at.x === at.x && each.at.y === at.y);
@@ -93,10 +93,10 @@ export function breachesOf(promise: PlanPromise, found: PromisedFlows, trial: Pi
     if (isLess(into, inflow)) breaches.push({ kind: 'wagon-below', at, promised: inflow, found: into });
   }
   if (trial.cost !== promise.cost) breaches.push({ kind: 'cost-differs', promised: promise.cost, found: trial.cost });
-  for (const { at, outflow, supply, loads } of trial.failing) {
+  for (const { at, outflow, supply, loads, keepsUp } of trial.chests) {
     const fillsUp = loads !== undefined && isLess(loads.carryOff.mul(promise.presence), loads.inflow);
     if (fillsUp) breaches.push({ kind: 'chest-fills-up', at, inflow: loads.inflow, carryOff: loads.carryOff.mul(promise.presence) });
-    else breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
+    else if (!keepsUp) breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
   }
   if (!trial.exact) breaches.push({ kind: 'unproven' });
   return breaches;

@@ -75,6 +75,7 @@ export function readTrial(json: unknown): TrialResult {
         ? { loads: { inflow: rational(chest.at('inflow')), carryOff: rational(chest.at('carryOff')) } }
         : {}),
       keepsUp: known(chest.at('keepsUp'), chest.at('keepsUp').truth()),
+      ...(chest.at('fromStart').isPresent ? { fromStart: whole(chest.at('fromStart')) } : {}),
     })),
     cost: whole(root.at('cost')),
     parts: whole(root.at('parts')),

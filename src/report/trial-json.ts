@@ -89,6 +89,7 @@ export function trialJson(trial: TrialResult, ticksPerSecond: number, counts?: C
         inflow: chest.loads && formatRational(chest.loads.inflow),
         carryOff: chest.loads && formatRational(chest.loads.carryOff),
         keepsUp: chest.keepsUp,
+        fromStart: chest.fromStart,
         taken: takenFrom(chest.at),
       }),
     ),

@@ -6,13 +6,13 @@ import { backOf, leftOf, rightOf } from '../base/geometry.js';
 import { compare, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout, PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
-import type { Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
+import type { ChestTrial, Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
 import { shareBar, stackedBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
+import { chestVerdict, presenceNote } from './chest-words.js';
 import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
-import { presenceNote } from './presence-words.js';
 import { EDGE_WORD, NO_EXIT, tileText } from './places.js';
 import { firstThatFits, fittingTable, lineWidth, proseWidth, titleLines, wrap, type Table } from './table.js';
 
@@ -137,11 +137,15 @@ function wagonLines(layout: Layout, trial: TrialResult, style: Style): readonly 
   });
 }
 
+const verdictCell = (chest: ChestTrial, failure: string, style: Style): string =>
+  styled(style, chest.keepsUp ? 'good' : 'bad', `${chest.keepsUp ? '✓' : '✗'} ${chestVerdict(chest, failure)}`);
+
 /** Terse: without bars. */
 function loadingChestTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
-  const rows = trial.chests.flatMap(({ at, loads, keepsUp }) => {
+  const rows = trial.chests.flatMap((chest) => {
+    const { at, loads, keepsUp } = chest;
     if (loads === undefined) return [];
     const share = loads.inflow.div(loads.carryOff);
     return [
@@ -152,7 +156,7 @@ function loadingChestTable(layout: Layout, trial: TrialResult, style: Style, ter
         perSecondText(loads.carryOff, ticksPerSecond),
         ...(terse ? [] : [shareBar(share, BAR_WIDTH, keepsUp ? 'chest' : 'blocked', style)]),
         percent(share),
-        keepsUp ? paint('good', '✓ keeps up') : paint('bad', '✗ fills up'),
+        verdictCell(chest, 'fills up', style),
       ],
     ];
   });
@@ -243,7 +247,7 @@ function chestTable(layout: Layout, trial: TrialResult, style: Style, terse = fa
       perSecondText(chest.supply, ticksPerSecond),
       ...(terse ? [] : [share === undefined ? '' : shareBar(share, BAR_WIDTH, chest.keepsUp ? 'chest' : 'blocked', style)]),
       share === undefined ? '' : percent(share),
-      chest.keepsUp ? paint('good', '✓ keeps up') : paint('bad', '✗ runs dry'),
+      verdictCell(chest, 'runs dry', style),
     ];
   });
   const heads = ['chest', 'model', 'drained', 'per tick', 'can be filled', ...(terse ? ['of that'] : ['drained of that', '']), ''].map((word) =>

@@ -9,7 +9,7 @@ import { percent, perSecondNumber, perSecondText, perTickText } from './numbers.
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, tabulate, titleLines } from './table.js';
 import { present, type JsonObject } from './trial-json.js';
-import { changeLines, changesJson, dryingJson, dryingLines, paragraph, runJson, runWords, standing } from './why-text.js';
+import { changeLines, changesJson, failingJson, failingLines, paragraph, runJson, runWords, standing } from './why-text.js';
 
 /** An entry heads inward: its edge lies behind it. */
 const EDGE_BEHIND = { N: EDGE_WORD.S, E: EDGE_WORD.W, S: EDGE_WORD.N, W: EDGE_WORD.E } as const;
@@ -31,27 +31,22 @@ function entryLines({ layout }: LoadingWhy, { at, heading, flow, offered, missin
 }
 
 export function loadingWhyText(why: LoadingWhy, style: Style, quiet = false): readonly string[] {
-  const { layout, entries, together, filling } = why;
+  const { layout, entries, together } = why;
   const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
   const lines = entries.flatMap((entry, index) => entryLines(why, entry, index, style));
   if (quiet) return lines;
-  const full = filling.map(({ at, inflow, carryOff }) => {
-    const chest = standing(layout, at).replace('the', 'The');
-    return `${styled(style, 'bad', `${chest} fills up`)}: ${rate(inflow)} come in, ${rate(carryOff)} can be carried off, so this flow lasts only while there is room.`;
-  });
   return [
     ...titleLines(layout.name, style),
     ...paragraph(`Wagons get ${rate(together)} in all. ${runWords(why)}`, style),
     '',
     ...lines,
-    ...(full.length === 0 ? [] : ['', ...full.flatMap((line) => paragraph(line, style))]),
-    ...dryingLines(why, style),
+    ...failingLines(why, style),
     ...changeLines(why, style, 'What would bring most into wagons'),
   ];
 }
 
 export function loadingWhyJson(why: LoadingWhy): JsonObject {
-  const { layout, entries, filling } = why;
+  const { layout, entries } = why;
   const { ticksPerSecond } = layout.catalog;
   const per = (value: Rational): number => perSecondNumber(value, ticksPerSecond);
   return present({
@@ -70,8 +65,7 @@ export function loadingWhyJson(why: LoadingWhy): JsonObject {
         share: { moving: formatRational(arm.share.moving), blocked: formatRational(arm.share.blocked), starved: formatRational(arm.share.starved) },
       })),
     })),
-    filling: filling.map(({ at, inflow, carryOff }) => ({ at: [at.x, at.y], inflow: formatRational(inflow), carryOff: formatRational(carryOff) })),
-    drying: dryingJson(why),
+    ...failingJson(why),
     ...changesJson(why),
   });
 }

@@ -2,13 +2,14 @@
  * Why a station gives less than it might, in words and as JSON: causes that add up to what is missing, and the single
  * changes that were tried and help most.
  */
-import type { Barrier, Cause, Culprit, ExitWhy, TriedChange, WhyResult } from '../audit/cause.js';
+import type { Barrier, Cause, Culprit, ExitWhy, FailingChests, TriedChange, WhyResult } from '../audit/cause.js';
 import type { Tile } from '../base/geometry.js';
 import { compare, formatRational, ZERO, type Rational } from '../base/rational.js';
 import { layoutCost, tilesOf, type Layout, type Part } from '../layout/layout.js';
 import type { Change } from '../layout/single-change.js';
 import { styled, type Style } from './canvas.js';
-import { article, exitLetter } from './labels.js';
+import { failureWords } from './chest-words.js';
+import { article, exitLetter, startWords } from './labels.js';
 import { counted, percent, perSecondNumber, perSecondText, perTickText } from './numbers.js';
 import { EDGE_WORD, tileText } from './places.js';
 import { firstThatFits, lineWidth, tabulate, titleLines, wrap } from './table.js';
@@ -117,11 +118,14 @@ function exitLines({ layout }: WhyResult, exit: ExitWhy, index: number, style: S
   ];
 }
 
-export function dryingLines({ layout, drying }: Pick<WhyResult, 'layout' | 'drying'>, style: Style): readonly string[] {
+export function failingLines({ layout, drying, filling }: Pick<WhyResult, 'layout' | keyof FailingChests>, style: Style): readonly string[] {
   const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
-  const lines = drying.map(
-    ({ at, outflow, supply }) => `${styled(style, 'bad', `${standing(layout, at).replace('the', 'The')} runs dry`)}: ${rate(outflow)} leave it, ${rate(supply)} can come in, so this flow lasts only while there is stock.`,
-  );
+  const failing = (chest: FailingChests[keyof FailingChests][number], what: string): string =>
+    styled(style, 'bad', `${standing(layout, chest.at).replace('the', 'The')} ${failureWords(chest, what)}`);
+  const lines = [
+    ...filling.map((chest) => `${failing(chest, 'fills up')}: ${rate(chest.inflow)} come in, ${rate(chest.carryOff)} can be carried off, so this flow lasts only while there is room.`),
+    ...drying.map((chest) => `${failing(chest, 'runs dry')}: ${rate(chest.outflow)} leave it, ${rate(chest.supply)} can come in, so this flow lasts only while there is stock.`),
+  ];
   return lines.length === 0 ? [] : ['', ...lines.flatMap((line) => paragraph(line, style))];
 }
 
@@ -152,9 +156,8 @@ export function changeLines({ layout, changes, tried, untried }: Pick<WhyResult,
 
 /** Which run the numbers are of. */
 export function runWords({ exact, ticks, starts, worstStart }: Pick<WhyResult, 'exact' | 'ticks' | 'starts' | 'worstStart'>): string {
-  const start = worstStart === 0 ? 'the standard start' : `staggered start ${worstStart}`;
   const span = exact ? `the period of ${counted(ticks, 'tick')}, exactly` : `${counted(ticks, 'tick')} only, so the numbers are measured and not exact`;
-  return `From ${start}${starts === 1 ? '' : `, the worst of ${starts}`}, over ${span}.`;
+  return `From ${startWords(worstStart)}${starts === 1 ? '' : `, the worst of ${starts}`}, over ${span}.`;
 }
 
 export function whyText(why: WhyResult, style: Style, quiet = false): readonly string[] {
@@ -168,7 +171,7 @@ export function whyText(why: WhyResult, style: Style, quiet = false): readonly s
     '',
     ...nothing,
     ...lines,
-    ...dryingLines(why, style),
+    ...failingLines(why, style),
     ...changeLines(why, style),
   ];
 }
@@ -188,8 +191,10 @@ function changeJson(change: Change): JsonObject {
   return change.kind === 'add' ? { kind: 'add', part: placed } : { kind: 'divide', part: placed, instead: change.instead.map(partJson) };
 }
 
-export const dryingJson = ({ drying }: Pick<WhyResult, 'drying'>): JsonObject[] =>
-  drying.map(({ at, outflow, supply }) => ({ at: [at.x, at.y], outflow: formatRational(outflow), supply: formatRational(supply) }));
+export const failingJson = ({ drying, filling }: FailingChests): JsonObject => ({
+  filling: filling.map(({ at, inflow, carryOff, fromStart }) => present({ at: [at.x, at.y], inflow: formatRational(inflow), carryOff: formatRational(carryOff), fromStart })),
+  drying: drying.map(({ at, outflow, supply, fromStart }) => present({ at: [at.x, at.y], outflow: formatRational(outflow), supply: formatRational(supply), fromStart })),
+});
 
 export const changesJson = ({ layout, changes, tried, untried }: Pick<WhyResult, 'layout' | 'changes' | 'tried' | 'untried'>): JsonObject => ({
   changes: changes.map((each: TriedChange) => ({
@@ -252,7 +257,7 @@ export function whyJson(why: WhyResult): JsonObject {
         }),
       ),
     })),
-    drying: dryingJson(why),
+    ...failingJson(why),
     ...changesJson(why),
   });
 }

@@ -57,8 +57,10 @@ export interface ChestTrial {
   readonly supply: Rational;
   /** Of a chest that arms fill from carriers and empty into wagons: what they bring, and what others could carry off. */
   readonly loads?: { readonly inflow: Rational; readonly carryOff: Rational } | undefined;
-  /** outflow <= presence x supply, and inflow <= presence x carryOff. */
+  /** outflow <= presence x supply, and inflow <= presence x carryOff; of a trial of several starts: from all of them. */
   readonly keepsUp: boolean;
+  /** Of a chest that keeps up from the start shown, but not from all: the first from which it does not, whose flows these are. */
+  readonly fromStart?: number;
 }
 
 /** One start's finding. */
@@ -77,7 +79,7 @@ export interface StartTrial {
 
 /** The worst of the standard start and the staggered ones, and what is the same for all of them. */
 export interface TrialResult extends StartTrial {
-  /** 0 is the standard start; others are staggered. The flows above are those of this start. */
+  /** 0 is the standard start; others are staggered. The flows above are those of this start, but for chests that fail from another. */
   readonly worstStart: number;
   /** How many were run: none after an unproven one. */
   readonly starts: number;
@@ -88,14 +90,8 @@ export interface TrialResult extends StartTrial {
   /** Of the smallest rectangle that holds all parts, in tiles. */
   readonly depth: number;
   readonly width: number;
-  /** 1 - Jain's index of the chests' outflows, inflows of those that load; 0 without chests. */
+  /** 1 - Jain's index of the chests' outflows from the worst start, inflows of those that load; 0 without chests. */
   readonly imbalance: Rational;
-}
-
-/** With what only shows from all starts. */
-export interface TrialOfAll extends TrialResult {
-  /** Chests that do not keep up from some start, which need not be the worst: more may leave from another one. Each as in the first such start. */
-  readonly failing: readonly ChestTrial[];
 }
 
 /** Items counted from an empty start, over a stated number of ticks. */

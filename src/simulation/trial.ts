@@ -1,7 +1,6 @@
 /**
  * A trial: the exact steady state of a layout from every start, and the full account of the worst one.
  */
-import { sameTile } from '../base/geometry.js';
 import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
 import { minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
@@ -15,9 +14,9 @@ import type { Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
 import { stepMachine } from './tick.js';
-import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialOfAll } from './trial-result.js';
+import type { ArmTrial, ChestTrial, EntryTrial, ExitTrial, LaneTrial, StartTrial, TrialResult } from './trial-result.js';
 import { leastFill } from './verify.js';
-import { fractionIsLess } from './verify-terms.js';
+import { fractionIsLess, type Fraction } from './verify-terms.js';
 
 interface TrialOptions extends StartOptions {
   /** Share of time in which a wagon stands there. */
@@ -122,12 +121,6 @@ function chestTrials(program: Program, settled: readonly Settled[], presence: Ra
   });
 }
 
-/** With what fails from one more start. */
-const failingToo = (known: readonly ChestTrial[], chests: readonly ChestTrial[]): readonly ChestTrial[] => [
-  ...known,
-  ...chests.filter(({ at, keepsUp }) => !keepsUp && !known.some((other) => sameTile(other.at, at))),
-];
-
 function entryTrials(program: Program, settled: readonly Settled[]): readonly EntryTrial[] {
   const { layout } = program;
   return entryFlows(program, settled).map(({ left, right, speed }, index) => {
@@ -155,9 +148,9 @@ function startTrial(
   settled: readonly PieceEnd[],
   delays: readonly number[],
   presence: Rational,
-): StartTrial {
+): Omit<StartTrial, 'chests'> {
   const { layout } = program;
-  const exact = settled.every(({ orbit }) => orbit.exact);
+  const exact = isExact(settled);
   const loads = entriesOf(layout).length > 0;
   return {
     exact,
@@ -173,54 +166,67 @@ function startTrial(
         }
       : {}),
     arms: armTrials(program, settled),
-    chests: chestTrials(program, settled, presence),
   };
+}
+
+/** As in the first start from which the chest does not keep up, which need not be the worst: more may leave from another one. */
+function failureOf(chest: number, tried: readonly TriedStart[]): ChestTrial | undefined {
+  const failing = tried.find(({ chests }) => !chests[chest].keepsUp);
+  return failing && { ...failing.chests[chest], fromStart: failing.start };
+}
+
+const isExact = (settled: readonly Settled[]): boolean => settled.every(({ orbit }) => orbit.exact);
+
+/** What of a start is held against others. */
+interface TriedStart {
+  readonly start: number;
+  readonly settled: readonly PieceEnd[];
+  readonly exact: boolean;
+  readonly fill: Fraction;
+  /** Of a layout that has entries and no exit. */
+  readonly into: readonly Rational[];
+  readonly chests: readonly ChestTrial[];
 }
 
 /**
  * The worst of the standard start and the staggered ones: that whose least fill of an exit is least, the earliest of
  * equals; of a layout that has entries and no exit, that from which the wagons get least.
  */
-export function runTrial(layout: Layout, options: TrialOptions): TrialOfAll {
+export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const program = compileLayout(layout);
+  const { presence } = options;
   const starts = new Starts(program, options);
-  let worstStart = 0;
-  let worst = starts.settle(0);
-  let least = leastFill(program, worst);
   const onlyLoads = layout.exits.length === 0 && entriesOf(layout).length > 0;
-  let loaded = wagonFlows(program, worst, options.presence);
-  let allExact = worst.every(({ orbit }) => orbit.exact);
-  let failing = failingToo([], chestTrials(program, worst, options.presence));
-  let startsRun = 1;
-  // A start that is unproven might have been the worst, so the others can't make the trial exact any more.
-  for (; startsRun <= options.starts && allExact; startsRun++) {
-    const start = startsRun;
+  const tryFrom = (start: number): TriedStart => {
     const settled = starts.settle(start);
-    failing = failingToo(failing, chestTrials(program, settled, options.presence));
-    allExact = settled.every(({ orbit }) => orbit.exact);
-    const fill = leastFill(program, settled);
-    const into = onlyLoads ? wagonFlows(program, settled, options.presence) : loaded;
-    if (onlyLoads ? !isLessLoaded(into, loaded) : !fractionIsLess(fill, least)) continue;
-    loaded = into;
-    worstStart = start;
-    worst = settled;
-    least = fill;
-  }
-  const delays = startDelays(program, options.seed, worstStart);
-  const trial = startTrial(program, worst, delays, options.presence);
+    return {
+      start,
+      settled,
+      exact: isExact(settled),
+      fill: leastFill(program, settled),
+      into: onlyLoads ? wagonFlows(program, settled, presence) : [],
+      chests: chestTrials(program, settled, presence),
+    };
+  };
+  const tried = [tryFrom(0)];
+  // A start that is unproven might have been the worst, so the others can't make the trial exact any more.
+  while (tried.length <= options.starts && tried[tried.length - 1].exact) tried.push(tryFrom(tried.length));
+  const isWorse = (a: TriedStart, b: TriedStart): boolean => (onlyLoads ? isLessLoaded(a.into, b.into) : fractionIsLess(a.fill, b.fill));
+  const worst = tried.reduce((least, other) => (isWorse(other, least) ? other : least));
+  const delays = startDelays(program, options.seed, worst.start);
   const { cost, parts, footprint, splitters, depth, width } = countedMeasures(layout);
   return {
-    ...trial,
-    exact: allExact,
-    worstStart,
-    starts: startsRun,
-    failing,
+    ...startTrial(program, worst.settled, delays, presence),
+    chests: worst.chests.map((chest, index) => (chest.keepsUp ? (failureOf(index, tried) ?? chest) : chest)),
+    exact: tried.every(({ exact }) => exact),
+    worstStart: worst.start,
+    starts: tried.length,
     cost,
     parts,
     footprint,
     splitters,
     depth,
     width,
-    imbalance: jainImbalance(trial.chests.map(throughChest)),
+    imbalance: jainImbalance(worst.chests.map(throughChest)),
   };
 }

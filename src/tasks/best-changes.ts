@@ -2,12 +2,24 @@
  * Tries every single change of a layout and keeps the best, for `why-station.ts` and `why-loading.ts`.
  */
 import type { TriedChange } from '../audit/cause.js';
-import { compare, ZERO, type Rational } from '../base/rational.js';
+import { compare, ONE, ZERO, type Rational } from '../base/rational.js';
 import { layoutCost, type Layout } from '../layout/layout.js';
 import { singleChanges } from '../layout/single-change.js';
+import { runTrial } from '../simulation/trial.js';
+import type { TrialResult } from '../simulation/trial-result.js';
 
 /** A changed layout that has not repeated by then is not counted: its gain would be no exact number. */
 export const CHANGE_TICK_LIMIT = 100_000;
+
+/** How changes are tried. */
+export interface ChangeTerms {
+  readonly starts: number;
+  readonly seed: number;
+  /** Share of time in which a wagon stands there; 1 if left out. */
+  readonly presence?: Rational | undefined;
+  /** Asked between two changes; once true, no more are tried. */
+  readonly shouldStop?: (() => boolean) | undefined;
+}
 
 /** How many of the best changes are told. */
 const CHANGES_TOLD = 5;
@@ -23,8 +35,13 @@ interface BestChanges {
   readonly untried: number;
 }
 
+/** A changed layout, from the standard start and so many staggered ones. */
+export const tryChange = (changed: Layout, starts: number, { seed, presence = ONE }: ChangeTerms): TrialResult =>
+  runTrial(changed, { starts, seed, tickLimit: CHANGE_TICK_LIMIT, presence });
+
 /** Exactly: none that was left out, but for those counted as untried, gains more than these. `now` is the flow that there is. */
-export function bestChanges(layout: Layout, now: Rational, starts: number, leastFlow: LeastFlow, keepsUp: (layout: Layout) => boolean, shouldStop?: () => boolean): BestChanges {
+export function bestChanges(layout: Layout, now: Rational, terms: ChangeTerms, leastFlow: LeastFlow): BestChanges {
+  const { starts, shouldStop } = terms;
   let untried = 0;
   const flowOf = (changed: Layout, count: number): Rational | undefined => {
     const found = shouldStop?.() === true ? undefined : leastFlow(changed, count);
@@ -47,7 +64,7 @@ export function bestChanges(layout: Layout, now: Rational, starts: number, least
     if (last !== undefined && compare(bound, last.gain) <= 0) break;
     const gain = flowOf(changed.layout, starts)?.sub(now);
     if (gain === undefined || compare(gain, ZERO) <= 0) continue;
-    best.push({ ...changed, gain, cost: layoutCost(changed.layout), chestsKeepUp: keepsUp(changed.layout) });
+    best.push({ ...changed, gain, cost: layoutCost(changed.layout), chestsKeepUp: tryChange(changed.layout, starts, terms).chests.every(({ keepsUp }) => keepsUp) });
     best.sort((a, b) => compare(b.gain, a.gain) || a.cost - b.cost);
     best.splice(CHANGES_TOLD);
   }

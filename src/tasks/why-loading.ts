@@ -3,7 +3,7 @@
  * arms that would have to take it, and a trial of every single change. Where items leave over exits, `why-station.ts`.
  */
 import type { EntryWhy, LoadingWhy } from '../audit/cause.js';
-import { bestChanges, CHANGE_TICK_LIMIT } from './best-changes.js';
+import { bestChanges, tryChange } from './best-changes.js';
 import { compare, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { sameTile } from '../base/geometry.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
@@ -11,11 +11,9 @@ import { deriveNetwork, loadsWagons } from '../layout/network.js';
 import { compileLayout } from '../simulation/compile.js';
 import { runTrial } from '../simulation/trial.js';
 import type { TrialResult } from '../simulation/trial-result.js';
-import type { WhyRequest } from './why-station.js';
+import { failingChests, type WhyRequest } from './why-station.js';
 
 const intoWagons = ({ wagons = [] }: TrialResult): Rational => sumRational(wagons.map(({ inflow }) => inflow));
-
-const keepUp = ({ chests }: TrialResult): boolean => chests.every(({ keepsUp }) => keepsUp);
 
 /** What each entry offers and lets in, and the arms that pick from belts that have to do with its own. */
 function entriesWhy(layout: Layout, trial: TrialResult): readonly EntryWhy[] {
@@ -36,22 +34,20 @@ function entriesWhy(layout: Layout, trial: TrialResult): readonly EntryWhy[] {
   });
 }
 
-export function whyLoading(layout: Layout, { starts, seed, tickLimit, presence = ONE, changes, shouldStop }: Omit<WhyRequest, 'target' | 'mostTicks'>): LoadingWhy {
+export function whyLoading(layout: Layout, request: Omit<WhyRequest, 'target' | 'mostTicks'>): LoadingWhy {
+  const { starts, seed, tickLimit, presence = ONE } = request;
   const trial = runTrial(layout, { starts, seed, tickLimit, presence });
   const together = intoWagons(trial);
   const failing = trial.chests.filter(({ keepsUp }) => !keepsUp);
   // What chests can't sustain, or what is taken out of a wagon first, brings nothing in the long run.
   const leastFlow = (changed: Layout, count: number) => {
-    const found = runTrial(changed, { starts: count, seed, tickLimit: CHANGE_TICK_LIMIT, presence });
+    const found = tryChange(changed, count, request);
     const lasts = loadsWagons(deriveNetwork(changed)) && found.chests.every(({ at, keepsUp }) => keepsUp || failing.some((each) => sameTile(each.at, at)));
     return { flow: lasts ? intoWagons(found) : ZERO, exact: found.exact };
   };
-  const keepsUp = (changed: Layout): boolean => keepUp(runTrial(changed, { starts, seed, tickLimit: CHANGE_TICK_LIMIT, presence }));
-  const best = changes ? bestChanges(layout, together, starts, leastFlow, keepsUp, shouldStop) : { changes: [], tried: 0, untried: 0 };
+  const best = request.changes ? bestChanges(layout, together, request, leastFlow) : { changes: [], tried: 0, untried: 0 };
   const { worstStart, exact, periodTicks } = trial;
-  const filling = failing.flatMap(({ at, loads }) => (loads === undefined ? [] : [{ at, inflow: loads.inflow, carryOff: loads.carryOff.mul(presence) }]));
-  const drying = failing.filter(({ loads }) => loads === undefined);
-  return { layout, worstStart, starts: trial.starts, exact, ticks: periodTicks, together, entries: entriesWhy(layout, trial), filling, drying, ...best };
+  return { layout, worstStart, starts: trial.starts, exact, ticks: periodTicks, together, entries: entriesWhy(layout, trial), ...failingChests(trial, presence), ...best };
 }
 
 export { loadingWhyJson as whyLoadingDocument, loadingWhyText as whyLoadingReport } from '../report/why-loading-text.js';

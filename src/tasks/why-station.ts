@@ -4,11 +4,11 @@
  * that fill wagons, `why-loading.ts`.
  */
 import { barrierAhead, itemDiary, type Departure } from '../audit/item-diary.js';
-import type { Cause, Culprit, ExitWhy, WhyResult } from '../audit/cause.js';
+import type { Cause, Culprit, ExitWhy, FailingChests, WhyResult } from '../audit/cause.js';
 import { invariant } from '../base/invariant.js';
-import { compare, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { compare, isLess, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { commonBigDivisor } from '../base/whole.js';
-import { bestChanges, CHANGE_TICK_LIMIT } from './best-changes.js';
+import { bestChanges, CHANGE_TICK_LIMIT, type ChangeTerms } from './best-changes.js';
 import type { Layout, Side } from '../layout/layout.js';
 import { deriveNetwork, type Network } from '../layout/network.js';
 import { armDiary, type ArmDiary } from '../simulation/arm-diary.js';
@@ -21,20 +21,14 @@ import type { TrialResult } from '../simulation/trial-result.js';
 /** Longer runs are followed so far item by item: then the numbers are measured. */
 const MOST_TICKS = 20_000;
 
-export interface WhyRequest {
-  readonly starts: number;
-  readonly seed: number;
+export interface WhyRequest extends ChangeTerms {
   readonly tickLimit: number;
-  /** Share of time in which a wagon stands there; 1 if left out. */
-  readonly presence?: Rational | undefined;
   /** What each exit is held against, in items per tick, at most what its belt carries; left out: just that. */
   readonly target?: ((exit: number, saturated: Rational) => Rational) | undefined;
   /** Most ticks that are followed item by item, of those before the period; of the period itself half as many. Left out: 20,000. */
   readonly mostTicks?: number | undefined;
   /** Whether single changes are tried too. */
   readonly changes: boolean;
-  /** Asked between two changes; once true, no more are tried. */
-  readonly shouldStop?: (() => boolean) | undefined;
 }
 
 interface Share {
@@ -207,6 +201,16 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
   return { exits, exact, ticks: isStill ? trial.periodTicks : ticks };
 }
 
+/** Those that do not keep up from some start. */
+export function failingChests({ chests }: TrialResult, presence: Rational): FailingChests {
+  const drying = chests.map(({ outflow, supply, ...chest }) => ({ ...chest, outflow, supply: supply.mul(presence) }));
+  const filling = chests.flatMap(({ loads, ...chest }) => (loads === undefined ? [] : [{ ...chest, inflow: loads.inflow, carryOff: loads.carryOff.mul(presence) }]));
+  return {
+    drying: drying.filter(({ outflow, supply }) => isLess(supply, outflow)),
+    filling: filling.filter(({ inflow, carryOff }) => isLess(carryOff, inflow)),
+  };
+}
+
 export function whyStation(layout: Layout, request: WhyRequest): WhyResult {
   const { starts, seed, tickLimit, presence = ONE } = request;
   const options = { starts, seed, tickLimit };
@@ -216,10 +220,8 @@ export function whyStation(layout: Layout, request: WhyRequest): WhyResult {
     const { together: flow, exact } = leastFlows(changed, { starts: count, seed, tickLimit: CHANGE_TICK_LIMIT });
     return { flow, exact };
   };
-  const keepsUp = (changed: Layout): boolean => runTrial(changed, { ...options, tickLimit: CHANGE_TICK_LIMIT, presence }).chests.every((chest) => chest.keepsUp);
-  const { changes, tried, untried } = request.changes ? bestChanges(layout, together, starts, leastFlow, keepsUp, request.shouldStop) : { changes: [], tried: 0, untried: 0 };
-  const drying = trial.chests.filter(({ keepsUp }) => !keepsUp);
-  return { layout, worstStart: trial.worstStart, starts: trial.starts, ...exitFindings(layout, trial, options, request), together, drying, changes, tried, untried };
+  const best = request.changes ? bestChanges(layout, together, request, leastFlow) : { changes: [], tried: 0, untried: 0 };
+  return { layout, worstStart: trial.worstStart, starts: trial.starts, ...exitFindings(layout, trial, options, request), together, ...failingChests(trial, presence), ...best };
 }
 
 export { whyJson as whyDocument, whyText as whyReport } from '../report/why-text.js';

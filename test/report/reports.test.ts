@@ -348,14 +348,14 @@ describe('design report', () => {
     expect(JSON.stringify(result)).not.toContain('seconds');
     const promise = parsePromise({ result });
     if (!promise.ok || promise.value === undefined) throw new Error('a written promise is read back');
-    const kept = { ...TRIAL, failing: [] };
+    const kept = { ...TRIAL, chests: [] };
     expect(breachesOf(promise.value, least, kept)).toEqual([]);
     const less = exits.map((exit) => ({ ...exit, left: ratio(1, 6), flow: ratio(4, 15) }));
     const summed = parsePromise({ result: promiseJson({ ...brief, together: ratio(1, 4) }, least, terms) });
     if (!summed.ok || summed.value === undefined) throw new Error('a written promise is read back');
     expect(summed.value.together?.equals(least.together)).toBe(true);
     expect(breachesOf(summed.value, least, kept)).toEqual([]);
-    const breaches = breachesOf(summed.value, { exits: less, together: ratio(4, 15) }, { exact: false, cost: 77, failing: TRIAL.chests.filter(({ keepsUp }) => !keepsUp) });
+    const breaches = breachesOf(summed.value, { exits: less, together: ratio(4, 15) }, { exact: false, cost: 77, chests: TRIAL.chests });
     expect(breaches.map((breach) => breach.kind)).toEqual(['flow-below', 'flow-below', 'sum-below', 'cost-differs', 'chest-runs-dry', 'unproven']);
     expect(breachesOf(promise.value, { ...least, together: ZERO }, kept)).toEqual([]);
     expect(breachesOf(promise.value, { ...least, exits: [] }, kept).map((breach) => breach.kind)).toEqual(['exit-missing']);

@@ -7,11 +7,11 @@ import { backOf } from '../../base/geometry.js';
 import { compare, ONE, parseRational, ZERO, type Rational } from '../../base/rational.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
+import { chestVerdict, presenceNote } from '../chest-words.js';
 import { entryNumber, exitLetter } from '../labels.js';
 import { signsOfModel } from '../model-signs.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
 import { EDGE_WORD, tileText } from '../places.js';
-import { presenceNote } from '../presence-words.js';
 import { layoutSvg } from '../svg/layout-svg.js';
 import { sideWord } from '../svg/lane-words.js';
 import { element, escaped } from '../svg/markup.js';
@@ -108,7 +108,8 @@ function entryTable({ layout, trial }: PageEntry): string {
 
 function loadingChestTable({ layout, trial }: PageEntry): string {
   const { ticksPerSecond } = layout.catalog;
-  const rows = trial.chests.flatMap(({ at, loads, keepsUp }) => {
+  const rows = trial.chests.flatMap((chest) => {
+    const { at, loads, keepsUp } = chest;
     if (loads === undefined) return [];
     const share = loads.inflow.div(loads.carryOff);
     return [
@@ -120,7 +121,7 @@ function loadingChestTable({ layout, trial }: PageEntry): string {
         number(perSecondText(loads.carryOff, ticksPerSecond)),
         cell(bar([{ kind: keepsUp ? 'drain' : 'blocked', share }])),
         number(percent(share)),
-        cell(keepsUp ? 'keeps up' : 'fills up'),
+        cell(chestVerdict(chest, 'fills up')),
       ),
     ];
   });
@@ -167,7 +168,7 @@ function chestTable({ layout, trial }: PageEntry): string {
       number(perSecondText(chest.supply, ticksPerSecond)),
       cell(share === undefined ? '' : bar([{ kind: chest.keepsUp ? 'drain' : 'blocked', share }])),
       number(share === undefined ? '' : percent(share)),
-      cell(chest.keepsUp ? 'keeps up' : 'runs dry'),
+      cell(chestVerdict(chest, 'runs dry')),
     );
   });
   return table('How each chest drains', ['chest', '>drained', '>can be filled', '', '>of that', ''], rows);
