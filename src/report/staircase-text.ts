@@ -24,6 +24,12 @@ export function fillText(fill: Rational): string {
   return isRound ? percent(fill) : `${percent(fill)} (${formatRational(fill)})`;
 }
 
+/** What one run of a staircase is asked for. */
+export const fillAskedText = (fill: Rational, exceed: boolean): string => `fill ${exceed ? 'above ' : ''}${fillText(fill)}`;
+
+export const sizeAskedText = (over: Size, size: number | undefined): string =>
+  over !== 'arms' ? `${over} ${size}` : size === undefined ? 'any number of arms' : `at most ${counted(size, 'arm')}`;
+
 const proofText = ({ cost, bound, proven }: Pick<FillStep, 'cost' | 'bound' | 'proven'>): string => {
   if (proven) return 'proven';
   return bound < cost ? `not proven: at least ${bound}` : 'cost proven, its end not';

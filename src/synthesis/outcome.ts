@@ -102,6 +102,8 @@ export type DesignOutcome =
   | { readonly status: 'unknown'; readonly stoppedBy: StopCause; readonly proof: DesignProof };
 
 export interface DesignProgress {
+  /** Of one run of several, in words: what it is asked for. */
+  readonly of?: string;
   readonly bound: number | undefined;
   /** Cost of the best layout so far. */
   readonly best: number | undefined;

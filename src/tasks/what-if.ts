@@ -3,6 +3,7 @@
  * rows, columns or arms bring, what is the most that a site can give.
  */
 import type { Rational } from '../base/rational.js';
+import { askedFill } from '../brief/asked-fill.js';
 import type { Brief } from '../brief/brief.js';
 import type { DesignFinding } from '../report/design-text.js';
 import type { Style } from '../report/canvas.js';
@@ -10,13 +11,15 @@ import { designJson } from '../report/design-json.js';
 import { designText } from '../report/design-text.js';
 import { mostFillJson, mostFillLines } from '../report/most-fill.js';
 import { staircaseJson } from '../report/staircase-json.js';
-import { staircaseText, stepLine, staircaseVerdict } from '../report/staircase-text.js';
+import { fillAskedText, sizeAskedText, staircaseText, stepLine, staircaseVerdict } from '../report/staircase-text.js';
 import type { JsonObject } from '../report/trial-json.js';
 import { USUAL_SEED } from '../simulation/starts.js';
 import { design } from '../synthesis/design.js';
+import type { DesignTools } from '../synthesis/design-tools.js';
 import type { DesignOutcome } from '../synthesis/outcome.js';
-import type { FillStep, GreatestFill, SizeStep, Staircase, StepFinding } from '../synthesis/choices/staircase-outcome.js';
+import type { FillStep, GreatestFill, Size, SizeStep, Staircase, StepFinding } from '../synthesis/choices/staircase-outcome.js';
 import { fillStaircase, greatestFill, sizeStaircase, type StaircaseTools } from '../synthesis/choices/staircase.js';
+import type { RunState } from '../synthesis/search-state.js';
 import { openSharePool, type SharePool } from '../workers/share-pool.js';
 import type { DesignRequest } from './design-station.js';
 import { loadingVerifier } from './loading-verifier.js';
@@ -44,14 +47,42 @@ export interface StaircaseAnswer {
 /** Of the time that is left one run may take so much, so that others have some. */
 const SHARE_OF_TIME = 1 / 2;
 
-async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<StaircaseTools> {
+/** In words, what a run is asked for. */
+type AskedWords = (asked: Brief) => string;
+
+const fillWords: AskedWords = (asked) => fillAskedText(askedFill(asked), asked.exceed === true);
+
+const sizeWords =
+  (over: Size): AskedWords =>
+  ({ site, limits }) =>
+    sizeAskedText(over, over === 'arms' ? limits.arms : site[over]);
+
+async function staircaseTools(brief: Brief, request: WhatIfRequest, words: AskedWords): Promise<StaircaseTools> {
   const { tools, starts } = await searchTools(brief, request, request.onProgress);
   const { now } = tools;
+  /** What the last run that was stopped knew: one that is asked for the very same goes on from there. */
+  let unfinished: { readonly asked: Brief; readonly state: RunState } | undefined;
   const left = (): number => tools.secondsLeft?.() ?? Infinity;
 
   async function run(asked: Brief, seconds: number): Promise<DesignOutcome> {
     const until = now() + seconds * 1000;
-    const timed = { ...tools, shouldStop: () => tools.shouldStop() || now() > until, secondsLeft: () => (until - now()) / 1000 };
+    const of = words(asked);
+    const timed: DesignTools = {
+      ...tools,
+      shouldStop: () => tools.shouldStop() || now() > until,
+      secondsLeft: () => (until - now()) / 1000,
+      onProgress: (progress) => {
+        tools.onProgress({ ...progress, of });
+      },
+      resumed: unfinished?.asked === asked ? unfinished.state : undefined,
+      onUnfinished: (state) => {
+        unfinished = { asked, state };
+      },
+    };
+    return asWhole(await runOnce(asked, timed));
+  }
+
+  function runOnce(asked: Brief, timed: DesignTools): Promise<DesignOutcome> {
     if (asked.load !== undefined) return runLoading(asked, asked.load, timed, starts);
     let pool: SharePool | undefined;
     const workers = request.workers ?? 1;
@@ -78,8 +109,14 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest): Promise<Sta
   };
 }
 
+/** Nothing of it came from a file, however many portions it was done in. */
+const asWhole = (outcome: DesignOutcome): DesignOutcome => {
+  const { resumed: _, ...proof } = outcome.proof;
+  return { ...outcome, proof };
+};
+
 export async function findStaircase(brief: Brief, range: StaircaseRange, request: WhatIfRequest): Promise<StaircaseAnswer> {
-  const tools = await staircaseTools(brief, request);
+  const tools = await staircaseTools(brief, request, range.over === 'fill' ? fillWords : sizeWords(range.over));
   const staircase = range.over === 'fill' ? await fillStaircase(brief, range, tools) : await sizeStaircase(brief, range.over, range, tools);
   const seed = request.seed ?? USUAL_SEED;
   return {
@@ -105,7 +142,7 @@ export interface MostFillAnswer {
 
 /** The greatest fill that the brief's site and limits allow, its targets raised or lowered by one factor. */
 export async function designMostFill(brief: Brief, request: Omit<WhatIfRequest, 'onStep'>): Promise<MostFillAnswer> {
-  const greatest = await greatestFill(brief, await staircaseTools(brief, request));
+  const greatest = await greatestFill(brief, await staircaseTools(brief, request, fillWords));
   if (greatest.best === undefined) return { greatest, design: undefined };
   const { brief: asked, outcome } = greatest.best;
   const { status, proof, layout } = outcome;

@@ -109,8 +109,12 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src', ['test/pipeline/mend.test.ts'], [
     ['arms take from wagons that stop short or far', 'tasks/mend-judge.ts', 'const taker = brief.spotting > 0 ? takerAmiss(stands, brief) : undefined;', 'const taker = undefined;'],
   ]),
+  ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [
+    ['saturation is designed anew after a first look', 'what-if.ts', 'unfinished?.asked === asked ? unfinished.state : undefined', 'undefined'],
+  ]),
   ...breaks('src', ['test/oracles/staircase.test.ts'], [
     ['where a step ends is settled whatever could not be decided', 'synthesis/choices/staircase.ts', 'proven: isLeast && outcome.proof.undecided === undefined };', 'proven: isLeast };'],
+    ['a size is proven once all stations of its least cost were looked at', 'synthesis/choices/staircase.ts', '{ ...found, proven: found.bound >= found.cost }', 'found'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/run-end.test.ts'], [
     ['what could not be decided is ruled out', 'run-end.ts', 'if (known.undecided < known.price)', 'if (known.undecided < 0)'],

@@ -187,6 +187,16 @@ describe('a staircase over a size', () => {
     );
   });
 
+  it('is proven where each least cost is, whether or not all of that cost was looked at', { timeout: 60_000 }, async () => {
+    const design = async (asked: Brief): Promise<DesignOutcome> => {
+      const outcome = await designFor(asked, solver, 20);
+      return outcome.status === 'optimal' ? { ...outcome, status: 'feasible', stoppedBy: 'time-limit' } : outcome;
+    };
+    const { steps, end } = await sizeStaircase(tiny(), 'depth', { from: 4, to: 5 }, { ...tools(), design });
+    expect(end).toBe('cut');
+    expect(steps.map((step) => step.kind === 'found' && step.proven)).toEqual([true, true]);
+  });
+
   it('goes through arms downward, to the least that do', { timeout: 60_000 }, async () => {
     const { steps, end } = await sizeStaircase(tiny(), 'arms', {}, tools());
     expect(end).toBe('proven');

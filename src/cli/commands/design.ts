@@ -21,7 +21,8 @@ import { replayOn } from './replay.js';
 type Finished = Extract<DesignMessage, { readonly kind: 'finished' }>;
 type Answered = Exclude<Finished, { readonly status: 'refused' }>;
 
-export const progressText = ({ bound, best, round, simulations }: DesignProgress): string =>
+export const progressText = ({ of, bound, best, round, simulations }: DesignProgress): string =>
+  (of === undefined ? '' : `${of}: `) +
   [
     ...(bound === undefined ? [] : [`at least ${bound}`]),
     best === undefined ? 'none found yet' : `best so far ${best}`,

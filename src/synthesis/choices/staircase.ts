@@ -14,7 +14,10 @@ import { resized } from './resize.js';
 import type { FillEnd, FillStaircase, FillStep, FoundOutcome, GreatestFill, Size, SizeStaircase, SizeStep, StepFinding } from './staircase-outcome.js';
 
 export interface StaircaseTools {
-  /** A design run: for its share of the time, for so many seconds at most, or for all the time that is left. */
+  /**
+   * A design run: for its share of the time, for so many seconds at most, or for all the time that is left. Asked for the very
+   * same brief again, it may go on from where it was stopped.
+   */
   readonly design: (brief: Brief, time?: number | 'rest') => Promise<DesignOutcome>;
   readonly verify: Verify;
   /** Told of each step when it is found; of arms, the greatest number comes first. A later step may replace it. */
@@ -179,7 +182,9 @@ async function siteStaircase(brief: Brief, over: 'depth' | 'width', { from = 1, 
     const sized = resized(brief, over, size);
     if (sized === undefined) continue;
     const own = cheapest(sized, over);
-    const step = sizeStep(size, own, await tools.design(own));
+    const found = sizeStep(size, own, await tools.design(own));
+    // On a site of just that size the least cost is all that is asked.
+    const step = found.kind === 'found' ? { ...found, proven: found.bound >= found.cost } : found;
     steps.push(step);
     tools.onStep(step);
     stopped ||= step.kind === 'open' || (step.kind === 'found' && !step.proven);
