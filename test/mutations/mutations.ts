@@ -515,6 +515,11 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a bill is proposed again at its price', 'families/families.ts', 'known.has(keyOf(readBill(bills, some).bill))', 'known.size < 0'],
     ['what is left costs what the bills before it cost', 'families/families.ts', 'this.restBound = answer.solution.objective;', 'this.restBound = Math.max(this.restBound, answer.solution.objective - 1);'],
   ]),
+  ...breaks('src/synthesis', ['test/regressions/designs.test.ts', 'test/synthesis/undone-networks.test.ts', 'test/pipeline/rates.test.ts'], [
+    ['ways are cut off as if no slow belt did where they begin', 'carriers/stretches.ts', 'cost - mostSpared + coverCost[', 'cost + coverCost['],
+    ['stretches together cost no less than each alone', 'carriers/joins-to-come.ts', 'stretches.tailOf(i), stretches.leastTailOf(i));', 'stretches.tailOf(i), stretches.tailOf(i));'],
+    ['no move ends past a tee merge', 'rates/rate-model.ts', 'keepsPitch(catalog) && !passesOver ?', 'keepsPitch(catalog) ?'],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/line-costs.test.ts', 'test/synthesis/undone-networks.test.ts'], [
     ['a move across a line takes one belt more than carries enough', 'carriers/line-costs.ts', 'carries >= flow', 'carries > 2 * flow'],
     ['underpasses lie where belts are cheapest', 'carriers/line-costs.ts', 'beneath <= extras.length ? extras[beneath - 1] : 0', '0'],

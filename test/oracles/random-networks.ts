@@ -6,6 +6,7 @@
 import type { seededRandom } from '../../src/base/random.js';
 import { ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
+import type { BeltModel } from '../../src/catalog/catalog.js';
 import type { Layout } from '../../src/layout/layout.js';
 import { compileLayout } from '../../src/simulation/compile.js';
 import { Starts } from '../../src/simulation/starts.js';
@@ -31,6 +32,8 @@ export interface NetworkKind {
   readonly mostSplitters: number;
   /** Where arms draw from chests alone: from how many at most. */
   readonly mostChests?: number;
+  /** Two belts of which one is much faster, in many catalogs with items nearly a tile apart. */
+  readonly slowAndFast?: boolean;
 }
 
 function catalogDocument(draw: Draw, even: boolean) {
@@ -77,9 +80,47 @@ function catalogDocument(draw: Draw, even: boolean) {
   };
 }
 
+function slowAndFastDocument(draw: Draw) {
+  const [units, pitch] = pick(draw, [[16, 12], [16, 16], [12, 10], [24, 20], [16, 4], [16, 8], [8, 8], [20, 9]] as const);
+  const slow = between(draw, 1, Math.max(1, Math.floor(pitch / 3)));
+  const fast = between(draw, slow + 1, pitch);
+  const speed = (): number => pick(draw, [slow, fast]);
+  const arm = (): object => ({
+    reach: 1,
+    payload: pick(draw, [1, 1, 2, 3]),
+    swing: pick(draw, [1, 1, 2, 3, 5]),
+    release: pick(draw, [1, 1, 2, 4]),
+    slack: pick(draw, [0, 0, 0, pitch]),
+    cost: 3,
+  });
+  return {
+    format: 'transloom-catalog/1',
+    name: 'slow and fast',
+    ticksPerSecond: 50,
+    unitsPerTile: units,
+    pitch,
+    turn: { inner: pick(draw, [units, units, Math.ceil(units / 2)]), outer: pick(draw, [units, units, units + 4]) },
+    belts: { slow: { speed: slow, cost: 1 }, fast: { speed: fast, cost: 2 } },
+    splitters: { splitter: { speed: speed(), cost: 2 } },
+    underpasses: chance(draw, 30) ? { underpass: { speed: speed(), span: between(draw, 1, 3), cost: between(draw, 2, 4) } } : {},
+    arms: { arm: arm(), ...(chance(draw, 60) ? { other: arm() } : {}) },
+    chests: { chest: { capacity: 400, cost: 1 } },
+  };
+}
+
+/** The brief with fast belts at this cost: networks are drawn where they are cheap, for else hardly any has one. */
+export function withFastBeltsAt(cost: number, brief: Brief): Brief {
+  const priced = (belt: BeltModel): BeltModel => (belt.name === 'fast' ? { ...belt, cost } : belt);
+  return {
+    ...brief,
+    catalog: { ...brief.catalog, belts: brief.catalog.belts.map(priced) },
+    exits: brief.exits.map((exit) => ({ ...exit, belt: priced(exit.belt) })),
+  };
+}
+
 /** A brief that asks for nothing, of exits that items must leave by all the same. */
-export function idleBrief(draw: Draw, { evenSplit, exits, mostChests }: NetworkKind): Brief | undefined {
-  const catalog = catalogDocument(draw, evenSplit);
+export function idleBrief(draw: Draw, { evenSplit, exits, mostChests, slowAndFast }: NetworkKind): Brief | undefined {
+  const catalog = slowAndFast === true ? slowAndFastDocument(draw) : catalogDocument(draw, evenSplit);
   const [width, depth] = [between(draw, 3, 6), between(draw, 3, 6)];
   const exit = (): object => {
     const edge = pick(draw, ['S', 'S', 'E', 'W']);

@@ -21,6 +21,24 @@ const DEFECTS = [
     mostSteps: 400_000,
     defect: 'last stretches that came together were still taken for ways to two exits, so that one exit was left out',
   },
+  {
+    name: 'slow-belt-under-an-arm',
+    status: 'optimal',
+    mostSteps: 400_000,
+    defect: 'ways were cut off as too dear before it counted that a slower belt does under an arm',
+  },
+  {
+    name: 'slow-belt-where-stretches-meet',
+    status: 'optimal',
+    mostSteps: 400_000,
+    defect: 'stretches together were said to cost no less than each alone, though a slower belt does where they meet',
+  },
+  {
+    name: 'past-a-tee-in-one-move',
+    status: 'optimal',
+    mostSteps: 400_000,
+    defect: 'a slow belt was said to pass on no more than its speed, though items may come onto it from a tee merge in one move',
+  },
 ] as const;
 
 describe('design', () => {

@@ -14,6 +14,7 @@ import { LaneFlow } from '../../src/synthesis/carriers/lane-flow.js';
 import { JoinsToCome } from '../../src/synthesis/carriers/joins-to-come.js';
 import { LastJoin } from '../../src/synthesis/carriers/last-join.js';
 import { networksOf } from '../../src/synthesis/networks/networks.js';
+import type { Layout } from '../../src/layout/layout.js';
 import { siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
 import { Stretches } from '../../src/synthesis/carriers/stretches.js';
 import { SEED } from '../documents.js';
@@ -29,6 +30,7 @@ import {
   partsOfView,
   pick,
   splittersOf,
+  withFastBeltsAt,
   type Draw,
   type FoundNetwork,
   type PartOfView,
@@ -37,6 +39,22 @@ import {
 const NETWORKS = Number(process.env['TRANSLOOM_NETWORKS'] ?? '800');
 const STARTS = 2;
 const RANDOM_ORDERS = 2;
+
+/** How many stages there were, and of these with joins to come. */
+interface Stages {
+  stages: number;
+  oneJoin: number;
+  between: number;
+  several: number;
+}
+
+/** How often a bound was just what was paid. */
+interface Tight {
+  lines: number;
+  oneJoin: number;
+  between: number;
+  several: number;
+}
 
 interface Stage {
   readonly joins: number;
@@ -96,7 +114,7 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
     }
     const joins = splittersLeft === 0 ? (stretches.joinsLeft(exitTaken) ?? -1) : -1;
     const networks = joins >= 0 ? net.divide() + net.freeDrops() : 0;
-    if (joins === 0) for (const most of [Math.max(0, paid - 1), 100_000]) bounds.set(`last stretches, ${most}`, toCome.leastCostOfTails(most, idle));
+    if (joins === 0) for (const most of [Math.max(0, paid - 1), paid, 100_000]) bounds.set(`last stretches, ${most}`, toCome.leastCostOfTails(most, idle));
     if (joins > 0) {
       // Ways dearer than what was paid may be measured or not.
       for (const most of [Math.max(0, paid - 2), Math.max(0, paid - 1), paid, paid + 3, 100_000]) {
@@ -111,6 +129,30 @@ function* stages(map: SiteMap, found: FoundNetwork, order: readonly PartOfView[]
     }
     const tails = joins !== 0 || !stretches.areLaid || join.tailsAllow(idle === 0);
     yield { joins, networks: networks - Math.max(0, joins) - whole, bounds, flows: flow.suffices(splittersLeft), tails, paid };
+  }
+}
+
+/** Takes a network back, laid in the search's order and in random ones, and holds all that is said on the way against what was paid. */
+function takeBack(map: SiteMap, found: FoundNetwork, layout: Layout, seed: number, draw: Draw, counted: Stages, tight: Tight): void {
+  const own = partsOfView(found.view, found.view.count - found.idle);
+  const orders = [own, ...Array.from({ length: RANDOM_ORDERS }, () => randomOrder(map, found, own, draw))];
+  for (const order of orders) {
+    for (const { joins, networks: over, bounds, flows: flowing, tails, paid } of stages(map, found, order)) {
+      counted.stages++;
+      if (joins === 1) counted.oneJoin++;
+      if (joins > 1) counted.several++;
+      const where = (what: string): string =>
+        `seed ${seed}: ${what}, ${joins} joins to come, ${paid} paid; laid ${JSON.stringify(order)}\n` + `${JSON.stringify(planDocument(layout))}`;
+      if (over > 0) expect.fail(where(`${over} networks too many`));
+      if (!flowing) expect.fail(where('too little flow'));
+      if (!tails) expect.fail(where('too little flow by last stretches'));
+      for (const [name, least] of bounds) {
+        if (least > paid) expect.fail(where(`${name}: ${least}`));
+        if (name.startsWith('last join between')) counted.between++;
+        if (paid === 0 || least < paid) continue;
+        tight[name.startsWith('moves') ? 'lines' : name.startsWith('joins') ? 'several' : name.startsWith('last join b') ? 'between' : 'oneJoin']++;
+      }
+    }
   }
 }
 
@@ -227,32 +269,37 @@ describe('a network that is taken back', () => {
           if (new Set(view.speed).size > 1) counted.tiers++;
           if (kind.evenSplit) counted.even++;
           if (found.idle > 0) counted.idle++;
-          const own = partsOfView(view, view.count - found.idle);
-          const orders = [own, ...Array.from({ length: RANDOM_ORDERS }, () => randomOrder(map, found, own, draw))];
-          for (const order of orders) {
-            for (const { joins, networks: over, bounds, flows: flowing, tails, paid } of stages(map, found, order)) {
-              counted.stages++;
-              if (joins === 1) counted.oneJoin++;
-              if (joins > 1) counted.several++;
-              const where = (what: string): string =>
-                `seed ${seed}: ${what}, ${joins} joins to come, ${paid} paid; laid ${JSON.stringify(order)}\n` +
-                `${JSON.stringify(planDocument(layout))}`;
-              if (over > 0) expect.fail(where(`${over} networks too many`));
-              if (!flowing) expect.fail(where('too little flow'));
-              if (!tails) expect.fail(where('too little flow by last stretches'));
-              for (const [name, least] of bounds) {
-                if (least > paid) expect.fail(where(`${name}: ${least}`));
-                if (name.startsWith('last join between')) counted.between++;
-                if (paid === 0 || least < paid) continue;
-                tight[name.startsWith('moves') ? 'lines' : name.startsWith('joins') ? 'several' : name.startsWith('last join b') ? 'between' : 'oneJoin']++;
-              }
-            }
-          }
+          takeBack(map, found, layout, seed, draw, counted, tight);
         }
       }
     }
     console.log(`networks taken back: ${JSON.stringify(counted)}, of which the bound is what was paid: ${JSON.stringify(tight)}`);
     expect(counted.networks).toBeGreaterThanOrEqual(NETWORKS);
+    expect(Math.min(...Object.values(counted), ...Object.values(tight))).toBeGreaterThan(NETWORKS / 100);
+  });
+
+  it(`is so where slow belts do on some tiles and fast ones are dear (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
+    const counted = { networks: 0, mixed: 0, idle: 0, stages: 0, oneJoin: 0, between: 0, several: 0 };
+    const tight = { lines: 0, oneJoin: 0, between: 0, several: 0 };
+    for (let seed = SEED; counted.networks < NETWORKS; seed++) {
+      const draw = seededRandom(seed);
+      const kind = { evenSplit: false, exits: [1, 1, 1, 2], mostSplitters: draw(2), slowAndFast: true };
+      const brief = idleBrief(draw, kind);
+      if (brief === undefined) continue;
+      const { networks } = drawing(brief);
+      for (let crews = 0; crews < 4; crews++) {
+        for (const found of networks(draw, kind, 3, 1000)) {
+          const layout = buildLayout(siteMap(brief), found.view, found.crew);
+          const flows = flowsByStart(layout, STARTS, seed);
+          if (flows === undefined || flows[0].some(({ left, right }) => left.add(right).equals(0))) continue;
+          counted.networks++;
+          if (new Set(found.view.speed).size > 1) counted.mixed++;
+          if (found.idle > 0) counted.idle++;
+          takeBack(siteMap(withFastBeltsAt(2 + draw(9), askingFor(brief, flows))), found, layout, seed, draw, counted, tight);
+        }
+      }
+    }
+    console.log(`networks of slow and fast belts: ${JSON.stringify(counted)}, of which the bound is what was paid: ${JSON.stringify(tight)}`);
     expect(Math.min(...Object.values(counted), ...Object.values(tight))).toBeGreaterThan(NETWORKS / 100);
   });
 });

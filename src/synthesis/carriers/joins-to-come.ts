@@ -123,7 +123,7 @@ export class JoinsToCome {
   }
 
   /**
-   * Fills `gather` and `join`: a set takes no less than any of its ends, or any two of them, take; and from these `ways`:
+   * Fills `gather` and `join`: a set takes no less than any of its ends, or any two of them, take at least; and from these `ways`:
    * the least cost of bringing just these ends to so many exits, and the others among them to placed carriers.
    */
   private measureQuickly(): void {
@@ -131,15 +131,22 @@ export class JoinsToCome {
     const { ends, exitsLeft } = stretches;
     gather.fill(0, 0, all + 1);
     join.fill(0, 0, all + 1);
-    const raise = (costs: Float64Array, some: number, least: number): void => {
-      for (let set = some; set <= all; set = (set + 1) | some) if (costs[set] < least) costs[set] = least;
+    // Where further ends come to join, slower carriers may do on some of the way: see `sparedAt`.
+    const raise = (costs: Float64Array, some: number, least: number, withMore: number): void => {
+      if (costs[some] < least) costs[some] = least;
+      for (let set = (some + 1) | some; set <= all; set = (set + 1) | some) if (costs[set] < withMore) costs[set] = withMore;
     };
     for (let i = 0; i < ends.length; i++) {
-      raise(gather, 1 << i, stretches.tailOf(i));
-      raise(join, 1 << i, leastOf(stretches.joins[i]));
+      const one = 1 << i;
+      const least = leastOf(stretches.joins[i]);
+      raise(gather, one, stretches.tailOf(i), stretches.leastTailOf(i));
+      raise(join, one, least, stretches.goesByAny(one) ? least : stretches.leastJoinOf(i));
       for (let j = 0; j < i; j++) {
+        const other = 1 << j;
         const { tile, exit } = stretches.meetingOf(i, j);
-        raise(gather, (1 << i) | (1 << j), Math.min(tile, exit));
+        const meeting = Math.min(tile, exit);
+        const goByAny = stretches.goesByAny(one) && stretches.goesByAny(other) && stretches.goesByAny(one | other);
+        raise(gather, one | other, meeting, goByAny ? meeting : 0);
       }
     }
     ways.fill(Infinity, 0, (exitsLeft.length + 1) * (all + 1));

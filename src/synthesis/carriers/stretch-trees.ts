@@ -60,8 +60,8 @@ export class StretchTrees {
     if (tree.stamp === this.stamp) return tree;
     tree.stamp = this.stamp;
     const { costs, tiles, joins } = tree;
-    const { coverCost, queue, loads, placed, beneath } = stretches;
-    const onward = stretches.onwardOf(set);
+    // `onward` is of any carriers, for others may come to join on the tile: see `sparedAt`.
+    const { coverCost, onward, queue, loads, placed, beneath } = stretches;
     const kind = loads.kindOf(set);
     const { tileCost, holds } = loads.kinds[kind];
     for (let at = 0; at < tree.count; at++) costs[tiles[at]] = Infinity;

@@ -165,6 +165,21 @@ export class Stretches {
     return this.onwardBy[this.loads.kindOf(1 << i)][this.endTile[i]] - this.sparedOnDrop(i);
   }
 
+  /** The same of an end that others may come to join, so that slower carriers may do on some of its way. */
+  leastTailOf(i: number): number {
+    return this.onward[this.endTile[i]];
+  }
+
+  /** Of its ways to placed carriers no less, on the same terms. */
+  leastJoinOf(i: number): number {
+    return this.net.count === 0 ? Infinity : this.coverCost[this.placed.movesTo[this.endTile[i]]];
+  }
+
+  /** Whether all that a set of ends brings may go by the cheapest belts. */
+  goesByAny(set: number): boolean {
+    return this.tileCostOf(set) === this.tileCost;
+  }
+
   /** Least cost from a tile on to any exit that is left, this tile included, of carriers that bear what a set of ends brings. */
   onwardOf(set: number): Float64Array {
     const kind = this.loads.kindOf(set);
@@ -212,10 +227,12 @@ export class Stretches {
   private leastTails(i: number, exits: number): number {
     const { ends, tails } = this;
     if (exits <= 0) return 0;
+    // With one join left each of them goes alone; with more, others may join it.
+    const alone = ends.length - this.exitsLeft.length === 1;
     let count = 0;
     for (let k = 0; k < ends.length; k++) {
       if (k === i) continue;
-      const tail = this.tailOf(k);
+      const tail = alone ? this.tailOf(k) : this.leastTailOf(k);
       let at = count++;
       for (; at > 0 && tails[at - 1] > tail; at--) tails[at] = tails[at - 1];
       tails[at] = tail;
@@ -265,6 +282,8 @@ export class Stretches {
     const { map, net, queue, coverCost, beneath } = this;
     const { tileCost, holds } = this.loads.kinds[kind];
     const onward = this.onwardBy[kind];
+    // Of a tile where a stretch begins, or several meet, it may cost so much less: see `sparedAt`.
+    const mostSpared = tileCost - this.tileCost;
     this.onwardKnown[kind] = 1;
     onward.fill(Infinity);
     this.exitBelow.fill(Infinity);
@@ -272,7 +291,7 @@ export class Stretches {
     queue.clear();
     const relax = (step: number, tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
-      if (!this.pays(cost + coverCost[this.movesFromEnds(tile)])) return;
+      if (!this.pays(cost - mostSpared + coverCost[this.movesFromEnds(tile)])) return;
       onward[tile] = cost;
       queue.push(step, cost, tile);
     };

@@ -182,9 +182,15 @@ export function endRateBound(catalog: Catalog, speed: number): Rational {
 export const plainEndRateBound = (catalog: Catalog, speed: number): Rational =>
   keepsPitch(catalog) ? rateBehind(catalog, speed, Infinity) : endRateBound(catalog, speed);
 
-/** Most items per tick that pass along a lane of `speed`, set down further back. */
-export const passRateBound = (catalog: Catalog, speed: number): Rational =>
-  keepsPitch(catalog) ? ratio(speed, catalog.pitch) : endRateBound(catalog, speed);
+/**
+ * Most items per tick that pass along a lane of `speed`, set down further back. A tee merge is no further back where a faster
+ * feeder's move may bring an item by it past the tile: then items come as from such a feeder.
+ */
+export const passRateBound = (catalog: Catalog, speed: number): Rational => {
+  const most = fastest(catalog);
+  const passesOver = most > speed && most > catalog.unitsPerTile / 4;
+  return keepsPitch(catalog) && !passesOver ? ratio(speed, catalog.pitch) : plainEndRateBound(catalog, speed);
+};
 
 const keepsPitch = ({ turn, pitch }: Catalog): boolean => Math.min(turn.inner, turn.outer) >= pitch;
 
