@@ -18,6 +18,8 @@ export interface MeasuredStation extends TrainNeed {
   readonly chests: readonly { readonly at: Tile; readonly capacity: number }[];
   /** Most items in each chest; where trains are filled, most that it gave of its stock to one. */
   readonly used: readonly number[];
+  /** Least in each chest as a train comes. */
+  readonly found: readonly number[];
 }
 
 export interface StationFinding {
@@ -102,7 +104,19 @@ function stockNote(finding: StationFinding, { chests, fills }: Sizing): readonly
   return fills || finding.agrees !== true || !isFuller ? [] : ['A chest may come to hold much more than it needs: what earlier trains left over in it stays there, and holds no train up.'];
 }
 
-function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: StationFinding, style: Style): readonly string[] {
+/** Why visits may differ where trains are filled: the formula has chests full as a train comes. The least full one tells. */
+function emptierNote({ sizing, measured }: StationFinding): string {
+  if (sizing?.fills !== true || measured === undefined) return '';
+  const [least] = measured.chests
+    .map(({ at, capacity }, chest) => ({ at, capacity, found: measured.found[chest] }))
+    .filter(({ capacity, found }) => found < capacity)
+    .sort((a, b) => a.found * b.capacity - b.found * a.capacity);
+  if (least === undefined) return '';
+  return ` The formula takes chests to be full as a train comes; the one at ${tileText(least.at)} comes to hold ${least.found} of ${least.capacity} then, as may be where belts bring hardly more than trains take.`;
+}
+
+function verdict(finding: StationFinding, style: Style): readonly string[] {
+  const { layout, sizing, measured, agrees, toleranceTicks, terms } = finding;
   const { ticksPerSecond } = layout.catalog;
   if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout carries off, or fills, no trains, for a chest does not keep up, or nothing flows out of a wagon in the long run, nor into it; “transloom trial” shows what flows.`];
   const asked = perSecondText(sizing.demand, ticksPerSecond);
@@ -123,7 +137,7 @@ function verdict({ layout, sizing, measured, agrees, toleranceTicks, terms }: St
       ? 'The run of visits did not come to a cycle, so the formula stands alone.'
       : agrees === true
         ? `Formula and visits agree: dwells to within ${counted(toleranceTicks, 'tick')} (two cycles of the slowest arm${sizing.isBridged ? '' : ', and what belts and hands can hold'}), flows to within 1 %.`
-        : `${styled(style, 'warn', 'Formula and visits do not agree')} to within ${counted(toleranceTicks, 'tick')} of dwell and 1 % of flow: trust the visits, which count every item.`;
+        : `${styled(style, 'warn', 'Formula and visits do not agree')} to within ${counted(toleranceTicks, 'tick')} of dwell and 1 % of flow: trust the visits, which count every item.${emptierNote(finding)}`;
   return [first, fleet, `Bottleneck: ${(sizing.fills ? fillingBottleneck : bottleneckText)(sizing.bottleneck)}`, agreement];
 }
 
@@ -145,7 +159,7 @@ export function stationText(finding: StationFinding, style: Style, quiet = false
     ...titleLines(`${layout.name}, as a station`, style),
     ...(sizing === undefined ? [] : ['', ...needs, ...chests, '']),
     ...lines,
-    ...wrap(styled(style, 'dim', sizing?.fills === true ? 'For an idealised tile world: empty trains that come to the tick, one track; chests are full as a train comes.' : 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),
+    ...wrap(styled(style, 'dim', sizing?.fills === true ? 'For an idealised tile world: empty trains that come to the tick, one track; by formula, chests are full as a train comes.' : 'For an idealised tile world: full trains that come to the tick, one track, exits that take evenly.'), columns, 0),
   ];
 }
 

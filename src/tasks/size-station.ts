@@ -59,7 +59,8 @@ function measure(layout: Layout, trial: TrialResult, sizing: Sizing, terms: Sizi
   const measures = trainMeasures(cycle, layout.catalog.ticksPerSecond);
   const visits = result.visits.filter(({ number }) => number >= cycle.firstVisit && number < cycle.firstVisit + cycle.visits);
   const used = result.chests.map((_, chest) => Math.max(...visits.map(({ chests }) => (sizing.fills ? chests[chest].atArrival - chests[chest].lowest : chests[chest].highest))));
-  return { ...trainNeed(measures.headwayTicks, measures.dwellTicks, terms), flow: sizing.fills ? ratio(-cycle.unloaded, cycle.ticks) : measures.flow, used, chests: result.chests };
+  const found = result.chests.map((_, chest) => Math.min(...visits.map(({ chests }) => chests[chest].atArrival)));
+  return { ...trainNeed(measures.headwayTicks, measures.dwellTicks, terms), flow: sizing.fills ? ratio(-cycle.unloaded, cycle.ticks) : measures.flow, used, found, chests: result.chests };
 }
 
 /**

@@ -109,6 +109,9 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src', ['test/pipeline/mend.test.ts'], [
     ['arms take from wagons that stop short or far', 'tasks/mend-judge.ts', 'const taker = brief.spotting > 0 ? takerAmiss(stands, brief) : undefined;', 'const taker = undefined;'],
   ]),
+  ...breaks('src/report', ['test/ranking/sizing-fills.test.ts'], [
+    ['of chests that are not full as a train comes the fullest is told', 'station-text.ts', 'a.found * b.capacity - b.found * a.capacity', 'b.found * a.capacity - a.found * b.capacity'],
+  ]),
   ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [
     ['saturation is designed anew after a first look', 'what-if.ts', 'unfinished?.asked === asked ? unfinished.state : undefined', 'undefined'],
   ]),

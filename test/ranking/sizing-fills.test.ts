@@ -7,7 +7,8 @@ import { maxRational, minRational, ratio, sumRational, ZERO, type Rational } fro
 import type { Layout } from '../../src/layout/layout.js';
 import { fillTrains } from '../../src/ranking/sizing-fills.js';
 import type { Drain } from '../../src/ranking/train-formula.js';
-import { sizeStation } from '../../src/tasks/size-station.js';
+import { plainInks } from '../../src/report/ink.js';
+import { sizeStation, stationReport } from '../../src/tasks/size-station.js';
 import { planOf, SEED } from '../documents.js';
 
 const PLAN: Layout = planOf('models/plans/grain-loading.json');
@@ -47,6 +48,16 @@ describe('the formula', () => {
 });
 
 describe('formula and visits', () => {
+  it('may differ where all is asked that can be loaded: which chest is not full again as a train comes is said', () => {
+    const finding = size(PLAN, undefined);
+    const { measured, agrees } = finding;
+    const chests = measured?.chests.map(({ at, capacity }, chest) => [at.x, capacity, measured.found[chest]]);
+    expect([agrees, chests]).toEqual([false, [[1, 1200, 1200], [2, 1200, 1200], [3, 1200, 1192], [4, 1200, 280]]]);
+    const told = (found: typeof finding): string => stationReport(found, { ink: plainInks, ascii: true }).join(' ');
+    expect(told(finding)).toContain('The formula takes chests to be full as a train comes; the one at [4, 1] comes to hold 280 of 1200 then');
+    expect(told(size(PLAN, ratio(1, 4)))).not.toContain('takes chests to be full');
+  });
+
   it('agree below the most that can be loaded, with large and with small chests', () => {
     for (const capacity of [1200, 300, 100]) {
       for (const demand of [ratio(1, 4), ratio(1, 8), ratio(1, 30)]) {
