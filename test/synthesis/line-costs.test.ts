@@ -1,10 +1,10 @@
 /** What moves across grid lines cost, against every way to lay belts and underpasses across a few lines. TRANSLOOM_SEED shifts the draws. */
 import { describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/base/random.js';
-import { CarrierBound, coverCosts } from '../../src/synthesis/carriers/carrier-bound.js';
+import { CarrierBound } from '../../src/synthesis/carriers/carrier-bound.js';
 import { CarrierNetwork } from '../../src/synthesis/carriers/carrier-network.js';
 import type { Crew } from '../../src/synthesis/site/crew.js';
-import { LineCosts } from '../../src/synthesis/carriers/line-costs.js';
+import { LineCosts, coverCosts } from '../../src/synthesis/carriers/line-costs.js';
 import { siteMap, type SiteMap } from '../../src/synthesis/site/site-map.js';
 import { tinyBrief } from './tiny-briefs.js';
 

@@ -4,11 +4,11 @@
  * tried. Whether and how a search goes on from there is in `carrier-search.ts`.
  */
 import { dropOn } from '../../layout/drop.js';
-import { FAR, type CarrierBound } from './carrier-bound.js';
 import { BELT, DEAD, FREE, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitCode, type CarrierNetwork } from './carrier-network.js';
 import type { Draft } from './draft.js';
 import type { LaneFlow } from './lane-flow.js';
 import type { JoinMemory, KnownJoins } from './last-join.js';
+import { FAR, type WaysOut } from './ways-out.js';
 import { areAlike, back, headingOf, laneRate, left, right, type SiteMap } from '../site/site-map.js';
 
 const ALL_HEADINGS: readonly number[] = [0, 1, 2, 3];
@@ -29,7 +29,7 @@ interface Onward {
 export class Branching {
   private readonly map: SiteMap;
   private readonly net: CarrierNetwork;
-  private readonly bound: CarrierBound;
+  private readonly waysOut: WaysOut;
   private readonly flow: LaneFlow;
 
   constructor(
@@ -38,7 +38,7 @@ export class Branching {
   ) {
     this.map = draft.map;
     this.net = draft.net;
-    this.bound = draft.bound;
+    this.waysOut = draft.bound.waysOut;
     this.flow = draft.flow;
   }
 
@@ -48,7 +48,7 @@ export class Branching {
     let best = -1;
     let bestKey = -1;
     const consider = (tile: number): void => {
-      const key = this.bound.distance[tile] * 65_536 + (65_535 - tile);
+      const key = this.waysOut.distance[tile] * 65_536 + (65_535 - tile);
       if (key > bestKey) {
         bestKey = key;
         best = tile;
@@ -86,10 +86,10 @@ export class Branching {
   /** All headings; for a scout those that lead nearer to an exit first. */
   private headingsFrom(place: number): readonly number[] {
     if (!this.onward.isScouting()) return ALL_HEADINGS;
-    const { map, bound } = this;
+    const { map, waysOut } = this;
     const after = (heading: number): number => {
       const front = map.neighbour[place * 4 + heading];
-      return front < 0 ? 0 : bound.distance[front];
+      return front < 0 ? 0 : waysOut.distance[front];
     };
     return [...ALL_HEADINGS].sort((a, b) => after(a) - after(b));
   }
@@ -197,7 +197,7 @@ export class Branching {
     const { net } = this;
     const front = this.map.neighbour[tile * 4 + heading];
     if (front < 0) return DEAD_ONLY;
-    if (net.occupant[front] === FREE) return this.bound.distance[front] === FAR ? DEAD_ONLY : OPEN_OR_DEAD;
+    if (net.occupant[front] === FREE) return this.waysOut.distance[front] === FAR ? DEAD_ONLY : OPEN_OR_DEAD;
     const next = net.nextOf(front, heading);
     return next === undefined ? DEAD_ONLY : [next];
   }

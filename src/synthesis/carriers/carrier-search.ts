@@ -201,7 +201,7 @@ export class CarrierSearch {
   private begin(crew: Crew, splitters: readonly number[], budget: number): void {
     const { draft } = this;
     this.enter(crew, splitters, true);
-    this.bound.measureDistances();
+    this.bound.waysOut.measure();
     this.crewSeed = seedOf(crew);
     draft.budget = budget;
     draft.nextBudget = Infinity;

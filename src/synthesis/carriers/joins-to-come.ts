@@ -131,22 +131,23 @@ export class JoinsToCome {
     const { ends, exitsLeft } = stretches;
     gather.fill(0, 0, all + 1);
     join.fill(0, 0, all + 1);
-    // Where further ends come to join, slower carriers may do on some of the way: see `sparedAt`.
-    const raise = (costs: Float64Array, some: number, least: number, withMore: number): void => {
-      if (costs[some] < least) costs[some] = least;
-      for (let set = (some + 1) | some; set <= all; set = (set + 1) | some) if (costs[set] < withMore) costs[set] = withMore;
+    const raise = (costs: Float64Array, some: number, least: number): void => {
+      for (let set = some; set <= all; set = (set + 1) | some) if (costs[set] < least) costs[set] = least;
     };
     for (let i = 0; i < ends.length; i++) {
       const one = 1 << i;
-      const least = leastOf(stretches.joins[i]);
-      raise(gather, one, stretches.tailOf(i), stretches.leastTailOf(i));
-      raise(join, one, least, stretches.goesByAny(one) ? least : stretches.leastJoinOf(i));
+      // Where further ends come to join, cheaper carriers may do.
+      const sparesNothing = stretches.mostSparedOf(one) === 0;
+      if (sparesNothing) raise(gather, one, stretches.tailOf(i));
+      else for (let set = one; set <= all; set = (set + 1) | one) gather[set] = Math.max(gather[set], stretches.leastTailOf(i, endsIn(set) - 1));
+      join[one] = leastOf(stretches.joins[i]);
+      raise(join, one, sparesNothing ? join[one] : stretches.leastJoinOf(i));
       for (let j = 0; j < i; j++) {
         const other = 1 << j;
         const { tile, exit } = stretches.meetingOf(i, j);
         const meeting = Math.min(tile, exit);
-        const goByAny = stretches.goesByAny(one) && stretches.goesByAny(other) && stretches.goesByAny(one | other);
-        raise(gather, one | other, meeting, goByAny ? meeting : 0);
+        if (sparesNothing && stretches.mostSparedOf(other) === 0 && stretches.mostSparedOf(one | other) === 0) raise(gather, one | other, meeting);
+        else gather[one | other] = Math.max(gather[one | other], meeting);
       }
     }
     ways.fill(Infinity, 0, (exitsLeft.length + 1) * (all + 1));
@@ -277,6 +278,12 @@ export class JoinsToCome {
     }
     return exits;
   }
+}
+
+function endsIn(set: number): number {
+  let count = 0;
+  for (let rest = set; rest !== 0; rest &= rest - 1) count++;
+  return count;
 }
 
 function leastOf(joins: Joinings): number {

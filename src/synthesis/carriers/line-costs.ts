@@ -1,7 +1,7 @@
 /**
  * What carriers cost at least that carry a flow across grid lines, where they come at several speeds: across one line it
- * takes belts that carry as much together, or underpasses. Which lines must be crossed, and by how much, is said in
- * `carrier-bound.ts`; here is only the price.
+ * takes belts that carry as much together, or underpasses. And what so many moves cost, whatever they carry. Which lines must
+ * be crossed, and by how much, is said in `grid-lines.ts` and `carrier-bound.ts`; here is only the price.
  */
 import type { SiteMap } from '../site/site-map.js';
 
@@ -73,4 +73,19 @@ export class LineCosts {
     }
     return Math.max(plain, least);
   }
+}
+
+export const cheapestTile = (map: SiteMap): number =>
+  Math.min(...map.belts.map((belt) => belt.cost), ...map.underpasses.map((underpass) => underpass.cost));
+
+/** [n]: least cost of belts and underpasses that make n moves across grid lines. */
+export function coverCosts(map: SiteMap): Float64Array {
+  const most = 4 * (map.width + map.depth + 2) * Math.max(1, map.demands.length);
+  const costs = new Float64Array(most + 1);
+  const belt = Math.min(...map.belts.map((model) => model.cost));
+  for (let n = 1; n <= most; n++) {
+    costs[n] = costs[n - 1] + belt;
+    for (const { span, cost } of map.underpasses) costs[n] = Math.min(costs[n], costs[Math.max(0, n - span - 1)] + 2 * cost);
+  }
+  return costs;
 }

@@ -60,8 +60,9 @@ export class StretchTrees {
     if (tree.stamp === this.stamp) return tree;
     tree.stamp = this.stamp;
     const { costs, tiles, joins } = tree;
-    // `onward` is of any carriers, for others may come to join on the tile: see `sparedAt`.
-    const { coverCost, onward, queue, loads, placed, beneath } = stretches;
+    const { coverCost, queue, loads, placed, beneath } = stretches;
+    // Where others may come to join, it may go on by any carriers: see `sparedAt`.
+    const onward = set === (1 << stretches.ends.length) - 1 ? stretches.onwardOf(set) : stretches.onward;
     const kind = loads.kindOf(set);
     const { tileCost, holds } = loads.kinds[kind];
     for (let at = 0; at < tree.count; at++) costs[tiles[at]] = Infinity;

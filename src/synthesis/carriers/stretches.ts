@@ -5,9 +5,9 @@
  * `last-join.ts` and `joins-to-come.ts`.
  */
 import { Beneath } from './beneath.js';
-import { coverCosts } from './carrier-bound.js';
 import { DEAD, FREE, OPEN, exitOf, type CarrierNetwork } from './carrier-network.js';
 import type { LaneFlow } from './lane-flow.js';
+import { coverCosts } from './line-costs.js';
 import { EXIT_BITS, MOST_ENDS, MOST_EXITS, PlacedCarriers, type Joining } from './placed-carriers.js';
 import { back, type SiteMap } from '../site/site-map.js';
 import { BELT_STEP, FIRST_STEP, StepQueues, UNDERPASS_STEP } from './step-queues.js';
@@ -165,19 +165,24 @@ export class Stretches {
     return this.onwardBy[this.loads.kindOf(1 << i)][this.endTile[i]] - this.sparedOnDrop(i);
   }
 
-  /** The same of an end that others may come to join, so that slower carriers may do on some of its way. */
-  leastTailOf(i: number): number {
-    return this.onward[this.endTile[i]];
+  /**
+   * The same if so many others come to join it: where each of them does, the cheapest belt may be enough (see `sparedAt`). Ways
+   * dearer than `most` were not followed, so of them no more is known.
+   */
+  leastTailOf(i: number, joined: number): number {
+    const tail = this.tailOf(i);
+    const spared = joined === 0 ? 0 : joined * this.mostSparedOf(1 << i);
+    return spared === 0 ? tail : Math.max(this.onward[this.endTile[i]], Math.min(tail, this.most) - spared);
   }
 
-  /** Of its ways to placed carriers no less, on the same terms. */
+  /** Least cost from an end to a placed carrier, whatever joins it. */
   leastJoinOf(i: number): number {
     return this.net.count === 0 ? Infinity : this.coverCost[this.placed.movesTo[this.endTile[i]]];
   }
 
-  /** Whether all that a set of ends brings may go by the cheapest belts. */
-  goesByAny(set: number): boolean {
-    return this.tileCostOf(set) === this.tileCost;
+  /** No belt of a set's stretch is spared more. */
+  mostSparedOf(set: number): number {
+    return this.tileCostOf(set) - this.tileCost;
   }
 
   /** Least cost from a tile on to any exit that is left, this tile included, of carriers that bear what a set of ends brings. */
@@ -227,12 +232,12 @@ export class Stretches {
   private leastTails(i: number, exits: number): number {
     const { ends, tails } = this;
     if (exits <= 0) return 0;
-    // With one join left each of them goes alone; with more, others may join it.
-    const alone = ends.length - this.exitsLeft.length === 1;
+    // One join is that of this end, or into it.
+    const joined = ends.length - this.exitsLeft.length - 1;
     let count = 0;
     for (let k = 0; k < ends.length; k++) {
       if (k === i) continue;
-      const tail = alone ? this.tailOf(k) : this.leastTailOf(k);
+      const tail = this.leastTailOf(k, joined);
       let at = count++;
       for (; at > 0 && tails[at - 1] > tail; at--) tails[at] = tails[at - 1];
       tails[at] = tail;
@@ -279,11 +284,9 @@ export class Stretches {
   }
 
   private measureOnward(kind: number): void {
-    const { map, net, queue, coverCost, beneath } = this;
+    const { map, net, queue, beneath } = this;
     const { tileCost, holds } = this.loads.kinds[kind];
     const onward = this.onwardBy[kind];
-    // Of a tile where a stretch begins, or several meet, it may cost so much less: see `sparedAt`.
-    const mostSpared = tileCost - this.tileCost;
     this.onwardKnown[kind] = 1;
     onward.fill(Infinity);
     this.exitBelow.fill(Infinity);
@@ -291,7 +294,7 @@ export class Stretches {
     queue.clear();
     const relax = (step: number, tile: number, cost: number): void => {
       if (cost >= onward[tile] || net.occupant[tile] !== FREE) return;
-      if (!this.pays(cost - mostSpared + coverCost[this.movesFromEnds(tile)])) return;
+      if (!this.pays(this.leastThrough(tile, cost, tileCost - this.tileCost))) return;
       onward[tile] = cost;
       queue.push(step, cost, tile);
     };
@@ -326,17 +329,26 @@ export class Stretches {
     }
   }
 
-  /** Least number of moves from the open end that is nearest to a tile. */
-  private movesFromEnds(tile: number): number {
-    const { ends, endX, endY, columns, rows } = this;
+  /**
+   * Least cost of a way that goes on from a tile for `cost`, this tile included: through it from the nearest end, or from where
+   * it begins, under an arm or where it meets that of another end. There a belt may be spared that is so much dearer than the cheapest.
+   */
+  private leastThrough(tile: number, cost: number, spared: number): number {
+    const { ends, endX, endY, columns, rows, coverCost } = this;
     const x = columns[tile];
     const y = rows[tile];
-    let least = Infinity;
+    let nearest = coverCost.length - 1;
+    let second = nearest;
     for (let i = 0; i < ends.length; i++) {
       const moves = Math.abs(x - endX[i]) + Math.abs(y - endY[i]);
-      if (moves < least) least = moves;
+      if (moves < nearest) {
+        second = nearest;
+        nearest = moves;
+      } else if (moves < second) second = moves;
     }
-    return least;
+    const through = cost + coverCost[nearest];
+    if (spared === 0) return through;
+    return Math.min(through, this.net.drops[tile] > 0 ? cost - spared : through - spared + coverCost[second]);
   }
 
   private measureFrom(i: number): void {
