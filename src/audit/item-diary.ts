@@ -3,6 +3,7 @@
  * where it was held up. The second simulator runs it, since there items are things of their own.
  */
 import { invariant } from '../base/invariant.js';
+import { goOnUnless, type ShouldStop } from '../base/run-stopped.js';
 import type { Layout, Side } from '../layout/layout.js';
 import { deriveNetwork, type Carrier } from '../layout/network.js';
 import type { Barrier } from './cause.js';
@@ -68,8 +69,8 @@ function exitBeyond(carriers: readonly Carrier[], from: Carrier): number | undef
   return undefined;
 }
 
-/** Every item that leaves in ticks 1 to `ticks`, in the order of time. `delays`: as for a run of the first simulator. */
-export function itemDiary(layout: Layout, delays: readonly number[], ticks: number): readonly Departure[] {
+/** Every item that leaves in ticks 1 to `ticks`, in the order of time. `delays`: as for a run of the first simulator. Throws `RunStopped` once it is to stop. */
+export function itemDiary(layout: Layout, delays: readonly number[], ticks: number, shouldStop?: ShouldStop): readonly Departure[] {
   const { carriers, arms } = deriveNetwork(layout);
   const byTile = new Map(carriers.map((carrier) => [`${carrier.tail.x},${carrier.tail.y}`, carrier]));
   const armByTile = new Map(
@@ -86,6 +87,7 @@ export function itemDiary(layout: Layout, delays: readonly number[], ticks: numb
   const counted = layout.exits.map(() => ({ left: 0, right: 0 }));
 
   for (let tick = 1; tick <= ticks; tick += 1) {
+    goOnUnless(shouldStop);
     run.step();
     const seen = new Set<number>();
     for (const { id, where, at } of run.items()) {

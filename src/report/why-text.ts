@@ -134,7 +134,7 @@ export function changeLines({ layout, changes, tried, untried }: Pick<WhyResult,
   const { ticksPerSecond } = layout.catalog;
   const rest = untried === 0 ? '' : `; ${untried} more could not be settled in time`;
   const count = `${counted(tried, 'single change')} tried${rest}`;
-  if (changes.length === 0) return ['', ...paragraph(`No single change gives more (${count}).`, style)];
+  if (changes.length === 0) return ['', ...paragraph(`No single change${untried === 0 ? '' : ' that was tried'} gives more (${count}).`, style)];
   const rows = changes.map(({ change, gain, cost, chestsKeepUp }) => {
     const more = cost - layoutCost(layout);
     return [

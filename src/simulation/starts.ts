@@ -4,6 +4,7 @@
  */
 import { invariant } from '../base/invariant.js';
 import { seededRandom } from '../base/random.js';
+import type { ShouldStop } from '../base/run-stopped.js';
 import { halvesOf } from '../layout/network.js';
 import type { Piece, Program } from './compile.js';
 import type { Machine, Strand } from './machine.js';
@@ -20,6 +21,8 @@ export interface StartOptions {
   readonly tickLimit: number;
   /** What strands are known to come to, and what is found; left out: nothing is remembered. */
   readonly memory?: StrandMemory | undefined;
+  /** Asked now and then; once true, what is run throws `RunStopped`. */
+  readonly shouldStop?: ShouldStop;
 }
 
 /** Where neither a plan nor the user names one. */
@@ -106,13 +109,14 @@ class PieceStarts {
     private readonly machine: Machine,
     private readonly tickLimit: number,
     private readonly delaysOf: (start: number) => readonly number[],
+    private readonly shouldStop: ShouldStop,
   ) {
     this.strands = strandsOf(machine);
   }
 
   end(start: number, strand: number): Settled {
     const ends = (this.ends[start] ??= []);
-    const search = (this.searches[strand] ??= new SteadyStates(this.machine, this.tickLimit, undefined, this.strands[strand]));
+    const search = (this.searches[strand] ??= new SteadyStates(this.machine, this.tickLimit, undefined, this.strands[strand], undefined, this.shouldStop));
     return (ends[strand] ??= search.settle(this.delaysOf(start)));
   }
 
@@ -133,7 +137,7 @@ class PieceStarts {
   }
 
   private settleWhole(start: number): PieceEnd {
-    this.whole ??= new SteadyStates(this.machine, this.tickLimit);
+    this.whole ??= new SteadyStates(this.machine, this.tickLimit, undefined, undefined, undefined, this.shouldStop);
     const settled = this.whole.settle(this.delaysOf(start));
     return { ...settled, strands: [{ strand: this.machine.whole, settled }] };
   }
@@ -163,7 +167,7 @@ export class Starts {
   ) {
     const delays: (readonly number[])[] = [];
     this.delaysOf = (start) => (delays[start] ??= startDelays(program, options.seed, start));
-    this.pieces = program.pieces.map(({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => this.delaysOf(start)[arm])));
+    this.pieces = program.pieces.map(({ machine, arms }) => new PieceStarts(machine, options.tickLimit, (start) => arms.map((arm) => this.delaysOf(start)[arm]), options.shouldStop));
     this.strands = this.pieces
       .flatMap(({ strands }, piece) =>
         strands.map((strand, index): StrandPlace => ({ piece, index, strand, arms: Array.from(strand.arms, (arm) => program.pieces[piece].arms[arm]) })),

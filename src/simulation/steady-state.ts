@@ -4,6 +4,7 @@
  * states that an earlier start has passed through is finished there. Strands are joined in `starts.ts`.
  */
 import { HASH_OF_NONE, hashedWith } from '../base/hash.js';
+import { goOnUnless, type ShouldStop } from '../base/run-stopped.js';
 import { commonDivisor } from '../base/whole.js';
 import { Landmark } from './landmark.js';
 import { mayDecouple, partsOf, type StrandPart } from './decouple.js';
@@ -52,6 +53,9 @@ const MOST_NUMBERS = 1 << 23;
 /** Answers of a look-up: a record from 0 on, or one of these. */
 const NEW_STATE = -1;
 const LANDMARK = -2;
+
+/** Few, for states of a million items take their time. */
+const STOP_EVERY_TICKS = 16;
 
 /** How closely a run is watched: at each visit of one arm (0), of any (1), or so. */
 const WATCH_EVERY_TICK = 2;
@@ -303,6 +307,7 @@ export class SteadyStates {
     mostNumbers = MOST_NUMBERS,
     readonly strand: Strand = machine.whole,
     private readonly quietTicks = QUIET_TICKS,
+    private readonly shouldStop?: ShouldStop,
   ) {
     this.table = new StateTable(machine, mostNumbers, strand);
   }
@@ -342,9 +347,10 @@ export class SteadyStates {
       }
       if (m.now === look) {
         look *= 4;
-        const found = settleParts(m, strand);
+        const found = settleParts(m, strand, this.shouldStop);
         if (found !== undefined) return found;
       }
+      if (m.now % STOP_EVERY_TICKS === 0) goOnUnless(this.shouldStop);
       const visited = stepMachine(m, strand);
       if (!visited && closeness < WATCH_EVERY_TICK) {
         if (m.now - lastVisit < this.quietTicks) continue;
@@ -371,7 +377,7 @@ export class SteadyStates {
  * How a strand goes on from where it stands, found by its parts, each run by itself; undefined, and the machine as it
  * was, where it has none, or one does not do by itself what it would do together with the others.
  */
-function settleParts(m: Machine, strand: Strand): Settled | undefined {
+function settleParts(m: Machine, strand: Strand, shouldStop: ShouldStop): Settled | undefined {
   const parts = partsOf(m, strand);
   if (parts === undefined) return undefined;
   const { now, watch } = m;
@@ -387,7 +393,7 @@ function settleParts(m: Machine, strand: Strand): Settled | undefined {
   for (const { strand: part, free } of parts) {
     m.laneHeld.fill(FAR);
     m.opened = false;
-    const end = new SteadyStates(m, now * (1 + PART_TICKS), MOST_NUMBERS, part, PART_QUIET_TICKS).goOn();
+    const end = new SteadyStates(m, now * (1 + PART_TICKS), MOST_NUMBERS, part, PART_QUIET_TICKS, shouldStop).goOn();
     const holds = end.orbit.exact && !m.opened && free.every(({ lane, held }) => m.laneHeld[lane] >= held);
     putBack();
     if (!holds) return undefined;

@@ -3,6 +3,7 @@
  */
 import { jainImbalance } from '../base/jain.js';
 import { invariant } from '../base/invariant.js';
+import { goOnUnless, type ShouldStop } from '../base/run-stopped.js';
 import { minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import { commonDivisor } from '../base/whole.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
@@ -23,6 +24,8 @@ interface TrialOptions extends StartOptions {
   readonly presence: Rational;
 }
 
+const STOP_EVERY_TICKS = 1024;
+
 /** Greatest gap on an exit lane over the ticks since the gaps were cleared; of a period, round to its first item again. */
 function greatestGap(m: Machine, exitLane: number, periodTicks: number | undefined): number | undefined {
   if (m.gapLastTick[exitLane] < 0) return undefined;
@@ -35,7 +38,7 @@ function greatestGap(m: Machine, exitLane: number, periodTicks: number | undefin
 }
 
 /** Runs a piece through its start once more, strand by strand, up to and over its period, for the gaps at its exits. */
-function measureGaps({ machine, arms }: Piece, { strands }: PieceEnd, delays: readonly number[]): readonly (number | undefined)[] {
+function measureGaps({ machine, arms }: Piece, { strands }: PieceEnd, delays: readonly number[], shouldStop: ShouldStop): readonly (number | undefined)[] {
   const gaps: (number | undefined)[] = Array.from(machine.exitCount, () => undefined);
   for (const { strand, settled } of strands) {
     if (strand.exitLanes.length === 0) continue;
@@ -43,17 +46,23 @@ function measureGaps({ machine, arms }: Piece, { strands }: PieceEnd, delays: re
     const periodOf = (lane: number): number => exitPeriods?.get(lane) ?? orbit.periodTicks;
     resetMachine(machine, arms.map((arm) => delays[arm]));
     machine.watch = WATCH_NONE;
-    for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine, strand);
+    const stepOver = (ticks: number): void => {
+      for (let tick = 0; tick < ticks; tick++) {
+        if (tick % STOP_EVERY_TICKS === 0) goOnUnless(shouldStop);
+        stepMachine(machine, strand);
+      }
+    };
+    stepOver(transientTicks);
     for (const period of new Set([...strand.exitLanes].map(periodOf))) {
       clearGaps(machine);
-      for (let tick = 0; tick < period; tick++) stepMachine(machine, strand);
+      stepOver(period);
       for (const lane of strand.exitLanes) if (periodOf(lane) === period) gaps[lane] = greatestGap(machine, lane, orbit.exact ? period : undefined);
     }
   }
   return gaps;
 }
 
-function exitTrials(program: Program, settled: readonly PieceEnd[], delays: readonly number[]): readonly ExitTrial[] {
+function exitTrials(program: Program, settled: readonly PieceEnd[], delays: readonly number[], shouldStop: ShouldStop): readonly ExitTrial[] {
   const { layout, pieces } = program;
   const { pitch } = layout.catalog;
   const unreached: LaneTrial = { flow: ZERO, fill: ZERO, largestGap: undefined };
@@ -67,7 +76,7 @@ function exitTrials(program: Program, settled: readonly PieceEnd[], delays: read
   }));
   pieces.forEach((piece, index) => {
     const { orbit } = settled[index];
-    const gaps = measureGaps(piece, settled[index], delays);
+    const gaps = measureGaps(piece, settled[index], delays, shouldStop);
     piece.exits.forEach((exit, local) => {
       const speed = piece.machine.exitSpeed[local];
       const lane = (side: number): LaneTrial => {
@@ -147,7 +156,7 @@ function startTrial(
   program: Program,
   settled: readonly PieceEnd[],
   delays: readonly number[],
-  presence: Rational,
+  { presence, shouldStop }: TrialOptions,
 ): Omit<StartTrial, 'chests'> {
   const { layout } = program;
   const exact = isExact(settled);
@@ -158,7 +167,7 @@ function startTrial(
     periodTicks: exact
       ? jointPeriod(program, settled)
       : Math.max(...settled.filter(({ orbit }) => !orbit.exact).map(({ orbit }) => orbit.periodTicks)),
-    exits: exitTrials(program, settled, delays),
+    exits: exitTrials(program, settled, delays, shouldStop),
     ...(loads
       ? {
           entries: entryTrials(program, settled),
@@ -216,7 +225,7 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const delays = startDelays(program, options.seed, worst.start);
   const { cost, parts, footprint, splitters, depth, width } = countedMeasures(layout);
   return {
-    ...startTrial(program, worst.settled, delays, presence),
+    ...startTrial(program, worst.settled, delays, options),
     chests: worst.chests.map((chest, index) => (chest.keepsUp ? (failureOf(index, tried) ?? chest) : chest)),
     exact: tried.every(({ exact }) => exact),
     worstStart: worst.start,

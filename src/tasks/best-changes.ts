@@ -3,6 +3,7 @@
  */
 import type { TriedChange } from '../audit/cause.js';
 import { compare, ONE, ZERO, type Rational } from '../base/rational.js';
+import { unlessStopped, type ShouldStop } from '../base/run-stopped.js';
 import { layoutCost, type Layout } from '../layout/layout.js';
 import { singleChanges } from '../layout/single-change.js';
 import { runTrial } from '../simulation/trial.js';
@@ -17,8 +18,8 @@ export interface ChangeTerms {
   readonly seed: number;
   /** Share of time in which a wagon stands there; 1 if left out. */
   readonly presence?: Rational | undefined;
-  /** Asked between two changes; once true, no more are tried. */
-  readonly shouldStop?: (() => boolean) | undefined;
+  /** Asked now and then; once true, no more changes are tried, and before that `RunStopped` is thrown, for nothing is known. */
+  readonly shouldStop?: ShouldStop;
 }
 
 /** How many of the best changes are told. */
@@ -36,15 +37,15 @@ interface BestChanges {
 }
 
 /** A changed layout, from the standard start and so many staggered ones. */
-export const tryChange = (changed: Layout, starts: number, { seed, presence = ONE }: ChangeTerms): TrialResult =>
-  runTrial(changed, { starts, seed, tickLimit: CHANGE_TICK_LIMIT, presence });
+export const tryChange = (changed: Layout, starts: number, { seed, presence = ONE, shouldStop }: ChangeTerms): TrialResult =>
+  runTrial(changed, { starts, seed, tickLimit: CHANGE_TICK_LIMIT, presence, shouldStop });
 
 /** Exactly: none that was left out, but for those counted as untried, gains more than these. `now` is the flow that there is. */
 export function bestChanges(layout: Layout, now: Rational, terms: ChangeTerms, leastFlow: LeastFlow): BestChanges {
   const { starts, shouldStop } = terms;
   let untried = 0;
   const flowOf = (changed: Layout, count: number): Rational | undefined => {
-    const found = shouldStop?.() === true ? undefined : leastFlow(changed, count);
+    const found = shouldStop?.() === true ? undefined : unlessStopped(() => leastFlow(changed, count));
     if (found?.exact === true) return found.flow;
     untried += 1;
     return undefined;
@@ -64,7 +65,12 @@ export function bestChanges(layout: Layout, now: Rational, terms: ChangeTerms, l
     if (last !== undefined && compare(bound, last.gain) <= 0) break;
     const gain = flowOf(changed.layout, starts)?.sub(now);
     if (gain === undefined || compare(gain, ZERO) <= 0) continue;
-    best.push({ ...changed, gain, cost: layoutCost(changed.layout), chestsKeepUp: tryChange(changed.layout, starts, terms).chests.every(({ keepsUp }) => keepsUp) });
+    const trial = unlessStopped(() => tryChange(changed.layout, starts, terms));
+    if (trial === undefined) {
+      untried += 1;
+      continue;
+    }
+    best.push({ ...changed, gain, cost: layoutCost(changed.layout), chestsKeepUp: trial.chests.every(({ keepsUp }) => keepsUp) });
     best.sort((a, b) => compare(b.gain, a.gain) || a.cost - b.cost);
     best.splice(CHANGES_TOLD);
   }

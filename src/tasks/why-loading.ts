@@ -35,8 +35,8 @@ function entriesWhy(layout: Layout, trial: TrialResult): readonly EntryWhy[] {
 }
 
 export function whyLoading(layout: Layout, request: Omit<WhyRequest, 'target' | 'mostTicks'>): LoadingWhy {
-  const { starts, seed, tickLimit, presence = ONE } = request;
-  const trial = runTrial(layout, { starts, seed, tickLimit, presence });
+  const { starts, seed, tickLimit, presence = ONE, shouldStop } = request;
+  const trial = runTrial(layout, { starts, seed, tickLimit, presence, shouldStop });
   const together = intoWagons(trial);
   const failing = trial.chests.filter(({ keepsUp }) => !keepsUp);
   // What chests can't sustain, or what is taken out of a wagon first, brings nothing in the long run.

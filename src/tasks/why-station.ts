@@ -167,7 +167,7 @@ function laneFinding(layout: Layout, diary: ArmDiary, departures: readonly Depar
 
 const bySize = (a: Cause, b: Cause): number => compare(b.missing, a.missing) || (JSON.stringify([a.side, a.culprit]) < JSON.stringify([b.side, b.culprit]) ? -1 : 1);
 
-function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions, { target, mostTicks = MOST_TICKS }: WhyRequest): Pick<WhyResult, 'exits' | 'exact' | 'ticks'> {
+function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions, { target, mostTicks = MOST_TICKS, shouldStop }: WhyRequest): Pick<WhyResult, 'exits' | 'exact' | 'ticks'> {
   const { carriers } = deriveNetwork(layout);
   const { delays, repeats } = startRecorder(layout, options)(trial.worstStart);
   const settling = Math.min(repeats.after, mostTicks);
@@ -177,8 +177,8 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
   const exact = isStill || (trial.exact && settling === repeats.after && ticks === trial.periodTicks);
   // One period more before it, so that the first item of the period has one before it.
   const since = settling + ticks;
-  const diary = armDiary(layout, delays, since + ticks);
-  const departures = isStill ? [] : itemDiary(layout, delays, since + ticks).filter(({ tick }) => tick > since);
+  const diary = armDiary(layout, delays, since + ticks, shouldStop);
+  const departures = isStill ? [] : itemDiary(layout, delays, since + ticks, shouldStop).filter(({ tick }) => tick > since);
   const exits = layout.exits.flatMap(({ at, heading }, exit): readonly ExitWhy[] => {
     const carrier = carriers.find(({ next }) => next.kind === 'exit' && next.exit === exit);
     if (carrier === undefined) return [];
@@ -212,16 +212,17 @@ export function failingChests({ chests }: TrialResult, presence: Rational): Fail
 }
 
 export function whyStation(layout: Layout, request: WhyRequest): WhyResult {
-  const { starts, seed, tickLimit, presence = ONE } = request;
-  const options = { starts, seed, tickLimit };
+  const { starts, seed, tickLimit, presence = ONE, shouldStop } = request;
+  const options: StartOptions = { starts, seed, tickLimit, shouldStop };
   const trial = runTrial(layout, { ...options, presence });
   const { together } = leastFlows(layout, options);
   const leastFlow = (changed: Layout, count: number) => {
-    const { together: flow, exact } = leastFlows(changed, { starts: count, seed, tickLimit: CHANGE_TICK_LIMIT });
+    const { together: flow, exact } = leastFlows(changed, { ...options, starts: count, tickLimit: CHANGE_TICK_LIMIT });
     return { flow, exact };
   };
+  const findings = exitFindings(layout, trial, options, request);
   const best = request.changes ? bestChanges(layout, together, request, leastFlow) : { changes: [], tried: 0, untried: 0 };
-  return { layout, worstStart: trial.worstStart, starts: trial.starts, ...exitFindings(layout, trial, options, request), together, ...failingChests(trial, presence), ...best };
+  return { layout, worstStart: trial.worstStart, starts: trial.starts, ...findings, together, ...failingChests(trial, presence), ...best };
 }
 
 export { whyJson as whyDocument, whyText as whyReport } from '../report/why-text.js';

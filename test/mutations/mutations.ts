@@ -112,6 +112,10 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/report', ['test/ranking/sizing-fills.test.ts'], [
     ['of chests that are not full as a train comes the fullest is told', 'station-text.ts', 'a.found * b.capacity - b.found * a.capacity', 'b.found * a.capacity - a.found * b.capacity'],
   ]),
+  ...breaks('src', ['test/pipeline/why.test.ts'], [
+    ['why goes on with its diary beyond its time', 'audit/item-diary.ts', '    goOnUnless(shouldStop);\n', ''],
+    ['steady states are looked for beyond the time', 'simulation/steady-state.ts', 'if (m.now % STOP_EVERY_TICKS === 0) goOnUnless(this.shouldStop);', ''],
+  ]),
   ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [
     ['saturation is designed anew after a first look', 'what-if.ts', 'unfinished?.asked === asked ? unfinished.state : undefined', 'undefined'],
   ]),

@@ -4,6 +4,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { sameTile } from '../../src/base/geometry.js';
+import { RunStopped } from '../../src/base/run-stopped.js';
 import { compare, isLess, ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 import { placeTile, type Layout } from '../../src/layout/layout.js';
@@ -228,9 +229,30 @@ describe('the best single change', () => {
     expect(whyText(why, { ink: plainInks, ascii: true }).join('\n')).toContain('No single change gives more');
   });
 
-  it('is not looked for once it is to stop', () => {
-    const why = whyStation(shipped('grain-two-bins'), request({ ...options, changes: true, shouldStop: () => true }));
+  it('is not looked for once it is to stop; to stop sooner leaves nothing to tell', () => {
+    const layout = shipped('grain-two-bins');
+    const stoppedAt = (looks: number): ReturnType<typeof whyStation> => {
+      let left = looks;
+      return whyStation(layout, request({ ...options, changes: true, shouldStop: () => left-- <= 0 }));
+    };
+    let looks = 0;
+    whyStation(layout, request({ ...options, shouldStop: () => looks++ < 0 }));
+    expect(looks).toBeGreaterThan(20);
+    const why = stoppedAt(looks);
     expect([why.changes.length, why.tried]).toEqual([0, 0]);
-    expect(why.untried).toBe(singleChanges(why.layout).length);
+    expect(why.untried).toBe(singleChanges(layout).length);
+    for (const early of [0, Math.floor(looks / 2), looks - 1]) expect(() => stoppedAt(early)).toThrow(RunStopped);
+    // In the midst of a change: what was not simulated to its end is untried.
+    const some = stoppedAt(looks + 40);
+    expect(some.tried).toBeLessThan(40);
+    expect(some.tried + some.untried).toBe(singleChanges(layout).length);
+  });
+
+  it('takes no longer than it may, whatever hands hold', { timeout: 60_000 }, () => {
+    const bins = shipped('grain-two-bins');
+    const parts = bins.parts.map((part) => (part.kind === 'arm' ? { ...part, model: { ...part.model, payload: 1_000_000 } } : part));
+    const until = performance.now() + 300;
+    expect(() => whyStation({ ...bins, parts }, { starts: 16, seed: 1, tickLimit: 2_000_000, changes: true, shouldStop: () => performance.now() > until })).toThrow(RunStopped);
+    expect(performance.now() - until).toBeLessThan(5000);
   });
 });

@@ -1,7 +1,7 @@
 /**
  * `transloom why`: what each missing item was lost to, and the single change that would help most.
  */
-import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, USUAL_SEED, USUAL_STARTS, whyDocument, whyLoading, whyLoadingDocument, whyLoadingReport, whyReport, whyStation, type JsonObject, type Layout, type PlanPromise, type Rational, type TriedChange } from '../../index.js';
+import { checkPlanForm, fillsTrains, parsePlan, parsePromise, TICK_LIMIT, unlessStopped, USUAL_SEED, USUAL_STARTS, whyDocument, whyLoading, whyLoadingDocument, whyLoadingReport, whyReport, whyStation, wrap, type JsonObject, type Layout, type PlanPromise, type Rational, type TriedChange } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { acceptMore, loadWithCatalog } from '../documents.js';
@@ -21,6 +21,8 @@ function targetOf(choice: WhyChoice['target'], layout: Layout, promise: PlanProm
     return promise.exits.find((each) => each.at.x === at.x && each.at.y === at.y && each.heading === heading)?.flow ?? saturated;
   };
 }
+
+const STOPPED = 'Not known: the time limit was reached before the plan itself had been simulated; give --time-limit more.';
 
 interface Answered {
   readonly best: TriedChange | undefined;
@@ -53,13 +55,18 @@ export function runWhy({ plan, choice, options }: CommandOf<'why'>): ExitCode {
     shouldStop: limit === undefined ? undefined : () => performance.now() - begun > limit * 1000,
   };
   const style = outputStyle(options);
-  const { best, exact, lines, document } = isLoading
-    ? answered(whyLoading(loaded.value, request), (why) => whyLoadingReport(why, style, options.quiet), whyLoadingDocument)
-    : answered(
-        whyStation(loaded.value, { ...request, target: targetOf(choice.target, loaded.value, promise) }),
-        (why) => whyReport(why, style, options.quiet),
-        whyDocument,
-      );
+  const target = targetOf(choice.target, loaded.value, promise);
+  const found = unlessStopped(() =>
+    isLoading
+      ? answered(whyLoading(loaded.value, request), (why) => whyLoadingReport(why, style, options.quiet), whyLoadingDocument)
+      : answered(whyStation(loaded.value, { ...request, target }), (why) => whyReport(why, style, options.quiet), whyDocument),
+  );
+  if (found === undefined) {
+    if (choice.bestFile !== undefined) notWritten(options, 'No change was tried', choice.bestFile);
+    deliver(options, () => wrap(STOPPED, style.columns ?? Infinity, 0), () => ({ name: loaded.value.name, stoppedBy: 'time-limit' }));
+    return EXIT.unproven;
+  }
+  const { best, exact, lines, document } = found;
   if (choice.bestFile !== undefined) {
     if (best === undefined) notWritten(options, 'No single change gives more', choice.bestFile);
     // What was promised of the plan is not promised of the changed one.
