@@ -14,7 +14,7 @@ import { tilesOf, type Part } from '../../layout/layout.js';
 import type { LoadingSite } from './loading-site.js';
 
 /** A forest's carriers by tile. */
-interface Ways {
+export interface Ways {
   readonly partAt: (tile: number) => Part | undefined;
   /** The tile whose end leads here, of a splitter to one half at least; -1: an entry's edge. */
   readonly from: (tile: number) => number;
@@ -25,7 +25,7 @@ interface Ways {
 type Ground = Pick<LoadingSite, 'tileAt' | 'indexOf'>;
 
 /** The tiles of a plain way from an entry's edge, backwards from one on it; undefined if it is none. `first`: what leads to that one. */
-function plainWay(tile: number, first: number, speed: number, { partAt, from, joins }: Ways, { indexOf }: Ground): readonly number[] | undefined {
+export function plainWay(tile: number, first: number, speed: number, { partAt, from, joins }: Ways, { indexOf }: Ground): readonly number[] | undefined {
   const way: number[] = [];
   let [here, behind] = [tile, first];
   for (;;) {

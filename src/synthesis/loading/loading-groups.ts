@@ -24,7 +24,7 @@ export interface Grouping {
 type Asked = Pick<LoadingSite, 'entryWanted' | 'brief' | 'job'>;
 
 /** Of several flows each of which is to be exceeded, the sum need be by one unit only. */
-function wantedOf(entries: readonly number[], { entryWanted, brief }: Asked): number {
+export function wantedOf(entries: readonly number[], { entryWanted, brief }: Pick<Asked, 'entryWanted' | 'brief'>): number {
   const all = entries.map((entry) => entryWanted[entry]).filter((wanted) => wanted > 0);
   const sum = all.reduce((total, wanted) => total + wanted, 0);
   return brief.exceed === true && all.length > 0 ? sum - (all.length - 1) : sum;

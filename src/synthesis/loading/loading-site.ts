@@ -7,7 +7,7 @@ import { flowForTrains } from '../../brief/asked-trains.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { spottingOffsets } from '../../layout/spotting.js';
-import { bestBeside, flowUnits, loadingArms, type LoadingArms } from './loading-arms.js';
+import { bestBeside, flowUnits, loadingArms, type FlowUnits, type LoadingArms } from './loading-arms.js';
 import { loadingDemand, trainFlows, wantedInAll, type LoadingDemand } from './loading-demand.js';
 import { loadingGround, onwardPrices, waysLeft, type LoadingGround } from './loading-ground.js';
 import { leastOfTwo } from './two-arms.js';
@@ -31,6 +31,8 @@ export interface LoadingSite extends LoadingGround, LoadingArms, LoadingDemand {
   readonly wayLeft: readonly number[];
   /** By number of tiles: least price of carriers one end of which is so far on. */
   readonly onward: readonly number[];
+  /** What a lane passes on at most. */
+  readonly laneRate: (speed: number) => number;
 }
 
 export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
@@ -57,7 +59,13 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     leastArms: tooSlowFor === undefined ? Math.max(...besides.map((best) => leastArms(brief, wantedFlow, best))) : Infinity,
     wayLeft: waysLeft(ground, arms.picks.map((list) => list.length > 0)),
     onward: onwardPrices(ground),
+    laneRate: laneRates(brief, units),
   };
+}
+
+function laneRates({ catalog: { belts, pitch } }: Brief, units: FlowUnits): LoadingSite['laneRate'] {
+  const rates = new Map(belts.map(({ speed }) => [speed, units.up(ratio(speed, pitch))]));
+  return (speed) => rates.get(speed) ?? units.up(ratio(speed, pitch));
 }
 
 /** What comes in over all entries at most. */

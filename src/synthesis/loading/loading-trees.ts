@@ -13,6 +13,7 @@ import { outletsOf } from './held-up.js';
 import { earlierOf, groupingsOf, type Group, type Grouping } from './loading-groups.js';
 import { Room } from './loading-room.js';
 import type { LoadingSite } from './loading-site.js';
+import { MeetingPlaces, type LaidWays } from './meeting-places.js';
 import { OneChest } from './one-chest.js';
 
 /** The end of a carrier that leads nowhere: tiles of it from which an arm may pick, one of which has to be. */
@@ -68,6 +69,8 @@ export function placesOf(site: Pick<LoadingSite, 'indexOf' | 'isOpen' | 'brief'>
 
 /** Beyond any price; a number, so that it may be taken off again. */
 const NEVER = 2 ** 40;
+/** Beyond any site. */
+const FAR = 2 ** 20;
 /** Decisions between two moments at which others may have their turn. */
 const TURN = 256;
 
@@ -96,12 +99,25 @@ export class Trees {
   private readonly servable: number[];
   /** By group: leaves that its tree has, or will have at least. */
   private leavesOf: number[] = [];
+  /** By group: what its carriers cost at least. */
+  private ownWays: readonly number[] = [];
+  /** By group: what the way of its second entry costs at least to where that of the first is picked from, if they may not meet before; undefined if they may. */
+  private apartOf: readonly (number | undefined)[] = [];
 
   /** By entry. */
   private readonly beltPrices: readonly number[];
   private readonly places: readonly (readonly PlacedEntry[])[];
-  /** By entry, and tile: how far it is to carriers of earlier entries of its group. */
-  private readonly farOf: (readonly number[])[];
+  /** By entry, and tile: how far it is to carriers of earlier entries of its group; and to where its way may meet theirs, if no arm may pick from it before. */
+  private readonly farOf: Int32Array[];
+  private readonly bareFarOf: Int32Array[];
+  /** By entry: parts laid with it from which an arm may pick, or that part its way. */
+  private readonly eased: number[];
+  /** By entry: the price of all that stood when the first of these was laid, for what is still to pay from there on; -Infinity where that is not known. */
+  private readonly easedAt: number[];
+  /** By tile of a carrier's end: onto which it leads. */
+  private readonly onward: Int32Array;
+  private readonly laidWays: LaidWays;
+  private readonly meeting: MeetingPlaces;
   /** By tile: entries that may come in there. */
   private readonly comeInAt: readonly (readonly number[])[];
   private readonly room: Room;
@@ -118,8 +134,15 @@ export class Trees {
     this.servable = entries.map(() => 0);
     this.beltPrices = entries.map(({ belt }) => site.priceOf(belt));
     this.places = entries.map((demand) => placesOf(site, demand));
-    this.farOf = entries.map(() => []);
-    this.laid = Array.from({ length: site.tiles }, () => undefined);
+    this.farOf = entries.map(() => new Int32Array(site.tiles));
+    this.bareFarOf = entries.map(() => new Int32Array(site.tiles));
+    this.eased = entries.map(() => 0);
+    this.easedAt = entries.map(() => -Infinity);
+    this.onward = new Int32Array(site.tiles).fill(-1);
+    const laid = Array.from({ length: site.tiles }, (): Laid | undefined => undefined);
+    this.laid = laid;
+    this.laidWays = { partAt: (tile) => laid[tile]?.part, from: (tile) => laid[tile]?.from ?? -1, onward: (tile) => this.onward[tile], joins: this.joins };
+    this.meeting = new MeetingPlaces(site);
     this.comeInAt = Array.from({ length: site.tiles }, (_, tile) =>
       [...entries.keys()].filter((entry) => this.places[entry].some(({ at }) => site.indexOf(at) === tile)),
     );
@@ -143,6 +166,13 @@ export class Trees {
     for (const grouping of groupingsOf(this.site, mayPay)) {
       yield undefined;
       if (grouping === undefined) continue;
+      this.ownWays = grouping.groups.map(({ entries }) => this.wayOfGroup(entries));
+      const least = this.ownWays.reduce((sum, price) => sum + price, this.crews.least(grouping.groups, grouping.groups.map(() => 1)));
+      if (least > most) {
+        this.next = Math.min(this.next, least);
+        continue;
+      }
+      this.apartOf = grouping.groups.map(({ entries }) => this.apartFrom(entries));
       this.grouping = grouping;
       this.earlier = earlierOf(grouping, this.site);
       this.networkOf = grouping.groupOf.map((_, entry) => entry);
@@ -150,6 +180,30 @@ export class Trees {
       this.leavesOf = grouping.groups.map(() => 1);
       yield* this.enter(0, most);
     }
+  }
+
+  /** What carriers of a group cost at least: from each entry one way leads to where it is picked from, and each comes in onto a belt of its own. */
+  private wayOfGroup(entries: readonly number[]): number {
+    const { site, places, beltPrices } = this;
+    const wayOf = (entry: number): number => places[entry].reduce((least, { at }) => Math.min(least, beltPrices[entry] + site.wayLeft[site.indexOf(at)]), Infinity);
+    return entries.reduce((most, entry) => Math.max(most, wayOf(entry)), entries.reduce((sum, entry) => sum + beltPrices[entry], 0));
+  }
+
+  private apartFrom([first, second, ...others]: readonly number[]): number | undefined {
+    const { site, places, beltPrices } = this;
+    if (second === undefined || others.length > 0 || !this.meeting.mustBePickedFirst(first, second)) return undefined;
+    const far = Int32Array.from(site.picks, (picks) => (picks.length > 0 ? 0 : FAR));
+    spread(far, site.width);
+    const [step] = site.onward.slice(1);
+    const tiles = places[second].reduce((least, { at }) => Math.min(least, far[site.indexOf(at)]), FAR) - 1;
+    if (tiles > site.onward.length) return undefined;
+    return beltPrices[second] + Math.max(0, Math.min(
+      site.onward[Math.max(0, tiles)],
+      // An arm may pick where an underpass begins, and the ways meet where it ends.
+      ...site.underpasses.map((model) => 2 * site.priceOf(model) - step + site.onward[Math.max(0, tiles - model.span - 1)]),
+      // A splitter leads part of what comes elsewhere, so ways may meet behind it.
+      ...site.splitters.map((model) => site.priceOf(model) - step),
+    ));
   }
 
   /** What a station of such groups costs at least: each entry comes in onto a belt of its own. */
@@ -171,7 +225,7 @@ export class Trees {
     const group = grouping.groupOf[entry];
     const leaves = leavesOf[group];
     const { belt: model } = site.job.entries[entry];
-    if (grouping.groups[group].entries[0] < entry) this.farOf[entry] = this.farFromGroup(group);
+    if (grouping.groups[group].entries[0] < entry) this.measureFar(entry, group);
     for (const place of this.placesLeft(entry)) {
       const tile = site.indexOf(place.at);
       const there = this.laid[tile];
@@ -206,9 +260,14 @@ export class Trees {
       this.laid[tile] = laid;
     }
     for (const other of served) this.servable[other]++;
+    const eases = part.kind === 'splitter' || this.meeting.mayBePicked(part);
+    if (eases && this.eased[entry]++ === 0) this.easedAt[entry] = part.kind === 'splitter' ? -Infinity : this.price + (part.kind === 'belt' ? price : 0);
+    if (from >= 0) this.onward[from] = tiles[0];
     this.price += price;
     if (!this.room.isAsked(tiles) || this.room.isLeft(this.taken)) yield* this.decide([...open, ...ends], entry, most);
     this.price -= price;
+    if (from >= 0) this.onward[from] = -1;
+    if (eases) this.eased[entry]--;
     for (const other of served) this.servable[other]--;
     for (const tile of tiles) {
       this.taken.delete(tile);
@@ -224,13 +283,21 @@ export class Trees {
     return this.comeInAt[tile].filter((other) => other > entry && entries[other].belt === part.model && backOf(entries[other].edge) === part.heading);
   }
 
-  private farFromGroup(group: number): readonly number[] {
-    const { site, grouping, laid } = this;
-    const targets = laid.flatMap((each, tile) => (each !== undefined && grouping.groupOf[each.entry] === group ? [site.tileAt(tile)] : []));
-    return Array.from({ length: site.tiles }, (_, tile) => {
-      const { x, y } = site.tileAt(tile);
-      return targets.reduce((least, there) => Math.min(least, Math.abs(there.x - x) + Math.abs(there.y - y)), NEVER);
-    });
+  private measureFar(entry: number, group: number): void {
+    const { site, grouping, laid, joinsLeft, meeting, laidWays } = this;
+    const [far, bareFar] = [this.farOf[entry], this.bareFarOf[entry]];
+    const { entries } = grouping.groups[group];
+    const isLast = joinsLeft[group] === 1 && entries[entries.length - 1] === entry;
+    const mayMeet = isLast ? meeting.mayMeet(entry, entries.slice(0, -1), this.entries, laidWays) : () => true;
+    for (let tile = 0; tile < site.tiles; tile++) {
+      const there = laid[tile];
+      const isTheirs = there !== undefined && grouping.groupOf[there.entry] === group;
+      far[tile] = isTheirs ? 0 : FAR;
+      // What meets them elsewhere comes from where an arm may pick, or from where it is parted, and the other part leads there.
+      bareFar[tile] = isTheirs && mayMeet(tile) ? 0 : site.picks[tile].length > 0 ? 1 : FAR;
+    }
+    spread(far, site.width);
+    spread(bareFar, site.width);
   }
 
   /** Lets an end run into what stands on a tile, if that is of another entry of its group with which it is not joined yet. */
@@ -243,7 +310,9 @@ export class Trees {
     this.networkOf = networkOf.map((network) => (network === own ? others : network));
     joinsLeft[group]--;
     this.joins.push([from, tile]);
-    yield* this.decide(open, entry, most);
+    if (from >= 0) this.onward[from] = tile;
+    if (joinsLeft[group] > 0 || this.meeting.letThrough(grouping.groups[group].entries, this.entries, this.laidWays)) yield* this.decide(open, entry, most);
+    if (from >= 0) this.onward[from] = -1;
     this.joins.pop();
     joinsLeft[group]++;
     this.networkOf = networkOf;
@@ -256,17 +325,22 @@ export class Trees {
     let laterInGroup = 0;
     let [own, others] = [0, 0];
     for (let later = entry + 1; later < beltPrices.length; later++) {
-      const isOwn = grouping.groupOf[later] === group;
-      if (isOwn) laterInGroup++;
-      if (this.servable[later] > 0) continue;
-      if (isOwn) own += beltPrices[later];
-      else others += beltPrices[later];
+      const groupOfIt = grouping.groupOf[later];
+      const [first] = grouping.groups[groupOfIt].entries;
+      if (groupOfIt === group) laterInGroup++;
+      if (first > entry) {
+        if (first === later) others += this.ownWays[groupOfIt];
+      } else if (this.servable[later] === 0) {
+        if (groupOfIt === group) own += beltPrices[later];
+        else others += beltPrices[later];
+      }
     }
     let ends = open.length + laterInGroup - joinsLeft[group];
     for (const leaf of leaves) if (leaf.group === group) ends++;
     leavesOf[group] = Math.max(1, ends);
+    const ways = this.ways(open, entry, laterInGroup);
     // Belts onto which later ones of the group come in may lie on the ways of these ends.
-    const carriers = this.price + Math.max(this.ways(open, entry, laterInGroup), own) + others;
+    const carriers = Math.max(this.price + Math.max(ways, own), this.unmet(entry, ways)) + others;
     const crew = this.crews.least(grouping.groups, leavesOf);
     const several = Math.max(crew, this.crews.leastOfSeveral);
     const sure = this.price + others + crew;
@@ -306,6 +380,18 @@ export class Trees {
     };
   }
 
+  /**
+   * What carriers cost at least where the ways of two entries may not meet before an arm may pick from one of them: the first
+   * leads there. From there on it may come nearer to the other one, which costs as much as that one's way gets shorter.
+   */
+  private unmet(entry: number, ways: number): number {
+    const { grouping, apartOf, eased, easedAt } = this;
+    const group = grouping.groupOf[entry];
+    const apart = apartOf[group];
+    if (apart === undefined || grouping.groups[group].entries[0] !== entry) return 0;
+    return apart + (eased[entry] === 0 ? this.price + ways : easedAt[entry]);
+  }
+
   /** What the ends need to come to where they are picked from, or to the carriers that they join. */
   private ways(open: readonly OpenEnd[], entry: number, laterInGroup: number): number {
     const { site, joinsLeft, grouping } = this;
@@ -324,9 +410,10 @@ export class Trees {
 
   /** From an end to where one faces carriers of the group with which its own are not joined. What comes next stands ahead of it. */
   private wayToOthers({ at, heading }: OpenEnd, entry: number): number {
-    const { site, farOf } = this;
+    const { site, farOf, bareFarOf, eased } = this;
     const ahead = site.indexOf(stepFrom(site.tileAt(at), heading));
-    return ahead < 0 ? NEVER : site.onward[farOf[entry][ahead]];
+    const far = ahead < 0 ? FAR : (eased[entry] > 0 ? farOf : bareFarOf)[entry][ahead];
+    return far < FAR ? site.onward[far] : NEVER;
   }
 
   private *decide(open: readonly OpenEnd[], entry: number, most: number): Generator<Forest | undefined, void> {
@@ -428,9 +515,8 @@ export class Trees {
   }
 
   private outlets(over: ReadonlyMap<number, readonly number[]>): readonly (readonly number[])[] {
-    const { site, laid, joins } = this;
-    const ways = { partAt: (tile: number) => laid[tile]?.part, from: (tile: number) => laid[tile]?.from ?? -1, joins };
-    return outletsOf(ways, (from) => over.get(from)?.some((entry) => site.entryWanted[entry] > 0) === true, site, site.brief.catalog.unitsPerTile);
+    const { site, laidWays } = this;
+    return outletsOf(laidWays, (from) => over.get(from)?.some((entry) => site.entryWanted[entry] > 0) === true, site, site.brief.catalog.unitsPerTile);
   }
 
   /** Whether each belt is of the model of an entry whose items come to it. */
@@ -441,6 +527,19 @@ export class Trees {
       const part = this.laid[tile]?.part;
       return part?.kind !== 'belt' || comes.some((entry) => entries[entry].belt === part.model);
     });
+  }
+}
+
+/** By tile, row by row: from how far it is on some tiles to how far it is from each (A. Rosenfeld, J. L. Pfaltz 1966; from memory). */
+function spread(far: Int32Array, width: number): void {
+  const last = far.length - 1;
+  for (let tile = 0; tile <= last; tile++) {
+    if (tile >= width) far[tile] = Math.min(far[tile], far[tile - width] + 1);
+    if (tile % width > 0) far[tile] = Math.min(far[tile], far[tile - 1] + 1);
+  }
+  for (let tile = last; tile >= 0; tile--) {
+    if (tile + width <= last) far[tile] = Math.min(far[tile], far[tile + width] + 1);
+    if ((tile + 1) % width > 0) far[tile] = Math.min(far[tile], far[tile + 1] + 1);
   }
 }
 
