@@ -2,6 +2,10 @@
  * Where ways of entries may meet. Up to the first tile from which an arm may pick, all that an entry is to give passes along
  * its way. So where ways meet before that, it has to get through one belt, and what comes from a side through one lane of it
  * (world rules, section 2); and into a packed way it never gets (`held-up.ts`).
+ *
+ * That a lane lets no more through than its speed by the pitch P asks that each item, until an arm takes it or it leaves for
+ * another lane, has come a pitch beyond where others join: else the next one follows it closer than that. What joins does so
+ * at 3U/4 at the furthest, so on a tile with its end in common this holds up to P = U/4; beyond that nothing is said.
  */
 import { backOf, sameTile, stepFrom } from '../../base/geometry.js';
 import { tilesOf, type Part, type PlacedBelt, type PlacedEntry } from '../../layout/layout.js';
@@ -19,13 +23,12 @@ export interface LaidWays extends Ways {
 type BareWay = readonly { readonly from: number; readonly tile: number }[];
 
 export class MeetingPlaces {
-  /** Whether all that might lead to a meeting is so slow that packed ways let nothing in. */
-  private readonly isSlow: boolean;
+  /** Whether anything is said at all. */
+  private readonly isClose: boolean;
 
   constructor(private readonly site: LoadingSite) {
-    const { job, splitters, underpasses, brief } = site;
-    const speeds = [...job.entries.map(({ belt }) => belt), ...splitters, ...underpasses].map(({ speed }) => speed);
-    this.isSlow = speeds.every((speed) => 4 * speed <= brief.catalog.unitsPerTile);
+    const { pitch, unitsPerTile } = site.brief.catalog;
+    this.isClose = 4 * pitch <= unitsPerTile;
   }
 
   mayBePicked(part: Part): boolean {
@@ -34,12 +37,15 @@ export class MeetingPlaces {
 
   /** Whether ways of two entries, without splitters, may meet only where an arm may have picked from one of them. */
   mustBePickedFirst(a: number, b: number): boolean {
-    const { entryWanted, job, laneRate } = this.site;
-    const lane = laneRate(Math.max(job.entries[a].belt.speed, job.entries[b].belt.speed));
+    if (!this.isClose) return false;
+    const { entryWanted, job, laneRate, underpasses } = this.site;
+    const [speed, ...others] = [job.entries[a].belt, job.entries[b].belt, ...underpasses].map((model) => model.speed);
+    const lane = laneRate(Math.max(speed, others[0]));
     if (wantedOf([a, b], this.site) > 2 * lane) return true;
-    // One comes from a side at least; from behind the other one would come packed.
+    // One comes from a side at least, and where nothing is slower or faster, the other one would come packed from behind.
+    const isEven = others.every((other) => other === speed);
     const [less, more] = [entryWanted[a], entryWanted[b]].sort((one, other) => one - other);
-    return less > 0 && (this.isSlow ? more : less) > lane;
+    return less > 0 && (isEven ? more : less) > lane;
   }
 
   /** Ends with the tile from which an arm may pick, if there is one. */
@@ -65,7 +71,6 @@ export class MeetingPlaces {
 
   /** Whether one way alone leads onto a tile, packed from its edge on, so that nothing else gets in from a side. */
   private isPacked(tile: number, through: number, part: PlacedBelt, ways: LaidWays): boolean {
-    if (!this.isSlow) return false;
     return plainWay(tile, through, part.model.speed, ways, this.site)?.every((each) => this.site.picks[each].length === 0) === true;
   }
 
@@ -74,6 +79,7 @@ export class MeetingPlaces {
    * are to meet; `placed`: where they come in.
    */
   letThrough(entries: readonly number[], placed: readonly PlacedEntry[], ways: LaidWays): boolean {
+    if (!this.isClose) return true;
     const { site } = this;
     const over = new Map<string, { readonly part: PlacedBelt; readonly lanes: number; readonly entries: number[] }>();
     for (const entry of entries) {
@@ -96,6 +102,7 @@ export class MeetingPlaces {
    * By tile: whether one more entry may join ways of these there, as the last, if no arm may pick from what it brings before.
    */
   mayMeet(entry: number, others: readonly number[], placed: readonly PlacedEntry[], ways: LaidWays): (tile: number) => boolean {
+    if (!this.isClose) return () => true;
     const { site } = this;
     const over = new Map<number, { readonly from: number; readonly entries: number[] }>();
     for (const other of others) {
