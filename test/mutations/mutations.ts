@@ -159,6 +159,11 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/meeting-places.test.ts'], [
+    ['two ways that meet have one lane', 'meeting-places.ts', 'if (wantedOf([a, b], this.site) > 2 * lane) return true;', 'if (wantedOf([a, b], this.site) > lane) return true;'],
+    ['an entry that gives nothing needs a lane', 'meeting-places.ts', 'return less > 0 && (isEven', 'return (isEven'],
+    ['one way alone needs all of a lane from a side', 'meeting-places.ts', 'if (feeders.length > 1 && !this.isBehind(from, part)) {', 'if (!this.isBehind(from, part)) {'],
+  ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/loading-changes.test.ts'], [
     ['ways that meet may come from behind', 'loading-changes.ts', 'const sides = [leftOf(heading), rightOf(heading)];', 'const sides = [backOf(heading), rightOf(heading)];'],
     ['what joined a way further back is left alone', 'loading-ways.ts', 'ways.some(({ into }) => into === tile)) + 1;', 'ways.some(({ into }) => into === tile) && tile < 0) + 1;'],

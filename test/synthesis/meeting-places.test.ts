@@ -23,15 +23,16 @@ import { loadJobOf, SEED, sound } from '../documents.js';
 import { isInside, isJoined } from '../oracles/every-loading-plan.js';
 import { loadingBrief } from './loading-briefs.js';
 
-const STATIONS = 150;
+const STATIONS = 100;
 /** More forests are not gone through. */
 const MOST_FORESTS = 20_000;
+const BRIEFS = 30;
 
 type Draw = (below: number) => number;
 const pick = <T>(draw: Draw, list: readonly T[]): T => list[draw(list.length)];
 
 function drawnCatalog(draw: Draw): Catalog {
-  const [units, pitch, speed] = pick(draw, [[240, 60, 12], [240, 60, 60], [64, 16, 5], [16, 5, 4], [60, 13, 4], [240, 60, 30], [64, 16, 3], [240, 24, 6], [240, 80, 30], [240, 240, 60], [12, 12, 5]] as const);
+  const [units, pitch, speed] = pick(draw, [[240, 60, 12], [240, 60, 60], [64, 16, 5], [16, 5, 4], [60, 13, 4], [240, 60, 30], [64, 16, 3], [240, 24, 6], [240, 80, 30], [240, 240, 100], [12, 12, 5]] as const);
   return sound(
     parseCatalog({
       format: 'transloom-catalog/1',
@@ -197,11 +198,10 @@ it(`the search meets the carriers of ${STATIONS} stations from seed ${SEED} on`,
     if (new MeetingPlaces(loadingSite(asked, loadJobOf(asked))).mustBePickedFirst(0, 1)) seen.apart++;
     if (isTogether) seen.together++;
   }
-  console.log(JSON.stringify(seen));
   expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(STATIONS / 50);
 });
 
-/** Two belts straight into a wagon, or by chests, on few tiles, each of which is to bring much. */
+/** Two belts straight into wagons, on few tiles, each of which is to bring much. */
 function smallBrief(seed: number): Brief {
   const draw = seededRandom(seed * 67_867_967 + 1);
   const catalog = drawnCatalog(draw);
@@ -222,7 +222,7 @@ function stationsAt(price: number, site: LoadingSite): ReadonlyMap<string, Layou
   let forests = 0;
   for (const forest of new Trees(site, crews.prices).upTo(price)) {
     if (forest === undefined) continue;
-    if (++forests > 1000) return undefined;
+    if (++forests > MOST_FORESTS / 20) return undefined;
     for (const parts of crews.at(price, forest)) {
       if (parts === undefined) continue;
       const layout: Layout = { ...site.brief, parts, exits: [], entries: [...forest.entries] };
@@ -232,10 +232,10 @@ function stationsAt(price: number, site: LoadingSite): ReadonlyMap<string, Layou
   return met;
 }
 
-it('what is passed over for where ways meet fails', { timeout: 120_000 }, () => {
+it(`what is passed over for where ways meet fails, of ${BRIEFS} briefs from seed ${SEED} on`, { timeout: 120_000 }, () => {
   const verify = loadingVerifier(TRIED);
   const seen = { briefs: 0, met: 0, passedOver: 0, passed: 0 };
-  for (let seed = SEED; seen.briefs < 30; seed++) {
+  for (let seed = SEED; seen.briefs < BRIEFS; seed++) {
     const brief = smallBrief(seed);
     const site = loadingSite(brief, loadJobOf(brief));
     if (site.leastArms === Infinity) continue;
@@ -257,6 +257,5 @@ it('what is passed over for where ways meet fails', { timeout: 120_000 }, () => 
       }
     }
   }
-  console.log(JSON.stringify(seen));
-  expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(10);
+  expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(4);
 });
