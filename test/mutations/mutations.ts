@@ -527,9 +527,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a bill is proposed again at its price', 'families/families.ts', 'known.has(keyOf(readBill(bills, some).bill))', 'known.size < 0'],
     ['what is left costs what the bills before it cost', 'families/families.ts', 'this.restBound = answer.solution.objective;', 'this.restBound = Math.max(this.restBound, answer.solution.objective - 1);'],
   ]),
-  ...breaks('src/synthesis', ['test/regressions/designs.test.ts', 'test/synthesis/undone-networks.test.ts', 'test/pipeline/rates.test.ts'], [
+  ...breaks('src/synthesis', ['test/synthesis/stretch-loads.test.ts', 'test/regressions/designs.test.ts', 'test/synthesis/undone-networks.test.ts'], [
     ['ways are cut off as if no slow belt did where they begin', 'carriers/stretches.ts', 'if (spared === 0) return through;', 'if (spared >= 0) return through;'],
     ['stretches together cost no less than each alone', 'carriers/joins-to-come.ts', 'const sparesNothing = stretches.mostSparedOf(one) === 0;', 'const sparesNothing = true;'],
+    ['ends that others may join go to an exit as if alone', 'carriers/stretches.ts', 'const tail = this.leastTailOf(k, joined);', 'const tail = this.tailOf(k);'],
+    ['of stretches together each costs no less than alone', 'carriers/joins-to-come.ts', 'stretches.leastTailOf(i, endsIn(set) - 1)', 'stretches.tailOf(i)'],
+    ['stretches together join carriers for no less than each alone', 'carriers/joins-to-come.ts', 'sparesNothing ? join[one] : stretches.leastJoinOf(i)', 'join[one]'],
+    ['three stretches cost no less than two of them alone', 'carriers/joins-to-come.ts', 'else gather[one | other] = Math.max(gather[one | other], meeting);', 'else raise(gather, one | other, meeting);'],
+    ['trees are cut off as if no slow belt did where another one joins', 'carriers/stretch-trees.ts', 'set === (1 << stretches.ends.length) - 1 ? stretches.onwardOf(set) : stretches.onward;', 'stretches.onwardOf(set);'],
     ['no move ends past a tee merge', 'rates/rate-model.ts', 'keepsPitch(catalog) && !passesOver ?', 'keepsPitch(catalog) ?'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/line-costs.test.ts', 'test/synthesis/undone-networks.test.ts'], [

@@ -4,7 +4,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { BELT, CarrierNetwork, DEAD, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT } from '../../src/synthesis/carriers/carrier-network.js';
+import { BELT, CarrierNetwork, DEAD, FREE, OPEN, SPLITTER_LEFT, SPLITTER_RIGHT, exitCode } from '../../src/synthesis/carriers/carrier-network.js';
 import { JoinsToCome } from '../../src/synthesis/carriers/joins-to-come.js';
 import { LaneFlow } from '../../src/synthesis/carriers/lane-flow.js';
 import { StretchLoads, UNBEARABLE } from '../../src/synthesis/carriers/stretch-loads.js';
@@ -119,5 +119,66 @@ describe('what stretches must carry', () => {
     expect(net.next[0]).not.toBe(DEAD);
     loads.begin([0], 0);
     expect(loads.kinds[loads.kindOf(1)].tileCost).toBe(4);
+  });
+});
+
+describe('stretches that come together where slow belts do', () => {
+  const [N, E, S, W] = [0, 1, 2, 3];
+  const WIDE = 10;
+  const FAR = WIDE - 1;
+  const at = (x: number, y: number): number => y * WIDE + x;
+
+  /**
+   * Three arms that must give all, two of which meet before column 1 in row 1 and the third in row 2, and a fourth in the last
+   * column. Belts of these tiles lead out; those of the first three arms stand only if they are `laid`.
+   */
+  function begun(out: readonly (readonly [number, number])[], laid: boolean) {
+    const exits = [1, FAR].map((x) => ({ edge: 'S', from: x, to: x, belt: 'fast', target: { rate: x === 1 ? '1/2' : '1/20' } }));
+    const arms = { arm: { reach: 1, payload: 1, swing: 2, cost: 3 }, slowArm: { reach: 1, payload: 1, swing: 9, cost: 2 } };
+    // Far apart as items are, an arm and a tee merge bring more onto a slow belt before a fast one than passes along slow ones.
+    const belts = { slow: { speed: 1, cost: 1 }, fast: { speed: 8, cost: 5 } };
+    const parts = { unitsPerTile: 16, pitch: 12, belts, arms, splitters: {} };
+    const map = siteMap(tinyBrief({ site: { width: WIDE, depth: 5 }, wagons: [{ model: 'wagon', at: 0 }], exits }, parts));
+    const arm = (tile: number, heading: number, target: number, name: string): CrewArm => ({
+      ...{ tile, heading, target, role: 'load', chest: -1 },
+      model: map.arms.findIndex((each) => each.name === name),
+    });
+    const { net, stretches, flow } = begin(map, [
+      arm(at(0, 0), S, at(0, 1), 'arm'),
+      arm(at(2, 0), S, at(2, 1), 'arm'),
+      arm(at(2, 3), N, at(2, 2), 'arm'),
+      arm(at(FAR, 0), S, at(FAR, 1), 'slowArm'),
+    ]);
+    const fast = map.belts.findIndex(({ name }) => name === 'fast');
+    const lay = (x: number, y: number, heading: number, next: number): void => {
+      net.settle(net.add(BELT, heading, fast, at(x, y), at(x, y), -1, belts.fast.speed), next);
+    };
+    const taken = new Uint8Array(2);
+    for (const [x, y] of out) {
+      const exit = x === FAR ? 1 : 0;
+      lay(x, y, S, y === 4 ? exitCode(exit) : net.count - 1);
+      taken[exit] = 1;
+    }
+    if (laid) {
+      lay(0, 1, E, OPEN);
+      lay(2, 1, W, OPEN);
+      lay(2, 2, W, OPEN);
+    }
+    const front = net.occupant[at(FAR, 2)];
+    lay(FAR, 1, S, front === FREE ? OPEN : front - 1);
+    return { stretches, toCome: new JoinsToCome(map, net, flow, stretches), taken };
+  }
+
+  it.each([
+    // Slow ones on both tiles where they meet, fast ones on the two to the exit; and a slow one for the fourth arm.
+    ['go out', [[FAR, 4], [FAR, 3]], true, 3, 1 + 1 + 5 + 5 + 1],
+    ['join what leads out', [[FAR, 4], [FAR, 3], [1, 4], [1, 3]], true, 4, 1 + 1 + 1],
+    // Under each arm too.
+    ['go out from under arms', [[FAR, 4], [FAR, 3], [FAR, 2]], false, 2, 3 + 1 + 1 + 5 + 5],
+  ] as const)('%s', (_, out, laid, joins, least) => {
+    const { stretches, toCome, taken } = begun(out, laid);
+    expect(stretches.joinsLeft(taken)).toBe(joins);
+    expect(toCome.leastCost(least - 1, 0, 2, new Map())).toBe(least);
+    expect(toCome.leastCost(least, 0, 2, new Map())).toBeLessThanOrEqual(least);
   });
 });
