@@ -31,7 +31,7 @@ import type { Ranked } from './families/preference.js';
 import { exhausted, stoppedAt, type RunKnowledge } from './run-end.js';
 import type { RunState } from './search-state.js';
 import type { ShareAnswer, ShareTakers, WholeTask } from './families/share-search.js';
-import { priceOf, siteMap, type SiteMap } from './site/site-map.js';
+import { numberOf, priceOf, siteMap, type SiteMap } from './site/site-map.js';
 
 /** The layouts that an answer is complete for. */
 export const SPACE =
@@ -86,7 +86,7 @@ class DesignRun {
     this.time = new AllottedTime(tools);
     this.joined = own === undefined ? new JoinedLayouts(brief, this.ownRuns(), this.time) : undefined;
     this.map = siteMap(brief, priceOf(brief));
-    this.spots = candidates(this.map, (own?.given ?? []).map(({ x, y }) => (y - this.map.top) * this.map.width + x));
+    this.spots = candidates(this.map, (own?.given ?? []).map((tile) => numberOf(this.map, tile)));
     this.mostPrice = highestPrice(this.map, this.spots);
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
     this.judge = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);

@@ -23,7 +23,8 @@ header{padding-top:20px}
 h1{font-size:1.5rem;line-height:1.25;margin:0 0 .25em}
 h2{font-size:1.15rem;margin:1.6em 0 .5em}
 h3{font-size:1rem;margin:1.2em 0 .3em}
-p{margin:.4em 0;max-width:75ch}
+p,li{max-width:75ch}
+p{margin:.4em 0}
 footer{margin:3em auto 2em;color:var(--faint);font-size:.87rem}
 .note{color:var(--faint);font-size:.87rem}
 .unseen{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}

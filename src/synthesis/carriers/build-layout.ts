@@ -1,22 +1,19 @@
 /**
  * From the search's arrays to a layout: the only way out of the search.
  */
-import { headingOf, type SiteMap } from '../site/site-map.js';
+import { headingOf, inCatalog, placeOf, type SiteMap } from '../site/site-map.js';
 import type { Tile } from '../../base/geometry.js';
 import type { Layout, Part, PlacedExit } from '../../layout/layout.js';
 import { BELT, DEAD, SPLITTER_LEFT, SPLITTER_RIGHT, UNDERPASS, exitOf, type CarrierView } from './carrier-network.js';
 import type { Crew } from '../site/crew.js';
 
 export function buildLayout(map: SiteMap, view: CarrierView, crew: Crew): Layout {
-  const at = (tile: number): Tile => ({ x: tile % map.width, y: map.top + Math.floor(tile / map.width) });
-  // The map may carry other prices than the catalog.
-  const named = <T extends { readonly name: string }>(models: readonly T[], model: T): T =>
-    models.find(({ name }) => name === model.name) ?? model;
+  const at = (tile: number): Tile => placeOf(map, tile);
   const { catalog } = map.brief;
   const parts: Part[] = [
-    ...crew.chests.map((chest): Part => ({ kind: 'chest', at: at(chest.tile), model: named(catalog.chests, map.chests[chest.model]) })),
+    ...crew.chests.map((chest): Part => ({ kind: 'chest', at: at(chest.tile), model: inCatalog(catalog.chests, map.chests[chest.model]) })),
     ...crew.arms.map(
-      (arm): Part => ({ kind: 'arm', at: at(arm.tile), heading: headingOf(arm.heading), model: named(catalog.arms, map.arms[arm.model]) }),
+      (arm): Part => ({ kind: 'arm', at: at(arm.tile), heading: headingOf(arm.heading), model: inCatalog(catalog.arms, map.arms[arm.model]) }),
     ),
   ];
   const exits: (PlacedExit | undefined)[] = map.demands.map(() => undefined);
@@ -24,13 +21,13 @@ export function buildLayout(map: SiteMap, view: CarrierView, crew: Crew): Layout
     const heading = headingOf(view.heading[c]);
     switch (view.kind[c]) {
       case BELT:
-        parts.push({ kind: 'belt', at: at(view.tail[c]), heading, model: named(catalog.belts, map.belts[view.model[c]]) });
+        parts.push({ kind: 'belt', at: at(view.tail[c]), heading, model: inCatalog(catalog.belts, map.belts[view.model[c]]) });
         break;
       case SPLITTER_LEFT:
-        parts.push({ kind: 'splitter', at: at(view.tail[c]), heading, model: named(catalog.splitters, map.splitters[view.model[c]]) });
+        parts.push({ kind: 'splitter', at: at(view.tail[c]), heading, model: inCatalog(catalog.splitters, map.splitters[view.model[c]]) });
         break;
       case UNDERPASS:
-        parts.push({ kind: 'underpass', from: at(view.tail[c]), to: at(view.head[c]), model: named(catalog.underpasses, map.underpasses[view.model[c]]) });
+        parts.push({ kind: 'underpass', from: at(view.tail[c]), to: at(view.head[c]), model: inCatalog(catalog.underpasses, map.underpasses[view.model[c]]) });
         break;
       case SPLITTER_RIGHT:
         break;

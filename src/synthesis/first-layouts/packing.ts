@@ -10,7 +10,7 @@ import { layoutCost, partCount, tilesOf, type Part, type PlacedExit } from '../.
 import { BLOCKED, CarrierNetwork, FREE } from '../carriers/carrier-network.js';
 import { fillRate } from '../rates/rate-model.js';
 import { liftsFrom, partsOf, type Store } from './shared-chests.js';
-import { areAlike, headingOf, indexOfHeading, priceOf, siteMap, type SiteMap } from '../site/site-map.js';
+import { areAlike, headingOf, inCatalog, indexOfHeading, numberOf, placeOf, priceOf, siteMap, type SiteMap } from '../site/site-map.js';
 import { headKey, reachesWagons, shiftedHead, storeKey, type Head } from './station-heads.js';
 import { TailCosts, type Tail } from '../carriers/tail-costs.js';
 
@@ -243,14 +243,10 @@ export class Packing {
 
   // ---------------------------------------------------------------- places
 
-  private indexOf({ x, y }: Tile): number {
-    return (y - this.map.top) * this.map.width + x;
-  }
-
   private setOf(tiles: readonly Tile[]): TileSet {
     const set = new Uint32Array(this.words);
     for (const tile of tiles) {
-      const index = this.indexOf(tile);
+      const index = numberOf(this.map, tile);
       set[index >> 5] |= 1 << (index & 31);
     }
     return set;
@@ -274,7 +270,7 @@ export class Packing {
     if (!all.every((tile) => this.isFree(tile)) || !reachesWagons(this.brief, at)) return undefined;
     // Heads that end at the very edge would need an exit there.
     if (!this.isFree(at.front) || all.some((tile) => sameTile(tile, at.front))) return undefined;
-    const tail = this.tails.at(this.indexOf(at.front), indexOfHeading(at.heading));
+    const tail = this.tails.at(numberOf(this.map, at.front), indexOfHeading(at.heading));
     if (tail === Infinity) return undefined;
     const stores = at.stores.map((store) => this.storeOf(store));
     const loads = at.stores.map((store) => liftsFrom(at.others, store));
@@ -318,7 +314,7 @@ export class Packing {
   }
 
   private block(tiles: readonly Tile[]): void {
-    for (const tile of tiles) if (this.isFree(tile)) this.net.occupant[this.indexOf(tile)] = BLOCKED;
+    for (const tile of tiles) if (this.isFree(tile)) this.net.occupant[numberOf(this.map, tile)] = BLOCKED;
   }
 
   /** Of carriers of the exit's own speed. */
@@ -332,7 +328,7 @@ export class Packing {
     };
   }
 
-  /** What was chosen with last stretches, laid one after the other; each exit is the first once. Undefined where there is no room for less than `below`. */
+  /** What was chosen with last stretches, laid one after the other; each head's is the first once. Undefined where there is no room for less than `below`. */
   private lay(storeIndices: readonly number[], below: number): Packed | undefined {
     this.laid++;
     const stores = storeIndices.map((s) => this.stores[s].store);
@@ -347,8 +343,8 @@ export class Packing {
       for (let n = 0; n < heads.length; n++) {
         const exit = (first + n) % heads.length;
         const { others, front, heading } = heads[exit];
-        this.net.occupant[this.indexOf(front)] = FREE;
-        const laid = this.layTail(exit, this.indexOf(front), indexOfHeading(heading));
+        this.net.occupant[numberOf(this.map, front)] = FREE;
+        const laid = this.layTail(exit, numberOf(this.map, front), indexOfHeading(heading));
         if (laid === undefined) break;
         this.block(laid.parts.flatMap(tilesOf));
         stations.push({ exit, placed: laid.placed, parts: [...others, ...laid.parts] });
@@ -382,9 +378,9 @@ export class Packing {
     const tail = this.tailOf(exit);
     tails.measure(tail);
     const parts: Part[] = [];
-    const at = (tile: number): Tile => ({ x: tile % map.width, y: map.top + Math.floor(tile / map.width) });
+    const at = (tile: number): Tile => placeOf(map, tile);
     const cheapest = map.belts[tail.belts[0]];
-    const bodyBelt = this.brief.catalog.belts.find(({ name }) => name === cheapest.name) ?? cheapest;
+    const bodyBelt = inCatalog(this.brief.catalog.belts, cheapest);
     let place = from;
     let heading = entered;
     for (;;) {
@@ -410,9 +406,7 @@ export class Packing {
       const under = this.underpassFrom(place, heading, left, tail);
       if (under === undefined) return undefined;
       net.occupant[under.end] = BLOCKED;
-      const { model } = under;
-      const named = this.brief.catalog.underpasses.find(({ name }) => name === model.name) ?? model;
-      parts.push({ kind: 'underpass', from: at(place), to: at(under.end), model: named });
+      parts.push({ kind: 'underpass', from: at(place), to: at(under.end), model: inCatalog(this.brief.catalog.underpasses, under.model) });
       place = map.neighbour[under.end * 4 + heading];
     }
   }

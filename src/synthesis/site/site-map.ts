@@ -4,7 +4,7 @@
  */
 import { flowForTrains } from '../../brief/asked-trains.js';
 import type { Brief, ExitDemand } from '../../brief/brief.js';
-import { HEADINGS, boxHolds, stepFrom, type Heading } from '../../base/geometry.js';
+import { HEADINGS, boxHolds, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import { isOnTrack, isWithin, rowsOf, tilesWithin, topOf } from '../../base/ground.js';
 import { maxRational, sumRational, ZERO, type Rational } from '../../base/rational.js';
 import { wagonAt } from '../../layout/layout.js';
@@ -142,6 +142,13 @@ export function outputRate({ outputTicks, arms, scale }: SiteMap, speed: number,
   const alone = (scale.factor * payload) / (payload * apart + between);
   return scale.unit * Math.ceil(Math.min(beside, alone) / scale.unit);
 }
+
+/** From the number of a tile to where it lies, and back. */
+export const placeOf = ({ width, top }: SiteMap, tile: number): Tile => ({ x: tile % width, y: top + Math.floor(tile / width) });
+export const numberOf = ({ width, top }: SiteMap, { x, y }: Tile): number => (y - top) * width + x;
+
+/** The catalog's model of that name: a map's may have another price. */
+export const inCatalog = <T extends { readonly name: string }>(models: readonly T[], model: T): T => models.find(({ name }) => name === model.name) ?? model;
 
 /** What the search adds up: the catalog's costs, or parts counted one by one. */
 export type Price = 'cost' | 'parts';
