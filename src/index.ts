@@ -93,8 +93,7 @@ export {
 } from './tasks/mend-station.js';
 export { fillsWagons, termsByBrief, termsByPromise, termsByTarget, type MendTarget, type MendTerms, type TermsFlaw } from './tasks/mend-terms.js';
 export type { MendOutcome, MendProgress, MendStep } from './synthesis/repair/mend-outcome.js';
-export { RunStopped, unlessStopped } from './base/run-stopped.js';
-export { whyDocument, whyReport, whyStation, type WhyRequest } from './tasks/why-station.js';
+export { RunStopped, unlessStopped, whyDocument, whyReport, whyStation, type WhyRequest } from './tasks/why-station.js';
 export { whyLoading, whyLoadingDocument, whyLoadingReport } from './tasks/why-loading.js';
 export type { Cause, Culprit, ExitWhy, LoadingWhy, TriedChange, WhyResult } from './audit/cause.js';
 export type { Change } from './layout/single-change.js';

@@ -225,4 +225,5 @@ export function whyStation(layout: Layout, request: WhyRequest): WhyResult {
   return { layout, worstStart: trial.worstStart, starts: trial.starts, ...findings, together, ...failingChests(trial, presence), ...best };
 }
 
+export { RunStopped, unlessStopped } from '../base/run-stopped.js';
 export { whyJson as whyDocument, whyText as whyReport } from '../report/why-text.js';
