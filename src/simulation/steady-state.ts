@@ -54,8 +54,8 @@ const MOST_NUMBERS = 1 << 23;
 const NEW_STATE = -1;
 const LANDMARK = -2;
 
-/** Few, for states of a million items take their time. */
-const STOP_EVERY_TICKS = 16;
+/** Few, for states of a million items take their time; many enough not to be felt. */
+const STOP_EVERY_TICKS = 64;
 
 /** How closely a run is watched: at each visit of one arm (0), of any (1), or so. */
 const WATCH_EVERY_TICK = 2;

@@ -23,7 +23,7 @@ import { candidates, type Candidates } from './site/candidates.js';
 import { SearchStopped } from './carriers/carrier-search.js';
 import { Families, type Family } from './families/families.js';
 import { FamilySearch } from './families/family-search.js';
-import { Judge } from './networks/judge.js';
+import { Judge, untilStopped } from './networks/judge.js';
 import { NetworkCosts, type CarrierFloor } from './networks/network-costs.js';
 import { taskOf, type OpenKind } from './networks/network-kinds.js';
 import type { DesignOutcome } from './outcome.js';
@@ -89,7 +89,7 @@ class DesignRun {
     this.spots = candidates(this.map, (own?.given ?? []).map((tile) => numberOf(this.map, tile)));
     this.mostPrice = highestPrice(this.map, this.spots);
     this.families = new Families(this.map, this.spots, tools.solver, this.time.secondsFor, (step) => tools.onStep?.(step));
-    this.judge = new Judge(tools.verify, (step) => tools.onStep?.(step), brief);
+    this.judge = new Judge(untilStopped(tools), (step) => tools.onStep?.(step), brief);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judge, () => tools.shouldStop());
     this.kept =
       own?.kept ??

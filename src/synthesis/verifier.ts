@@ -3,6 +3,7 @@
  * stays an independent witness.
  */
 import type { Rational } from '../base/rational.js';
+import type { ShouldStop } from '../base/run-stopped.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout } from '../layout/layout.js';
 import type { TrainTimes } from '../layout/measure.js';
@@ -25,6 +26,6 @@ export type Witness =
 
 /**
  * A layout's exits are in the order of the brief's. `flowsAlone`: it is one network out of a plan, and what
- * fills its chests counts elsewhere.
+ * fills its chests counts elsewhere. `shouldStop`: asked now and then; once true, it throws `RunStopped` and gives no word.
  */
-export type Verify = (layout: Layout, brief: Brief, flowsAlone?: boolean) => Witness;
+export type Verify = (layout: Layout, brief: Brief, flowsAlone?: boolean, shouldStop?: ShouldStop) => Witness;

@@ -16,7 +16,7 @@ import { trainTimes, worstTimes } from './train-times.js';
 
 /** `notes` are told of every failure. */
 export function loadingVerifier(options: StartOptions, notes?: FailureNotes): VerifyLoading {
-  return (layout, brief) => {
+  return (layout, brief, _flowsAlone, shouldStop) => {
     const { load, presence, spotting, exceed = false } = brief;
     if (load === undefined) return { verdict: 'fails', start: 0, anywhere: false };
     const targets = wantedFlows(load, brief);
@@ -26,7 +26,7 @@ export function loadingVerifier(options: StartOptions, notes?: FailureNotes): Ve
     const trains: (TrainTimes | undefined)[] = [];
     // As planned first, where most that fails does.
     for (const stands of spotted(layout, spotting)) {
-      const { failure, start, share, throughChests, worst } = verifyLoading(stands, targets, { ...options, presence, exceed });
+      const { failure, start, share, throughChests, worst } = verifyLoading(stands, targets, { ...options, presence, exceed, shouldStop });
       if (failure?.kind === 'unproven') undecided = true;
       else if (failure !== undefined) {
         notes?.take(layout, stands, { ...failure, start });

@@ -16,7 +16,7 @@ import { trainTimes, worstTimes } from './train-times.js';
 /** `notes` are told how layouts fail. */
 export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify {
   const memory = new StrandMemory();
-  return (layout, brief, flowsAlone = false) => {
+  return (layout, brief, flowsAlone = false, shouldStop = undefined) => {
     const targets = brief.exits.map(({ target }, exit) => ({ exit, ...target }));
     let undecided = false;
     let unevenest: readonly Rational[] = [];
@@ -26,6 +26,7 @@ export function verifierOf(options: StartOptions, notes?: FailureNotes): Verify 
       const verification = verifyTargets(each, targets, {
         ...options,
         memory,
+        shouldStop,
         presence: brief.presence,
         together: brief.together,
         exceed: brief.exceed,

@@ -116,6 +116,10 @@ export const MUTATIONS: readonly Mutation[] = [
     ['why goes on with its diary beyond its time', 'audit/item-diary.ts', '    goOnUnless(shouldStop);\n', ''],
     ['steady states are looked for beyond the time', 'simulation/steady-state.ts', 'if (m.now % STOP_EVERY_TICKS === 0) goOnUnless(this.shouldStop);', ''],
   ]),
+  ...breaks('src/synthesis', ['test/pipeline/time-limit.test.ts'], [
+    ['simulations of a search are not told to stop', 'networks/judge.ts', 'verify(layout, brief, flowsAlone, shouldStop);', 'verify(layout, brief, flowsAlone);'],
+    ['simulations of loading stations are not told to stop', 'loading/loading-search.ts', 'this.tools.verify(layout, brief, false, this.tools.shouldStop)', 'this.tools.verify(layout, brief)'],
+  ]),
   ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [
     ['saturation is designed anew after a first look', 'what-if.ts', 'unfinished?.asked === asked ? unfinished.state : undefined', 'undefined'],
   ]),

@@ -11,6 +11,7 @@
  * What stands is in `draft.ts`, what may come next in `branching.ts`, the ways to exits that come last in
  * `last-stretches.ts`.
  */
+import { RunStopped as SearchStopped } from '../../base/run-stopped.js';
 import { Branching, NOTHING_KNOWN } from './branching.js';
 import type { CarrierBound } from './carrier-bound.js';
 import { BELT, type CarrierNetwork, type CarrierView } from './carrier-network.js';
@@ -55,9 +56,8 @@ interface CarrierSearchHooks {
   readonly shouldStop: () => boolean;
 }
 
-export class SearchStopped extends Error {
-  override readonly name = 'SearchStopped';
-}
+/** The simulator ends so too, in the midst of a layout, if a search is to stop. */
+export { SearchStopped };
 
 /** Of a scout. */
 const STEPS_OF_AN_IDLE_BELT = 50;

@@ -13,7 +13,7 @@ import { highestPrice, SPACE } from '../design.js';
 import type { DesignTools } from '../design-tools.js';
 import { Families, type Family } from '../families/families.js';
 import { FamilySearch } from '../families/family-search.js';
-import { Judge } from '../networks/judge.js';
+import { Judge, untilStopped } from '../networks/judge.js';
 import { NetworkCosts } from '../networks/network-costs.js';
 import { mostFill } from './most-fill.js';
 import type { StopCause } from '../outcome.js';
@@ -47,7 +47,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   const time = new AllottedTime(tools);
 
   const archive = new ParetoArchive(objectives, price, mostFill(priced), tools.onFound);
-  const judge = new Judge(tools.verify, () => undefined, priced);
+  const judge = new Judge(untilStopped(tools), () => undefined, priced);
   const costs = new NetworkCosts(priced, price, judge, shouldStop);
   const searches = new FamilySearch(map, spots, judge, archive, shouldStop);
   const families = new Families(map, spots, tools.solver, time.secondsFor, () => undefined);

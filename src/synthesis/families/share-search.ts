@@ -15,7 +15,7 @@ import type { Share } from '../carriers/share.js';
 import { CrewMemories } from '../crews/crew-prices.js';
 import { CrewShares, NONE_LONG, byChests, byFirstArms, type LongOnes } from '../crews/crew-shares.js';
 import { FamilySearch } from './family-search.js';
-import { Judge } from '../networks/judge.js';
+import { Judge, untilStopped } from '../networks/judge.js';
 import { NetworkCosts, type CarrierFloor } from '../networks/network-costs.js';
 import type { KindTask, PriceSearched } from '../networks/network-kinds.js';
 import { priceOf, siteMap } from '../site/site-map.js';
@@ -101,7 +101,7 @@ export class ShareSearch {
     const map = siteMap(brief, priceOf(brief));
     const spots = candidates(map);
     this.chestTiles = spots.chestTiles.length;
-    this.judge = new Judge(verify, () => undefined, brief);
+    this.judge = new Judge(untilStopped({ verify, shouldStop }), () => undefined, brief);
     this.kept = new BestSoFar(brief, () => undefined);
     this.searches = new FamilySearch(map, spots, this.judge, this.kept, shouldStop);
     this.networkCosts = new NetworkCosts(brief, priceOf(brief), this.judge, shouldStop);

@@ -4,6 +4,7 @@
  * So the price that is searched is a bound on every station. What is wanted of those that pass is for others: the best in
  * `loading-design.ts`, all that nothing betters in `loading-tradeoffs.ts`.
  */
+import type { ShouldStop } from '../../base/run-stopped.js';
 import { Recent } from '../../base/recent.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
@@ -28,7 +29,8 @@ type LoadingWitness =
   | Exclude<Witness, { readonly verdict: 'fails' }>
   | { readonly verdict: 'fails'; readonly start: number; readonly anywhere: boolean };
 
-export type VerifyLoading = (layout: Layout, brief: Brief) => LoadingWitness;
+/** As `Verify`, of whole stations alone. */
+export type VerifyLoading = (layout: Layout, brief: Brief, flowsAlone?: boolean, shouldStop?: ShouldStop) => LoadingWitness;
 
 /** The layouts that an answer is complete for. */
 export const LOADING_SPACE =
@@ -49,6 +51,8 @@ export interface LoadingKeep {
 
 export interface LoadingSearchTools {
   readonly verify: VerifyLoading;
+  /** Asked in the midst of a simulation too, out of which `RunStopped` is thrown then; left out: nobody will. */
+  readonly shouldStop?: ShouldStop;
   /** Given each step of the run, in order: for a proof log. All stations are one family, which stands at 0 at first. */
   readonly onStep?: ((step: ProofStep) => void) | undefined;
   /** Where an earlier run of the same brief was stopped. */
@@ -171,8 +175,12 @@ export class LoadingSearch {
     if (!isLegal(layout)) return false;
     this.simulations++;
     const load: LoadJob = { entries: [...entries].sort((a, b) => a - b).map((entry) => site.job.entries[entry]), together: undefined, fullTicks: undefined };
-    return this.tools.verify(layout, { ...brief, load }).verdict === 'passes';
+    return this.verify(layout, { ...brief, load }).verdict === 'passes';
   };
+
+  private verify(layout: Layout, brief: Brief): LoadingWitness {
+    return this.tools.verify(layout, brief, false, this.tools.shouldStop);
+  }
 
   private layoutOf({ parts, entries }: Station): Layout {
     const { name, catalog, site, wagons } = this.brief;
@@ -194,7 +202,7 @@ export class LoadingSearch {
   private simulate(layout: Layout, key: string, core: string | undefined): LoadingWitness {
     const { brief } = this;
     this.simulations++;
-    const witness = this.tools.verify(layout, brief);
+    const witness = this.verify(layout, brief);
     this.tools.onStep?.({ kind: 'judged', signature: key, exits: [], stub: false, layout, verdict: witness.verdict });
     switch (witness.verdict) {
       case 'fails':

@@ -16,6 +16,12 @@ import type { Verify, Witness } from '../verifier.js';
 
 const FAILS: Witness = { verdict: 'fails' };
 
+/** The simulator's word for as long as a search goes on: it is thrown out of what it is asked when it is to stop. */
+export const untilStopped =
+  ({ verify, shouldStop }: { readonly verify: Verify; readonly shouldStop: () => boolean }): Verify =>
+  (layout, brief, flowsAlone) =>
+    verify(layout, brief, flowsAlone, shouldStop);
+
 /** Signatures take about a kilobyte each; twice as many may be known. What is forgotten is simulated anew. */
 const MOST_KNOWN = 100_000;
 /** So many wait for others at most. Whoever is not told of one simulates it as well. */
