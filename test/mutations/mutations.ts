@@ -422,6 +422,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a tree ends a tile too far', 'carriers/stretch-trees.ts', 'costs[tiles[at]] + onward[tiles[at]]);', 'costs[tiles[at]] + onward[tiles[at]] + 1);'],
     ['two trees that meet pay for the tile apiece', 'carriers/stretch-trees.ts', 'one.costs[tile] + other.costs[tile] - ', 'one.costs[tile] + other.costs[tile] + tileCost - '],
     ['nothing comes together on an arm\'s tile by an underpass', 'carriers/stretch-trees.ts', 'if (net.drops[end] > 0 && reach(', 'if (net.drops[end] > 9 && reach('],
+    ['a belt stands on an arm\'s tile beside the underpass that ends there', 'carriers/stretches.ts', 'entered, beyond - this.tileCost);', 'entered, beyond);'],
+    ['no underpass leads to an exit beneath what stands', 'carriers/stretches.ts', '          clear &&= net.occupant[entry] === FREE;\n', ''],
     ['nothing meets on an arm\'s tile by an underpass', 'carriers/stretches.ts', 'if (net.drops[end] > 0) this.reach(', 'if (net.drops[end] > 9) this.reach('],
     ['what all else costs is counted for exits that are served', 'carriers/joins-to-come.ts', '(exits > 0 ? waysOfSome[(exits - 1) * (all + 1) + (all ^ set)] : Infinity)', '(exits > 0 ? waysOfSome[exits * (all + 1) + (all ^ set)] : Infinity)'],
     ['stretches that others join keep their lanes', 'carriers/joins-to-come.ts', '((joined & (1 << i)) !== 0 || !keepsLanes ? ANY_LANE : 0)', '(keepsLanes ? 0 : ANY_LANE)'],

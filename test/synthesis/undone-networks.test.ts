@@ -235,6 +235,14 @@ describe('a network that is taken back', () => {
     expect(join.leastCost(crew, 100, 0, false, new Map())).toBe(10);
   });
 
+  it('leads to an exit beneath what no belt can pass', () => {
+    const { width, map, net, flow, stretches } = besideWall(2, { edge: 'S', from: 0, to: 0 }, [5]);
+    net.settle(net.add(BELT, 3, 0, width + 5, width + 5, -1, 1), OPEN);
+    expect(stretches.joinsLeft(new Uint8Array(1))).toBe(0);
+    // An underpass, and two belts beyond it.
+    expect(new JoinsToCome(map, net, flow, stretches).leastCostOfTails(100, 0)).toBe(12);
+  });
+
   it.each([
     [[1, 4], 11],
     [[0, 1, 4], 12],
@@ -244,6 +252,7 @@ describe('a network that is taken back', () => {
     // The two ends of an underpass take what two arms place; a belt leads out, and one to it.
     expect(stretches.joinsLeft(new Uint8Array(1))).toBe(columns.length - 1);
     expect(toCome.leastCost(least - 1, 0, 1, new Map())).toBe(least);
+    expect(toCome.leastCost(least, 0, 1, new Map())).toBeLessThanOrEqual(least);
   });
 
   it(`is bounded by no more than was paid (${NETWORKS} networks, from seed ${SEED})`, { timeout: 3_600_000 }, () => {
