@@ -46,7 +46,7 @@ describe('the greatest fill', () => {
       rounds.push(round);
     };
     let time = 0;
-    const answer = await designMostFill(briefOf(TINY), { now: () => (time += 10) + gone, onProgress });
+    const answer = await designMostFill(briefOf(TINY), { now: () => (time += 1) + gone, onProgress });
     expect([gone, answer.greatest.best?.proven]).toEqual([60_000, true]);
     const atFirst = rounds[0];
     expect(rounds.filter((round) => round === atFirst)).toHaveLength(rounds.lastIndexOf(atFirst) + 1);
