@@ -149,7 +149,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a chest is full by half', 'crew-choice.ts', '? alone : 0), 0) > delivery.flow', '? 2 * alone : 0), 0) > delivery.flow'],
     ['an arm takes of the first entry alone', 'crew-choice.ts', 'has: (tile) => entriesAt(tile).includes(entry) })', 'has: (tile) => entriesAt(tile)[0] === entry })'],
     ['no entries are joined', 'loading-trees.ts', 'if (own === others || grouping.groupOf[other] !== group) return;', 'return;'],
-    ['it is further than it is to where ways meet', 'loading-trees.ts', 'site.onward[farOf[entry][ahead]]', 'site.onward[farOf[entry][ahead] + 1]'],
+    ['it is further than it is to where ways meet', 'loading-trees.ts', 'site.onward[far]', 'site.onward[far + 1]'],
     ['one chest needs twice the arms', 'one-chest.ts', 'return most >= this.site.wanted;', 'return most >= 2 * this.site.wanted;'],
     ['each wagon needs twice the chests', 'loading-prices.ts', 'sum += priceFor(of, flow);', 'sum += 2 * priceFor(of, flow);'],
     ['each wagon needs twice the arms straight from belts', 'loading-prices.ts', 'sum += this.oneLeading(flow, brought);', 'sum += 2 * this.oneLeading(flow, brought);'],
