@@ -15,7 +15,7 @@ it('writes the plan with the best change, which gives as much more as it says', 
   const best = join(folder, 'best.plan.txt');
   const before = transloom(['why', 'models/plans/grain-two-bins.json', '--json', '--best', best]);
   const { changes } = JSON.parse(before.stdout) as { readonly changes: readonly { readonly perSecond: number }[] };
-  const after = transloom(['why', best, '--json', '--time-limit', '0.001']);
+  const after = transloom(['why', best, '--json']);
   expect([before.status, after.status]).toEqual([0, 0]);
   expect(perSecond(after.stdout)).toBeCloseTo(perSecond(before.stdout) + changes[0].perSecond, 6);
 });
