@@ -19,14 +19,14 @@ function finest(): unknown {
 
 describe('a design', () => {
   for (const name of ['grain-060', 'grain-load-060']) {
-    it(`of ${name} ends in time, whatever it simulates`, { timeout: 60_000 }, async () => {
+    it(`of ${name} ends in time, whatever it simulates`, { timeout: 90_000 }, async () => {
       const catalog = finest();
       const brief = sound(parseBrief({ ...(readJson(`models/briefs/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
       const begun = performance.now();
-      const { outcome } = await designStation(brief, { now: () => performance.now(), timeLimitSeconds: 4 });
+      const { outcome } = await designStation(brief, { now: () => performance.now(), timeLimitSeconds: 8 });
       expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'time-limit' });
       expect(outcome.proof.simulations).toBeGreaterThan(0);
-      expect(performance.now() - begun).toBeLessThan(12_000);
+      expect(performance.now() - begun).toBeLessThan(24_000);
     });
   }
 });
