@@ -106,6 +106,10 @@ export class Trees {
 
   /** By entry. */
   private readonly beltPrices: readonly number[];
+  /** By entry: what a way to where it is picked from costs at least. */
+  private readonly wayPrices: readonly number[];
+  /** By tile: how far it is to one from which an arm may pick. */
+  private readonly farFromPicks: Int32Array;
   private readonly places: readonly (readonly PlacedEntry[])[];
   /** By entry, and tile: how far it is to carriers of earlier entries of its group; and to where its way may meet theirs, if no arm may pick from it before. */
   private readonly farOf: Int32Array[];
@@ -134,6 +138,9 @@ export class Trees {
     this.servable = entries.map(() => 0);
     this.beltPrices = entries.map(({ belt }) => site.priceOf(belt));
     this.places = entries.map((demand) => placesOf(site, demand));
+    this.wayPrices = this.places.map((places, entry) => places.reduce((least, { at }) => Math.min(least, this.beltPrices[entry] + site.wayLeft[site.indexOf(at)]), Infinity));
+    this.farFromPicks = Int32Array.from(site.picks, (picks) => (picks.length > 0 ? 0 : FAR));
+    spread(this.farFromPicks, site.width);
     this.farOf = entries.map(() => new Int32Array(site.tiles));
     this.bareFarOf = entries.map(() => new Int32Array(site.tiles));
     this.eased = entries.map(() => 0);
@@ -184,18 +191,14 @@ export class Trees {
 
   /** What carriers of a group cost at least: from each entry one way leads to where it is picked from, and each comes in onto a belt of its own. */
   private wayOfGroup(entries: readonly number[]): number {
-    const { site, places, beltPrices } = this;
-    const wayOf = (entry: number): number => places[entry].reduce((least, { at }) => Math.min(least, beltPrices[entry] + site.wayLeft[site.indexOf(at)]), Infinity);
-    return entries.reduce((most, entry) => Math.max(most, wayOf(entry)), entries.reduce((sum, entry) => sum + beltPrices[entry], 0));
+    return entries.reduce((most, entry) => Math.max(most, this.wayPrices[entry]), entries.reduce((sum, entry) => sum + this.beltPrices[entry], 0));
   }
 
   private apartFrom([first, second, ...others]: readonly number[]): number | undefined {
     const { site, places, beltPrices } = this;
     if (second === undefined || others.length > 0 || !this.meeting.mustBePickedFirst(first, second)) return undefined;
-    const far = Int32Array.from(site.picks, (picks) => (picks.length > 0 ? 0 : FAR));
-    spread(far, site.width);
-    const [step] = site.onward.slice(1);
-    const tiles = places[second].reduce((least, { at }) => Math.min(least, far[site.indexOf(at)]), FAR) - 1;
+    const step = site.onward[1];
+    const tiles = places[second].reduce((least, { at }) => Math.min(least, this.farFromPicks[site.indexOf(at)]), FAR) - 1;
     if (tiles > site.onward.length) return undefined;
     return beltPrices[second] + Math.max(0, Math.min(
       site.onward[Math.max(0, tiles)],
@@ -260,7 +263,7 @@ export class Trees {
       this.laid[tile] = laid;
     }
     for (const other of served) this.servable[other]++;
-    const eases = part.kind === 'splitter' || this.meeting.mayBePicked(part);
+    const eases = part.kind === 'splitter' || this.mayBePicked(tiles);
     if (eases && this.eased[entry]++ === 0) this.easedAt[entry] = part.kind === 'splitter' ? -Infinity : this.price + (part.kind === 'belt' ? price : 0);
     if (from >= 0) this.onward[from] = tiles[0];
     this.price += price;
