@@ -4,6 +4,7 @@
  * above it keep it.
  */
 import type { Heading, Tile } from '../base/geometry.js';
+import { fillsUp, runsDry } from '../base/chest-rates.js';
 import { isLess, ZERO, type Rational } from '../base/rational.js';
 import type { TrialResult } from '../simulation/trial-result.js';
 
@@ -93,10 +94,10 @@ export function breachesOf(promise: PlanPromise, found: PromisedFlows, trial: Pi
     if (isLess(into, inflow)) breaches.push({ kind: 'wagon-below', at, promised: inflow, found: into });
   }
   if (trial.cost !== promise.cost) breaches.push({ kind: 'cost-differs', promised: promise.cost, found: trial.cost });
-  for (const { at, outflow, supply, loads, keepsUp } of trial.chests) {
-    const fillsUp = loads !== undefined && isLess(loads.carryOff.mul(promise.presence), loads.inflow);
-    if (fillsUp) breaches.push({ kind: 'chest-fills-up', at, inflow: loads.inflow, carryOff: loads.carryOff.mul(promise.presence) });
-    else if (!keepsUp) breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
+  for (const chest of trial.chests) {
+    const { at, outflow, supply, loads } = chest;
+    if (loads !== undefined && fillsUp(chest, promise.presence)) breaches.push({ kind: 'chest-fills-up', at, inflow: loads.inflow, carryOff: loads.carryOff.mul(promise.presence) });
+    if (runsDry(chest, promise.presence)) breaches.push({ kind: 'chest-runs-dry', at, outflow, supply: supply.mul(promise.presence) });
   }
   if (!trial.exact) breaches.push({ kind: 'unproven' });
   return breaches;

@@ -1,7 +1,8 @@
 /**
  * What is said beside chests: whether they keep up, and what counts where a wagon stands there only part of the time.
  */
-import { compare, ONE, type Rational } from '../base/rational.js';
+import { fillsUp, runsDry } from '../base/chest-rates.js';
+import { compare, ONE, ZERO, type Rational } from '../base/rational.js';
 import type { ChestTrial, TrialResult } from '../simulation/trial-result.js';
 import { startWords } from './labels.js';
 import { percent } from './numbers.js';
@@ -10,12 +11,30 @@ import { percent } from './numbers.js';
 export const failureWords = ({ fromStart }: Pick<ChestTrial, 'fromStart'>, failure: string): string =>
   fromStart === undefined ? failure : `${failure} from ${startWords(fromStart)}`;
 
-export const chestVerdict = (chest: ChestTrial, failure: string): string => (chest.keepsUp ? 'keeps up' : failureWords(chest, failure));
+export interface ChestVerdict {
+  readonly isGood: boolean;
+  readonly words: string;
+}
+
+/** Of a chest that fails in the other way only, that is told from one start; nothing is said of this way from all. */
+function verdict(chest: ChestTrial, fails: boolean, failure: string): ChestVerdict {
+  if (fails) return { isGood: false, words: failureWords(chest, failure) };
+  return { isGood: true, words: chest.keepsUp ? 'keeps up' : '' };
+}
+
+/** Of what is drawn from it. */
+export const drainVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict => verdict(chest, runsDry(chest, presence), 'runs dry');
+
+/** Of what is put into it, to go into wagons. */
+export const loadVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict => verdict(chest, fillsUp(chest, presence), 'fills up');
+
+/** A chest that loads has nothing to do with draining unless arms take from it for other ends too. */
+export const drains = ({ loads, outflow }: ChestTrial): boolean => loads === undefined || compare(outflow, ZERO) > 0;
 
 /** Undefined where it always does, or where there is no chest. */
 export function presenceNote({ chests }: TrialResult, presence: Rational): string | undefined {
   if (chests.length === 0 || compare(presence, ONE) >= 0) return undefined;
   const loading = chests.filter(({ loads }) => loads !== undefined).length;
-  const can = [...(loading < chests.length ? ['be filled'] : []), ...(loading > 0 ? ['be emptied'] : [])].join(' or ');
+  const can = [...(chests.some(drains) ? ['be filled'] : []), ...(loading > 0 ? ['be emptied'] : [])].join(' or ');
   return `A wagon stands there ${percent(presence)} of the time, so only that share of what can ${can} counts.`;
 }

@@ -6,10 +6,10 @@ import { backOf, leftOf, rightOf } from '../base/geometry.js';
 import { compare, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import type { Layout, PlacedArm } from '../layout/layout.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
-import type { ChestTrial, Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
+import type { Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
 import { shareBar, stackedBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
-import { chestVerdict, presenceNote } from './chest-words.js';
+import { drains, drainVerdict, loadVerdict, presenceNote, type ChestVerdict } from './chest-words.js';
 import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
@@ -137,16 +137,17 @@ function wagonLines(layout: Layout, trial: TrialResult, style: Style): readonly 
   });
 }
 
-const verdictCell = (chest: ChestTrial, failure: string, style: Style): string =>
-  styled(style, chest.keepsUp ? 'good' : 'bad', `${chest.keepsUp ? '✓' : '✗'} ${chestVerdict(chest, failure)}`);
+const verdictCell = ({ isGood, words }: ChestVerdict, style: Style): string =>
+  words === '' ? '' : styled(style, isGood ? 'good' : 'bad', `${isGood ? '✓' : '✗'} ${words}`);
 
 /** Terse: without bars. */
-function loadingChestTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
+function loadingChestTable(layout: Layout, trial: TrialResult, presence: Rational, style: Style, terse = false): Table {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
   const rows = trial.chests.flatMap((chest) => {
-    const { at, loads, keepsUp } = chest;
+    const { at, loads } = chest;
     if (loads === undefined) return [];
+    const verdict = loadVerdict(chest, presence);
     const share = loads.inflow.div(loads.carryOff);
     return [
       [
@@ -154,9 +155,9 @@ function loadingChestTable(layout: Layout, trial: TrialResult, style: Style, ter
         perSecondText(loads.inflow, ticksPerSecond),
         perTickText(loads.inflow),
         perSecondText(loads.carryOff, ticksPerSecond),
-        ...(terse ? [] : [shareBar(share, BAR_WIDTH, keepsUp ? 'chest' : 'blocked', style)]),
+        ...(terse ? [] : [shareBar(share, BAR_WIDTH, verdict.isGood ? 'chest' : 'blocked', style)]),
         percent(share),
-        verdictCell(chest, 'fills up', style),
+        verdictCell(verdict, style),
       ],
     ];
   });
@@ -230,10 +231,11 @@ function armTable(layout: Layout, trial: TrialResult, style: Style, terse = fals
 const trimmed = (value: Rational): string => value.valueOf().toFixed(2).replace(/\.?0+$/, '');
 
 /** Terse: without bars. */
-function chestTable(layout: Layout, trial: TrialResult, style: Style, terse = false): Table {
+function chestTable(layout: Layout, trial: TrialResult, presence: Rational, style: Style, terse = false): Table {
   const paint = painter(style);
   const { ticksPerSecond } = layout.catalog;
-  const rows = trial.chests.filter(({ loads }) => loads === undefined).map((chest) => {
+  const rows = trial.chests.filter(drains).map((chest) => {
+    const verdict = drainVerdict(chest, presence);
     const part = layout.parts.find(
       (each) => each.kind === 'chest' && each.at.x === chest.at.x && each.at.y === chest.at.y,
     );
@@ -245,9 +247,9 @@ function chestTable(layout: Layout, trial: TrialResult, style: Style, terse = fa
       perSecondText(chest.outflow, ticksPerSecond),
       perTickText(chest.outflow),
       perSecondText(chest.supply, ticksPerSecond),
-      ...(terse ? [] : [share === undefined ? '' : shareBar(share, BAR_WIDTH, chest.keepsUp ? 'chest' : 'blocked', style)]),
+      ...(terse ? [] : [share === undefined ? '' : shareBar(share, BAR_WIDTH, verdict.isGood ? 'chest' : 'blocked', style)]),
       share === undefined ? '' : percent(share),
-      verdictCell(chest, 'runs dry', style),
+      verdictCell(verdict, style),
     ];
   });
   const heads = ['chest', 'model', 'drained', 'per tick', 'can be filled', ...(terse ? ['of that'] : ['drained of that', '']), ''].map((word) =>
@@ -298,8 +300,8 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style, prese
   if (trial.chests.length > 0) {
     const even = compare(trial.imbalance, ZERO) === 0;
     const loading = trial.chests.filter(({ loads }) => loads !== undefined).length;
-    if (loading > 0) lines.push('', ...fittingTable(style, loadingChestTable(layout, trial, style), loadingChestTable(layout, trial, style, true)));
-    if (loading < trial.chests.length) lines.push('', ...fittingTable(style, chestTable(layout, trial, style), chestTable(layout, trial, style, true)));
+    if (loading > 0) lines.push('', ...fittingTable(style, loadingChestTable(layout, trial, presence, style), loadingChestTable(layout, trial, presence, style, true)));
+    if (trial.chests.some(drains)) lines.push('', ...fittingTable(style, chestTable(layout, trial, presence, style), chestTable(layout, trial, presence, style, true)));
     const note = presenceNote(trial, presence);
     if (note !== undefined) lines.push(...wrap(note, lineWidth(style)));
     const words = loading === trial.chests.length ? (['Filling', 'are filled'] as const) : (['Drain', 'drain'] as const);

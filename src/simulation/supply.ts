@@ -2,6 +2,7 @@
  * Whether chests keep up: the steady outflow that arms draw against what arms bring from wagons.
  * This is arithmetic on flows (world rules, section 9); the flows come from the steady states.
  */
+import { fillsUp, runsDry } from '../base/chest-rates.js';
 import { invariant } from '../base/invariant.js';
 import { ratio, ZERO, type Rational } from '../base/rational.js';
 import { containerCycle, type Program } from './compile.js';
@@ -82,9 +83,8 @@ export function chestsOf(program: Program, flows: readonly Rational[], presence:
     });
     const loads = isFilled && isEmptied ? { inflow, carryOff } : undefined;
     const outflow = loads === undefined ? all : all.sub(intoWagons);
-    const drains = outflow.compare(presence.mul(supply)) <= 0;
-    const fills = loads === undefined || inflow.compare(presence.mul(carryOff)) <= 0;
-    return { part, outflow, supply, loads, keepsUp: drains && fills };
+    const rates = { outflow, supply, loads };
+    return { part, ...rates, keepsUp: !runsDry(rates, presence) && !fillsUp(rates, presence) };
   });
 }
 

@@ -51,13 +51,13 @@ export interface ArmTrial {
 
 export interface ChestTrial {
   readonly at: Tile;
-  /** Items per tick that arms take out of it. */
+  /** Items per tick that arms take out of it; of a chest that loads, without what they carry into wagons. */
   readonly outflow: Rational;
   /** Sum of payload / (grab + 2 swing + 1) over the arms that fill it from a wagon. */
   readonly supply: Rational;
   /** Of a chest that arms fill from carriers and empty into wagons: what they bring, and what others could carry off. */
   readonly loads?: { readonly inflow: Rational; readonly carryOff: Rational } | undefined;
-  /** outflow <= presence x supply, and inflow <= presence x carryOff; of a trial of several starts: from all of them. */
+  /** Neither `runsDry` nor `fillsUp`; of a trial of several starts: from all of them. */
   readonly keepsUp: boolean;
   /** Of a chest that keeps up from the start shown, but not from all: the first from which it does not, whose flows these are. */
   readonly fromStart?: number;

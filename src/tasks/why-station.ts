@@ -5,8 +5,9 @@
  */
 import { barrierAhead, itemDiary, type Departure } from '../audit/item-diary.js';
 import type { Cause, Culprit, ExitWhy, FailingChests, WhyResult } from '../audit/cause.js';
+import { fillsUp, runsDry } from '../base/chest-rates.js';
 import { invariant } from '../base/invariant.js';
-import { compare, isLess, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
+import { compare, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { commonBigDivisor } from '../base/whole.js';
 import { bestChanges, CHANGE_TICK_LIMIT, type ChangeTerms } from './best-changes.js';
 import type { Layout, Side } from '../layout/layout.js';
@@ -203,11 +204,11 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
 
 /** Those that do not keep up from some start. */
 export function failingChests({ chests }: TrialResult, presence: Rational): FailingChests {
-  const drying = chests.map(({ outflow, supply, ...chest }) => ({ ...chest, outflow, supply: supply.mul(presence) }));
-  const filling = chests.flatMap(({ loads, ...chest }) => (loads === undefined ? [] : [{ ...chest, inflow: loads.inflow, carryOff: loads.carryOff.mul(presence) }]));
   return {
-    drying: drying.filter(({ outflow, supply }) => isLess(supply, outflow)),
-    filling: filling.filter(({ inflow, carryOff }) => isLess(carryOff, inflow)),
+    drying: chests.filter((chest) => runsDry(chest, presence)).map((chest) => ({ ...chest, supply: chest.supply.mul(presence) })),
+    filling: chests.flatMap(({ loads, ...chest }) =>
+      loads !== undefined && fillsUp({ ...chest, loads }, presence) ? [{ ...chest, inflow: loads.inflow, carryOff: loads.carryOff.mul(presence) }] : [],
+    ),
   };
 }
 

@@ -109,6 +109,15 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src', ['test/pipeline/mend.test.ts'], [
     ['arms take from wagons that stop short or far', 'tasks/mend-judge.ts', 'const taker = brief.spotting > 0 ? takerAmiss(stands, brief) : undefined;', 'const taker = undefined;'],
   ]),
+  ...breaks('src/base', ['test/pipeline/chests-both-ways.test.ts', 'test/pipeline/chests-from-all-starts.test.ts'], [
+    ['chests that just keep up fail', 'chest-rates.ts', 'isLess(supply.mul(presence), outflow)', '!isLess(outflow, supply.mul(presence))'],
+    ['presence is left out', 'chest-rates.ts', 'isLess(supply.mul(presence), outflow)', 'isLess(supply, outflow)'],
+    ['chests that load never fill up', 'chest-rates.ts', 'isLess(loads.carryOff.mul(presence), loads.inflow)', 'isLess(loads.carryOff, loads.inflow)'],
+  ]),
+  ...breaks('src', ['test/pipeline/chests-both-ways.test.ts'], [
+    ['of a chest that loads nothing is drawn', 'report/chest-words.ts', 'loads === undefined || compare(outflow, ZERO) > 0', 'loads === undefined'],
+    ['a promise of a chest that fills up is not broken by its running dry', 'ranking/promise.ts', 'if (runsDry(chest, promise.presence))', 'if (loads === undefined && runsDry(chest, promise.presence))'],
+  ]),
   ...breaks('src/report', ['test/ranking/sizing-fills.test.ts'], [
     ['of chests that are not full as a train comes the fullest is told', 'station-text.ts', 'a.found * b.capacity - b.found * a.capacity', 'b.found * a.capacity - a.found * b.capacity'],
   ]),
@@ -190,7 +199,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['chests have to keep up from the worst start alone', 'trial.ts', '(chest.keepsUp ? (failureOf(index, tried) ?? chest) : chest)', 'chest'],
   ]),
   ...breaks('src/tasks', ['test/pipeline/chests-from-all-starts.test.ts'], [
-    ['why takes wagons to stand there always', 'why-station.ts', 'supply: supply.mul(presence)', 'supply'],
+    ['why takes wagons to stand there always', 'why-station.ts', 'supply: chest.supply.mul(presence)', 'supply: chest.supply'],
   ]),
   ...breaks('src/synthesis/rates', ['test/pipeline/rates.test.ts'], [
     ['belts behind a splitter draw nothing apart', 'rate-benches.ts', '? speed : beyond', '? speed : speed'],
@@ -346,9 +355,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['exits together promise the last start', 'least-flows.ts', 'together = minRational(together ?? sum, sum);', 'together = sum;'],
     ['the last start is left out', 'verify.ts', 'for (; start <= options.starts && failure', 'for (; start < options.starts && failure'],
     ['unproven starts pass', 'verify.ts', 'settled.some(({ orbit }) => !orbit.exact)', 'settled.length < 0'],
-    ['chests that just keep up fail', 'supply.ts', 'outflow.compare(presence.mul(supply)) <= 0', 'outflow.compare(presence.mul(supply)) < 0'],
-    ['presence is left out', 'supply.ts', 'outflow.compare(presence.mul(supply))', 'outflow.compare(supply)'],
-    ['chests that load never fill up', 'supply.ts', 'inflow.compare(presence.mul(carryOff))', 'inflow.compare(carryOff)'],
     ['an item comes in without credit', 'tick.ts', 'm.entryCredit[entry] < m.entryPrice[entry])', 'm.entryCredit[entry] < 0)'],
     ['the queue behind an entry starts anew', 'tick.ts', 'm.position[at] = lastOf(m, to);', 'm.position[at] = edge;'],
     ['a wagon gets all that its chests are given', 'loading-flows.ts', 'minRational(loads.inflow, loads.carryOff.mul(presence))', 'loads.inflow'],

@@ -7,7 +7,7 @@ import { backOf } from '../../base/geometry.js';
 import { compare, ONE, parseRational, ZERO, type Rational } from '../../base/rational.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
-import { chestVerdict, presenceNote } from '../chest-words.js';
+import { drains, drainVerdict, loadVerdict, presenceNote } from '../chest-words.js';
 import { entryNumber, exitLetter } from '../labels.js';
 import { signsOfModel } from '../model-signs.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
@@ -106,11 +106,17 @@ function entryTable({ layout, trial }: PageEntry): string {
   return table('What comes in', ['entry', '>per second', '>per tick', '', '>of what is offered'], rows);
 }
 
-function loadingChestTable({ layout, trial }: PageEntry): string {
+/** The share of time is the promise's; a plan that promises none is tried as if a wagon always stood there. */
+const presenceOf = ({ result }: PageEntry): Rational => parseRational(result.at('presence').text() ?? '') ?? ONE;
+
+function loadingChestTable(entry: PageEntry): string {
+  const { layout, trial } = entry;
   const { ticksPerSecond } = layout.catalog;
+  const presence = presenceOf(entry);
   const rows = trial.chests.flatMap((chest) => {
-    const { at, loads, keepsUp } = chest;
+    const { at, loads } = chest;
     if (loads === undefined) return [];
+    const { isGood, words } = loadVerdict(chest, presence);
     const share = loads.inflow.div(loads.carryOff);
     return [
       element(
@@ -119,9 +125,9 @@ function loadingChestTable({ layout, trial }: PageEntry): string {
         element('th', { scope: 'row' }, escaped(tileText(at))),
         number(perSecondText(loads.inflow, ticksPerSecond)),
         number(perSecondText(loads.carryOff, ticksPerSecond)),
-        cell(bar([{ kind: keepsUp ? 'drain' : 'blocked', share }])),
+        cell(bar([{ kind: isGood ? 'drain' : 'blocked', share }])),
         number(percent(share)),
-        cell(chestVerdict(chest, 'fills up')),
+        cell(words),
       ),
     ];
   });
@@ -156,9 +162,12 @@ function armTable({ layout, trial }: PageEntry): string {
   return table('How each arm spends its time', ['arm', 'carries', '>per second', '', '>moving', '>blocked', '>starved'], rows);
 }
 
-function chestTable({ layout, trial }: PageEntry): string {
+function chestTable(entry: PageEntry): string {
+  const { layout, trial } = entry;
   const { ticksPerSecond } = layout.catalog;
-  const rows = trial.chests.filter(({ loads }) => loads === undefined).map((chest) => {
+  const presence = presenceOf(entry);
+  const rows = trial.chests.filter(drains).map((chest) => {
+    const { isGood, words } = drainVerdict(chest, presence);
     const share = compare(chest.supply, ZERO) > 0 ? chest.outflow.div(chest.supply) : undefined;
     return element(
       'tr',
@@ -166,17 +175,16 @@ function chestTable({ layout, trial }: PageEntry): string {
       element('th', { scope: 'row' }, escaped(tileText(chest.at))),
       number(perSecondText(chest.outflow, ticksPerSecond)),
       number(perSecondText(chest.supply, ticksPerSecond)),
-      cell(share === undefined ? '' : bar([{ kind: chest.keepsUp ? 'drain' : 'blocked', share }])),
+      cell(share === undefined ? '' : bar([{ kind: isGood ? 'drain' : 'blocked', share }])),
       number(share === undefined ? '' : percent(share)),
-      cell(chestVerdict(chest, 'runs dry')),
+      cell(words),
     );
   });
   return table('How each chest drains', ['chest', '>drained', '>can be filled', '', '>of that', ''], rows);
 }
 
-/** The share of time is the promise's; a plan that promises none is tried as if a wagon always stood there. */
-function presenceParagraph({ trial, result }: PageEntry): string {
-  const note = presenceNote(trial, parseRational(result.at('presence').text() ?? '') ?? ONE);
+function presenceParagraph(entry: PageEntry): string {
+  const note = presenceNote(entry.trial, presenceOf(entry));
   return note === undefined ? '' : element('p', { class: 'note' }, escaped(note));
 }
 
@@ -272,7 +280,7 @@ export function detailHtml(entry: PageEntry, heading: string): string {
         ...(entry.trial.exits.length === 0 && entry.trial.entries !== undefined ? [] : [exitTable(entry)]),
         armTable(entry),
         ...(entry.trial.chests.some(({ loads }) => loads !== undefined) ? [loadingChestTable(entry)] : []),
-        ...(entry.trial.chests.length > 0 && entry.trial.chests.every(({ loads }) => loads !== undefined) ? [] : [chestTable(entry)]),
+        ...(entry.trial.chests.length === 0 || entry.trial.chests.some(drains) ? [chestTable(entry)] : []),
         presenceParagraph(entry),
         element('h3', {}, 'How sure is this?'),
         ...proofWords(entry).map((sentence) => element('p', {}, escaped(sentence))),
