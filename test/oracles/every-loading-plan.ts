@@ -86,6 +86,37 @@ export function variedBrief(seed: number): Brief {
   return parsed.ok ? parsed.value : readBrief({ ...document, site: plain.site, entries: [open] }, seed);
 }
 
+/** Two wagons that share what one belt brings, or two, of which a single arm could take all. All parts cost 1. */
+export function quickArmsBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 5_915_587_277 + 3);
+  const { catalog, ...plain } = tinyDocument(draw);
+  const { belt } = catalog.belts;
+  const [width, depth] = [2 + draw(2), 2];
+  const entries = pick(draw, [['W'], ['E'], ['W', 'E']] as const).map((edge) => ({ edge, from: 0, to: depth - 1, belt: 'belt' }));
+  const [share, of] = pick(draw, [[1, 2], [2, 5], [1, 3]] as const);
+  const capacity = 2000;
+  return readBrief(
+    {
+      ...plain,
+      catalog: {
+        ...catalog,
+        belts: { belt: { ...belt, cost: 1 } },
+        splitters: {},
+        underpasses: {},
+        arms: { arm: { reach: 1, payload: 6 + draw(12), swing: 1, grab: 1, release: 1, cost: 1 } },
+        wagons: { wagon: { length: 1, capacity } },
+      },
+      site: { width, depth },
+      wagons: [{ model: 'wagon', at: 0 }, { model: 'wagon', at: width - 1 }],
+      feed: 'direct',
+      entries,
+      presence: '1',
+      target: { full: String(Math.ceil((capacity * catalog.pitch * of) / (entries.length * 2 * belt.speed * share))) },
+    },
+    seed,
+  );
+}
+
 /** What is to be shared: two wagons, filled straight or by chests, or one that two belts fill by chests. All parts cost 1. */
 export function sharedBrief(seed: number): Brief {
   const draw = seededRandom(seed * 6_700_417 + 5);

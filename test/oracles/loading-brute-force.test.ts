@@ -15,7 +15,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { pickRateBound } from '../../src/synthesis/loading/loading-arms.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { loadJobOf, SEED } from '../documents.js';
-import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
+import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, quickArmsBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
 import { seededLoadingPlan } from './random-plans.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '18');
@@ -59,6 +59,7 @@ describe('designs of loading stations', () => {
     ['plain', tinyBrief, BRIEFS],
     ['varied', variedBrief, Math.ceil(BRIEFS * 0.6)],
     ['shared', sharedBrief, Math.ceil(BRIEFS * 0.3)],
+    ['quick arms', quickArmsBrief, Math.ceil(BRIEFS * 0.6)],
     ['joined', joinedBrief, BRIEFS],
     ['alike', alikeBrief, Math.ceil(BRIEFS * 1.5)],
   ] as const)(`are the cheapest, then the smallest, of all plans of tiny sites (%s, from seed ${SEED})`, { timeout: 600_000 }, async (which, briefAt, briefs) => {

@@ -4,7 +4,7 @@
  * brings too little, is cut off. Which forests are asked about is in `loading-crews.ts`.
  */
 import type { Part } from '../../layout/layout.js';
-import type { Prices } from './loading-prices.js';
+import type { Led, Prices } from './loading-prices.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
@@ -187,8 +187,10 @@ export class CrewChoice {
       const { group, wanted } = shares[index];
       lackingOf[group] = Math.max(lackingOf[group], wanted - takenOf[index]);
     }
-    const ofWagons = site.wagonLed.map((flow, wagon) => flow - this.leadingInto(wagon));
-    return this.prices.ofRest(site.wanted - this.taken, lackingOf, this.uncoveredOf, site.led - this.leading(), ofWagons, site.brought - this.straight());
+    // What one wagon's arms might take, but do not, is left for those of others.
+    const ofWagons = site.wagonLed.map((flow, wagon): Led => ({ led: flow - this.leadingInto(wagon), brought: site.brought - Math.min(this.direct[wagon], site.brought) }));
+    const all = { led: site.led - this.leading(), brought: site.brought - this.straight() };
+    return this.prices.ofRest(site.wanted - this.taken, lackingOf, this.uncoveredOf, all, ofWagons);
   }
 
   private countUncovered(): void {

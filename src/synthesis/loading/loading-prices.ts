@@ -10,6 +10,12 @@ interface Offer {
   readonly flow: number;
 }
 
+/** What is to be led on into a wagon, or into all; and how much more of it may come straight from carriers at most. */
+export interface Led {
+  readonly led: number;
+  readonly brought: number;
+}
+
 /** By money: the most flow that it buys, of things in any number. */
 type Purse = readonly number[];
 
@@ -56,6 +62,9 @@ export class Prices {
   private readonly served: Purse;
   /** Whether arms and chests can cost just that. */
   readonly canCost: readonly boolean[];
+  /** What is asked of arms into all wagons, and into each. */
+  private readonly all: Led;
+  private readonly ofWagons: readonly Led[];
   private readonly leastArm: number;
   private readonly leastAlone: number;
   /** Of several chests. */
@@ -65,7 +74,9 @@ export class Prices {
   private asked: { readonly groups: readonly Group[]; readonly leaves: readonly number[]; readonly least: number } | undefined;
 
   constructor(private readonly site: LoadingSite) {
-    const { picks, deliveries, chest, priceOf } = site;
+    const { picks, deliveries, chest, priceOf, led: inAll, wagonLed, brought } = site;
+    this.all = { led: inAll, brought };
+    this.ofWagons = wagonLed.map((led) => ({ led, brought }));
     this.ofChest = chest === undefined ? 0 : priceOf(chest);
     const all = picks.flat();
     this.leastArm = Math.min(...all.map(({ price }) => price), Infinity);
@@ -91,21 +102,21 @@ export class Prices {
   };
 
   private newLeast(groups: readonly Group[], leaves: readonly number[]): number {
-    const { wanted, led, wagonLed, brought, brief } = this.site;
+    const { wanted, brief } = this.site;
     const prices = groups.map((group, index) => this.groupPrice(group.wanted, leaves[index]));
-    if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, prices), this.leadingPrice(led, wagonLed, brought));
+    if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, prices), this.leadingPrice(this.all, this.ofWagons));
     const mayBeLone = groups.map(({ entries }, index) => entries.length === 1 && leaves[index] === 1);
-    return Math.max(this.byChestsPrice(prices, mayBeLone), this.allWagons(this.served, led, wagonLed));
+    return Math.max(this.byChestsPrice(prices, mayBeLone), this.allWagons(this.served, this.all, this.ofWagons));
   }
 
   /**
    * For what is still lacking: `wanted` in all and of each group, at leaves of each group that are not picked from yet; and so
-   * much to be led on, of which no more than `brought` straight from carriers.
+   * much to be led on, into all wagons and into each.
    */
-  ofRest(wanted: number, ofGroups: readonly number[], leaves: readonly number[], led: number, ofWagons: readonly number[], brought: number): number {
+  ofRest(wanted: number, ofGroups: readonly number[], leaves: readonly number[], all: Led, ofWagons: readonly Led[]): number {
     const taking = this.takingPrice(wanted, ofGroups.map((flow, group) => this.groupPrice(flow, leaves[group])));
-    if (this.site.brief.feed !== 'chests') return Math.max(taking, this.leadingPrice(led, ofWagons, brought));
-    return Math.max(taking + this.allWagons(this.emptying, led, ofWagons), this.allWagons(this.served, led, ofWagons));
+    if (this.site.brief.feed !== 'chests') return Math.max(taking, this.leadingPrice(all, ofWagons));
+    return Math.max(taking + this.allWagons(this.emptying, all, ofWagons), this.allWagons(this.served, all, ofWagons));
   }
 
   /**
@@ -113,7 +124,8 @@ export class Prices {
    * takes more than nothing (`lone-arm.ts`), or there are two at least; whichever of that is cheapest.
    */
   private byChestsPrice(alone: readonly number[], mayBeLone: readonly boolean[]): number {
-    const { wanted, led, wagonLed } = this.site;
+    const { all, ofWagons } = this;
+    const { wanted } = this.site;
     const more = alone.map((price) => Math.max(price, 2 * this.leastArm) - price);
     const inRising = more.filter((_, group) => mayBeLone[group]).sort((a, b) => a - b);
     const sure = alone.reduce((sum, price) => sum + price, 0);
@@ -123,7 +135,7 @@ export class Prices {
       if (count > 0) twofold += inRising[count - 1];
       const least = (inRising.length - count) * this.leastAlone;
       const taking = Math.max(priceFor(this.taking, wanted), sure + twofold);
-      best = Math.min(best, taking + this.allWagons(this.emptying, Math.max(led, least), wagonLed));
+      best = Math.min(best, taking + this.allWagons(this.emptying, { ...all, led: Math.max(all.led, least) }, ofWagons));
     }
     return best;
   }
@@ -139,22 +151,20 @@ export class Prices {
   }
 
   /** Each wagon has arms of its own. */
-  private allWagons(of: Purse, led: number, ofWagons: readonly number[]): number {
+  private allWagons(of: Purse, all: Led, ofWagons: readonly Led[]): number {
     let sum = 0;
-    for (const flow of ofWagons) sum += priceFor(of, flow);
-    return Math.max(priceFor(of, led), sum);
+    for (const { led } of ofWagons) sum += priceFor(of, led);
+    return Math.max(priceFor(of, all.led), sum);
   }
 
-  /** For what leads so much on, no more than `brought` of it straight from carriers. */
-  private leadingPrice(led: number, ofWagons: readonly number[], brought: number): number {
-    const all = this.oneLeading(led, brought);
-    if (ofWagons.length === 1) return Math.max(all, this.oneLeading(ofWagons[0], brought));
+  private leadingPrice(all: Led, ofWagons: readonly Led[]): number {
+    if (ofWagons.length === 1) return Math.max(this.oneLeading(all), this.oneLeading(ofWagons[0]));
     let sum = 0;
-    for (const flow of ofWagons) sum += this.oneLeading(flow, brought);
-    return Math.max(all, sum);
+    for (const each of ofWagons) sum += this.oneLeading(each);
+    return Math.max(this.oneLeading(all), sum);
   }
 
-  private oneLeading(led: number, brought: number): number {
+  private oneLeading({ led, brought }: Led): number {
     if (led <= 0) return 0;
     // Beyond the end of the list nothing is known.
     let lead = this.straight[this.straight.length - 1].flow >= brought ? Infinity : PURSE_LENGTH;
