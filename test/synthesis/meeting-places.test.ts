@@ -24,6 +24,7 @@ import { isInside, isJoined } from '../oracles/every-loading-plan.js';
 import { loadingBrief } from './loading-briefs.js';
 
 const STATIONS = 100;
+const MEETINGS = 150;
 /** More forests are not gone through. */
 const MOST_FORESTS = 20_000;
 const BRIEFS = 30;
@@ -201,6 +202,78 @@ it(`the search meets the carriers of ${STATIONS} stations from seed ${SEED} on`,
   expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(STATIONS / 50);
 });
 
+/**
+ * Two ways that meet from both sides, or of which one turns into the other, go on together and turn to where the only arm
+ * picks; perhaps a third comes in there from the other side. Turns may be shorter than the pitch, and belts are of two speeds.
+ */
+function drawnMeeting(seed: number): Drawn {
+  const draw = seededRandom(seed * 15_485_863 + 11);
+  const [units, pitch] = pick(draw, [[240, 60], [64, 16], [40, 10], [60, 13]] as const);
+  const isThreefold = draw(2) === 0;
+  // Where two ways run into the side of a third, more gets through than else if both lanes of one together bring a little more than one of the next belt's.
+  const isClose = isThreefold && draw(3) > 0;
+  const parted = pitch % 4 === 0 ? pick(draw, [2, 4]) : 2;
+  const speeds = isClose ? [Math.ceil(pitch / parted), Math.floor((2 * pitch) / parted) - 1 - draw(2), pitch] : [1 + draw(pitch), 1 + draw(pitch), 1 + draw(pitch)];
+  const turn = pick(draw, [units, units, 1, Math.ceil(pitch / 2)]);
+  const catalog = sound(
+    parseCatalog({
+      format: 'transloom-catalog/1',
+      name: 'drawn',
+      ticksPerSecond: 50,
+      unitsPerTile: units,
+      pitch,
+      turn: { inner: turn, outer: turn },
+      belts: Object.fromEntries(speeds.map((speed, index) => [`belt ${index}`, { speed: Math.max(1, speed), cost: 1 + draw(5) }])),
+      splitters: {},
+      underpasses: {},
+      arms: { arm: { reach: 1, payload: 1 + draw(100), swing: 1, grab: 1, release: 1, cost: 3 } },
+      chests: {},
+      wagons: { wagon: { length: 1, capacity: 2000 } },
+    }),
+  );
+  const [one, two, three] = catalog.belts;
+  const belt = (x: number, y: number, heading: Heading, ...models: readonly (typeof one)[]): Part => ({ kind: 'belt', at: { x, y }, heading, model: pick(draw, models) });
+  const onward = isClose ? [three] : isThreefold ? [one, two, three] : [one, two];
+  const parts: readonly Part[] = [
+    belt(0, 3, 'E', one),
+    belt(2, 3, 'W', two),
+    belt(1, 3, 'N', two, ...(isClose ? [] : [one])),
+    belt(1, 2, 'E', ...onward),
+    belt(2, 2, 'N', ...onward),
+    belt(2, 1, 'N', ...onward),
+    ...(isThreefold ? [belt(0, 1, 'E', three), belt(1, 1, 'S', three)] : []),
+    { kind: 'arm', at: { x: 2, y: 0 }, heading: 'N', model: catalog.arms[0] },
+  ];
+  const places = [['W', 3, one], ['E', 3, two], ...(isThreefold ? [['W', 1, three] as const] : [])] as const;
+  const entries = places.map(([edge, y]): PlacedEntry => ({ at: { x: edge === 'W' ? 0 : 2, y }, heading: backOf(edge), give: undefined }));
+  const { brief } = loadingBrief(
+    { site: { width: 3, depth: 4 }, wagons: [{ model: 'wagon', at: 2 }], entries: places.map(([edge, y, { name }]) => ({ edge, from: y, to: y, belt: name })), feed: 'direct', target: { full: '1000000' } },
+    catalog,
+  );
+  return { layout: { name: 'drawn', catalog, site: brief.site, wagons: brief.wagons, parts, exits: [], entries }, brief };
+}
+
+it(`the search meets ${MEETINGS} stations from seed ${SEED} on whose ways meet where belts are slow or turns are short`, { timeout: 120_000 }, () => {
+  const verify = loadingVerifier(TRIED);
+  const seen = { stations: 0, pastTee: 0, pastTurn: 0 };
+  for (let seed = SEED; seen.stations < MEETINGS; seed++) {
+    const { layout, brief } = drawnMeeting(seed);
+    const trial = runTrial(layout, { ...TRIED, presence: ratio(1) });
+    const flows = trial.entries?.map(({ flow }) => flow) ?? [];
+    if (!trial.exact || flows.filter((flow) => isLess(ZERO, flow)).length < 2) continue;
+    const asked = askedFor(brief, flows);
+    if (!isInside(layout) || verify(layout, asked).verdict !== 'passes') continue;
+    expect(isMet(layout, asked), `seed ${seed}`).toBe(true);
+    seen.stations++;
+    // More comes over a lane, or over both, than the speed by the pitch.
+    const { parts: [, , where, next], catalog: { pitch } } = layout;
+    const isMoreThan = (lanes: number, part: Part, flow: Rational): boolean => 'speed' in part.model && isLess(ratio(lanes * part.model.speed, pitch), flow);
+    if (flows.length === 3 && flows.slice(0, 2).some((flow) => isMoreThan(1, where, flow))) seen.pastTee++;
+    if (flows.length === 2 && isMoreThan(2, next, flows[0].add(flows[1]))) seen.pastTurn++;
+  }
+  expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(MEETINGS / 50);
+});
+
 /** Two belts straight into wagons, on few tiles, each of which is to bring much. */
 function smallBrief(seed: number): Brief {
   const draw = seededRandom(seed * 67_867_967 + 1);
@@ -242,7 +315,7 @@ it(`what is passed over for where ways meet fails, of ${BRIEFS} briefs from seed
     seen.briefs++;
     const least = new Trees(site, new Crews(site).prices).leastOf(allJoined(site).groups);
     for (let price = least; price < least + 10; price++) {
-      const [met, all] = [stationsAt(price, site), stationsAt(price, { ...site, laneRate: () => Infinity })];
+      const [met, all] = [stationsAt(price, site), stationsAt(price, { ...site, laneRate: () => Infinity, endRate: () => Infinity })];
       if (met === undefined || all === undefined) break;
       seen.met += met.size;
       expect([...met.keys()].filter((key) => !all.has(key))).toEqual([]);

@@ -7,7 +7,8 @@ import { flowForTrains } from '../../brief/asked-trains.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import { spottingOffsets } from '../../layout/spotting.js';
-import { bestBeside, flowUnits, loadingArms, type FlowUnits, type LoadingArms } from './loading-arms.js';
+import { endRateBound, passRateBound } from '../rates/rate-model.js';
+import { bestBeside, flowUnits, loadingArms, type LoadingArms } from './loading-arms.js';
 import { loadingDemand, trainFlows, wantedInAll, type LoadingDemand } from './loading-demand.js';
 import { loadingGround, onwardPrices, waysLeft, type LoadingGround } from './loading-ground.js';
 import { leastOfTwo } from './two-arms.js';
@@ -31,8 +32,9 @@ export interface LoadingSite extends LoadingGround, LoadingArms, LoadingDemand {
   readonly wayLeft: readonly number[];
   /** By number of tiles: least price of carriers one end of which is so far on. */
   readonly onward: readonly number[];
-  /** What a lane passes on at most. */
+  /** What a lane of a belt passes on at most; and one onto which items come near its end, where that is not looked past. */
   readonly laneRate: (speed: number) => number;
+  readonly endRate: (speed: number) => number;
 }
 
 export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
@@ -59,13 +61,15 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     leastArms: tooSlowFor === undefined ? Math.max(...besides.map((best) => leastArms(brief, wantedFlow, best))) : Infinity,
     wayLeft: waysLeft(ground, arms.picks.map((list) => list.length > 0)),
     onward: onwardPrices(ground),
-    laneRate: laneRates(brief, units),
+    laneRate: ofBelts(brief, (speed) => units.up(passRateBound(brief.catalog, speed))),
+    endRate: ofBelts(brief, (speed) => units.up(endRateBound(brief.catalog, speed))),
   };
 }
 
-function laneRates({ catalog: { belts, pitch } }: Brief, units: FlowUnits): LoadingSite['laneRate'] {
-  const rates = new Map(belts.map(({ speed }) => [speed, units.up(ratio(speed, pitch))]));
-  return (speed) => rates.get(speed) ?? units.up(ratio(speed, pitch));
+/** Worked out once for each belt's speed. */
+function ofBelts({ catalog: { belts } }: Brief, rate: (speed: number) => number): (speed: number) => number {
+  const rates = new Map(belts.map(({ speed }) => [speed, rate(speed)]));
+  return (speed) => rates.get(speed) ?? rate(speed);
 }
 
 /** What comes in over all entries at most. */

@@ -5,7 +5,9 @@
  *
  * That a lane lets no more through than its speed by the pitch P asks that each item, until an arm takes it or it leaves for
  * another lane, has come a pitch beyond where others join: else the next one follows it closer than that. What joins does so
- * at 3U/4 at the furthest, so on a tile with its end in common this holds up to P = U/4; beyond that nothing is said.
+ * at 3U/4 and what is left of its move at the furthest, so this holds up to P = U/4 where the way goes on beyond the tile's
+ * end, as it does for two entries; above that nothing is said. Of several ways, where two meet they may run into the side of
+ * a third, which ends what is ahead. And on a turn shorter than P the speed of what feeds it counts (`rate-model.ts`).
  */
 import { backOf, sameTile, stepFrom } from '../../base/geometry.js';
 import { tilesOf, type Part, type PlacedBelt, type PlacedEntry } from '../../layout/layout.js';
@@ -40,7 +42,7 @@ export class MeetingPlaces {
     if (!this.isClose) return false;
     const { entryWanted, job, laneRate, underpasses } = this.site;
     const [speed, ...others] = [job.entries[a].belt, job.entries[b].belt, ...underpasses].map((model) => model.speed);
-    const lane = laneRate(Math.max(speed, others[0]));
+    const lane = Math.max(laneRate(speed), laneRate(others[0]));
     if (wantedOf([a, b], this.site) > 2 * lane) return true;
     // One comes from a side at least, and where nothing is slower or faster, the other one would come packed from behind.
     const isEven = others.every((other) => other === speed);
@@ -81,21 +83,27 @@ export class MeetingPlaces {
   letThrough(entries: readonly number[], placed: readonly PlacedEntry[], ways: LaidWays): boolean {
     if (!this.isClose) return true;
     const { site } = this;
-    const over = new Map<string, { readonly part: PlacedBelt; readonly lanes: number; readonly entries: number[] }>();
+    const over = new Map<string, { readonly most: number; readonly entries: number[] }>();
     for (const entry of entries) {
       for (const { from, tile } of this.bareWay(placed[entry], ways)) {
         const part = ways.partAt(tile);
         if (part?.kind !== 'belt' || this.mayBePicked(part)) continue;
         const feeders = [ways.from(tile), ...ways.joins.filter(([, onto]) => onto === tile).map(([feeder]) => feeder)];
+        const lane = feeders.length > 1 ? this.joinedLane(part, entries.length) : site.laneRate(part.model.speed);
         if (feeders.length > 1 && !this.isBehind(from, part)) {
           const through = feeders.find((feeder) => this.isBehind(feeder, part));
           if (site.entryWanted[entry] > 0 && through !== undefined && this.isPacked(tile, through, part, ways)) return false;
-          add(over, `${from} ${tile}`, part, 1, entry);
+          add(over, `${from} ${tile}`, lane, entry);
         }
-        add(over, `${tile}`, part, 2, entry);
+        add(over, `${tile}`, 2 * lane, entry);
       }
     }
-    return [...over.values()].every(({ part, lanes, entries: all }) => wantedOf(all, site) <= lanes * site.laneRate(part.model.speed));
+    return [...over.values()].every(({ most, entries: all }) => wantedOf(all, site) <= most);
+  }
+
+  /** What a lane of a belt where ways of some of so many entries meet passes on at most. */
+  private joinedLane({ model: { speed } }: PlacedBelt, entries: number): number {
+    return entries > 2 ? this.site.endRate(speed) : this.site.laneRate(speed);
   }
 
   /**
@@ -116,7 +124,7 @@ export class MeetingPlaces {
       const there = over.get(tile);
       const part = ways.partAt(tile);
       if (there === undefined || part?.kind !== 'belt' || this.mayBePicked(part)) return true;
-      const lane = site.laneRate(part.model.speed);
+      const lane = this.joinedLane(part, others.length + 1);
       if (wantedOf([...there.entries, entry], site) > 2 * lane) return false;
       if (ways.joins.some(([, onto]) => onto === tile)) return true;
       // Where a way turns, what was there comes from a side then, whichever way the other one comes.
@@ -126,8 +134,8 @@ export class MeetingPlaces {
   }
 }
 
-function add(over: Map<string, { readonly part: PlacedBelt; readonly lanes: number; readonly entries: number[] }>, key: string, part: PlacedBelt, lanes: number, entry: number): void {
+function add(over: Map<string, { readonly most: number; readonly entries: number[] }>, key: string, most: number, entry: number): void {
   const there = over.get(key);
-  if (there === undefined) over.set(key, { part, lanes, entries: [entry] });
+  if (there === undefined) over.set(key, { most, entries: [entry] });
   else there.entries.push(entry);
 }
