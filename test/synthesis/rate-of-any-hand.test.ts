@@ -20,6 +20,23 @@ describe('the rate of an arm with hands of any size', () => {
     expect(armRateBoundOfAnyHand(catalog, arm, line).toFraction()).toBe('2/11');
   });
 
+  it('is that of the best one of few or of many, on lanes and at lines, with slack and without', () => {
+    const draw = seededRandom(7);
+    let small = 0;
+    for (let round = 0; round < 200; round++) {
+      const arm = armModel({ payload: 1 + draw(12), swingTicks: 1 + draw(9), grabTicks: 1, releaseTicks: 1 + draw(3), slack: draw(2) * draw(80) });
+      const speed = 1 + draw(plainCatalog.pitch);
+      const catalog = { ...plainCatalog, belts: [beltModel(speed)], splitters: [splitterModel(speed)], underpasses: [], arms: [arm] };
+      const lane = { kind: 'lane', speed, laneLength: 240, spot: 60 * (1 + draw(3)), testsEndAfter: 0 } as const;
+      const drop = draw(2) === 0 ? lane : ({ kind: 'line', speed, outputs: draw(2) === 0 ? 1 : 2, testsEndAfter: 0 } as const);
+      const hands = Array.from({ length: arm.payload }, (_, more) => armRateBound(catalog, { ...arm, payload: more + 1 }, drop));
+      const most = hands.reduce(maxRational, ZERO);
+      expect(armRateBoundOfAnyHand(catalog, arm, drop).toFraction(), `round ${round}`).toBe(most.toFraction());
+      if (!hands[hands.length - 1].equals(most)) small++;
+    }
+    expect(small).toBeGreaterThan(10);
+  });
+
   it('is that of the best one into a container, too, whether that is full or holds one', () => {
     const draw = seededRandom(5);
     const best = { one: 0, full: 0 };

@@ -4,7 +4,7 @@
  * optimistic: the simulator never gives more.
  * Source: derived from models/world-rules.md, sections 2, 4 and 7.
  */
-import { ZERO, maxRational, minRational, ratio, type Rational } from '../../base/rational.js';
+import { maxRational, minRational, ratio, type Rational } from '../../base/rational.js';
 import type { ArmModel, Catalog } from '../../catalog/catalog.js';
 
 /**
@@ -52,29 +52,33 @@ function clearTicks(catalog: Catalog, arm: ArmModel, drop: DropKind): number | u
   return leastTicksToTravel(needed, room, drop.speed, Math.max(drop.speed, fastest(catalog)));
 }
 
-/** Least ticks from the first to the last item of a hand of `items`, all dropped on one lane or line. */
-function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number): number {
-  if (drop.kind === 'container' || items <= 1) return 0;
+/** By items of a hand: least ticks from the first to the last of them, all dropped on one lane or line. */
+function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind): (items: number) => number {
+  if (drop.kind === 'container') return () => 0;
   const { pitch, unitsPerTile } = catalog;
   const beyond = Math.max(drop.speed, fastest(catalog));
-  const byRelease = (items - 1) * arm.releaseTicks;
   const lanes = drop.kind === 'line' ? drop.outputs : 1;
-  const perLane = Math.ceil(items / lanes);
   const room = drop.kind === 'line' ? unitsPerTile / 2 : drop.laneLength - drop.spot;
   const clear = clearTicks(catalog, arm, drop);
+  const byRelease = (items: number): number => (items - 1) * arm.releaseTicks;
+  const perLaneOf = (items: number): number => Math.ceil(items / lanes);
   if (clear !== undefined) {
-    // Of an even hand at two halves the second half begins one release later.
-    const second = lanes === 2 && items % 2 === 0 ? Math.min(arm.releaseTicks, clear) : 0;
-    return Math.max(byRelease, (perLane - 1) * clear + second);
+    return (items) => {
+      // Of an even hand at two halves the second half begins one release later.
+      const second = lanes === 2 && items % 2 === 0 ? Math.min(arm.releaseTicks, clear) : 0;
+      return items <= 1 ? 0 : Math.max(byRelease(items), (perLaneOf(items) - 1) * clear + second);
+    };
   }
   // With slack a hand may drop anywhere in a window, from `low` to `high` units before the tile's head.
   const high = Math.max(0, room - arm.slack);
   const low = drop.kind === 'line' ? room : Math.min(drop.laneLength, room + arm.slack);
   if (high + drop.testsEndAfter >= pitch) {
-    // Items of one lane keep a pitch apart, so the stretch from last to first, which is (n - 1) pitches at
-    // least, grows by no more than the fastest move in each tick.
-    const stretch = (perLane - 1) * pitch - (low - high);
-    return Math.max(byRelease, stretch > 0 ? Math.ceil(stretch / beyond) : 0);
+    return (items) => {
+      // Items of one lane keep a pitch apart, so the stretch from last to first, which is (n - 1) pitches at
+      // least, grows by no more than the fastest move in each tick.
+      const stretch = (perLaneOf(items) - 1) * pitch - (low - high);
+      return items <= 1 ? 0 : Math.max(byRelease(items), stretch > 0 ? Math.ceil(stretch / beyond) : 0);
+    };
   }
   // The tests end within a pitch of the window: of the hand's items at most `held` are still before that
   // end when the last one is dropped. The others have passed it one by one: the first no sooner than
@@ -83,18 +87,20 @@ function leastEmptyingTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, ite
   const held = Math.floor((low + drop.testsEndAfter) / pitch) + 1;
   const leave = leastTicksToTravel(high + drop.testsEndAfter + 1, high, drop.speed, beyond);
   const apart = Math.min(leave, Math.floor(pitch / beyond));
-  const passed = perLane - held;
-  return Math.max(byRelease, passed > 0 ? leave + (passed - 1) * apart : 0);
+  return (items) => {
+    const passed = perLaneOf(items) - held;
+    return items <= 1 ? 0 : Math.max(byRelease(items), passed > 0 ? leave + (passed - 1) * apart : 0);
+  };
 }
 
-/** Least ticks of a whole cycle in which `items` are picked from a container at once and emptied onto `drop`. */
-function leastCycleTicks(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number = arm.payload): number {
-  return arm.grabTicks + 2 * arm.swingTicks + 1 + leastEmptyingTicks(catalog, arm, drop, items);
+/** By items that are picked from a container at once and emptied onto `drop`: least ticks of a whole cycle. */
+function leastCycleTicks(catalog: Catalog, arm: ArmModel, drop: DropKind): (items: number) => number {
+  const emptying = leastEmptyingTicks(catalog, arm, drop);
+  return (items) => arm.grabTicks + 2 * arm.swingTicks + 1 + emptying(items);
 }
 
-/** Most items per tick that an arm drops in hands of `items`. */
-function rateInHandsOf(catalog: Catalog, arm: ArmModel, drop: DropKind, items: number): Rational {
-  const byHand = ratio(items, leastCycleTicks(catalog, arm, drop, items));
+/** Most items per tick that an arm drops, if its hands alone bring no more than `byHand`. */
+function dropRate(catalog: Catalog, arm: ArmModel, drop: DropKind, byHand: Rational): Rational {
   const clear = clearTicks(catalog, arm, drop);
   // From hand to hand, too, a spot is free again only after its last item has cleared it.
   return clear === undefined ? byHand : minRational(byHand, ratio(drop.kind === 'line' ? drop.outputs : 1, clear));
@@ -102,17 +108,27 @@ function rateInHandsOf(catalog: Catalog, arm: ArmModel, drop: DropKind, items: n
 
 /** Most items per tick that an arm delivers onto `drop` from a container that never runs dry. */
 export const armRateBound = (catalog: Catalog, arm: ArmModel, drop: DropKind): Rational =>
-  rateInHandsOf(catalog, arm, drop, arm.payload);
+  dropRate(catalog, arm, drop, ratio(arm.payload, leastCycleTicks(catalog, arm, drop)(arm.payload)));
 
 /**
  * The same for an arm that picks from a carrier: it may leave with less than a full hand, and `grab` only
  * spaces what it takes, so that a single item takes it one tick.
  */
 export function armRateBoundOfAnyHand(catalog: Catalog, arm: ArmModel, drop: DropKind): Rational {
-  let best = ZERO;
-  const quick = { ...arm, grabTicks: 1 };
-  for (let items = 1; items <= arm.payload; items++) best = maxRational(best, rateInHandsOf(catalog, quick, drop, items));
-  return best;
+  const ticksOf = leastCycleTicks(catalog, { ...arm, grabTicks: 1 }, drop);
+  let best = { items: 0, ticks: 1 };
+  // Hands may hold millions, and fractions would take many seconds for those.
+  for (let items = 1; items <= arm.payload; items++) {
+    const ticks = ticksOf(items);
+    if (isMoreOf(items, ticks, best)) best = { items, ticks };
+  }
+  return dropRate(catalog, arm, drop, ratio(best.items, best.ticks));
+}
+
+/** Whether so many items in so many ticks are more per tick. */
+function isMoreOf(items: number, ticks: number, other: { readonly items: number; readonly ticks: number }): boolean {
+  const [one, two] = [items * other.ticks, other.items * ticks];
+  return Math.max(one, two) <= Number.MAX_SAFE_INTEGER ? one > two : BigInt(items) * BigInt(other.ticks) > BigInt(other.items) * BigInt(ticks);
 }
 
 /** Items per tick from container to container: payload / (grab + 2 swing + 1), exact. */
@@ -149,7 +165,7 @@ export interface OutputTicks {
 export function outputTicks(catalog: Catalog, arm: ArmModel, speed: number): OutputTicks | undefined {
   const drop: DropKind = { kind: 'line', speed, outputs: 2, testsEndAfter: 0 };
   const apart = clearTicks(catalog, arm, drop);
-  return apart === undefined ? undefined : { apart, between: Math.max(0, leastCycleTicks(catalog, arm, drop, 1) - apart) };
+  return apart === undefined ? undefined : { apart, between: Math.max(0, leastCycleTicks(catalog, arm, drop)(1) - apart) };
 }
 
 /** The same at a dividing line with both outputs open. */
