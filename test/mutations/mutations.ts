@@ -432,7 +432,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['two trees that meet pay for the tile apiece', 'carriers/stretch-trees.ts', 'one.costs[tile] + other.costs[tile] - ', 'one.costs[tile] + other.costs[tile] + tileCost - '],
     ['nothing comes together on an arm\'s tile by an underpass', 'carriers/stretch-trees.ts', 'if (net.drops[end] > 0 && reach(', 'if (net.drops[end] > 9 && reach('],
     ['a belt stands on an arm\'s tile beside the underpass that ends there', 'carriers/stretches.ts', 'entered, beyond - this.tileCost);', 'entered, beyond);'],
-    ['no underpass leads to an exit beneath what stands', 'carriers/stretches.ts', '          clear &&= net.occupant[entry] === FREE;\n', ''],
+    ['no underpass leads beneath what stands', 'carriers/beneath.ts', '        clear = false;\n        continue;\n', '        break;\n'],
     ['nothing meets on an arm\'s tile by an underpass', 'carriers/stretches.ts', 'if (net.drops[end] > 0) this.reach(', 'if (net.drops[end] > 9) this.reach('],
     ['what all else costs is counted for exits that are served', 'carriers/joins-to-come.ts', '(exits > 0 ? waysOfSome[(exits - 1) * (all + 1) + (all ^ set)] : Infinity)', '(exits > 0 ? waysOfSome[exits * (all + 1) + (all ^ set)] : Infinity)'],
     ['stretches that others join keep their lanes', 'carriers/joins-to-come.ts', '((joined & (1 << i)) !== 0 || !keepsLanes ? ANY_LANE : 0)', '(keepsLanes ? 0 : ANY_LANE)'],
@@ -554,9 +554,9 @@ export const MUTATIONS: readonly Mutation[] = [
   ]),
   ...breaks('src/synthesis', ['test/synthesis/line-costs.test.ts', 'test/synthesis/undone-networks.test.ts'], [
     ['a move across a line takes one belt more than carries enough', 'carriers/line-costs.ts', 'carries >= flow', 'carries > 2 * flow'],
-    ['underpasses lie where belts are cheapest', 'carriers/line-costs.ts', 'beneath <= extras.length ? extras[beneath - 1] : 0', '0'],
-    ["exits' belts make the cheapest moves", 'carriers/carrier-bound.ts', 'this.extras.splice(0, exitsLeft);', ''],
-    ['splitters to come make the cheapest moves', 'carriers/carrier-bound.ts', 'this.extras.splice(0, covered);', ''],
+    ['underpasses lie where belts are cheapest', 'carriers/line-costs.ts', 'from + beneath <= extras.length ? extras[from + beneath - 1] : 0', '0'],
+    ["exits' belts make the cheapest moves", 'carriers/carrier-bound.ts', 'this.madeBySplitters + exitsLeft)', 'this.madeBySplitters)'],
+    ['splitters to come make the cheapest moves', 'carriers/carrier-bound.ts', 'this.madeBySplitters = covered;', ''],
     ['what is placed carries nothing', 'carriers/carrier-network.ts', 'const most = by * 2 * this.map.endCapacities[this.speed[id]];', 'const most = 0;'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/line-cover.test.ts'], [

@@ -55,7 +55,7 @@ describe('moves across grid lines', () => {
       const moves = asked.map((flow) => Math.ceil(flow / (2 * map.mostLaneCapacity)));
       const extras = asked.map((flow, line) => costs.extraOf(flow, moves[line])).filter((extra) => extra > 0).sort((a, b) => b - a);
       const all = moves.reduce((sum, of) => sum + of, 0);
-      const bound = costs.ofMoves(all, extras);
+      const bound = costs.ofMoves(all, extras, 0);
       const least = leastByEnumeration(map, asked);
       expect(bound, JSON.stringify({ n, asked })).toBeLessThanOrEqual(least);
       expect(bound).toBeGreaterThanOrEqual(coverCost[all]);

@@ -13,12 +13,17 @@ export class Beneath {
   private readonly taken: Uint8Array;
   /** [kind]: how far apart the ends of an underpass must be to lead further than belts for its money; beyond all spans where none does. */
   private readonly clearFrom: readonly number[];
+  /** Of the last call of `leads`. */
+  readonly ends: Int32Array;
+  readonly models: Int32Array;
 
   constructor(
     private readonly map: SiteMap,
     private readonly net: CarrierNetwork,
-    kinds: readonly StretchKind[],
+    private readonly kinds: readonly StretchKind[],
   ) {
+    this.ends = new Int32Array(map.longestSpan * map.underpasses.length);
+    this.models = new Int32Array(this.ends.length);
     this.taken = new Uint8Array(map.tiles * 4);
     this.clearFrom = kinds.map(({ tileCost, holds }) => {
       const leads = (apart: number): boolean => map.underpasses.some((_, m) => holds[m] && this.leadsFarEnough(m, apart, true, tileCost));
@@ -56,14 +61,37 @@ export class Beneath {
     return UNDERPASS_STEP + this.map.underpasses.length + model;
   }
 
-  /** Whether an underpass model may lead so far, and is not simply what belts at `tileCost` do for no more; `clear`: all tiles between are free. */
-  leadsFarEnough(model: number, apart: number, clear: boolean, tileCost: number): boolean {
-    const { span, cost } = this.map.underpasses[model];
-    return span >= apart && (!clear || 2 * cost < (apart + 1) * tileCost);
+  /**
+   * The free tiles to which an underpass whose end stands on a tile may lead ahead, and the models that do: so many, in `ends`
+   * and `models`, for a stretch of that kind.
+   */
+  leads(tile: number, heading: number, kind: number): number {
+    // Ahead there must be what stands in the way, or room for an underpass that does the same for less.
+    if (Math.min(this.clearFrom[kind], this.taken[tile * 4 + heading] + 1) > this.map.longestSpan) return 0;
+    const { map, net, ends, models } = this;
+    const { tileCost, holds } = this.kinds[kind];
+    let count = 0;
+    let end = tile;
+    let clear = true;
+    for (let apart = 1; apart <= map.longestSpan; apart++) {
+      end = map.neighbour[end * 4 + heading];
+      if (end < 0) break;
+      if (net.occupant[end] !== FREE) {
+        clear = false;
+        continue;
+      }
+      for (let m = 0; m < holds.length; m++) {
+        if (!holds[m] || !this.leadsFarEnough(m, apart, clear, tileCost)) continue;
+        ends[count] = end;
+        models[count++] = m;
+      }
+    }
+    return count;
   }
 
-  /** Whether an underpass of that kind may do more than belts from a tile on: beneath what stands in the way, or for less. */
-  mayLead(tile: number, heading: number, kind: number): boolean {
-    return Math.min(this.clearFrom[kind], this.taken[tile * 4 + heading] + 1) <= this.map.longestSpan;
+  /** Whether an underpass model may lead so far, and is not simply what belts at `tileCost` do for no more; `clear`: all tiles between are free. */
+  private leadsFarEnough(model: number, apart: number, clear: boolean, tileCost: number): boolean {
+    const { span, cost } = this.map.underpasses[model];
+    return span >= apart && (!clear || 2 * cost < (apart + 1) * tileCost);
   }
 }

@@ -26,8 +26,9 @@ export class CarrierBound {
   private readonly flowByAny: readonly Float64Array[];
   private readonly flowBeyond: Lines;
   private readonly lineCosts: LineCosts;
-  /** Of the lines of the last call of `missingCrossings`: what a move across them costs beyond the cheapest belt. */
+  /** Of the lines of the last call of `missingCrossings`: what a move across them costs beyond the cheapest belt; and how many moves splitters may make. */
   private readonly extras: number[] = [];
+  private madeBySplitters = 0;
   /** Into how many networks a layout may fall: no more than there are exits. */
   mostNetworks: number;
   private readonly cheapestTile: number;
@@ -162,9 +163,8 @@ export class CarrierBound {
     // An exit's belt is a tile of its own that makes one move, at its own price.
     const uncovered = Math.max(0, this.missingCrossings(minX, minY, maxX, maxY, splittersLeft) - exitsLeft);
     const places = Math.max(0, openPlaces - exitsLeft - 2 * splittersLeft);
-    // Exits' belts may make the dearest moves.
-    if (this.extras.length > 0) this.extras.splice(0, exitsLeft);
-    const tiles = Math.max(this.lineCosts.ofMoves(uncovered, this.extras), places * this.cheapestTile);
+    // Exits' belts may make the dearest moves that splitters do not.
+    const tiles = Math.max(this.lineCosts.ofMoves(uncovered, this.extras, this.madeBySplitters + exitsLeft), places * this.cheapestTile);
     return exitCost + tiles;
   }
 
@@ -176,6 +176,7 @@ export class CarrierBound {
     const { net, span, openRows, openColumns } = this;
     const { south, north, east, west } = this.lastLines;
     this.extras.length = 0;
+    this.madeBySplitters = 0;
     const [crossN, crossE, crossS, crossW] = net.crossings;
     const [needN, needE, needS, needW] = this.needed;
     const rows = this.missingAlong(minY, maxY, span.top, span.bottom, this.map.depth, openRows, crossS, crossN, needS, needN, south, north, 2);
@@ -191,7 +192,7 @@ export class CarrierBound {
       const aside = Math.min(columns, splittersLeft + Math.min(splittersLeft - upright, columnPairs));
       if (down + aside > covered) covered = down + aside;
     }
-    if (this.extras.length > 0) this.extras.splice(0, covered);
+    this.madeBySplitters = covered;
     return rows + columns - covered;
   }
 

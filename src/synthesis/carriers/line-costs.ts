@@ -57,17 +57,17 @@ export class LineCosts {
   }
 
   /**
-   * Of so many moves, at most one of which each of `extras` (the greatest first) makes dearer. An underpass makes a move
-   * across each of its lines at one price; it may do so where belts are dearest.
+   * Of so many moves, at most one of which each of `extras` makes dearer (the greatest first, those before `from` left out). An
+   * underpass makes a move across each of its lines at one price; it may do so where belts are dearest.
    */
-  ofMoves(moves: number, extras: readonly number[]): number {
+  ofMoves(moves: number, extras: readonly number[], from: number): number {
     const plain = this.coverCost[Math.min(moves, this.coverCost.length - 1)];
-    if (extras.length === 0) return plain;
+    if (from >= extras.length) return plain;
     let byBelts = moves * this.belt;
-    for (const extra of extras) byBelts += extra;
+    for (let n = from; n < extras.length; n++) byBelts += extras[n];
     let least = byBelts;
     for (let beneath = 1; beneath <= moves && beneath < this.underpassCost.length; beneath++) {
-      byBelts -= this.belt + (beneath <= extras.length ? extras[beneath - 1] : 0);
+      byBelts -= this.belt + (from + beneath <= extras.length ? extras[from + beneath - 1] : 0);
       const cost = this.underpassCost[beneath] + byBelts;
       if (cost < least) least = cost;
     }

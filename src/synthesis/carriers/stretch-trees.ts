@@ -64,7 +64,7 @@ export class StretchTrees {
     // Where others may come to join, it may go on by any carriers: see `sparedAt`.
     const onward = set === (1 << stretches.ends.length) - 1 ? stretches.onwardOf(set) : stretches.onward;
     const kind = loads.kindOf(set);
-    const { tileCost, holds } = loads.kinds[kind];
+    const { tileCost } = loads.kinds[kind];
     for (let at = 0; at < tree.count; at++) costs[tiles[at]] = Infinity;
     joins.clear();
     const besideJoin = this.beside.join(set);
@@ -105,23 +105,13 @@ export class StretchTrees {
       if (cost > costs[tile]) continue;
       for (let heading = 0; heading < 4; heading++) {
         goOn(BELT_STEP, tile, heading, cost + tileCost);
-        if (!beneath.mayLead(tile, heading, kind)) continue;
-        let end = tile;
-        let clear = true;
-        for (let apart = 1; apart <= map.longestSpan; apart++) {
-          end = map.neighbour[end * 4 + heading];
-          if (end < 0) break;
-          if (net.occupant[end] !== FREE) {
-            clear = false;
-            continue;
-          }
-          for (let m = 0; m < map.underpasses.length; m++) {
-            if (!holds[m] || !beneath.leadsFarEnough(m, apart, clear, tileCost)) continue;
-            const beyond = cost + 2 * map.underpasses[m].cost;
-            goOn(UNDERPASS_STEP + m, end, heading, beyond);
-            const ontoDrop = beyond - stretches.tileCost;
-            if (net.drops[end] > 0 && reach(end, ontoDrop)) queue.push(beneath.ontoDropStep(m), ontoDrop, end);
-          }
+        for (let k = 0, found = beneath.leads(tile, heading, kind); k < found; k++) {
+          const end = beneath.ends[k];
+          const m = beneath.models[k];
+          const beyond = cost + 2 * map.underpasses[m].cost;
+          goOn(UNDERPASS_STEP + m, end, heading, beyond);
+          const ontoDrop = beyond - stretches.tileCost;
+          if (net.drops[end] > 0 && reach(end, ontoDrop)) queue.push(beneath.ontoDropStep(m), ontoDrop, end);
         }
       }
     }

@@ -285,7 +285,7 @@ export class Stretches {
 
   private measureOnward(kind: number): void {
     const { map, net, queue, beneath } = this;
-    const { tileCost, holds } = this.loads.kinds[kind];
+    const { tileCost } = this.loads.kinds[kind];
     const onward = this.onwardBy[kind];
     this.onwardKnown[kind] = 1;
     onward.fill(Infinity);
@@ -314,16 +314,9 @@ export class Stretches {
         const end = map.neighbour[tile * 4 + back(heading)];
         if (end < 0 || net.occupant[end] !== FREE) continue;
         relax(BELT_STEP, end, cost + tileCost);
-        if (!beneath.mayLead(end, back(heading), kind)) continue;
-        let entry = end;
-        let clear = true;
-        for (let apart = 1; apart <= map.longestSpan; apart++) {
-          entry = map.neighbour[entry * 4 + back(heading)];
-          if (entry < 0) break;
-          for (let m = 0; m < map.underpasses.length; m++) {
-            if (holds[m] && beneath.leadsFarEnough(m, apart, clear, tileCost)) relax(UNDERPASS_STEP + m, entry, cost + 2 * map.underpasses[m].cost);
-          }
-          clear &&= net.occupant[entry] === FREE;
+        for (let k = 0, found = beneath.leads(end, back(heading), kind); k < found; k++) {
+          const m = beneath.models[k];
+          relax(UNDERPASS_STEP + m, beneath.ends[k], cost + 2 * map.underpasses[m].cost);
         }
       }
     }
@@ -354,7 +347,7 @@ export class Stretches {
   private measureFrom(i: number): void {
     const { map, net, ends, endTile, states, queue, beneath } = this;
     const kind = this.loads.kindOf(1 << i);
-    const { tileCost, holds } = this.loads.kinds[kind];
+    const { tileCost } = this.loads.kinds[kind];
     const before = this.before[i];
     const reached = this.reached[i];
     for (let at = 0; at < this.reachedCount[i]; at++) before[reached[at]] = Infinity;
@@ -377,22 +370,12 @@ export class Stretches {
       // What is spared on an arm's tile is spared as a stretch leaves it.
       if (cost < before[tile]) before[tile] = Math.max(0, cost);
       for (let heading = 0; heading < 4; heading++) if (heading !== back(entered)) this.leave(i, BELT_STEP, tile, heading, cost + tileCost);
-      if (!beneath.mayLead(tile, entered, kind)) continue;
-      let end = tile;
-      let clear = true;
-      for (let apart = 1; apart <= map.longestSpan; apart++) {
-        end = map.neighbour[end * 4 + entered];
-        if (end < 0) break;
-        if (net.occupant[end] !== FREE) {
-          clear = false;
-          continue;
-        }
-        for (let m = 0; m < map.underpasses.length; m++) {
-          if (!holds[m] || !beneath.leadsFarEnough(m, apart, clear, tileCost)) continue;
-          const beyond = cost + 2 * map.underpasses[m].cost;
-          this.leave(i, UNDERPASS_STEP + m, end, entered, beyond);
-          if (net.drops[end] > 0) this.reach(beneath.ontoDropStep(m), end, entered, beyond - this.tileCost);
-        }
+      for (let k = 0, found = beneath.leads(tile, entered, kind); k < found; k++) {
+        const end = beneath.ends[k];
+        const m = beneath.models[k];
+        const beyond = cost + 2 * map.underpasses[m].cost;
+        this.leave(i, UNDERPASS_STEP + m, end, entered, beyond);
+        if (net.drops[end] > 0) this.reach(beneath.ontoDropStep(m), end, entered, beyond - this.tileCost);
       }
     }
     this.reachedCount[i] = count;
