@@ -56,7 +56,7 @@ export function mendJson(finding: MendFinding, plan: JsonObject | undefined): Js
         at: tile(layout.exits[exit].at),
         heading: layout.exits[exit].heading,
         asked: flow(target.total),
-        before: flow(before.exits[exit].flow),
+        before: before && flow(before.exits[exit].flow),
         after: after && flow(after.exits[exit].flow),
       }),
     );

@@ -34,9 +34,10 @@ export interface MendFinding {
   /** The same where wagons are filled. */
   readonly askedLoaded: LoadedFlows | undefined;
   readonly outcome: MendOutcome;
-  readonly before: GivenFlows;
+  /** What the plan gives, and the mended one, if there is one; undefined where a limit of time left none to simulate it. */
+  readonly before: GivenFlows | undefined;
   readonly after: GivenFlows | undefined;
-  /** Undefined where nothing flows. */
+  /** Undefined where nothing flows, or it is not known either. */
   readonly lanesBefore: LaneFlows | undefined;
   readonly lanesAfter: LaneFlows | undefined;
   /** Of the plan as it stands, where it fills wagons: a chest that is given too much, with the wagons `offset` tiles further along x than planned. */
@@ -143,7 +144,7 @@ export function loadingRows({ layout, before, after }: MendFinding, job: LoadJob
     name,
     asked,
     share: most && asked.div(most),
-    before: before.loaded && flow(before.loaded),
+    before: before?.loaded && flow(before.loaded),
     after: after?.loaded && flow(after.loaded),
   });
   return [
@@ -158,42 +159,53 @@ export function flowRows(finding: MendFinding, style: Style): readonly (readonly
   const { layout, brief, before, after } = finding;
   const { ticksPerSecond, pitch } = layout.catalog;
   const rate = (flow: Rational): string => perSecondText(flow, ticksPerSecond);
-  const given = (flow: Rational, asked: Rational): string => styled(style, isLess(flow, asked) ? 'bad' : 'good', rate(flow));
   const dim = (text: string): string => styled(style, 'dim', text);
+  const cell = (flows: GivenFlows | undefined, flow: Rational | undefined, asked: Rational): string => {
+    if (flow === undefined) return styled(style, 'warn', flows === undefined ? 'not known' : 'unproven');
+    return styled(style, isLess(flow, asked) ? 'bad' : 'good', rate(flow));
+  };
+  const cells = (asked: Rational, was: Rational | undefined, is: Rational | undefined): readonly string[] => [cell(before, was, asked), hasAfter(finding) ? cell(after, is, asked) : ''];
   if (brief.load !== undefined && finding.askedLoaded !== undefined) {
-    const known = (flow: Rational | undefined, asked: Rational): string => (flow === undefined ? styled(style, 'warn', 'unproven') : given(flow, asked));
     return loadingRows(finding, brief.load, finding.askedLoaded).map(({ name, asked, share, before: was, after: is }) => [
       name,
       compare(asked, ZERO) === 0 ? dim('nothing') : `${rate(asked)}${share === undefined ? '' : `  ${percent(share)}`}`,
-      known(was, asked),
-      after === undefined ? '' : known(is, asked),
+      ...cells(asked, was, is),
     ]);
   }
   const rows = brief.exits.flatMap(({ target, belt, edge }, exit) => {
     const saturated = ratio(2 * belt.speed, pitch);
     const name = `${exitLetter(exit)}, ${EDGE_WORD[edge]} edge`;
     const lanes = (['left', 'right'] as const).filter((side) => compare(target[side], ZERO) > 0);
-    const row = (words: string, asked: Rational, most: Rational, was: Rational, is: Rational | undefined): readonly string[] => [
+    const row = (words: string, asked: Rational, most: Rational, lane: 'flow' | 'left' | 'right'): readonly string[] => [
       words,
       compare(asked, ZERO) === 0 ? dim('nothing') : `${rate(asked)}  ${percent(asked.div(most))}`,
-      given(was, asked),
-      is === undefined ? '' : given(is, asked),
+      ...cells(asked, before?.exits[exit][lane], after?.exits[exit][lane]),
     ];
-    return [
-      row(name, target.total, saturated, before.exits[exit].flow, after?.exits[exit].flow),
-      ...lanes.map((side) => row(`  ${side} lane`, target[side], saturated.div(2), before.exits[exit][side], after?.exits[exit][side])),
-    ];
+    return [row(name, target.total, saturated, 'flow'), ...lanes.map((side) => row(`  ${side} lane`, target[side], saturated.div(2), side))];
   });
   const { together } = brief;
-  const sum = together === undefined ? [] : [['all together', rate(together), given(before.together, together), after === undefined ? '' : given(after.together, together)]];
+  const sum = together === undefined ? [] : [['all together', rate(together), ...cells(together, before?.together, after?.together)]];
   return [...rows, ...sum];
 }
 
 /** What the rows of flows tell of. */
 export const flowsHead = ({ brief: { load } }: MendFinding): string => (load === undefined ? 'exit' : 'entry, wagon');
 
-export const flowsNote = ({ brief: { starts, spotting, load } }: MendFinding): string =>
-  `${load === undefined ? '' : 'Of an entry: what of it gets into wagons. '}The least from the standard start and ${counted(starts, 'staggered start')}${spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`}.`;
+/** Whether there is a mended plan to tell of. */
+export const hasAfter = (finding: MendFinding): boolean => repairOf(finding) !== undefined;
+
+/** Of what a limit of time left no time to simulate. */
+function untold(finding: MendFinding): string {
+  const isUntold = hasAfter(finding) && finding.after === undefined;
+  if (finding.before !== undefined && !isUntold) return '';
+  return ` The time limit left no time to simulate what is not known.${isUntold ? ' The mended plan gives what is asked, but promises nothing.' : ''}`;
+}
+
+export const flowsNote = (finding: MendFinding): string => {
+  const { starts, spotting, load } = finding.brief;
+  const where = spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`;
+  return `${load === undefined ? '' : 'Of an entry: what of it gets into wagons. '}The least from the standard start and ${counted(starts, 'staggered start')}${where}.${untold(finding)}`;
+};
 
 /** Which chest of the plan is given too much, and which arms carry off too little: else all flows may look as asked. */
 export function overfullSentence({ layout, brief: { presence }, overfull }: MendFinding): string | undefined {
@@ -210,7 +222,7 @@ export function overfullSentence({ layout, brief: { presence }, overfull }: Mend
 
 function flowLines(finding: MendFinding, style: Style): readonly string[] {
   const sentence = overfullSentence(finding);
-  const heads = [flowsHead(finding), 'asked', 'before', finding.after === undefined ? '' : 'after'].map((word) => styled(style, 'dim', word));
+  const heads = [flowsHead(finding), 'asked', 'before', hasAfter(finding) ? 'after' : ''].map((word) => styled(style, 'dim', word));
   return [
     styled(style, 'title', 'Flows'),
     ...fittingTable(style, { heads, rows: flowRows(finding, style), align: ['left', 'right', 'right', 'right'], told: ['', ...heads.slice(1)] }),

@@ -4,6 +4,7 @@
  * Items are counted as they come onto a lane of an unmerged machine, by watching its counts.
  */
 import { ratio, ZERO, type Rational } from '../base/rational.js';
+import { goOnUnless, type ShouldStop } from '../base/run-stopped.js';
 import type { Layout } from '../layout/layout.js';
 import type { Carrier } from '../layout/network.js';
 import { compileLayout, type Piece } from './compile.js';
@@ -99,17 +100,23 @@ function markGaps(m: Machine, hasGap: Uint8Array): void {
   }
 }
 
-function tallyPiece(piece: Piece, { orbit, transientTicks }: Settled, delays: readonly number[]): Tally {
+const STOP_EVERY_TICKS = 64;
+
+function tallyPiece(piece: Piece, { orbit, transientTicks }: Settled, delays: readonly number[], shouldStop: ShouldStop): Tally {
   const { machine, arms } = piece;
   const lanes = machine.laneCount.length;
   const tally = { entered: new Int32Array(lanes), hasGap: new Uint8Array(lanes), wasEmpty: new Uint8Array(lanes) };
   if (arms.length === 0 && piece.entries.length === 0) return { ...tally, ticks: 1 };
   resetMachine(machine, arms.map((arm) => delays[arm]));
   machine.watch = WATCH_NONE;
-  for (let tick = 0; tick < transientTicks; tick++) stepMachine(machine);
+  for (let tick = 0; tick < transientTicks; tick++) {
+    if (tick % STOP_EVERY_TICKS === 0) goOnUnless(shouldStop);
+    stepMachine(machine);
+  }
   const ticks = Math.min(orbit.periodTicks, LOOK_TICKS);
   const watching = watched(machine, tally.entered);
   for (let tick = 0; tick < ticks; tick++) {
+    if (tick % STOP_EVERY_TICKS === 0) goOnUnless(shouldStop);
     stepMachine(watching);
     markGaps(machine, tally.hasGap);
     for (let lane = 0; lane < lanes; lane++) if (machine.laneCount[lane] === 0) tally.wasEmpty[lane] = 1;
@@ -166,7 +173,7 @@ export function laneFlows(layout: Layout, start: number, options: StartOptions):
   const flows: CarrierFlow[] = program.network.carriers.map(() => ({ tail: nothing, head: nothing }));
   let exact = true;
   program.pieces.forEach((piece, index) => {
-    const tally = tallyPiece(piece, settled[index], delays);
+    const tally = tallyPiece(piece, settled[index], delays, options.shouldStop);
     const { orbit } = settled[index];
     exact &&= orbit.exact && orbit.periodTicks <= LOOK_TICKS;
     for (const { carrier, lane, carrierFrom } of piece.stretches) {

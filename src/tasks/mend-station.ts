@@ -4,6 +4,7 @@
  */
 import { sameTile, type Tile } from '../base/geometry.js';
 import { isWithin } from '../base/ground.js';
+import { unlessStopped } from '../base/run-stopped.js';
 import type { Brief, Kept } from '../brief/brief.js';
 import { layoutCost, tilesOf, type Layout } from '../layout/layout.js';
 import { writePlan } from '../layout/write-plan.js';
@@ -32,6 +33,8 @@ import { searchTools } from './search-tools.js';
 const TICK_LIMIT = 200_000;
 /** What has not repeated by then is not looked at any longer where any repair would do. */
 const GLANCE_TICKS = 5_000;
+/** What the stations give is simulated beyond the limit of time by no more than so much. */
+const TELLING_MILLISECONDS = 500;
 /** Most time for a design of the whole station, which bounds what a repair may cost. */
 const ANEW_SECONDS = 8;
 const ANEW_SHARE = 1 / 3;
@@ -73,6 +76,20 @@ function overfullOf(layout: Layout, options: StartOptions, { spotting, presence 
   return undefined;
 }
 
+/** Undefined where there is no time left to simulate it. */
+const flowsOf = (layout: Layout, { spotting, presence }: Brief, options: StartOptions): GivenFlows | undefined =>
+  unlessStopped(() => ({
+    ...leastOfAll(layout, options, spotting, presence),
+    loaded: leastLoadedOfAll(layout, options, spotting, presence),
+  }));
+
+/** Likewise; and where nothing flows. */
+const lanesOf = (layout: Layout, { presence }: Brief, options: StartOptions): LaneFlows | undefined =>
+  unlessStopped(() => {
+    const lanes = laneFlows(layout, runTrial(layout, { ...options, presence }).worstStart, options);
+    return anythingFlows(lanes) ? lanes : undefined;
+  });
+
 export interface MendAnswer extends MendFinding {
   /** What the mended plan promises. */
   readonly promise: JsonObject | undefined;
@@ -89,39 +106,33 @@ export async function mendStation(layout: Layout, request: MendRequest): Promise
   const { terms, now, kept = NOTHING_KEPT } = request;
   const brief = { ...terms.brief, starts: request.starts ?? terms.brief.starts };
   const seed = request.seed ?? USUAL_SEED;
-  const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
-  const glance = judgeOf({ ...terms, brief }, { ...options, starts: 0, tickLimit: GLANCE_TICKS });
   const until = now() + (request.timeLimitSeconds ?? Infinity) * 1000;
+  const shouldStop = (): boolean => now() >= until || request.shouldStop?.() === true;
+  const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
   const outcome = await mend(layout, brief, kept, {
-    judge: judgeOf({ ...terms, brief }, options),
-    glance,
+    judge: judgeOf({ ...terms, brief }, { ...options, shouldStop }),
+    glance: judgeOf({ ...terms, brief }, { ...options, starts: 0, tickLimit: GLANCE_TICKS, shouldStop }),
     now,
-    shouldStop: () => now() >= until || request.shouldStop?.() === true,
+    shouldStop,
     stopCause: () => (now() >= until ? 'time-limit' : 'interrupt'),
     designAnew: () => designedAnew(brief, request, (until - now()) / 1000),
     breathe: request.breathe ?? (() => Promise.resolve()),
     onProgress: request.onProgress ?? (() => undefined),
   });
-  const flowsOf = (each: Layout): GivenFlows => ({
-    ...leastOfAll(each, options, brief.spotting, brief.presence),
-    loaded: leastLoadedOfAll(each, options, brief.spotting, brief.presence),
-  });
   const mended = outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend.layout : undefined;
-  const after = mended && flowsOf(mended);
-  const lanesOf = (each: Layout): LaneFlows | undefined => {
-    const lanes = laneFlows(each, runTrial(each, { ...options, presence: brief.presence }).worstStart, options);
-    return anythingFlows(lanes) ? lanes : undefined;
-  };
+  const telling: StartOptions = { ...options, shouldStop: () => now() >= until + TELLING_MILLISECONDS };
+  // What the mended plan promises matters most.
+  const after = mended && flowsOf(mended, brief, telling);
   return {
     layout,
     brief,
     askedLoaded: brief.load && wantedFlows(brief.load, brief),
     outcome,
-    before: flowsOf(layout),
     after,
-    lanesBefore: lanesOf(layout),
-    lanesAfter: mended && lanesOf(mended),
-    overfull: brief.load && overfullOf(layout, options, brief),
+    before: flowsOf(layout, brief, telling),
+    overfull: brief.load && unlessStopped(() => overfullOf(layout, telling, brief)),
+    lanesAfter: mended && lanesOf(mended, brief, telling),
+    lanesBefore: lanesOf(layout, brief, telling),
     promise: mended && after && promiseFlowsJson(brief, after, seed, layoutCost(mended)),
   };
 }

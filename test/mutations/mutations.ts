@@ -127,7 +127,12 @@ export const MUTATIONS: readonly Mutation[] = [
   ]),
   ...breaks('src/synthesis', ['test/pipeline/time-limit.test.ts'], [
     ['simulations of a search are not told to stop', 'networks/judge.ts', 'verify(layout, brief, flowsAlone, shouldStop);', 'verify(layout, brief, flowsAlone);'],
+    ['what is looked at as a repair is stopped is taken to be of no use', 'repair/mend.ts', 'if (thrown instanceof RunStopped) return this.stopped(bound);', 'if (thrown instanceof RunStopped) return this.stopped(Infinity);'],
     ['simulations of loading stations are not told to stop', 'loading/loading-search.ts', 'this.tools.verify(layout, brief, false, this.tools.shouldStop)', 'this.tools.verify(layout, brief)'],
+  ]),
+  ...breaks('src/tasks', ['test/pipeline/time-limit.test.ts'], [
+    ['simulations of repairs are not told to stop', 'mend-station.ts', 'judge: judgeOf({ ...terms, brief }, { ...options, shouldStop }),', 'judge: judgeOf({ ...terms, brief }, options),'],
+    ['what a repair gives is simulated to the end', 'mend-station.ts', 'now() >= until + TELLING_MILLISECONDS', 'now() < 0'],
   ]),
   ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [
     ['saturation is designed anew after a first look', 'what-if.ts', 'unfinished?.asked === asked ? unfinished.state : undefined', 'undefined'],

@@ -4,7 +4,7 @@
  */
 import type { Style } from '../canvas.js';
 import { plainInks } from '../ink.js';
-import { flowRows, flowsHead, flowsNote, IDEALISED, mendHeadline, mendVerdict, overfullSentence, proofWords, repairOf, stepWords, type MendFinding } from '../mend-text.js';
+import { flowRows, flowsHead, flowsNote, hasAfter, IDEALISED, mendHeadline, mendVerdict, overfullSentence, proofWords, repairOf, stepWords, type MendFinding } from '../mend-text.js';
 import { element, escaped } from '../svg/markup.js';
 import { mendFigures, MEND_STYLE } from '../svg/mend-svg.js';
 import { note, paragraph, stillPage } from './still-page.js';
@@ -36,7 +36,7 @@ function stepsTable(finding: MendFinding): readonly string[] {
 }
 
 export function mendPage(finding: MendFinding): string {
-  const { layout, outcome, after } = finding;
+  const { layout, outcome } = finding;
   const sentence = overfullSentence(finding);
   const figures = mendFigures(finding).map(({ title, svg }) => element('figure', {}, element('figcaption', {}, title), svg));
   const flows = flowRows(finding, plain).map((cells) => cells.map((text, column): Cell => [text.replace(/  +/, ', '), column > 0]));
@@ -49,7 +49,7 @@ export function mendPage(finding: MendFinding): string {
       ...(figures.length > 1 ? [note('Numbers are those of the steps. Broken outline: what is taken away.')] : []),
       ...stepsTable(finding),
       element('h2', {}, 'Flows'),
-      table([[flowsHead(finding), false], ['asked', true], ['before', true], [after === undefined ? '' : 'after', true]], flows),
+      table([[flowsHead(finding), false], ['asked', true], ['before', true], [hasAfter(finding) ? 'after' : '', true]], flows),
       note(flowsNote(finding)),
       ...(sentence === undefined ? [] : [paragraph(sentence)]),
       element('h2', {}, 'Proof'),

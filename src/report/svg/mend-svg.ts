@@ -6,7 +6,7 @@ import type { Tile } from '../../base/geometry.js';
 import { ratio, type Rational } from '../../base/rational.js';
 import { tilesOf, type Layout, type Part } from '../../layout/layout.js';
 import type { LaneFlows } from '../../simulation/lane-flows.js';
-import { flowSentences, mendHeadline, mendVerdict, repairOf, stepSentences, type MendFinding } from '../mend-text.js';
+import { flowSentences, mendHeadline, mendVerdict, repairOf, stepSentences, type GivenFlows, type MendFinding } from '../mend-text.js';
 import { wrap } from '../table.js';
 import { centreOf, HALF, TILE } from './lane-geometry.js';
 import { frameOf, type PictureFrame } from './ground-svg.js';
@@ -56,15 +56,15 @@ interface MarkedPicture {
   readonly markup: string;
 }
 
-function fillsOf({ brief, layout }: MendFinding, flows: readonly { readonly flow: Rational }[]): readonly Rational[] {
-  return brief.exits.map(({ belt }, exit) => flows[exit].flow.div(ratio(2 * belt.speed, layout.catalog.pitch)));
+function fillsOf({ brief, layout }: MendFinding, flows: GivenFlows | undefined): readonly Rational[] | undefined {
+  return flows && brief.exits.map(({ belt }, exit) => flows.exits[exit].flow.div(ratio(2 * belt.speed, layout.catalog.pitch)));
 }
 
 /** One of a plan that needs nothing or for which nothing was found, else two. */
 function pictures(finding: MendFinding): readonly MarkedPicture[] {
   const { layout, before, after, lanesBefore, lanesAfter } = finding;
   const repair = repairOf(finding);
-  const picture = (title: string, shown: Layout, flows: LaneFlows | undefined, fills: readonly Rational[], marks: readonly Mark[]): MarkedPicture => ({
+  const picture = (title: string, shown: Layout, flows: LaneFlows | undefined, fills: readonly Rational[] | undefined, marks: readonly Mark[]): MarkedPicture => ({
     title,
     layout: shown,
     frame: frameOf(shown, true),
@@ -75,8 +75,8 @@ function pictures(finding: MendFinding): readonly MarkedPicture[] {
   const come = steps.flatMap((step, index): readonly Mark[] =>
     step.kind === 'remove' ? [] : [{ part: step.kind === 'turn' ? step.turned : step.part, number: index + 1, isGone: false }],
   );
-  const first = picture(steps.length === 0 ? 'The plan' : 'Before', layout, lanesBefore, fillsOf(finding, before.exits), gone);
-  return repair === undefined || after === undefined || steps.length === 0 ? [first] : [first, picture('After', repair.layout, lanesAfter, fillsOf(finding, after.exits), come)];
+  const first = picture(steps.length === 0 ? 'The plan' : 'Before', layout, lanesBefore, fillsOf(finding, before), gone);
+  return repair === undefined || steps.length === 0 ? [first] : [first, picture('After', repair.layout, lanesAfter, fillsOf(finding, after), come)];
 }
 
 /** To stand in a page that holds `MEND_STYLE`. */

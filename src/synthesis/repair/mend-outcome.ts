@@ -19,6 +19,7 @@ export type MendWitness =
   | { readonly verdict: 'undecided' };
 
 export interface MendTools {
+  /** Throws `RunStopped`, as `glance` does, where it is to stop in the midst of a simulation. */
   readonly judge: (layout: Layout) => MendWitness;
   /** The same from the standard start alone, and not for long: what passes may still fail, what fails does, the rest is undecided. */
   readonly glance: (layout: Layout) => MendWitness;

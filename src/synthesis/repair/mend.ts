@@ -8,6 +8,7 @@
  * A second queue of the same branches goes greedily for any repair at all, as does `first-repairs.ts`, so that a run that
  * is stopped has one to show, and nothing dearer is searched. Neither takes part in the proof.
  */
+import { RunStopped } from '../../base/run-stopped.js';
 import type { Brief, Kept } from '../../brief/brief.js';
 import type { Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
@@ -115,18 +116,25 @@ class MendSearch {
 
   async run(): Promise<MendOutcome> {
     const root: Branch = { parent: undefined, at: 0, price: 0, least: 0, witness: undefined, relevant: NONE, isDone: false };
-    this.look(root);
-    for (;;) {
-      const bound = this.bound();
-      if (bound >= this.found.price || bound === Infinity) return this.exhausted();
-      if (this.tools.shouldStop()) return this.stopped();
-      if (this.time.isLong) {
-        await this.breathe();
-        this.widen();
-        await this.askElsewhere();
+    // What is being looked at waits no more, so the bound is that from before the step.
+    let bound = 0;
+    try {
+      this.look(root);
+      for (;;) {
+        bound = this.bound();
+        if (bound >= this.found.price || bound === Infinity) return this.exhausted();
+        if (this.tools.shouldStop()) return this.stopped(bound);
+        if (this.time.isLong) {
+          await this.breathe();
+          this.widen();
+          await this.askElsewhere();
+        }
+        const every = this.found.cheapest === undefined ? GREEDY_EVERY : GREEDY_EVERY_AFTER;
+        await this.step(++this.steps % every === 0 ? this.greedy : this.byLeast);
       }
-      const every = this.found.cheapest === undefined ? GREEDY_EVERY : GREEDY_EVERY_AFTER;
-      await this.step(++this.steps % every === 0 ? this.greedy : this.byLeast);
+    } catch (thrown) {
+      if (thrown instanceof RunStopped) return this.stopped(bound);
+      throw thrown;
     }
   }
 
@@ -265,22 +273,26 @@ class MendSearch {
     return this.tools.judge(layoutOf(this.universe, standing));
   }
 
-  private get proof(): MendProof {
-    const bound = Math.min(this.bound(), this.found.price, this.undecided);
+  /** `left`: the least of all that is left. */
+  private proof(left: number): MendProof {
+    const bound = Math.min(left, this.found.price, this.undecided);
     const { branches, simulations } = this;
     return { bound, space: mendSpace(this.brief.load !== undefined), branches, simulations, seconds: this.time.milliseconds / 1000 };
   }
 
   private exhausted(): MendOutcome {
-    const { proof, mended: mend } = this;
+    const { mended: mend } = this;
+    const proof = this.proof(this.bound());
     if (this.undecided < this.found.price) {
       return mend === undefined ? { status: 'unknown', stoppedBy: 'simulation', proof } : { status: 'feasible', mend, stoppedBy: 'simulation', proof };
     }
     return mend === undefined ? { status: 'infeasible', proof } : { status: 'optimal', mend, proof };
   }
 
-  private stopped(): MendOutcome {
-    const { proof, mended: mend } = this;
+  private stopped(bound: number): MendOutcome {
+    const { mended: mend } = this;
+    const proof = this.proof(bound);
+    if (mend !== undefined && proof.bound >= mend.price) return { status: 'optimal', mend, proof };
     const stoppedBy = this.tools.stopCause();
     return mend === undefined ? { status: 'unknown', stoppedBy, proof } : { status: 'feasible', mend, stoppedBy, proof };
   }
