@@ -51,7 +51,7 @@ describe('a repair', () => {
         const catalog = odd();
         const layout = sound(parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
         const begun = performance.now();
-        const terms = termsByTarget(layout, (_, most) => most.div(2));
+        const terms = termsByTarget(layout, (_, most) => most.div(FINEST));
         const { outcome, before } = await mendStation(layout, { terms, timeLimitSeconds: 4, now: () => performance.now() });
         expect(outcome).toMatchObject({ status: 'unknown', stoppedBy: 'time-limit' });
         expect(before).toBeUndefined();
