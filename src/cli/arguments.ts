@@ -159,7 +159,7 @@ function withCommands(parser: Argv, take: (command: Command) => void): Argv {
     )
     .command(
       'visit <plan>',
-      'Let trains come to a plan, be emptied and leave, with real counts in wagons and chests',
+      'Let trains come to a plan, be emptied or filled, and leave, with real counts in wagons and chests',
       (argv) => visitOptions(commonOptions(argv, 'visit').positional('plan', FILE)),
       (argv) => {
         take({ name: 'visit', plan: argv.plan, choice: readVisitOptions(argv), options: readCommonOptions(argv, 'visit') });

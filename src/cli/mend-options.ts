@@ -54,7 +54,7 @@ function readTarget(text: string | undefined): MendChoice['target'] {
     if (at < 0) throw usage(`--target needs one target for all, or one for each, such as A:0.85,B:20/s; “${entry}” names no exit.`);
     const name = entry.slice(0, at).trim();
     const exit = exitNumber(name);
-    if (targets.some((other) => other.exit === exit)) throw usage(`--target names “${name}” twice.`);
+    if (targets.some((other) => other.exit === exit)) throw usage(`--target names “${name}” twice; name it once.`);
     targets.push({ name, exit, asked: askedFlow(entry.slice(at + 1).trim()) });
   }
   return targets;

@@ -15,12 +15,12 @@ export function secondsOption(name: string, text: string | undefined): number | 
   return value;
 }
 
-/** A time of the tile world; how many ticks it is, only its catalog tells. */
-export function durationOption(name: string, text: string | undefined): Duration | undefined {
+/** A time of the tile world; how many ticks it is, only its catalog tells. `words`: what the option takes besides. */
+export function durationOption(name: string, text: string | undefined, words = ''): Duration | undefined {
   if (text === undefined) return undefined;
   const duration = parseDuration(text);
   const isNothing = duration?.kind === 'ticks' ? duration.ticks === 0 : duration?.seconds.equals(0) === true;
-  if (duration === undefined || isNothing) throw usage(`--${name} needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “${text}”.`);
+  if (duration === undefined || isNothing) throw usage(`--${name} needs ticks such as 4500, up to 1000000000, or seconds such as 90s${words}, not “${text}”.`);
   return duration;
 }
 

@@ -40,7 +40,7 @@ export function readTrialOptions(raw: RawTrial): TrialChoice {
   const { counts, watch } = raw;
   const ticks = durationOption('ticks', raw.ticks);
   if (counts && ticks === undefined) throw usage('--counts needs --ticks N, the ticks to count over.');
-  if (!counts && ticks !== undefined) throw usage('--ticks needs --counts.');
+  if (!counts && ticks !== undefined) throw usage('--ticks says over how long --counts counts, so it needs that too.');
   if (watch && (raw.json || raw.out !== undefined || raw.plan === STDIN)) {
     throw usage('--watch prints to the terminal whenever a file is saved; it goes with no --json, --out or standard input.');
   }

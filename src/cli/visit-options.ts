@@ -21,9 +21,9 @@ export interface VisitChoice {
 
 export const visitOptions = <T>(argv: Argv<T>) =>
   argv
-    .option('load', { type: 'string', requiresArg: true, describe: 'Items in each wagon that comes, or one number for each, such as 1500,900; left out: all it holds' })
+    .option('load', { type: 'string', requiresArg: true, describe: 'Items in each wagon that comes, or one number for each, such as 1500,900; left out: all it holds, or none where trains are filled' })
     .option('headway', { type: 'string', requiresArg: true, describe: 'From one arrival to the next, in ticks or such as 90s; “none”: a train comes as soon as the one before has left' })
-    .option('stay', { type: 'string', requiresArg: true, describe: 'A train leaves after so many ticks, or such as 90s, even if it is not empty' })
+    .option('stay', { type: 'string', requiresArg: true, describe: 'A train leaves after so many ticks, or such as 90s, even if it is not empty, or not full where trains are filled' })
     .option('levels', { type: 'string', requiresArg: true, describe: 'Items in each chest at the start, “empty” or “full”; left out: empty' })
     .option('visits', { type: 'string', requiresArg: true, describe: 'End when so many trains have left; left out: once visits come over and over' })
     .option('ticks', { type: 'string', requiresArg: true, describe: 'End after so many ticks, or such as 3600s' })
@@ -48,7 +48,7 @@ export function readVisitOptions(raw: RawVisit): VisitChoice {
   return {
     loads: raw.load?.split(',').map((word) => wholeOption('load', word.trim(), 0) ?? 0),
     levels: levels === 'empty' || levels === 'full' ? levels : wholeOption('levels', levels, 0, undefined, ', “empty” or “full”'),
-    headway: raw.headway === 'none' ? undefined : durationOption('headway', raw.headway),
+    headway: raw.headway === 'none' ? undefined : durationOption('headway', raw.headway, ', or “none”'),
     stay: durationOption('stay', raw.stay),
     visits: wholeOption('visits', raw.visits, 1),
     ticks: durationOption('ticks', raw.ticks),

@@ -4,6 +4,7 @@
 import { fillsUp, runsDry } from '../base/chest-rates.js';
 import { compare, ONE, ZERO, type Rational } from '../base/rational.js';
 import type { ChestTrial, TrialResult } from '../simulation/trial-result.js';
+import type { ArmEnd, Network } from '../layout/network.js';
 import { startWords } from './labels.js';
 import { percent } from './numbers.js';
 
@@ -30,6 +31,14 @@ export const loadVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict
 
 /** A chest that loads has nothing to do with draining unless arms take from it for other ends too. */
 export const drains = ({ loads, outflow }: ChestTrial): boolean => loads === undefined || compare(outflow, ZERO) > 0;
+
+const isContainer = ({ kind }: ArmEnd): boolean => kind === 'wagon' || kind === 'chest';
+
+/** In a steady run such arms never wait (world rules, section 6). Undefined where there is none. */
+export const freeArmsNote = ({ arms }: Network): string | undefined =>
+  arms.some(({ pick, place }) => isContainer(pick) && isContainer(place))
+    ? 'Arms between wagons and chests are told as if no chest were ever full or empty; in the long run they carry no more than goes through their chest.'
+    : undefined;
 
 /** Undefined where it always does, or where there is no chest. */
 export function presenceNote({ chests }: TrialResult, presence: Rational): string | undefined {

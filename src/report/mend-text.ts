@@ -201,11 +201,13 @@ function untold(finding: MendFinding): string {
   return ` The time limit left no time to simulate what is not known.${isUntold ? ' The mended plan gives what is asked, but promises nothing.' : ''}`;
 }
 
-export const flowsNote = (finding: MendFinding): string => {
+export function flowsNote(finding: MendFinding): string {
   const { starts, spotting, load } = finding.brief;
-  const where = spotting === 0 ? '' : `, wherever the wagons stop within ${counted(spotting, 'tile')}`;
-  return `${load === undefined ? '' : 'Of an entry: what of it gets into wagons. '}The least from the standard start and ${counted(starts, 'staggered start')}${where}.${untold(finding)}`;
-};
+  const entries = load === undefined ? '' : 'Of an entry: what of it gets into wagons. ';
+  const from = starts === 0 ? 'From the standard start alone' : `The least from the standard start and ${counted(starts, 'staggered start')}`;
+  const stops = spotting === 0 ? '' : `, ${starts === 0 ? 'the least ' : ''}wherever the wagons stop within ${counted(spotting, 'tile')}`;
+  return `${entries}${from}${stops}.${untold(finding)}`;
+}
 
 /** Which chest of the plan is given too much, and which arms carry off too little: else all flows may look as asked. */
 export function overfullSentence({ layout, brief: { presence }, overfull }: MendFinding): string | undefined {

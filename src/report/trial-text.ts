@@ -9,7 +9,7 @@ import { deriveNetwork, type ArmEnd, type Network } from '../layout/network.js';
 import type { Counts, ExitTrial, LaneTrial, TrialResult } from '../simulation/trial-result.js';
 import { shareBar, stackedBar } from './bars.js';
 import { styled, type Style } from './canvas.js';
-import { drains, drainVerdict, loadVerdict, presenceNote, type ChestVerdict } from './chest-words.js';
+import { drains, drainVerdict, freeArmsNote, loadVerdict, presenceNote, type ChestVerdict } from './chest-words.js';
 import { exitLetter } from './labels.js';
 import type { InkName } from './ink.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from './numbers.js';
@@ -313,7 +313,11 @@ export function flowText(layout: Layout, trial: TrialResult, style: Style, prese
 
 export function trialText({ layout, trial, presence, counts }: TrialReport, style: Style): readonly string[] {
   const paint = painter(style);
-  const arms = fittingTable(style, armTable(layout, trial, style), armTable(layout, trial, style, true));
+  const note = freeArmsNote(deriveNetwork(layout));
+  const arms = [
+    ...fittingTable(style, armTable(layout, trial, style), armTable(layout, trial, style, true)),
+    ...(note === undefined ? [] : wrap(paint('dim', note), proseWidth(style))),
+  ];
   const station = `cost ${trial.cost}, ${counted(trial.parts, 'part')}, footprint ${counted(trial.footprint, 'tile')}`;
   return [
     ...flowText(layout, trial, style, presence),

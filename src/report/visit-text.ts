@@ -144,7 +144,8 @@ function waitedForText(waitedFor: WaitedFor, visit: TrainVisit, layout: Layout):
   const stood = visit.dwellTicks;
   const of = stood === undefined ? '' : ` of ${stood}`;
   const target = targetText(arm.into);
-  const verb = visit.leftWith > 0 ? 'holds most; last to take from it was' : 'was emptied last, by';
+  const last = layout.wagons.length === 1 ? 'was not emptied' : 'held most in the end';
+  const verb = visit.leftWith > 0 ? `${last}; the last to take from it was` : 'was emptied last, by';
   const lead = `${place.charAt(0).toUpperCase()}${place.slice(1)} ${verb} the arm at ${tileText(arm.at)}`;
   const rest = others.count === 1 ? 'the other arm' : `the other ${others.count} arms`;
   switch (why) {

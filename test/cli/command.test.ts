@@ -46,7 +46,7 @@ describe('usage', () => {
     [['design', '--time-limit', '-3'], '--time-limit needs seconds above 0'],
     [['design', '--solver', 'abacus'], 'There is no solver “abacus”'],
     [['trial', BINS, '--counts'], '--counts needs --ticks'],
-    [['trial', BINS, '--ticks', '5'], '--ticks needs --counts'],
+    [['trial', BINS, '--ticks', '5'], '--ticks says over how long --counts counts'],
     [['trial', BINS, '--starts', '-1'], '--starts needs a whole number'],
     [['draw', 'nowhere.json'], "The file nowhere.json can't be read (there is no such file or folder)"],
     [['draw', 'models'], "The file models can't be read (it is a folder)"],

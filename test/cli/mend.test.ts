@@ -67,7 +67,7 @@ describe('wrong use', () => {
     [['--starts', '-1'], '--starts'],
   ])('%j is refused in a sentence', (words, sentence) => {
     const { status, stdout, stderr } = transloom(['mend', PLAN, ...words]);
-    if (words[1] === 'A:0.5,0:0.5') expect(stderr).toContain('twice');
+    if (words[1] === 'A:0.5,0:0.5') expect(stderr).toContain('names “0” twice; name it once.');
     else expect(stderr).toContain(sentence);
     expect([status, stdout]).toEqual([2, '']);
   });

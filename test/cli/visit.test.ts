@@ -42,6 +42,10 @@ describe('visit', () => {
     expect(answer.samples.length).toBeGreaterThan(50);
   });
 
+  it('says of the wagon of a train that had to leave that it was not emptied', () => {
+    expect(visit(BINS, '--headway', '2000', '--stay', '1500', '--visits', '9').stdout).toContain('The wagon was not emptied; the last to take from it was the arm at [4, 0], which');
+  });
+
   it('blames arms alone only where they never waited', () => {
     expect(visit(BINS, '--headway', '20000').stdout).toContain('the arms there were at work all of the time, so only more or faster arms would let it go earlier.');
     // A saturated belt from which two arms fill the wagon: more of them would find no more.
@@ -94,7 +98,8 @@ describe('visit', () => {
       [[BINS, '--load', '1501'], '--load 1501 is more than the wagon “long grain wagon” holds; give at most 1500.'],
       [[BINS, '--load', '1,2'], '--load gives 2 numbers, but the plan has one wagon;'],
       [[BINS, '--load', '-3'], 'load'],
-      [[BINS, '--headway', '0'], '--headway needs ticks such as 4500, up to 1000000000, or seconds such as 90s, not “0”.'],
+      [[BINS, '--headway', '0'], '--headway needs ticks such as 4500, up to 1000000000, or seconds such as 90s, or “none”, not “0”.'],
+      [[BINS, '--stay', '0'], 'or seconds such as 90s, not “0”.'],
       [[BINS, '--headway', '0.01s'], "--headway would be 1/2 ticks at this catalog's 50 a second"],
       [[BINS, '--stay', 'long'], '--stay needs ticks'],
       [[BINS, '--levels', '1201'], '--levels 1201 is more than the chest at [0, 1] holds; give at most 1200, or “full”.'],

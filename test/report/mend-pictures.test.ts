@@ -4,6 +4,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Layout } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
+import { flowsNote } from '../../src/report/mend-text.js';
 import { mendPage, mendStation, mendSvg, type MendAnswer } from '../../src/tasks/mend-station.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
 import { readCatalog, readJson, sound } from '../documents.js';
@@ -56,5 +57,18 @@ describe('before and after', () => {
     expect(svg).toContain('>The plan</text>');
     expect(svg).not.toMatch(/>Before<|>After<|class="st-number"/);
     expect(mendPage(answer)).toContain('Sound: the plan gives all that is asked');
+  });
+});
+
+describe('what flows are said to be', () => {
+  const note = (starts: number, spotting: number): string => flowsNote({ brief: { starts, spotting }, before: {}, outcome: { status: 'unknown' } } as MendAnswer);
+
+  it.each([
+    [0, 0, 'From the standard start alone.'],
+    [0, 1, 'From the standard start alone, the least wherever the wagons stop within 1 tile.'],
+    [16, 0, 'The least from the standard start and 16 staggered starts.'],
+    [1, 2, 'The least from the standard start and 1 staggered start, wherever the wagons stop within 2 tiles.'],
+  ])('from %d staggered starts, stopping %d tiles short or far', (starts, spotting, words) => {
+    expect(note(starts, spotting)).toBe(words);
   });
 });

@@ -161,6 +161,13 @@ describe('bill of materials', () => {
 describe('trial report', () => {
   const text = trialText({ layout: BINS, trial: TRIAL }, PLAIN).join('\n');
 
+  it('says of arms between wagons and chests, which never wait in a steady run, what their figures are worth', () => {
+    const note = 'Arms between wagons and chests are told as if no chest were ever full or empty';
+    expect(text).toContain(note);
+    const direct = planOf('models/plans/grain-direct-tee.json');
+    expect(trialText({ layout: direct, trial: { ...TRIAL, chests: [] } }, PLAIN).join('\n')).not.toContain(note);
+  });
+
   it('tells flow, fill, gaps, time shares and supply', () => {
     for (const words of [
       'Worst of 17 starts: staggered start 4. Exact: the station repeats every 300 ticks, from tick 121 on.',

@@ -7,7 +7,7 @@ import { backOf } from '../../base/geometry.js';
 import { compare, ONE, parseRational, ZERO, type Rational } from '../../base/rational.js';
 import { deriveNetwork, type ArmEnd, type Network } from '../../layout/network.js';
 import { billOf } from '../bill.js';
-import { drains, drainVerdict, loadVerdict, presenceNote } from '../chest-words.js';
+import { drains, drainVerdict, freeArmsNote, loadVerdict, presenceNote } from '../chest-words.js';
 import { entryNumber, exitLetter } from '../labels.js';
 import { signsOfModel } from '../model-signs.js';
 import { counted, percent, perSecondText, perTickText, secondsText } from '../numbers.js';
@@ -159,7 +159,8 @@ function armTable({ layout, trial }: PageEntry): string {
       ...[moving, blocked, starved].map((share) => number(percent(share))),
     );
   });
-  return table('How each arm spends its time', ['arm', 'carries', '>per second', '', '>moving', '>blocked', '>starved'], rows);
+  const note = freeArmsNote(network);
+  return table('How each arm spends its time', ['arm', 'carries', '>per second', '', '>moving', '>blocked', '>starved'], rows) + noteParagraph(note);
 }
 
 function chestTable(entry: PageEntry): string {
@@ -184,9 +185,10 @@ function chestTable(entry: PageEntry): string {
 }
 
 function presenceParagraph(entry: PageEntry): string {
-  const note = presenceNote(entry.trial, presenceOf(entry));
-  return note === undefined ? '' : element('p', { class: 'note' }, escaped(note));
+  return noteParagraph(presenceNote(entry.trial, presenceOf(entry)));
 }
+
+const noteParagraph = (note: string | undefined): string => (note === undefined ? '' : element('p', { class: 'note' }, escaped(note)));
 
 /** Letters that the picture has beside its arms. */
 function billTable({ layout, trial }: PageEntry): string {

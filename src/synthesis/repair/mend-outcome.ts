@@ -10,7 +10,7 @@ import type { Lack } from './mend-relevance.js';
 export const mendSpace = (fillsWagons: boolean): string =>
   `all legal layouts on the plan's site, beside its wagons and with its ${fillsWagons ? 'entries' : 'exits'}, built of the plan's parts as they stand or turned ` +
   'where they stand, and of any other parts of the catalog in any number, but for splitters that favour a side ' +
-  `(of models that act alike, the cheapest)${fillsWagons ? ', in which no arm takes from a wagon' : ''}, less whatever is to be kept`;
+  `(of models that act alike, the cheapest), in which ${fillsWagons ? 'no arm takes from a wagon and ' : ''}all that is to be kept stays as it is`;
 
 export type MendWitness =
   | { readonly verdict: 'passes' }
