@@ -167,6 +167,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one chest needs twice the arms', 'one-chest.ts', 'return most >= this.site.wanted;', 'return most >= 2 * this.site.wanted;'],
     ['each wagon needs twice the chests', 'loading-prices.ts', 'sum += priceFor(of, led);', 'sum += 2 * priceFor(of, led);'],
     ['each wagon needs twice the arms straight from belts', 'loading-prices.ts', 'sum += this.oneLeading(each);', 'sum += 2 * this.oneLeading(each);'],
+    ['a chest passes on half of what fills it', 'loading-prices.ts', 'flow: Math.min(flow, by.flow) }', 'flow: Math.min(flow, by.flow / 2) }'],
+    ['a chest that stands is given nothing more', 'crew-choice.ts', 'byArms: this.roomFor(wagon) + isStraight', 'byArms: isStraight'],
     ['each leaf needs two arms', 'loading-prices.ts', 'leaves * this.leastArm)', '2 * leaves * this.leastArm)'],
     ['what one entry lacks is not looked for', 'crew-choice.ts', 'this.takenOf[share] + this.restOf[share][from] <', 'this.takenOf[share] <'],
     ['beside a wagon the worst arm stands', 'loading-room.ts', 'best[wagon] += Math.max(most, straight);', 'best[wagon] += Math.min(most, straight);'],
@@ -178,6 +180,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/meeting-places.test.ts'], [
+    ['of what is taken before ways meet nothing counts', 'held-up.ts', '(comesTo(from) ? sum + through : sum), 0) >= wanted);', '(comesTo(from) ? sum + through : sum), 0) >= 1e15 + wanted);'],
     ['two ways that meet have one lane', 'meeting-places.ts', 'if (wantedOf([a, b], this.site) > 2 * lane) return true;', 'if (wantedOf([a, b], this.site) > lane) return true;'],
     ['an entry that gives nothing needs a lane', 'meeting-places.ts', 'return less > 0 && (isEven', 'return (isEven'],
     ['three ways that meet are as two', 'meeting-places.ts', 'return entries > 2 ? this.site.endRate(speed)', 'return entries > 9 ? this.site.endRate(speed)'],
@@ -188,7 +191,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['ways that meet may come from behind', 'loading-changes.ts', 'const sides = [leftOf(heading), rightOf(heading)];', 'const sides = [backOf(heading), rightOf(heading)];'],
     ['what joined a way further back is left alone', 'loading-ways.ts', 'ways.some(({ into }) => into === tile)) + 1;', 'ways.some(({ into }) => into === tile) && tile < 0) + 1;'],
     ['ways may lead round in a ring', 'loading-begun.ts', 'return last.into === undefined;', 'return last.steps.length > 0;'],
-    ['a way that no arm empties lets others in', 'loading-begun.ts', 'return outlets.every((tiles) => crew', 'return outlets.every((tiles) => tiles.length > 0 || crew'],
+    ['a way that no arm empties lets others in', 'loading-begun.ts', 'return outlets.every((outlet) => lets', 'return outlets.every((outlet) => outlet.way.length > 0 || lets'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/two-arms.test.ts'], [
     ['two arms leave room of three tiles', 'two-arms.ts', 'const room = 2 * unitsPerTile - pitch + 1;', 'const room = 3 * unitsPerTile - pitch + 1;'],
@@ -226,7 +229,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['no fill is beyond a tenth', 'loading-tradeoffs.ts', 'new ParetoArchive(objectives, price, ONE, tools.onFound)', 'new ParetoArchive(objectives, price, ONE.div(10), tools.onFound)'],
   ]),
   ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/cases/loading.test.ts', 'test/oracles/loading-brute-force.test.ts'], [
-    ['what an arm into one wagon may take is lost to others', 'crew-choice.ts', 'brought: site.brought - Math.min(this.direct[wagon], site.brought) })', 'brought: site.brought - this.straight() })'],
+    ['what an arm into one wagon may take is lost to others', 'crew-choice.ts', '=> site.brought - Math.min(this.direct[wagon], site.brought));', '=> site.brought - this.straight());'],
     ['each chest needs two arms that fill it', 'loading-prices.ts', 'price: price + this.ofChest + filling, flow', 'price: price + this.ofChest + 2 * filling, flow'],
     ['arms straight into wagons lead on nothing', 'loading-prices.ts', 'priceFor(this.served, led - Math.min(flow, brought))', 'priceFor(this.served, led)'],
     ['straight into wagons comes half of what comes in', 'loading-site.ts', 'brought: units.up(broughtFlow),', 'brought: units.up(broughtFlow.div(2)),'],

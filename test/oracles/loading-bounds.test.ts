@@ -159,9 +159,17 @@ function forestOf(site: LoadingSite, layout: Layout): Forest {
     next.kind === 'nothing' ? [{ tiles: [tileOf(index)], heading, group: grouping.groupOf[entriesAt(tileOf(index))[0]] }] : [],
   );
   const belts = parts.filter((part) => part.kind === 'belt');
+  const beyondOf = (tile: number): readonly number[] => {
+    const { next } = carriers[at(tile)];
+    return [tile, ...(next.kind === 'carrier' ? beyondOf(tileOf(next.carrier)) : [])];
+  };
   const outlets = outletsOf(
     { partAt: (tile) => belts.find((belt) => site.indexOf(belt.at) === tile), from: (tile) => feeders[at(tile)][0], joins },
-    (from) => entriesAt(from).some((entry) => site.entryWanted[entry] > 0),
+    (onto, sides) => {
+      const beyond = beyondOf(onto);
+      const held = [...ways.keys()].filter((entry) => site.entryWanted[entry] > 0 && sides.some((from) => entriesAt(from).includes(entry)));
+      return held.map((entry) => ({ wanted: site.entryWanted[entry], comesTo: (tile) => entriesAt(tile).includes(entry) && !beyond.includes(tile) }));
+    },
     site,
     site.brief.catalog.unitsPerTile,
   );

@@ -4,7 +4,8 @@
  * brings too little, is cut off. Which forests are asked about is in `loading-crews.ts`.
  */
 import type { Part } from '../../layout/layout.js';
-import type { Led, Prices } from './loading-prices.js';
+import { letsIn } from './held-up.js';
+import type { Led, Passed, Prices } from './loading-prices.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
@@ -188,9 +189,18 @@ export class CrewChoice {
       lackingOf[group] = Math.max(lackingOf[group], wanted - takenOf[index]);
     }
     // What one wagon's arms might take, but do not, is left for those of others.
-    const ofWagons = site.wagonLed.map((flow, wagon): Led => ({ led: flow - this.leadingInto(wagon), brought: site.brought - Math.min(this.direct[wagon], site.brought) }));
-    const all = { led: site.led - this.leading(), brought: site.brought - this.straight() };
-    return this.prices.ofRest(site.wanted - this.taken, lackingOf, this.uncoveredOf, all, ofWagons);
+    const straightFor = site.wagonLed.map((_, wagon) => site.brought - Math.min(this.direct[wagon], site.brought));
+    const isStraight = site.brief.feed === 'chests' ? 0 : 1;
+    const [through, room] = [this.sumOfWagons(this.throughInto), this.sumOfWagons(this.roomFor)];
+    return this.prices.ofRest({
+      taken: site.wanted - this.taken,
+      ofGroups: lackingOf,
+      leaves: this.uncoveredOf,
+      led: { led: site.led - this.leading(), brought: site.brought - this.straight() },
+      ledInto: site.wagonLed.map((flow, wagon): Led => ({ led: flow - this.leadingInto(wagon), brought: straightFor[wagon] })),
+      passed: { got: site.wanted - through, byArms: room + isStraight * (site.brought - this.straight()) },
+      passedInto: site.wagonWanted.map((flow, wagon): Passed => ({ got: flow - this.throughInto(wagon), byArms: this.roomFor(wagon) + isStraight * straightFor[wagon] })),
+    });
   }
 
   private countUncovered(): void {
@@ -223,9 +233,22 @@ export class CrewChoice {
   }
 
   /** What gets into a wagon through chests and arms, if all else allows it. */
-  private throughInto(wagon: number): number {
+  private readonly throughInto = (wagon: number): number => {
     let sum = this.direct[wagon];
     for (const { delivery, brought } of this.chests.values()) if (delivery.wagon === wagon) sum += Math.min(delivery.flow, brought);
+    return sum;
+  };
+
+  /** What more arms could give to chests for a wagon before these get more than is carried off. */
+  private readonly roomFor = (wagon: number): number => {
+    let sum = 0;
+    for (const { delivery, brought } of this.chests.values()) if (delivery.wagon === wagon) sum += Math.max(0, delivery.flow - brought);
+    return sum;
+  };
+
+  private sumOfWagons(of: (wagon: number) => number): number {
+    let sum = 0;
+    for (let wagon = 0; wagon < this.direct.length; wagon++) sum += of(wagon);
     return sum;
   }
 
@@ -236,11 +259,11 @@ export class CrewChoice {
     this.countUncovered();
     return (
       into.every((flow, wagon) => flow >= site.wagonWanted[wagon] && this.leadingInto(wagon) >= site.wagonLed[wagon]) &&
-      into.reduce((sum, flow) => sum + flow, 0) >= site.wanted &&
+      this.sumOfWagons(this.throughInto) >= site.wanted &&
       this.leading() >= site.led &&
       this.takenOf.every((flow, share) => flow >= shares[share].wanted) &&
       this.uncoveredOf.every((count) => count === 0) &&
-      forest.outlets.every((tiles) => this.isPickedFrom(tiles)) &&
+      forest.outlets.every((outlet) => letsIn(outlet, this.chosen)) &&
       ![...this.chests.values()].some((chest) => this.isSureToFill(chest)) &&
       !this.areSureToFill()
     );

@@ -5,6 +5,9 @@
  * section 2), so it gets in at most before the first of them has passed. (That one comes on at least as fast as what got in
  * before it, so it is not held up for good while anything passes.)
  *
+ * So either an arm picks from that way, up to the tile where they meet, or what is wanted of the entries from the side is taken
+ * from carriers to which it comes otherwise.
+ *
  * Arms further on change nothing. What got in would stand at q < 3U/4 + its speed at that moment, with the next item behind
  * it no nearer than P. Before an arm beyond the tile's end U takes an item, or one moves faster there, that item is at U or
  * further, so the next one at U - P or further; and U - P + P <= q can't be where four times that speed is no more than U.
@@ -21,6 +24,29 @@ export interface Ways {
   /** Where ways meet: from which tile (-1: an edge) onto which. */
   readonly joins: readonly (readonly [number, number])[];
 }
+
+/** What is wanted of an entry, and to which tiles its items come that arms may take it from. */
+export interface Held {
+  readonly wanted: number;
+  readonly comesTo: (tile: number) => boolean;
+}
+
+export interface Outlet {
+  /** Tiles of a plain way up to where another one joins it from the side. */
+  readonly way: readonly number[];
+  /** By entry from the side: what is to be taken elsewhere if no arm picks from that way. */
+  readonly held: readonly Held[];
+}
+
+interface Taken {
+  readonly from: number;
+  readonly through: number;
+}
+
+/** Whether nothing that is wanted waits for ever behind an outlet, as far as arms tell that pick so much from these tiles at most. */
+export const letsIn = ({ way, held }: Outlet, picks: readonly Taken[]): boolean =>
+  picks.some(({ from }) => way.includes(from)) ||
+  held.every(({ wanted, comesTo }) => picks.reduce((sum, { from, through }) => (comesTo(from) ? sum + through : sum), 0) >= wanted);
 
 type Ground = Pick<LoadingSite, 'tileAt' | 'indexOf'>;
 
@@ -39,8 +65,8 @@ export function plainWay(tile: number, first: number, speed: number, { partAt, f
   }
 }
 
-/** By place where items of entries that matter join a plain way from the side: its tiles, from one of which an arm has to pick. */
-export function outletsOf(ways: Ways, matters: (from: number) => boolean, ground: Ground, unitsPerTile: number): readonly (readonly number[])[] {
+/** Places where items of entries of which some are wanted join a plain way from the side. `heldOf`: these, by the tiles that lead onto one from the side. */
+export function outletsOf(ways: Ways, heldOf: (onto: number, sides: readonly number[]) => readonly Held[], ground: Ground, unitsPerTile: number): readonly Outlet[] {
   const { partAt, from, joins } = ways;
   return [...new Set(joins.map(([, onto]) => onto))].flatMap((onto) => {
     const part = partAt(onto);
@@ -50,12 +76,13 @@ export function outletsOf(ways: Ways, matters: (from: number) => boolean, ground
     const isBehind = (feeder: number): boolean => feeder < 0 || sameTile(ground.tileAt(feeder), behindTile);
     const through = feeders.find(isBehind);
     const sides = feeders.filter((feeder) => !isBehind(feeder));
-    if (through === undefined || !sides.some(matters)) return [];
+    const held = sides.length === 0 ? [] : heldOf(onto, sides);
+    if (through === undefined || held.length === 0) return [];
     const isSlow = sides.every((side) => {
       const model = partAt(side)?.model;
       return model !== undefined && 'speed' in model && 4 * model.speed <= unitsPerTile;
     });
     const way = isSlow ? plainWay(onto, through, part.model.speed, ways, ground) : undefined;
-    return way === undefined ? [] : [way];
+    return way === undefined ? [] : [{ way, held }];
   });
 }

@@ -4,7 +4,7 @@
  */
 import { backOf } from '../../base/geometry.js';
 import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
-import { outletsOf } from './held-up.js';
+import { letsIn, outletsOf, type Held } from './held-up.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import { endNowhere } from './loading-trees.js';
@@ -71,12 +71,16 @@ export function getIn(site: LoadingSite, { ways, crew }: Begun): boolean {
   const wayAt = new Map(ways.flatMap((way) => way.steps.map(({ tile }) => [tile, way] as const)));
   const partAt = new Map(ways.flatMap((way) => beltsOf(site, way).map((part, index) => [way.steps[index].tile, part] as const)));
   const from = new Map(ways.flatMap(({ steps }) => steps.map(({ tile }, index) => [tile, index > 0 ? steps[index - 1].tile : -1] as const)));
-  const isWanted = (way: Way): boolean => site.entryWanted[way.entry] > 0 || ways.some((other) => wayAfter(other, ways) === way && isWanted(other));
-  const matters = (tile: number): boolean => {
-    const way = wayAt.get(tile);
-    return way !== undefined && isWanted(way);
+  /** All that lead to a way, with it. */
+  const before = (way: Way): readonly Way[] => [way, ...ways.filter((other) => wayAfter(other, ways) === way).flatMap(before)];
+  const heldOf = (side: number): readonly Held[] => {
+    const way = wayAt.get(side);
+    const all = way === undefined ? [] : before(way);
+    const tiles = new Set(tilesOfWays(all));
+    return all.flatMap(({ entry }) => (site.entryWanted[entry] > 0 ? [{ wanted: site.entryWanted[entry], comesTo: (tile: number) => tiles.has(tile) }] : []));
   };
   const joins = ways.flatMap((way) => (way.into === undefined ? [] : [[lastOf(way).tile, way.into] as const]));
-  const outlets = outletsOf({ partAt: (tile) => partAt.get(tile), from: (tile) => from.get(tile) ?? -1, joins }, matters, site, site.brief.catalog.unitsPerTile);
-  return outlets.every((tiles) => crew.picks.some(({ from: tile }) => tiles.includes(tile)));
+  const laid = { partAt: (tile: number) => partAt.get(tile), from: (tile: number) => from.get(tile) ?? -1, joins };
+  const outlets = outletsOf(laid, (_, sides) => sides.flatMap(heldOf), site, site.brief.catalog.unitsPerTile);
+  return outlets.every((outlet) => letsIn(outlet, crew.picks));
 }

@@ -53,18 +53,43 @@ function priceFor(of: Purse, flow: number): number {
   return low;
 }
 
+/** What wagons are to get, and how much of that arms may bring without further chests: straight, or to chests that stand. */
+export interface Passed {
+  readonly got: number;
+  readonly byArms: number;
+}
+
+/** Flows that arms and chests are still to carry; none where they are not above 0. */
+interface Lack {
+  /** To be taken, in all and from each group; at leaves of each that are not picked from yet. */
+  readonly taken: number;
+  readonly ofGroups: readonly number[];
+  readonly leaves: readonly number[];
+  /** That arms into all wagons, and into each, are to be able to carry. */
+  readonly led: Led;
+  readonly ledInto: readonly Led[];
+  readonly passed: Passed;
+  readonly passedInto: readonly Passed[];
+}
+
 export class Prices {
   private readonly taking: Purse;
+  private readonly takingSteps: readonly Offer[];
   /** Ever dearer arms straight into wagons, and what they take at most together. */
   private readonly straight: readonly Offer[];
   /** Chests and arms that empty them; and with an arm that fills each, for none stands there without. */
   private readonly emptying: Purse;
   private readonly served: Purse;
+  /** Chests with all that fills and empties them, by what passes through: no more than either lets. */
+  private readonly passing: Purse;
   /** Whether arms and chests can cost just that. */
   readonly canCost: readonly boolean[];
   /** What is asked of arms into all wagons, and into each. */
   private readonly all: Led;
   private readonly ofWagons: readonly Led[];
+  /** What all wagons are to get, and each. */
+  private readonly inAll: Passed;
+  private readonly intoWagons: readonly Passed[];
   private readonly leastArm: number;
   private readonly leastAlone: number;
   /** Of several chests. */
@@ -77,18 +102,24 @@ export class Prices {
     const { picks, deliveries, chest, priceOf, led: inAll, wagonLed, brought } = site;
     this.all = { led: inAll, brought };
     this.ofWagons = wagonLed.map((led) => ({ led, brought }));
+    const byArms = site.brief.feed === 'chests' ? 0 : brought;
+    this.inAll = { got: site.wanted, byArms };
+    this.intoWagons = site.wagonWanted.map((got) => ({ got, byArms }));
     this.ofChest = chest === undefined ? 0 : priceOf(chest);
     const all = picks.flat();
     this.leastArm = Math.min(...all.map(({ price }) => price), Infinity);
     const prices = new Set([...all.map(({ price }) => price), ...deliveries.flat().map(({ price }) => price + this.ofChest)]);
     this.canCost = sums([...prices]);
     this.taking = purse(all.map(({ price, through }) => ({ price, flow: through })));
+    this.takingSteps = steps(this.taking);
     this.leastAlone = all.reduce((least, { alone }) => Math.min(least, alone), Infinity);
     const byChests = (filling: number): Purse => purse(deliveries.flat().map(({ price, flow }) => ({ price: price + this.ofChest + filling, flow })));
     this.straight = steps(purse(all.filter(({ into }) => into < 0).map(({ price, through }) => ({ price, flow: through }))));
     this.emptying = byChests(0);
     const filling = all.reduce((least, { price, into }) => (into < 0 ? least : Math.min(least, price)), PURSE_LENGTH);
     this.served = byChests(filling);
+    const fillers = steps(purse(all.filter(({ into }) => into >= 0).map(({ price, through }) => ({ price, flow: through }))));
+    this.passing = purse(deliveries.flat().flatMap(({ price, flow }) => fillers.map((by) => ({ price: price + this.ofChest + by.price, flow: Math.min(flow, by.flow) }))));
     this.leastOfSeveral = 2 * deliveries.flat().reduce((least, { price }) => Math.min(least, price + this.ofChest + filling), PURSE_LENGTH);
   }
 
@@ -104,19 +135,18 @@ export class Prices {
   private newLeast(groups: readonly Group[], leaves: readonly number[]): number {
     const { wanted, brief } = this.site;
     const prices = groups.map((group, index) => this.groupPrice(group.wanted, leaves[index]));
-    if (brief.feed !== 'chests') return Math.max(this.takingPrice(wanted, prices), this.leadingPrice(this.all, this.ofWagons));
+    const passing = this.passingPrice(this.inAll, this.intoWagons);
+    if (brief.feed !== 'chests') return Math.max(passing, this.takingPrice(wanted, prices), this.leadingPrice(this.all, this.ofWagons));
     const mayBeLone = groups.map(({ entries }, index) => entries.length === 1 && leaves[index] === 1);
-    return Math.max(this.byChestsPrice(prices, mayBeLone), this.allWagons(this.served, this.all, this.ofWagons));
+    return Math.max(passing, this.byChestsPrice(prices, mayBeLone), this.allWagons(this.served, this.all, this.ofWagons));
   }
 
-  /**
-   * For what is still lacking: `wanted` in all and of each group, at leaves of each group that are not picked from yet; and so
-   * much to be led on, into all wagons and into each.
-   */
-  ofRest(wanted: number, ofGroups: readonly number[], leaves: readonly number[], all: Led, ofWagons: readonly Led[]): number {
-    const taking = this.takingPrice(wanted, ofGroups.map((flow, group) => this.groupPrice(flow, leaves[group])));
-    if (this.site.brief.feed !== 'chests') return Math.max(taking, this.leadingPrice(all, ofWagons));
-    return Math.max(taking + this.allWagons(this.emptying, all, ofWagons), this.allWagons(this.served, all, ofWagons));
+  /** Of what a crew still lacks that has some arms and chests. */
+  ofRest({ taken, ofGroups, leaves, led, ledInto, passed, passedInto }: Lack): number {
+    const taking = this.takingPrice(taken, ofGroups.map((flow, group) => this.groupPrice(flow, leaves[group])));
+    const passing = this.passingPrice(passed, passedInto);
+    if (this.site.brief.feed !== 'chests') return Math.max(passing, taking, this.leadingPrice(led, ledInto));
+    return Math.max(passing, taking + this.allWagons(this.emptying, led, ledInto), this.allWagons(this.served, led, ledInto));
   }
 
   /**
@@ -155,6 +185,25 @@ export class Prices {
     let sum = 0;
     for (const { led } of ofWagons) sum += priceFor(of, led);
     return Math.max(priceFor(of, all.led), sum);
+  }
+
+  /** Each wagon has chests of its own. */
+  private passingPrice(inAll: Passed, intoWagons: readonly Passed[]): number {
+    if (this.site.brief.feed === 'direct') return 0;
+    let sum = 0;
+    for (const into of intoWagons) sum += this.onePassing(into);
+    return Math.max(this.onePassing(inAll), sum);
+  }
+
+  private onePassing({ got, byArms }: Passed): number {
+    if (got <= 0) return 0;
+    // Beyond the end of the list nothing is known.
+    let least = this.takingSteps[this.takingSteps.length - 1].flow >= byArms ? Infinity : PURSE_LENGTH;
+    for (const { price, flow } of this.takingSteps) {
+      least = Math.min(least, price + priceFor(this.passing, got - Math.min(flow, byArms)));
+      if (flow >= byArms || price >= least) break;
+    }
+    return least;
   }
 
   private leadingPrice(all: Led, ofWagons: readonly Led[]): number {

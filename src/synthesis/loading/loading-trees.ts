@@ -9,7 +9,7 @@ import { borderTile } from '../../base/ground.js';
 import type { BeltModel } from '../../catalog/catalog.js';
 import { tilesOf, underpassHeading, wagonAt, type Part, type PlacedEntry } from '../../layout/layout.js';
 import type { EntryDemand } from '../../brief/load-job.js';
-import { outletsOf } from './held-up.js';
+import { outletsOf, type Outlet } from './held-up.js';
 import { earlierOf, groupingsOf, type Group, type Grouping } from './loading-groups.js';
 import { Room } from './loading-room.js';
 import type { LoadingSite } from './loading-site.js';
@@ -32,8 +32,8 @@ export interface Forest {
   /** Of a tile that is taken: over which entries what comes to it comes in. */
   readonly entriesAt: (tile: number) => readonly number[];
   readonly leaves: readonly Leaf[];
-  /** Tiles from one of which an arm has to pick, lest items of some entry never get in (`held-up.ts`). */
-  readonly outlets: readonly (readonly number[])[];
+  /** Where items of some entry may never get in (`held-up.ts`). */
+  readonly outlets: readonly Outlet[];
   /** Where ways meet: from which tile (-1: an edge) onto which. */
   readonly joins: readonly (readonly [number, number])[];
   /** Of carriers alone. */
@@ -517,9 +517,27 @@ export class Trees {
     return over;
   }
 
-  private outlets(over: ReadonlyMap<number, readonly number[]>): readonly (readonly number[])[] {
+  private outlets(over: ReadonlyMap<number, readonly number[]>): readonly Outlet[] {
     const { site, laidWays } = this;
-    return outletsOf(laidWays, (from) => over.get(from)?.some((entry) => site.entryWanted[entry] > 0) === true, site, site.brief.catalog.unitsPerTile);
+    const comes = (entry: number, tile: number): boolean => over.get(tile)?.includes(entry) === true;
+    return outletsOf(laidWays, (onto, sides) => {
+      const beyond = this.beyond(onto);
+      const held = [...site.entryWanted.keys()].filter((entry) => site.entryWanted[entry] > 0 && sides.some((side) => comes(entry, side)));
+      return held.map((entry) => ({ wanted: site.entryWanted[entry], comesTo: (tile) => comes(entry, tile) && !beyond.has(tile) }));
+    }, site, site.brief.catalog.unitsPerTile);
+  }
+
+  /** A tile and all that what comes onto it comes to. */
+  private beyond(tile: number): ReadonlySet<number> {
+    const { site, laid, joins, taken } = this;
+    const found = new Set([tile]);
+    for (const each of found) {
+      const part = laid[each]?.part;
+      for (const other of part === undefined ? [] : tilesOf(part)) found.add(site.indexOf(other));
+      for (const next of taken) if (laid[next]?.from === each) found.add(next);
+      for (const [from, onto] of joins) if (from === each) found.add(onto);
+    }
+    return found;
   }
 
   /** Whether each belt is of the model of an entry whose items come to it. */
