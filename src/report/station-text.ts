@@ -25,13 +25,17 @@ export interface MeasuredStation extends TrainNeed {
 export interface StationFinding {
   readonly layout: Layout;
   readonly terms: SizingTerms;
-  /** Undefined where the layout's flows can not last. */
+  /** Undefined where the layout's flows can not last, or are not known. */
   readonly sizing: Sizing | undefined;
   readonly measured: MeasuredStation | undefined;
   /** By so many ticks the two dwells may differ and still agree. */
   readonly toleranceTicks: number;
   readonly agrees: boolean | undefined;
+  /** What a limit of time left no time for: then there are no visits, or nothing at all is known. */
+  readonly stopped: 'formula' | 'visits' | undefined;
 }
+
+const NO_TIME = 'the time limit was reached before the flow of the station had been simulated; give --time-limit more, or size the plan that “transloom design --out” writes.';
 
 function fillingBottleneck({ kind, drain, use }: Bottleneck): string {
   const share = percent(use);
@@ -58,11 +62,11 @@ function bottleneckText({ kind, drain, use }: Bottleneck): string {
 }
 
 /** Terse: seconds without ticks, and no words for a share of time. */
-function needTable({ measured, layout }: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
+function needTable({ measured, layout, stopped }: StationFinding, sizing: Sizing, style: Style, terse = false): Table {
   const { ticksPerSecond } = layout.catalog;
   const dim = (text: string): string => styled(style, 'dim', text);
   const ticks = (value: Rational | undefined): string => (value === undefined ? '' : `${terse ? '' : `${tenths(value)} ticks, `}${secondsText(value.valueOf() / ticksPerSecond)}`);
-  const row = (name: string, cell: (need: TrainNeed) => string): readonly string[] => [name, cell(sizing), measured === undefined ? dim('no cycle') : cell(measured)];
+  const row = (name: string, cell: (need: TrainNeed) => string): readonly string[] => [name, cell(sizing), measured === undefined ? dim(stopped === undefined ? 'no cycle' : 'not known') : cell(measured)];
   const rows = [
     [sizing.fills ? 'loaded' : 'carried off', perSecondText(sizing.isMet ? sizing.demand : sizing.most, ticksPerSecond), measured === undefined ? '' : perSecondText(measured.flow, ticksPerSecond)],
     row('from train to train', ({ headwayTicks }) => ticks(headwayTicks)),
@@ -116,8 +120,9 @@ function emptierNote({ sizing, measured }: StationFinding): string {
 }
 
 function verdict(finding: StationFinding, style: Style): readonly string[] {
-  const { layout, sizing, measured, agrees, toleranceTicks, terms } = finding;
+  const { layout, sizing, measured, agrees, toleranceTicks, terms, stopped } = finding;
   const { ticksPerSecond } = layout.catalog;
+  if (stopped === 'formula') return [`${styled(style, 'warn', 'Not known')}: ${NO_TIME}`];
   if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout carries off, or fills, no trains, for a chest does not keep up, or nothing flows out of a wagon in the long run, nor into it; “transloom trial” shows what flows.`];
   const asked = perSecondText(sizing.demand, ticksPerSecond);
   const most = perSecondText(sizing.most, ticksPerSecond);
@@ -134,7 +139,7 @@ function verdict(finding: StationFinding, style: Style): readonly string[] {
       : `It takes ${counted(sizing.trains, 'train')} of ${counted(sizing.wagonsPerTrain, 'wagon')}${terms.layover.equals(0) ? '' : `, with ${percent(terms.layover)} on top of a cycle in reserve`}.${wagons}${under}`;
   const agreement =
     measured === undefined
-      ? 'The run of visits did not come to a cycle, so the formula stands alone.'
+      ? `${stopped === undefined ? 'The run of visits did not come' : 'The time limit was reached before the run of visits came'} to a cycle, so the formula stands alone.`
       : agrees === true
         ? `Formula and visits agree: dwells to within ${counted(toleranceTicks, 'tick')} (two cycles of the slowest arm${sizing.isBridged ? '' : ', and what belts and hands can hold'}), flows to within 1 %.`
         : `${styled(style, 'warn', 'Formula and visits do not agree')} to within ${counted(toleranceTicks, 'tick')} of dwell and 1 % of flow: trust the visits, which count every item.${emptierNote(finding)}`;
@@ -172,10 +177,11 @@ const needJson = (need: TrainNeed): Readonly<Record<string, Json | undefined>> =
 });
 
 export function stationJson(finding: StationFinding): JsonObject {
-  const { layout, sizing, measured, agrees, toleranceTicks } = finding;
+  const { layout, sizing, measured, agrees, toleranceTicks, stopped } = finding;
   const { ticksPerSecond } = layout.catalog;
+  const stoppedBy = stopped && 'time-limit';
   const rate = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, ticksPerSecond) });
-  if (sizing === undefined) return { name: layout.name, met: false };
+  if (sizing === undefined) return present({ name: layout.name, met: stopped === undefined ? false : undefined, stoppedBy });
   const { bottleneck } = sizing;
   return present({
     name: layout.name,
@@ -190,6 +196,7 @@ export function stationJson(finding: StationFinding): JsonObject {
     visits: measured && present({ ...needJson(measured), ...rate(measured.flow) }),
     toleranceTicks,
     agrees,
+    stoppedBy,
     chests: sizing.chests.map((chest) =>
       present({ at: position(chest.drain.at), needs: formatRational(chest.items), capacity: chest.capacity, most: usedOf(finding, chest) }),
     ),

@@ -2,6 +2,7 @@
  * Visit runs: trains one after the other (`visit-run.ts`), until what is asked for is over or visits come over and over; cycles
  * that are known are passed over. What is told of a run is in `visit-result.ts`.
  */
+import { goOnUnless, type ShouldStop } from '../base/run-stopped.js';
 import type { Layout } from '../layout/layout.js';
 import type { CompileOptions } from './compile.js';
 import { VisitRun, type Arrival } from './visit-run.js';
@@ -17,7 +18,11 @@ interface RunOptions extends Partial<CompileOptions> {
   /** Moments at which the run is looked at, in ticks, rising; each before the run ends. */
   readonly sampleTicks?: readonly number[];
   readonly mostTicksRun?: number;
+  /** Asked now and then; once true, `RunStopped` is thrown. */
+  readonly shouldStop?: ShouldStop;
 }
+
+const STOP_EVERY_STEPS = 64;
 
 function cycleOf(run: VisitRun, from: Arrival, to: Arrival): VisitCycle {
   const visits = run.visits.filter(({ number }) => number >= from.visit && number < to.visit);
@@ -82,7 +87,8 @@ export function runVisits(layout: Layout, terms: VisitTerms, limits: VisitLimits
   let skippedVisits = 0;
   let stuckSince: number | undefined;
   let ending: VisitResult['ending'] | undefined;
-  while (ending === undefined) {
+  for (let steps = 0; ending === undefined; steps++) {
+    if (steps % STOP_EVERY_STEPS === 0) goOnUnless(options.shouldStop);
     // A train that comes after the last tick is none of this run's.
     if (run.isTrainDue && run.tick < endTick) {
       run.arrive();

@@ -4,6 +4,7 @@
  */
 import type { Tile } from '../base/geometry.js';
 import { seededRandom } from '../base/random.js';
+import { unlessStopped } from '../base/run-stopped.js';
 import type { Brief } from '../brief/brief.js';
 import type { Layout, Part } from '../layout/layout.js';
 import type { DesignTools } from './design-tools.js';
@@ -15,6 +16,7 @@ import { GatheredLayouts } from './first-layouts/gathered-layouts.js';
 import { NearbyCrews } from './first-layouts/nearby-crews.js';
 import type { FirstLayoutTools } from './first-layouts/piece-table.js';
 import { hasTiers } from './first-layouts/simpler-designs.js';
+import { untilStopped } from './networks/judge.js';
 
 /** When a run begins to look for any layout. */
 export const SCOUT_AFTER_MILLISECONDS = 1_500;
@@ -49,7 +51,8 @@ export class OwnRuns implements FirstLayoutTools {
     private readonly asking: Asking,
   ) {}
 
-  readonly passes = (layout: Layout, brief: Brief): boolean => this.asking.verify(layout, brief).verdict === 'passes';
+  /** Where the run is to stop in the midst of it, nothing is known to pass. */
+  readonly passes = (layout: Layout, brief: Brief): boolean => unlessStopped(() => untilStopped(this.asking)(layout, brief).verdict) === 'passes';
 
   /** The first layout that a run comes upon; one of the cheapest, or with `anySoon` any. Each call goes on with it. */
   readonly designAlone = (brief: Brief, given: readonly Part[], anySoon: boolean): ((milliseconds: number) => Promise<AloneAnswer>) => {
@@ -103,7 +106,7 @@ export class OwnRuns implements FirstLayoutTools {
     const { now, shouldStop, isLong, breathe } = this.asking;
     let until = now();
     const isOver = (): boolean => now() > until || shouldStop();
-    const crews = new NearbyCrews(brief, chestTilesOf(given), layout, price, this.verifyBeside(given), isOver, seededRandom(1));
+    const crews = new NearbyCrews(brief, chestTilesOf(given), layout, price, untilStopped({ verify: this.verifyBeside(given), shouldStop: isOver }), isOver, seededRandom(1));
     return async (milliseconds) => {
       until = now() + milliseconds;
       while (!crews.isDone) {
@@ -133,7 +136,7 @@ export class OwnRuns implements FirstLayoutTools {
   /** The simulator's word on layouts beside which these parts stand. */
   private verifyBeside(given: readonly Part[]): Verify {
     const { verify } = this.asking;
-    return given.length === 0 ? verify : (layout, asked, flowsAlone) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone);
+    return given.length === 0 ? verify : (layout, asked, flowsAlone, shouldStop) => verify({ ...layout, parts: [...layout.parts, ...given] }, asked, flowsAlone, shouldStop);
   }
 }
 

@@ -3,6 +3,7 @@
  * take what is asked and full trains come at the headway. What `transloom station` asks for.
  */
 import { isCountable } from '../base/rate.js';
+import { unlessStopped, type ShouldStop } from '../base/run-stopped.js';
 import { isLess, minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
 import { deriveNetwork } from '../layout/network.js';
@@ -43,7 +44,7 @@ function metered(layout: Layout, trial: TrialResult, { demand, most }: Sizing): 
 }
 
 /** Undefined where the run does not come to a cycle. */
-function measure(layout: Layout, trial: TrialResult, sizing: Sizing, terms: SizingTerms): MeasuredStation | undefined {
+function measure(layout: Layout, trial: TrialResult, sizing: Sizing, terms: SizingTerms, shouldStop: ShouldStop): MeasuredStation | undefined {
   const station = sizing.fills ? layout : metered(layout, trial, sizing);
   const visitTerms = {
     loads: layout.wagons.map(({ model }) => (sizing.fills ? 0 : model.capacity)),
@@ -53,7 +54,7 @@ function measure(layout: Layout, trial: TrialResult, sizing: Sizing, terms: Sizi
     stayTicks: undefined,
     ...(sizing.fills ? { leaves: 'full' as const } : {}),
   };
-  const result = runVisits(station, visitTerms, {}, { mostTicksRun: MOST_TICKS_RUN });
+  const result = runVisits(station, visitTerms, {}, { mostTicksRun: MOST_TICKS_RUN, shouldStop });
   const { cycle } = result;
   if (cycle === undefined) return undefined;
   const measures = trainMeasures(cycle, layout.catalog.ticksPerSecond);
@@ -77,13 +78,17 @@ function dwellTolerance(layout: Layout, { isBridged, demand, most }: Sizing): nu
   return cycles + ceiling(ratio(onBelts + inHands).div(minRational(demand, most)));
 }
 
-/** Undefined where the layout's flows can not last, so that there is nothing to size. */
-export function sizeStation(layout: Layout, terms: SizingTerms): StationFinding {
-  const trial = runTrial(layout, { starts: 0, seed: USUAL_SEED, tickLimit: TICK_LIMIT, presence: ONE });
+/** `shouldStop`: asked now and then; once true, what is known by then is told. */
+export function sizeStation(layout: Layout, terms: SizingTerms, shouldStop?: ShouldStop): StationFinding {
+  const unknown: StationFinding = { layout, terms, sizing: undefined, measured: undefined, toleranceTicks: 0, agrees: undefined, stopped: undefined };
+  const trial = unlessStopped(() => runTrial(layout, { starts: 0, seed: USUAL_SEED, tickLimit: TICK_LIMIT, presence: ONE, shouldStop }));
+  if (trial === undefined) return { ...unknown, stopped: 'formula' };
   const sized = sizeByFormula(layout, trial, terms);
-  if (sized === undefined) return { layout, terms, sizing: undefined, measured: undefined, toleranceTicks: 0, agrees: undefined };
+  // Where flows can not last there is nothing to size.
+  if (sized === undefined) return unknown;
   const { sizing } = sized;
-  const measured = measure(layout, trial, sizing, terms);
+  const run = unlessStopped(() => ({ measured: measure(layout, trial, sizing, terms, shouldStop) }));
+  const measured = run?.measured;
   const toleranceTicks = dwellTolerance(layout, sizing);
   const given = minRational(sizing.demand, sizing.most);
   // A train in a whole number of ticks, and what is under way: a hundredth of the flow is allowed for.
@@ -91,7 +96,7 @@ export function sizeStation(layout: Layout, terms: SizingTerms): StationFinding 
     measured &&
     !isLess(ratio(toleranceTicks), measured.dwellTicks.sub(sizing.dwellTicks).abs()) &&
     !isLess(given.div(100), measured.flow.sub(given).abs());
-  return { layout, terms, sizing, measured, toleranceTicks, agrees };
+  return { layout, terms, sizing, measured, toleranceTicks, agrees, stopped: run === undefined ? 'visits' : undefined };
 }
 
 export const stationReport = (finding: StationFinding, style: Style, quiet = false): readonly string[] => stationText(finding, style, quiet);

@@ -130,8 +130,12 @@ export const MUTATIONS: readonly Mutation[] = [
     ['what is looked at as a repair is stopped is taken to be of no use', 'repair/mend.ts', 'if (thrown instanceof RunStopped) return this.stopped(bound);', 'if (thrown instanceof RunStopped) return this.stopped(Infinity);'],
     ['simulations of loading stations are not told to stop', 'loading/loading-search.ts', 'this.tools.verify(layout, brief, false, this.tools.shouldStop)', 'this.tools.verify(layout, brief)'],
   ]),
+  ...breaks('src/synthesis', ['test/synthesis/own-runs.test.ts'], [
+    ['simulations beside what is given are not told to stop', 'own-runs.ts', 'asked, flowsAlone, shouldStop);', 'asked, flowsAlone);'],
+  ]),
   ...breaks('src/tasks', ['test/pipeline/time-limit.test.ts'], [
     ['simulations of repairs are not told to stop', 'mend-station.ts', 'judge: judgeOf({ ...terms, brief }, { ...options, shouldStop }),', 'judge: judgeOf({ ...terms, brief }, options),'],
+    ['what a station needs is counted to the end', 'size-station.ts', '{ mostTicksRun: MOST_TICKS_RUN, shouldStop }', '{ mostTicksRun: MOST_TICKS_RUN }'],
     ['what a repair gives is simulated to the end', 'mend-station.ts', 'now() >= until + TELLING_MILLISECONDS', 'now() < 0'],
   ]),
   ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [

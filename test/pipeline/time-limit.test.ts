@@ -8,6 +8,7 @@ import { parsePlan } from '../../src/layout/parse-plan.js';
 import { designStation } from '../../src/tasks/design-station.js';
 import { mendDocument, mendPage, mendReport, mendStation, mendSvg, type MendAnswer } from '../../src/tasks/mend-station.js';
 import { termsByTarget } from '../../src/tasks/mend-terms.js';
+import { NO_RESERVE, sizeStation, stationDocument, stationReport } from '../../src/tasks/size-station.js';
 import { plainInks } from '../../src/report/ink.js';
 import { readJson, sound } from '../documents.js';
 import { shippedPlan } from './repairs.js';
@@ -79,6 +80,41 @@ describe('a repair', () => {
         expect(outcome.proof.bound).toBe(0);
         for (const drawn of [mendPage(answer), mendSvg(answer)]) expect(drawn).not.toMatch(/undefined|NaN/);
         seen[outcome.status === 'unknown' ? 'unknown' : after === undefined ? 'untold' : before === undefined ? 'partly' : 'told']++;
+      }
+    }
+    expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(0);
+  });
+});
+
+describe('the sizing of a station', () => {
+  const terms = { itemsPerTick: undefined, roundTripTicks: undefined, layover: NO_RESERVE };
+
+  for (const [kind, odd] of [['hands of a million', greedy], ['a pitch of 1', finest]] as const) {
+    for (const name of ['grain-two-bins', 'grain-loading']) {
+      it(`of ${name} with ${kind} ends in time`, { timeout: 90_000 }, () => {
+        const catalog = odd();
+        const layout = sound(parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
+        const begun = performance.now();
+        const { stopped, sizing } = sizeStation(layout, terms, () => performance.now() > begun + 1_000);
+        expect([stopped, sizing]).toEqual(['formula', undefined]);
+        expect(performance.now() - begun).toBeLessThan(5_000);
+      });
+    }
+  }
+
+  it('tells what is known by then, and no more', () => {
+    const seen = { formula: 0, visits: 0, whole: 0 };
+    for (const name of ['grain-two-bins', 'grain-loading']) {
+      for (let times = 1; times < 5_000; times *= 2) {
+        let asked = 0;
+        const finding = sizeStation(shippedPlan(name), terms, () => ++asked > times);
+        const { stopped } = finding;
+        const text = stationReport(finding, { ascii: false, ink: plainInks }).join(' ');
+        const document = stationDocument(finding);
+        expect([text.includes('Not known'), text.includes('The time limit was reached')]).toEqual([stopped === 'formula', stopped === 'visits']);
+        expect([document['met'], document['visits'] === undefined]).toEqual([stopped === 'formula' ? undefined : true, stopped !== undefined]);
+        expect(document['stoppedBy']).toBe(stopped && 'time-limit');
+        seen[stopped ?? 'whole']++;
       }
     }
     expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(0);

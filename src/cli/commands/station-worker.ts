@@ -15,11 +15,16 @@ export type StationMessage =
   | { readonly kind: 'progress'; readonly progress: DesignProgress }
   | { readonly kind: 'finished'; readonly code: ExitCode; readonly lines: readonly string[]; readonly document: JsonObject };
 
+/** A station that took all of the time is sized within so much more. */
+const SIZING_MILLISECONDS = 500;
+
 async function run(errand: StationErrand, send: (message: StationMessage) => void): Promise<void> {
   const brief = briefOf(errand);
   const style = styleFor(errand.colorLevel, errand.ascii, errand.columns);
+  const terms = runTerms(errand);
+  const until = performance.now() + (terms.timeLimitSeconds ?? Infinity) * 1000 + SIZING_MILLISECONDS;
   const answer = await designStation(brief, {
-    ...runTerms(errand),
+    ...terms,
     onProgress: seldom((progress) => {
       send({ kind: 'progress', progress });
     }),
@@ -30,10 +35,10 @@ async function run(errand: StationErrand, send: (message: StationMessage) => voi
     send({ kind: 'finished', code, lines: designReport(answer, style, errand.quiet), document: designDocument(answer) });
     return;
   }
-  const finding = sizeStation(outcome.layout, sizingTerms(readStationOptions(errand.given), brief.demand, brief.catalog));
+  const finding = sizeStation(outcome.layout, sizingTerms(readStationOptions(errand.given), brief.demand, brief.catalog), () => performance.now() > until);
   send({
     kind: 'finished',
-    code: finding.sizing?.isMet !== true ? EXIT.no : outcome.status === 'optimal' ? EXIT.done : EXIT.unproven,
+    code: finding.stopped === 'formula' ? EXIT.unproven : finding.sizing?.isMet !== true ? EXIT.no : outcome.status === 'optimal' ? EXIT.done : EXIT.unproven,
     lines: [...designReport(answer, style, true), '', ...stationReport(finding, style, errand.quiet)],
     document: { ...stationDocument(finding), design: designDocument(answer) },
   });
