@@ -261,6 +261,8 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a chest that does not keep up may be there', 'train-formula.ts', ' || trial.chests.some(({ keepsUp }) => !keepsUp)', ''],
     ['an arm straight onto a belt needs no train all the time', 'sizing.ts', "drain.kind === 'arm' ? headwayTicks :", ''],
     ['chests bridge any time', 'sizing.ts', '.reduce(maxRational, filled);', '.reduce((most) => most, filled);'],
+    ['a chest gives of its stock to the last wagon alone', 'sizing-fills.ts', '(chests.get(key)?.items ?? ZERO).add(items)', 'items'],
+    ['trains stand there for their dwells in each visit', 'train-measures.ts', 'presence: ratio(cycle.dwellTicks, cycle.ticks)', 'presence: ratio(cycle.dwellTicks, cycle.visits)'],
     ['the least used of all is the bottleneck', 'sizing.ts', 'isLess(most.use, each.use)', 'isLess(each.use, most.use)'],
   ]),
   ...breaks('src/synthesis/site', ['test/synthesis/train-limits.test.ts'], [
@@ -563,6 +565,14 @@ export const MUTATIONS: readonly Mutation[] = [
     ['three stretches cost no less than two of them alone', 'carriers/joins-to-come.ts', 'else gather[one | other] = Math.max(gather[one | other], meeting);', 'else raise(gather, one | other, meeting);'],
     ['trees are cut off as if no slow belt did where another one joins', 'carriers/stretch-trees.ts', 'set === (1 << stretches.ends.length) - 1 ? stretches.onwardOf(set) : stretches.onward;', 'stretches.onwardOf(set);'],
     ['no move ends past a tee merge', 'rates/rate-model.ts', 'keepsPitch(catalog) && !passesOver ?', 'keepsPitch(catalog) ?'],
+  ]),
+  ...breaks('src/synthesis/carriers', ['test/synthesis/ways-out.test.ts'], [
+    ['underpasses end a tile short of the longest span', 'ways-out.ts', 'apart <= map.longestSpan; apart++', 'apart < map.longestSpan; apart++'],
+    ['splitters shift nothing on the way out', 'ways-out.ts', 'if (map.splitters.length > 0) from.push', 'if (map.splitters.length > 9) from.push'],
+    ['leaving takes a move more', 'ways-out.ts', 'distance[tile] = 1;\n      queue', 'distance[tile] = 2;\n      queue'],
+  ]),
+  ...breaks('src/simulation', ['test/simulation/early-verdict.test.ts'], [
+    ['a tee merge just before the edge keeps the pitch', 'early-verdict.ts', 'm.laneJoin[from] + speed > latest', 'm.laneJoin[from] > latest'],
   ]),
   ...breaks('src/synthesis', ['test/synthesis/line-costs.test.ts', 'test/synthesis/undone-networks.test.ts'], [
     ['a move across a line takes one belt more than carries enough', 'carriers/line-costs.ts', 'carries >= flow', 'carries > 2 * flow'],

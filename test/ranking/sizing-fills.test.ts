@@ -47,6 +47,16 @@ describe('the formula', () => {
   });
 });
 
+it('a chest between two wagons gives of its stock to both', () => {
+  const layout: Layout = { ...PLAN, wagons: [PLAN.wagons[0], { ...PLAN.wagons[0], at: 6 }] };
+  const into = (wagon: number, supply: Rational): Drain => ({ kind: 'chest', at: { x: 5, y: 1 }, wagon, flow: ratio(1, 10), supply, capacity: 1200 });
+  const load = ratio(PLAN.wagons[0].model.capacity);
+  const [slow, fast] = [ratio(1, 5), ratio(3, 10)];
+  const { chests } = fillTrains(layout, [into(0, slow), into(1, fast)]);
+  const needs = [slow, fast].map((supply) => supply.sub(ratio(1, 10)).mul(load).div(supply));
+  expect(chests.map(({ items }) => items.toFraction())).toEqual([sumRational(needs).toFraction()]);
+});
+
 describe('formula and visits', () => {
   it('may differ where all is asked that can be loaded: which chest is not full again as a train comes is said', () => {
     const finding = size(PLAN, undefined);

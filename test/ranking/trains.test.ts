@@ -88,3 +88,9 @@ describe('trains one after the other', () => {
     expect(trainFormula(far, steady(far))).toBeUndefined();
   });
 });
+
+it('a train is there for its dwell out of each time from one to the next', () => {
+  const cycle = { firstVisit: 2, visits: 3, ticks: 1200, dwellTicks: 300, unloaded: 0, exits: [], cameIn: 0, arms: [] };
+  const { presence, dwellTicks, headwayTicks, trainsPerHour } = trainMeasures(cycle, 50);
+  expect([presence, dwellTicks, headwayTicks, trainsPerHour].map((each) => each.toFraction())).toEqual(['1/4', '100', '400', '450']);
+});

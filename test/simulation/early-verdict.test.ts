@@ -63,6 +63,15 @@ describe('an early verdict', () => {
     expect(bounded).toBeGreaterThan(100);
   });
 
+  it('says nothing of a lane that others join within a pitch of the edge: they may leave closer than that', () => {
+    const knownAt = (row: number): readonly boolean[] => {
+      const layout = layoutOf([...belts(2, 0, 'S', 4), ...belts(0, row, 'E', 2)], [exit(2, 3, 'S')]);
+      return compileLayout(layout).pieces.flatMap(({ machine }) => [0, 1].map((lane) => mostOver(machine, lane) !== undefined));
+    };
+    // Heading south, the west lane is at the right hand: the second one.
+    expect([knownAt(3), knownAt(2)]).toEqual([[true, false], [true, true]]);
+  });
+
   it('adds up the lanes of an exit exactly, however long their periods', () => {
     const layout = layoutOf([chest(2, 0), arm(2, 1, 'S'), chest(3, 4), arm(3, 3, 'N'), ...belts(2, 2, 'E', 3)], [exit(4, 2, 'E')]);
     const network = deriveNetwork(layout);
