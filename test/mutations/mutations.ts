@@ -181,6 +181,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a wagon is to get what all are', 'loading-demand.ts', 'down(forTrains.led.mul(share))', 'down(forTrains.led)'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
+    ['a way of two speeds is packed all along', 'held-up.ts', 'part.model.speed !== speed) return undefined', 'speed < 0) return undefined'],
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/meeting-places.test.ts'], [

@@ -22,7 +22,7 @@ const keyOf = ({ x, y }: Tile): string => `${x},${y}`;
 
 type Belt = Extract<Part, { readonly kind: 'belt' }>;
 
-/** A way north from the south edge and one that runs into its side, with arms beside them at random. */
+/** A way north from the south edge, of two speeds now and then, and one that runs into its side, with arms beside them at random. */
 function drawn(seed: number): { readonly layout: Layout; readonly through: readonly Belt[]; readonly side: readonly Belt[]; readonly meet: number } | undefined {
   const draw = seededRandom(seed * 32_452_843 + 5);
   const [units, pitch, speed] = ([[240, 60, 12], [240, 60, 60], [64, 16, 5], [16, 5, 4], [60, 13, 4], [240, 240, 60]] as const)[draw(6)];
@@ -44,7 +44,8 @@ function drawn(seed: number): { readonly layout: Layout; readonly through: reado
   const [belt, other] = catalog.belts;
   const length = 3 + draw(3);
   const meet = 1 + draw(length - 1);
-  const through = Array.from({ length }, (_, index): Belt => ({ kind: 'belt', at: { x: 3, y: DEPTH - 1 - index }, heading: 'N', model: belt }));
+  const isMixed = draw(4) === 0;
+  const through = Array.from({ length }, (_, index): Belt => ({ kind: 'belt', at: { x: 3, y: DEPTH - 1 - index }, heading: 'N', model: isMixed && index < meet && draw(2) === 0 ? other : belt }));
   // Backwards from where they meet, to the edge.
   const toward: Heading = draw(2) === 0 ? 'E' : 'W';
   const model = draw(3) === 0 ? other : belt;
