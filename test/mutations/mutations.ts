@@ -180,6 +180,9 @@ export const MUTATIONS: readonly Mutation[] = [
     ['straight from belts nothing comes', 'loading-room.ts', 'Math.min(best[wagon], byChests[wagon] + brought) < wagonLed[wagon]', 'Math.min(best[wagon], byChests[wagon]) < wagonLed[wagon]'],
     ['a wagon is to get what all are', 'loading-demand.ts', 'down(forTrains.led.mul(share))', 'down(forTrains.led)'],
   ]),
+  ...breaks('src/synthesis/carriers', ['test/synthesis/drawn-stations.test.ts'], [
+    ['a splitter is run into on one side', 'branching.ts', 'this.trySplitters(place, heading, false);', ''],
+  ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/held-up.test.ts'], [
     ['a way of two speeds is packed all along', 'held-up.ts', 'part.model.speed !== speed) return undefined', 'speed < 0) return undefined'],
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
