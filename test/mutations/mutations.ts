@@ -162,6 +162,7 @@ export const MUTATIONS: readonly Mutation[] = [
   ]),
   ...breaks('src/synthesis/loading', ['test/oracles/loading-bounds.test.ts', 'test/cases/loading.test.ts'], [
     ['an arm alone takes three times as fast', 'lone-arm.ts', 'const stretch = perPitch + 2 * grabTicks + 1;', 'const stretch = (perPitch + 2 * grabTicks + 1) / 3;'],
+    ['of an odd hand the last item comes at once', 'lone-arm.ts', 'Math.ceil((payload - atOnce) / 2)', 'Math.floor((payload - atOnce) / 2)'],
     ['more items lie there than fit', 'lone-arm.ts', '2 * Math.max(0, Math.floor(ahead / pitch))', '60 * Math.max(0, Math.floor(ahead / pitch))'],
     ['with carriers of several speeds an arm alone takes as much', 'lone-arm.ts', 'if (underpasses.some((other) => other.speed !== speed)) return ZERO;', 'if (underpasses.length > 9) return ZERO;'],
     ['a chest is full by half', 'crew-choice.ts', '? alone : 0), 0) > delivery.flow', '? 2 * alone : 0), 0) > delivery.flow'],

@@ -29,17 +29,21 @@ import { loadingBrief } from '../synthesis/loading-briefs.js';
 import { tinyBrief } from './every-loading-plan.js';
 
 const SIDE = 9;
-const WAYS = 250;
+const WAYS = 2500;
 
 /** From the middle of the south edge on, with an arm that picks from its last tile; undefined where that has no room. */
 function drawnWay(seed: number): { readonly layout: Layout; readonly least: ReturnType<typeof leastAlone> } | undefined {
   const draw = seededRandom(seed * 15_485_863 + 1);
   const plain = tinyBrief(seed).catalog;
-  const [belt] = plain.belts;
+  const { unitsPerTile } = plain;
+  // Items far apart, at odd speeds, and over short turns.
+  const pitch = draw(2) === 0 ? plain.pitch : 1 + draw(unitsPerTile);
+  const turn = draw(2) === 0 ? plain.turn : { inner: 1 + draw(unitsPerTile), outer: 1 + draw(2 * unitsPerTile) };
+  const belt = { ...plain.belts[0], speed: draw(2) === 0 ? Math.min(pitch, plain.belts[0].speed) : 1 + draw(pitch) };
   // Large hands, that what lies there does not fill; slow underpasses, behind which little comes.
   const model = { ...plain.arms[draw(plain.arms.length)], payload: 1 + draw(24) };
   const isSlow = draw(3) === 0;
-  const catalog = { ...plain, arms: [model], underpasses: plain.underpasses.map((each) => (isSlow ? { ...each, speed: Math.ceil(each.speed / 4) } : each)) };
+  const catalog = { ...plain, pitch, turn, belts: [belt], arms: [model], underpasses: plain.underpasses.map((each) => ({ ...each, speed: isSlow ? Math.ceil(belt.speed / 4) : belt.speed })) };
   const [underpass] = catalog.underpasses;
   const parts: Part[] = [];
   const taken: Tile[] = [];
