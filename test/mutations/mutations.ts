@@ -170,10 +170,9 @@ export const MUTATIONS: readonly Mutation[] = [
     ['no entries are joined', 'loading-trees.ts', 'if (own === others || grouping.groupOf[other] !== group) return;', 'return;'],
     ['it is further than it is to where ways meet', 'loading-trees.ts', 'site.onward[far]', 'site.onward[far + 1]'],
     ['one chest needs twice the arms', 'one-chest.ts', 'return most >= this.site.wanted;', 'return most >= 2 * this.site.wanted;'],
-    ['each wagon needs twice the chests', 'loading-prices.ts', 'sum += priceFor(of, led);', 'sum += 2 * priceFor(of, led);'],
-    ['each wagon needs twice the arms straight from belts', 'loading-prices.ts', 'sum += this.oneLeading(each);', 'sum += 2 * this.oneLeading(each);'],
+    ['each wagon needs twice the arms and chests', 'loading-prices.ts', 'sum += priceOfInflow(means, into);', 'sum += 2 * priceOfInflow(means, into);'],
     ['a chest passes on half of what fills it', 'loading-prices.ts', 'flow: Math.min(flow, by.flow) }', 'flow: Math.min(flow, by.flow / 2) }'],
-    ['a chest that stands is given nothing more', 'crew-choice.ts', 'byArms: this.roomFor(wagon) + isStraight', 'byArms: isStraight'],
+    ['a chest that stands is given nothing more', 'crew-choice.ts', 'byArms: room[wagon] + straightFor[wagon]', 'byArms: straightFor[wagon]'],
     ['each leaf needs two arms', 'loading-prices.ts', 'leaves * this.leastArm)', '2 * leaves * this.leastArm)'],
     ['what one entry lacks is not looked for', 'crew-choice.ts', 'this.takenOf[share] + this.restOf[share][from] <', 'this.takenOf[share] <'],
     ['beside a wagon the worst arm stands', 'loading-room.ts', 'best[wagon] += Math.max(most, straight);', 'best[wagon] += Math.min(most, straight);'],
@@ -189,7 +188,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['nothing gets in past an arm on the last tile before ways meet', 'held-up.ts', 'if (behind < 0) return way;', 'if (behind < 0) return way.slice(1);'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/meeting-places.test.ts'], [
-    ['of what is taken before ways meet nothing counts', 'held-up.ts', '(comesTo(from) ? sum + through : sum), 0) >= wanted);', '(comesTo(from) ? sum + through : sum), 0) >= 1e15 + wanted);'],
+    ['of what is taken before ways meet nothing counts', 'held-up.ts', 'held.every((each) => mayTake(each, picks));', 'held.length < 0;'],
     ['two ways that meet have one lane', 'meeting-places.ts', 'if (wantedOf([a, b], this.site) > 2 * lane) return true;', 'if (wantedOf([a, b], this.site) > lane) return true;'],
     ['an entry that gives nothing needs a lane', 'meeting-places.ts', 'return less > 0 && (isEven', 'return (isEven'],
     ['three ways that meet are as two', 'meeting-places.ts', 'return entries > 2 ? this.site.endRate(speed)', 'return entries > 9 ? this.site.endRate(speed)'],
@@ -240,8 +239,8 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/cases/loading.test.ts', 'test/oracles/loading-brute-force.test.ts'], [
     ['what an arm into one wagon may take is lost to others', 'crew-choice.ts', '=> site.brought - Math.min(this.direct[wagon], site.brought));', '=> site.brought - this.straight());'],
     ['each chest needs two arms that fill it', 'loading-prices.ts', 'price: price + this.ofChest + filling, flow', 'price: price + this.ofChest + 2 * filling, flow'],
-    ['arms straight into wagons lead on nothing', 'loading-prices.ts', 'priceFor(this.served, led - Math.min(flow, brought))', 'priceFor(this.served, led)'],
-    ['straight into wagons comes half of what comes in', 'loading-site.ts', 'brought: units.up(broughtFlow),', 'brought: units.up(broughtFlow.div(2)),'],
+    ['arms straight into wagons lead on nothing', 'loading-prices.ts', 'priceFor(chests, flow - Math.min(brought, byArms))', 'priceFor(chests, flow)'],
+    ['straight into wagons comes half of what comes in', 'loading-site.ts', ': units.up(broughtFlow),', ': units.up(broughtFlow.div(2)),'],
     ['what is free leads on nothing', 'loading-prices.ts', 'of.length === 0 ? [{ price: 0, flow: Infinity }] :', ''],
   ]),
   ...breaks('src', SIDES_TESTS, [

@@ -10,10 +10,7 @@ import { checkLegality } from '../../src/layout/check-layout.js';
 import { pickTile, placeTile, tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { readBrief } from './random-briefs.js';
-
-type Draw = (below: number) => number;
-const pick = <T>(draw: Draw, list: readonly T[]): T => list[draw(list.length)];
-const chance = (draw: Draw, percent: number): boolean => draw(100) < percent;
+import { chance, pick, type Draw } from './random-networks.js';
 
 const UNITS = [[16, 4, 1, 4, 16, 20], [16, 4, 2, 8, 16, 24], [16, 4, 4, 16], [64, 16, 4, 32, 64, 96], [64, 12, 4, 16, 64], [48, 12, 6, 48, 72], [240, 60, 15, 240], [240, 60, 14, 240], [16, 12, 3, 16], [240, 80, 30, 240], [24, 20, 5, 24]] as const;
 const MOST_EXITS = 3;

@@ -172,7 +172,7 @@ function forestOf(site: LoadingSite, layout: Layout): Forest {
     (onto, sides) => {
       const beyond = beyondOf(onto);
       const held = [...ways.keys()].filter((entry) => site.entryWanted[entry] > 0 && sides.some((from) => entriesAt(from).includes(entry)));
-      return held.map((entry) => ({ wanted: site.entryWanted[entry], comesTo: (tile) => entriesAt(tile).includes(entry) && !beyond.includes(tile) }));
+      return held.map((entry) => ({ wanted: site.entryWanted[entry], has: (tile) => entriesAt(tile).includes(entry) && !beyond.includes(tile) }));
     },
     site,
     site.brief.catalog.unitsPerTile,

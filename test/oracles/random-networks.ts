@@ -22,7 +22,7 @@ import { readBrief } from './random-briefs.js';
 export type Draw = ReturnType<typeof seededRandom>;
 
 export const pick = <T>(draw: Draw, list: readonly T[]): T => list[draw(list.length)];
-const chance = (draw: Draw, percent: number): boolean => draw(100) < percent;
+export const chance = (draw: Draw, percent: number): boolean => draw(100) < percent;
 const between = (draw: Draw, low: number, high: number): number => low + draw(high - low + 1);
 
 export interface NetworkKind {

@@ -81,7 +81,7 @@ it(`nothing gets in from the side where no arm picks before, on ${STATIONS} stat
     };
     const joins = [[indexOf(side[side.length - 1].at), indexOf(through[meet].at)]] as const;
     const from = (tile: number): number => Math.max(before(through, tile), before(side, tile));
-    const outlets = outletsOf({ partAt: beltAt, from, joins }, () => [{ wanted: 1, comesTo: () => false }], { tileAt, indexOf }, layout.catalog.unitsPerTile);
+    const outlets = outletsOf({ partAt: beltAt, from, joins }, () => [{ wanted: 1, has: () => false }], { tileAt, indexOf }, layout.catalog.unitsPerTile);
     const trial = runTrial(layout, { starts: 2, seed: 1, tickLimit: 20_000, presence: ratio(1) });
     if (!trial.exact) continue;
     seen.stations++;

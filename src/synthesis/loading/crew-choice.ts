@@ -4,17 +4,15 @@
  * brings too little, is cut off. Which forests are asked about is in `loading-crews.ts`.
  */
 import type { Part } from '../../layout/layout.js';
-import { letsIn } from './held-up.js';
-import type { Led, Passed, Prices } from './loading-prices.js';
+import { letsIn, type Wanted } from './held-up.js';
+import type { Inflow, Prices } from './loading-prices.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './loading-trees.js';
 
 /** What arms are to take in all which pick from certain carriers of a group. */
-interface Share {
-  readonly wanted: number;
+interface Share extends Wanted {
   readonly group: number;
-  readonly has: (tile: number) => boolean;
 }
 
 /** Of each entry from where its items come; of all entries that are joined, from where any do. */
@@ -37,6 +35,8 @@ function sumsFrom(flows: readonly number[]): readonly number[] {
   for (const flow of flows.toReversed()) rest.unshift(rest[0] + flow);
   return rest;
 }
+
+const sumOf = (flows: readonly number[]): number => flows.reduce((sum, flow) => sum + flow, 0);
 
 const FILLED_ALREADY = [undefined];
 
@@ -190,16 +190,17 @@ export class CrewChoice {
     }
     // What one wagon's arms might take, but do not, is left for those of others.
     const straightFor = site.wagonLed.map((_, wagon) => site.brought - Math.min(this.direct[wagon], site.brought));
-    const isStraight = site.brief.feed === 'chests' ? 0 : 1;
-    const [through, room] = [this.sumOfWagons(this.throughInto), this.sumOfWagons(this.roomFor)];
+    const straight = site.brought - this.straight();
+    const room = site.wagonWanted.map((_, wagon) => this.roomFor(wagon));
+    const through = site.wagonWanted.map((_, wagon) => this.throughInto(wagon));
     return this.prices.ofRest({
       taken: site.wanted - this.taken,
       ofGroups: lackingOf,
       leaves: this.uncoveredOf,
-      led: { led: site.led - this.leading(), brought: site.brought - this.straight() },
-      ledInto: site.wagonLed.map((flow, wagon): Led => ({ led: flow - this.leadingInto(wagon), brought: straightFor[wagon] })),
-      passed: { got: site.wanted - through, byArms: room + isStraight * (site.brought - this.straight()) },
-      passedInto: site.wagonWanted.map((flow, wagon): Passed => ({ got: flow - this.throughInto(wagon), byArms: this.roomFor(wagon) + isStraight * straightFor[wagon] })),
+      led: { flow: site.led - this.leading(), byArms: straight },
+      ledInto: site.wagonLed.map((flow, wagon): Inflow => ({ flow: flow - this.leadingInto(wagon), byArms: straightFor[wagon] })),
+      got: { flow: site.wanted - sumOf(through), byArms: sumOf(room) + straight },
+      gotInto: site.wagonWanted.map((flow, wagon): Inflow => ({ flow: flow - through[wagon], byArms: room[wagon] + straightFor[wagon] })),
     });
   }
 
@@ -233,22 +234,16 @@ export class CrewChoice {
   }
 
   /** What gets into a wagon through chests and arms, if all else allows it. */
-  private readonly throughInto = (wagon: number): number => {
+  private throughInto(wagon: number): number {
     let sum = this.direct[wagon];
     for (const { delivery, brought } of this.chests.values()) if (delivery.wagon === wagon) sum += Math.min(delivery.flow, brought);
     return sum;
-  };
+  }
 
   /** What more arms could give to chests for a wagon before these get more than is carried off. */
-  private readonly roomFor = (wagon: number): number => {
+  private roomFor(wagon: number): number {
     let sum = 0;
     for (const { delivery, brought } of this.chests.values()) if (delivery.wagon === wagon) sum += Math.max(0, delivery.flow - brought);
-    return sum;
-  };
-
-  private sumOfWagons(of: (wagon: number) => number): number {
-    let sum = 0;
-    for (let wagon = 0; wagon < this.direct.length; wagon++) sum += of(wagon);
     return sum;
   }
 
@@ -259,7 +254,7 @@ export class CrewChoice {
     this.countUncovered();
     return (
       into.every((flow, wagon) => flow >= site.wagonWanted[wagon] && this.leadingInto(wagon) >= site.wagonLed[wagon]) &&
-      this.sumOfWagons(this.throughInto) >= site.wanted &&
+      sumOf(into) >= site.wanted &&
       this.leading() >= site.led &&
       this.takenOf.every((flow, share) => flow >= shares[share].wanted) &&
       this.uncoveredOf.every((count) => count === 0) &&

@@ -25,17 +25,17 @@ export interface Ways {
   readonly joins: readonly (readonly [number, number])[];
 }
 
-/** What is wanted of an entry, and to which tiles its items come that arms may take it from. */
-export interface Held {
+/** What arms are to take in all which pick from certain tiles. */
+export interface Wanted {
   readonly wanted: number;
-  readonly comesTo: (tile: number) => boolean;
+  readonly has: (tile: number) => boolean;
 }
 
 export interface Outlet {
   /** Tiles of a plain way up to where another one joins it from the side. */
   readonly way: readonly number[];
   /** By entry from the side: what is to be taken elsewhere if no arm picks from that way. */
-  readonly held: readonly Held[];
+  readonly held: readonly Wanted[];
 }
 
 interface Taken {
@@ -43,10 +43,13 @@ interface Taken {
   readonly through: number;
 }
 
-/** Whether nothing that is wanted waits for ever behind an outlet, as far as arms tell that pick so much from these tiles at most. */
+/** Whether arms may take it that pick so much from these tiles at most. */
+export const mayTake = ({ wanted, has }: Wanted, picks: readonly Taken[]): boolean =>
+  picks.reduce((sum, { from, through }) => (has(from) ? sum + through : sum), 0) >= wanted;
+
+/** Whether, with such arms, nothing that is wanted waits for ever behind an outlet. */
 export const letsIn = ({ way, held }: Outlet, picks: readonly Taken[]): boolean =>
-  picks.some(({ from }) => way.includes(from)) ||
-  held.every(({ wanted, comesTo }) => picks.reduce((sum, { from, through }) => (comesTo(from) ? sum + through : sum), 0) >= wanted);
+  picks.some(({ from }) => way.includes(from)) || held.every((each) => mayTake(each, picks));
 
 type Ground = Pick<LoadingSite, 'tileAt' | 'indexOf'>;
 
@@ -66,7 +69,7 @@ export function plainWay(tile: number, first: number, speed: number, { partAt, f
 }
 
 /** Places where items of entries of which some are wanted join a plain way from the side. `heldOf`: these, by the tiles that lead onto one from the side. */
-export function outletsOf(ways: Ways, heldOf: (onto: number, sides: readonly number[]) => readonly Held[], ground: Ground, unitsPerTile: number): readonly Outlet[] {
+export function outletsOf(ways: Ways, heldOf: (onto: number, sides: readonly number[]) => readonly Wanted[], ground: Ground, unitsPerTile: number): readonly Outlet[] {
   const { partAt, from, joins } = ways;
   return [...new Set(joins.map(([, onto]) => onto))].flatMap((onto) => {
     const part = partAt(onto);

@@ -4,7 +4,7 @@
  */
 import { backOf } from '../../base/geometry.js';
 import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
-import { letsIn, outletsOf, type Held } from './held-up.js';
+import { letsIn, outletsOf, type Wanted } from './held-up.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import { endNowhere } from './loading-trees.js';
@@ -73,11 +73,11 @@ export function getIn(site: LoadingSite, { ways, crew }: Begun): boolean {
   const from = new Map(ways.flatMap(({ steps }) => steps.map(({ tile }, index) => [tile, index > 0 ? steps[index - 1].tile : -1] as const)));
   /** All that lead to a way, with it. */
   const before = (way: Way): readonly Way[] => [way, ...ways.filter((other) => wayAfter(other, ways) === way).flatMap(before)];
-  const heldOf = (side: number): readonly Held[] => {
+  const heldOf = (side: number): readonly Wanted[] => {
     const way = wayAt.get(side);
     const all = way === undefined ? [] : before(way);
     const tiles = new Set(tilesOfWays(all));
-    return all.flatMap(({ entry }) => (site.entryWanted[entry] > 0 ? [{ wanted: site.entryWanted[entry], comesTo: (tile: number) => tiles.has(tile) }] : []));
+    return all.flatMap(({ entry }) => (site.entryWanted[entry] > 0 ? [{ wanted: site.entryWanted[entry], has: (tile: number) => tiles.has(tile) }] : []));
   };
   const joins = ways.flatMap((way) => (way.into === undefined ? [] : [[lastOf(way).tile, way.into] as const]));
   const laid = { partAt: (tile: number) => partAt.get(tile), from: (tile: number) => from.get(tile) ?? -1, joins };

@@ -5,7 +5,7 @@
  */
 import type { Part } from '../../layout/layout.js';
 import { CrewChoice, sharesOf } from './crew-choice.js';
-import { letsIn } from './held-up.js';
+import { letsIn, mayTake } from './held-up.js';
 import { Prices } from './loading-prices.js';
 import type { Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
@@ -57,7 +57,7 @@ export class Crews {
     return (
       pool.reduce((sum, { price }) => sum + price, dearest) >= money &&
       pool.reduce((sum, { through }) => sum + through, 0) >= this.site.wanted &&
-      sharesOf(forest, this.site).every(({ wanted, has }) => pool.reduce((sum, { from, through }) => sum + (has(from) ? through : 0), 0) >= wanted) &&
+      sharesOf(forest, this.site).every((share) => mayTake(share, pool)) &&
       led + Math.min(this.site.brought, pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), 0)) >= this.site.led &&
       forest.leaves.every(({ tiles }) => pool.some(({ from }) => tiles.includes(from))) &&
       forest.outlets.every((outlet) => letsIn(outlet, pool))

@@ -3,6 +3,7 @@
  * crew costs less. Which crews there are is in `loading-crews.ts`.
  */
 import type { Group } from './loading-groups.js';
+import type { Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 
 interface Offer {
@@ -10,10 +11,28 @@ interface Offer {
   readonly flow: number;
 }
 
-/** What is to be led on into a wagon, or into all; and how much more of it may come straight from carriers at most. */
-export interface Led {
-  readonly led: number;
-  readonly brought: number;
+/** A flow into a wagon, or into all; and how much of it arms may bring without further chests at most. */
+export interface Inflow {
+  readonly flow: number;
+  readonly byArms: number;
+}
+
+/** Flows that arms and chests are to carry; none where they are not above 0. */
+interface IntoWagons {
+  /** That arms into all wagons, and into each, are to be able to carry. */
+  readonly led: Inflow;
+  readonly ledInto: readonly Inflow[];
+  /** That all wagons, and each, are to get. */
+  readonly got: Inflow;
+  readonly gotInto: readonly Inflow[];
+}
+
+/** What a crew still lacks that has some arms and chests. */
+interface Lack extends IntoWagons {
+  /** To be taken, in all and from each group; at leaves of each that are not picked from yet. */
+  readonly taken: number;
+  readonly ofGroups: readonly number[];
+  readonly leaves: readonly number[];
 }
 
 /** By money: the most flow that it buys, of things in any number. */
@@ -53,43 +72,34 @@ function priceFor(of: Purse, flow: number): number {
   return low;
 }
 
-/** What wagons are to get, and how much of that arms may bring without further chests: straight, or to chests that stand. */
-export interface Passed {
-  readonly got: number;
-  readonly byArms: number;
+/** What brings items into wagons: ever dearer arms alone, by what they take at most together; and chests, with what is priced with them. */
+interface Means {
+  readonly arms: readonly Offer[];
+  readonly chests: Purse;
 }
 
-/** Flows that arms and chests are still to carry; none where they are not above 0. */
-interface Lack {
-  /** To be taken, in all and from each group; at leaves of each that are not picked from yet. */
-  readonly taken: number;
-  readonly ofGroups: readonly number[];
-  readonly leaves: readonly number[];
-  /** That arms into all wagons, and into each, are to be able to carry. */
-  readonly led: Led;
-  readonly ledInto: readonly Led[];
-  readonly passed: Passed;
-  readonly passedInto: readonly Passed[];
+/** Least money for both. */
+function priceOfInflow({ arms, chests }: Means, { flow, byArms }: Inflow): number {
+  if (flow <= 0) return 0;
+  // Beyond the end of the list nothing is known.
+  let least = arms[arms.length - 1].flow >= byArms ? Infinity : PURSE_LENGTH;
+  for (const { price, flow: brought } of arms) {
+    least = Math.min(least, price + priceFor(chests, flow - Math.min(brought, byArms)));
+    if (brought >= byArms || price >= least) break;
+  }
+  return least;
 }
 
 export class Prices {
   private readonly taking: Purse;
-  private readonly takingSteps: readonly Offer[];
-  /** Ever dearer arms straight into wagons, and what they take at most together. */
-  private readonly straight: readonly Offer[];
-  /** Chests and arms that empty them; and with an arm that fills each, for none stands there without. */
-  private readonly emptying: Purse;
-  private readonly served: Purse;
-  /** Chests with all that fills and empties them, by what passes through: no more than either lets. */
-  private readonly passing: Purse;
+  /** Arms straight into wagons, and chests with what empties them; or with an arm that fills each too, for none stands there without. */
+  private readonly emptying: Means;
+  private readonly leading: Means;
+  /** All arms that take, and chests with all that fills and empties them, by what passes through: no more than either lets. */
+  private readonly passing: Means;
   /** Whether arms and chests can cost just that. */
   readonly canCost: readonly boolean[];
-  /** What is asked of arms into all wagons, and into each. */
-  private readonly all: Led;
-  private readonly ofWagons: readonly Led[];
-  /** What all wagons are to get, and each. */
-  private readonly inAll: Passed;
-  private readonly intoWagons: readonly Passed[];
+  private readonly wantedInto: IntoWagons;
   private readonly leastArm: number;
   private readonly leastAlone: number;
   /** Of several chests. */
@@ -99,27 +109,25 @@ export class Prices {
   private asked: { readonly groups: readonly Group[]; readonly leaves: readonly number[]; readonly least: number } | undefined;
 
   constructor(private readonly site: LoadingSite) {
-    const { picks, deliveries, chest, priceOf, led: inAll, wagonLed, brought } = site;
-    this.all = { led: inAll, brought };
-    this.ofWagons = wagonLed.map((led) => ({ led, brought }));
-    const byArms = site.brief.feed === 'chests' ? 0 : brought;
-    this.inAll = { got: site.wanted, byArms };
-    this.intoWagons = site.wagonWanted.map((got) => ({ got, byArms }));
+    const { picks, deliveries, chest, priceOf, brought } = site;
+    const inflow = (flow: number): Inflow => ({ flow, byArms: brought });
+    this.wantedInto = { led: inflow(site.led), ledInto: site.wagonLed.map(inflow), got: inflow(site.wanted), gotInto: site.wagonWanted.map(inflow) };
     this.ofChest = chest === undefined ? 0 : priceOf(chest);
     const all = picks.flat();
     this.leastArm = Math.min(...all.map(({ price }) => price), Infinity);
     const prices = new Set([...all.map(({ price }) => price), ...deliveries.flat().map(({ price }) => price + this.ofChest)]);
     this.canCost = sums([...prices]);
     this.taking = purse(all.map(({ price, through }) => ({ price, flow: through })));
-    this.takingSteps = steps(this.taking);
     this.leastAlone = all.reduce((least, { alone }) => Math.min(least, alone), Infinity);
     const byChests = (filling: number): Purse => purse(deliveries.flat().map(({ price, flow }) => ({ price: price + this.ofChest + filling, flow })));
-    this.straight = steps(purse(all.filter(({ into }) => into < 0).map(({ price, through }) => ({ price, flow: through }))));
-    this.emptying = byChests(0);
+    const byArms = (picked: readonly Pick[]): readonly Offer[] => steps(purse(picked.map(({ price, through }) => ({ price, flow: through }))));
+    const straight = byArms(all.filter(({ into }) => into < 0));
+    this.emptying = { arms: straight, chests: byChests(0) };
     const filling = all.reduce((least, { price, into }) => (into < 0 ? least : Math.min(least, price)), PURSE_LENGTH);
-    this.served = byChests(filling);
-    const fillers = steps(purse(all.filter(({ into }) => into >= 0).map(({ price, through }) => ({ price, flow: through }))));
-    this.passing = purse(deliveries.flat().flatMap(({ price, flow }) => fillers.map((by) => ({ price: price + this.ofChest + by.price, flow: Math.min(flow, by.flow) }))));
+    this.leading = { arms: straight, chests: byChests(filling) };
+    const fillers = byArms(all.filter(({ into }) => into >= 0));
+    const filled = purse(deliveries.flat().flatMap(({ price, flow }) => fillers.map((by) => ({ price: price + this.ofChest + by.price, flow: Math.min(flow, by.flow) }))));
+    this.passing = { arms: steps(this.taking), chests: filled };
     this.leastOfSeveral = 2 * deliveries.flat().reduce((least, { price }) => Math.min(least, price + this.ofChest + filling), PURSE_LENGTH);
   }
 
@@ -135,18 +143,16 @@ export class Prices {
   private newLeast(groups: readonly Group[], leaves: readonly number[]): number {
     const { wanted, brief } = this.site;
     const prices = groups.map((group, index) => this.groupPrice(group.wanted, leaves[index]));
-    const passing = this.passingPrice(this.inAll, this.intoWagons);
-    if (brief.feed !== 'chests') return Math.max(passing, this.takingPrice(wanted, prices), this.leadingPrice(this.all, this.ofWagons));
-    const mayBeLone = groups.map(({ entries }, index) => entries.length === 1 && leaves[index] === 1);
-    return Math.max(passing, this.byChestsPrice(prices, mayBeLone), this.allWagons(this.served, this.all, this.ofWagons));
+    const isLone = groups.map(({ entries }, index) => entries.length === 1 && leaves[index] === 1);
+    const taking = brief.feed === 'chests' ? this.byChestsPrice(prices, isLone) : this.takingPrice(wanted, prices);
+    return Math.max(taking, this.wagonsPrice(this.wantedInto));
   }
 
-  /** Of what a crew still lacks that has some arms and chests. */
-  ofRest({ taken, ofGroups, leaves, led, ledInto, passed, passedInto }: Lack): number {
+  ofRest(lack: Lack): number {
+    const { taken, ofGroups, leaves, led, ledInto } = lack;
     const taking = this.takingPrice(taken, ofGroups.map((flow, group) => this.groupPrice(flow, leaves[group])));
-    const passing = this.passingPrice(passed, passedInto);
-    if (this.site.brief.feed !== 'chests') return Math.max(passing, taking, this.leadingPrice(led, ledInto));
-    return Math.max(passing, taking + this.allWagons(this.emptying, led, ledInto), this.allWagons(this.served, led, ledInto));
+    const emptying = this.site.brief.feed === 'chests' ? this.inflowPrice(this.emptying, led, ledInto) : 0;
+    return Math.max(taking + emptying, this.wagonsPrice(lack));
   }
 
   /**
@@ -154,7 +160,7 @@ export class Prices {
    * takes more than nothing (`lone-arm.ts`), or there are two at least; whichever of that is cheapest.
    */
   private byChestsPrice(alone: readonly number[], mayBeLone: readonly boolean[]): number {
-    const { all, ofWagons } = this;
+    const { led, ledInto } = this.wantedInto;
     const { wanted } = this.site;
     const more = alone.map((price) => Math.max(price, 2 * this.leastArm) - price);
     const inRising = more.filter((_, group) => mayBeLone[group]).sort((a, b) => a - b);
@@ -165,7 +171,7 @@ export class Prices {
       if (count > 0) twofold += inRising[count - 1];
       const least = (inRising.length - count) * this.leastAlone;
       const taking = Math.max(priceFor(this.taking, wanted), sure + twofold);
-      best = Math.min(best, taking + this.allWagons(this.emptying, { ...all, led: Math.max(all.led, least) }, ofWagons));
+      best = Math.min(best, taking + this.inflowPrice(this.emptying, { ...led, flow: Math.max(led.flow, least) }, ledInto));
     }
     return best;
   }
@@ -180,47 +186,16 @@ export class Prices {
     return Math.max(priceFor(this.taking, wanted), sum);
   }
 
-  /** Each wagon has arms of its own. */
-  private allWagons(of: Purse, all: Led, ofWagons: readonly Led[]): number {
+  private wagonsPrice({ led, ledInto, got, gotInto }: IntoWagons): number {
+    const leading = this.inflowPrice(this.leading, led, ledInto);
+    // Without chests, what arms take is what they lead on.
+    return this.site.brief.feed === 'direct' ? leading : Math.max(leading, this.inflowPrice(this.passing, got, gotInto));
+  }
+
+  /** Each wagon has arms and chests of its own. */
+  private inflowPrice(means: Means, inAll: Inflow, intoEach: readonly Inflow[]): number {
     let sum = 0;
-    for (const { led } of ofWagons) sum += priceFor(of, led);
-    return Math.max(priceFor(of, all.led), sum);
-  }
-
-  /** Each wagon has chests of its own. */
-  private passingPrice(inAll: Passed, intoWagons: readonly Passed[]): number {
-    if (this.site.brief.feed === 'direct') return 0;
-    let sum = 0;
-    for (const into of intoWagons) sum += this.onePassing(into);
-    return Math.max(this.onePassing(inAll), sum);
-  }
-
-  private onePassing({ got, byArms }: Passed): number {
-    if (got <= 0) return 0;
-    // Beyond the end of the list nothing is known.
-    let least = this.takingSteps[this.takingSteps.length - 1].flow >= byArms ? Infinity : PURSE_LENGTH;
-    for (const { price, flow } of this.takingSteps) {
-      least = Math.min(least, price + priceFor(this.passing, got - Math.min(flow, byArms)));
-      if (flow >= byArms || price >= least) break;
-    }
-    return least;
-  }
-
-  private leadingPrice(all: Led, ofWagons: readonly Led[]): number {
-    if (ofWagons.length === 1) return Math.max(this.oneLeading(all), this.oneLeading(ofWagons[0]));
-    let sum = 0;
-    for (const each of ofWagons) sum += this.oneLeading(each);
-    return Math.max(this.oneLeading(all), sum);
-  }
-
-  private oneLeading({ led, brought }: Led): number {
-    if (led <= 0) return 0;
-    // Beyond the end of the list nothing is known.
-    let lead = this.straight[this.straight.length - 1].flow >= brought ? Infinity : PURSE_LENGTH;
-    for (const { price, flow } of this.straight) {
-      lead = Math.min(lead, price + priceFor(this.served, led - Math.min(flow, brought)));
-      if (flow >= brought || price >= lead) break;
-    }
-    return lead;
+    for (const into of intoEach) sum += priceOfInflow(means, into);
+    return Math.max(priceOfInflow(means, inAll), sum);
   }
 }

@@ -19,8 +19,9 @@ type TooSlowFor = 'target' | 'trainsPerHour' | 'dwell' | undefined;
 export interface LoadingSite extends LoadingGround, LoadingArms, LoadingDemand {
   /** What two arms or more take at least that fill chests from one entry, or from two which are joined (`two-arms.ts`); 0 where nothing is known. */
   readonly takenByTwo: number;
-  /** Most that comes in while wagons stand there: all arms straight into these take no more. */
+  /** What all arms straight into wagons take at most: no more than comes in while these stand there. */
   readonly brought: number;
+  /** What does. */
   readonly broughtFlow: Rational;
   /** What is wanted in items per tick, and what gets into the wagons at most: by arms that fit beside them wherever they stop, straight from belts also by what comes in. */
   readonly wantedFlow: Rational;
@@ -53,7 +54,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     ...arms,
     ...loadingDemand(brief, job, units),
     takenByTwo: units.down(takenByTwo(brief, job)),
-    brought: units.up(broughtFlow),
+    brought: brief.feed === 'chests' ? 0 : units.up(broughtFlow),
     broughtFlow,
     wantedFlow,
     most,

@@ -523,7 +523,7 @@ export class Trees {
     return outletsOf(laidWays, (onto, sides) => {
       const beyond = this.beyond(onto);
       const held = [...site.entryWanted.keys()].filter((entry) => site.entryWanted[entry] > 0 && sides.some((side) => comes(entry, side)));
-      return held.map((entry) => ({ wanted: site.entryWanted[entry], comesTo: (tile) => comes(entry, tile) && !beyond.has(tile) }));
+      return held.map((entry) => ({ wanted: site.entryWanted[entry], has: (tile) => comes(entry, tile) && !beyond.has(tile) }));
     }, site, site.brief.catalog.unitsPerTile);
   }
 
