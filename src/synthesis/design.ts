@@ -35,7 +35,7 @@ import { numberOf, priceOf, siteMap, type SiteMap } from './site/site-map.js';
 
 /** The layouts that an answer is complete for. */
 export const SPACE =
-  'all legal layouts in which each arm lifts from a wagon into a chest, or from a chest (fed directly: from a wagon) ' +
+  'all legal layouts in which each arm lifts from a wagon into a chest, or from a chest (fed directly: from a wagon, wherever that may stop) ' +
   'onto a belt, splitter or underpass end; each belt, splitter half or underpass carries items of some arm toward an exit ' +
   '(a splitter half may end blind), but for idle belts that only turn another belt into a turn or a tee merge; each exit is left over a belt of its model; no belts form a ring; ' +
   'arms, chests, splitters in four headings, turns, tee merges, underpasses and all models of the catalog, in any number; ' +

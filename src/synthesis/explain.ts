@@ -128,18 +128,19 @@ class Explanation {
     const { trials } = this;
     // Trains are a limit like others: what they ask of flows is no target.
     const brief: Brief = { ...this.brief, limits: { ...this.brief.limits, dwell: undefined, trainsPerHour: undefined } };
-    const map = siteMap(brief);
-    const spots = candidates(map);
+    const asPlanned = siteMap({ ...brief, spotting: 0 });
+    const planned = candidates(asPlanned);
     const target = totalDemand(brief);
     const shortOf = (of: Capacity): Rational | undefined => {
       const seconds = trials.programSeconds();
-      const most = seconds > 0 ? mostCapacity(map, spots, of, trials.tools.solver, seconds) : undefined;
+      const most = seconds > 0 ? mostCapacity(asPlanned, planned, of, trials.tools.solver, seconds) : undefined;
       return most !== undefined && isLess(most, target) ? most : undefined;
     };
     const supply = brief.feed === 'chests' ? shortOf('supply') : undefined;
     const delivery = supply === undefined ? shortOf('delivery') : undefined;
     if ([supply, delivery].some((most) => most?.equals(ZERO))) return { kind: 'site-too-small' };
-    const stopped = brief.spotting > 0 ? takenWherever(map, spots) : target;
+    const map = siteMap(brief);
+    const stopped = brief.spotting > 0 ? takenWherever(map, candidates(map)) : target;
     if (isLess(stopped, target)) return { kind: 'spotting-too-far', way: 'out-of', spotting: brief.spotting, most: stopped, target };
     if (supply !== undefined) return { kind: 'supply-too-low', most: supply, target };
     return delivery === undefined ? undefined : { kind: 'arms-too-slow', most: delivery, target };

@@ -591,6 +591,10 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a splitter to come leads on only before free tiles', 'carriers/line-cover.ts', 'this.net.nextOf(front, heading) !== undefined', 'this.net.occupant[front] === FREE'],
     ['a splitter to come takes nothing from behind', 'carriers/line-cover.ts', '& ~(1 << heading)) !== 0', ') !== 0'],
   ]),
+  ...breaks('src/synthesis', ['test/regressions/designs.test.ts'], [
+    ['arms reach wagons only as planned', 'site/candidates.ts', 'const offsets = spottingOffsets(brief.spotting);', 'const offsets = [0];'],
+    ['beside arms from wagons, chests must be filled wherever those stop', 'site/candidates.ts', "brief.feed === 'chests' ? steadyFills(map, anyFills) : anyFills", 'steadyFills(map, anyFills)'],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/westmost.test.ts'], [
     ['exits may begin anywhere for a copy further west', 'crews/westmost.ts', "edge === 'S' && from === 0", "edge === 'S'"],
     ['exits over any edge have copies', 'crews/westmost.ts', "edge === 'S' && from === 0", 'from === 0'],

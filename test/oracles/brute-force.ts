@@ -145,7 +145,9 @@ function* crews(ground: Ground, budget: number, countStep: () => void): Generato
   const wanted = brief.together !== undefined && brief.together.compare(asked) > 0 ? brief.together : asked;
   const [chestModel] = [...catalog.chests].sort((a, b) => a.cost - b.cost);
   const mayStand = Array.from({ length: ground.tiles }, (_, tile) => tile).filter((tile) => ground.open[tile]);
-  const onWagon = (tile: Tile): boolean => wagonAt(brief.wagons, tile) !== undefined;
+  // Wherever the wagons may stop.
+  const offsets = Array.from({ length: 2 * brief.spotting + 1 }, (_, place) => place - brief.spotting);
+  const onWagon = ({ x, y }: Tile): boolean => offsets.some((offset) => wagonAt(brief.wagons, { x: x - offset, y }) !== undefined);
 
   const armsFor = (chests: readonly number[]): readonly CrewArm[] =>
     mayStand.flatMap((tile): readonly CrewArm[] => {

@@ -39,6 +39,18 @@ const DEFECTS = [
     mostSteps: 400_000,
     defect: 'a slow belt was said to pass on no more than its speed, though items may come onto it from a tee merge in one move',
   },
+  {
+    name: 'arm-beside-a-gap',
+    status: 'optimal',
+    mostSteps: 400_000,
+    defect: 'arms straight from wagons were left out that reach one only where it stops short or far',
+  },
+  {
+    name: 'chest-filled-at-some-places',
+    status: 'optimal',
+    mostSteps: 400_000,
+    defect: 'a chest that is not filled wherever wagons stop was left out, though arms straight from wagons may leave it no room where it is not',
+  },
 ] as const;
 
 describe('design', () => {

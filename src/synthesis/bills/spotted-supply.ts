@@ -3,7 +3,7 @@
  * The rows and rates of the program that it bounds are in `bill-program.ts`; why it is a bound, in `../carriers/rationale.md`.
  */
 import { spottingOffsets } from '../../layout/spotting.js';
-import { steadyFills, wagonReached, type Candidates } from '../site/candidates.js';
+import { wagonReached, type Candidates } from '../site/candidates.js';
 import type { SiteMap } from '../site/site-map.js';
 
 /** By arm model, in units of a scale: into a chest, onto the best lane, and what the best dividing line adds. */
@@ -15,9 +15,8 @@ interface TakenRates {
 
 /** In units of that scale, at the offset at which it is least: on each tile stands one arm, the best that reaches a wagon there. */
 export function mostTakenWherever(map: SiteMap, spots: Candidates, { supply, lane, gain }: TakenRates): number {
-  const fills = map.brief.feed === 'chests' ? steadyFills(map, spots) : spots.fills;
   const takers = [
-    ...fills.map((fill) => ({ ...fill, most: supply[fill.model] })),
+    ...spots.fills.map((fill) => ({ ...fill, most: supply[fill.model] })),
     ...spots.loads.filter(({ chestTile }) => chestTile < 0).map((load) => ({ ...load, most: lane[load.model] + gain[load.model] })),
   ];
   const takenAt = (offset: number): number => {

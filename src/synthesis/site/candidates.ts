@@ -1,7 +1,7 @@
 /**
  * Where chests and arms may stand: every placement that the space of layouts allows, before any choice.
- * A fill arm lifts from a wagon into a chest, a load arm from a chest (or, fed directly, from a wagon) onto
- * the tile on which a carrier must come to stand. Arms that pick from belts, or move items from chest to
+ * A fill arm lifts from a wagon into a chest, a load arm from a chest (or, fed directly, from a wagon, be it only
+ * where that stops short or far) onto the tile on which a carrier must come to stand. Arms that pick from belts, or move items from chest to
  * chest, are outside the space.
  */
 import { wagonAt } from '../../layout/layout.js';
@@ -26,7 +26,7 @@ export interface LoadCandidate {
 }
 
 export interface Candidates {
-  /** Tiles on which a chest can be filled, in rising order. */
+  /** Tiles on which a chest can be filled, in rising order; if all arms onto carriers draw from chests, wherever the wagons stop. */
   readonly chestTiles: readonly number[];
   readonly fills: readonly FillCandidate[];
   readonly loads: readonly LoadCandidate[];
@@ -40,28 +40,30 @@ export function candidates(map: SiteMap, given: readonly number[] = []): Candida
   const { brief, width, depth, top } = map;
   const inside = (x: number, y: number): boolean => x >= 0 && y >= 0 && x < width && y < depth;
   const free = (x: number, y: number): boolean => inside(x, y) && map.keepOut[y * width + x] === 0;
-  /** `row` counts from the map's first. */
-  const onWagon = (x: number, row: number): boolean => wagonAt(brief.wagons, { x, y: row + top }) !== undefined;
+  const offsets = spottingOffsets(brief.spotting);
+  /** Wherever wagons may stop: as planned there may be a gap. `row` counts from the map's first. */
+  const mayMeetWagon = (x: number, row: number): boolean => offsets.some((offset) => wagonAt(brief.wagons, { x: x - offset, y: row + top }) !== undefined);
 
-  const fills: FillCandidate[] = [];
+  const anyFills: FillCandidate[] = [];
   const direct: LoadCandidate[] = [];
   for (let y = 0; y < depth; y++) {
     for (let x = 0; x < width; x++) {
       if (!free(x, y)) continue;
       map.arms.forEach((arm, model) => {
         for (let heading = 0; heading < 4; heading++) {
-          const picksWagon = onWagon(x - DX[heading] * arm.reach, y - DY[heading] * arm.reach);
+          const picksWagon = mayMeetWagon(x - DX[heading] * arm.reach, y - DY[heading] * arm.reach);
           const px = x + DX[heading] * arm.reach;
           const py = y + DY[heading] * arm.reach;
           if (!picksWagon || !free(px, py)) continue;
           const tile = y * width + x;
           const target = py * width + px;
-          if (brief.feed !== 'direct' && map.chests.length > 0) fills.push({ tile, model, heading, chestTile: target });
+          if (brief.feed !== 'direct' && map.chests.length > 0) anyFills.push({ tile, model, heading, chestTile: target });
           if (brief.feed !== 'chests') direct.push({ tile, model, heading, chestTile: -1, target });
         }
       });
     }
   }
+  const fills = brief.feed === 'chests' ? steadyFills(map, anyFills) : anyFills;
   const chestTiles = [...new Set(fills.map((fill) => fill.chestTile))].sort((a, b) => a - b);
   const loads: LoadCandidate[] = [...direct];
   for (const from of [...chestTiles, ...given]) {
@@ -93,10 +95,11 @@ export function wagonReached({ brief, width, arms }: SiteMap, arm: Pick<CrewArm,
 }
 
 /**
- * Fills of chests that can be filled wherever the wagons stop. Arms onto carriers never notice where that is, for chests are
- * never found empty; so a chest that can't be filled somewhere has to give nothing anywhere.
+ * Fills of chests that can be filled wherever the wagons stop. Where all arms onto carriers draw from chests, they never notice
+ * where that is, for chests are never found empty; so a chest that can't be filled somewhere has to give nothing anywhere.
+ * (Beside arms straight from wagons one may: where these reach a wagon, they can leave it no room.)
  */
-export function steadyFills(map: SiteMap, { fills }: Candidates): readonly FillCandidate[] {
+function steadyFills(map: SiteMap, fills: readonly FillCandidate[]): readonly FillCandidate[] {
   const offsets = spottingOffsets(map.brief.spotting);
   const filledAt = new Map<number, Set<number>>();
   for (const fill of fills) {
