@@ -72,7 +72,7 @@ export {
   type TradeoffsView,
 } from './tasks/tradeoffs-list.js';
 export type { DesignAnswer, DesignRequest, ReportRequest, ReplayAnswer, ReplayRequest, TrialAnswer, TrialRequest } from './pipeline.js';
-export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocument, stationReport } from './tasks/size-station.js';
+export { NO_RESERVE, parseDemandRate, parseRoundTrip, sizeStation, stationDocument, stationReport, withGrace, type SizingEnd } from './tasks/size-station.js';
 export { fitDocument, fitMeasurements, fitReport, parseMeasurements, type FitAnswer } from './tasks/fit-catalog.js';
 export type { Fit, Known } from './fitting/fit.js';
 export type { Measurement, Measurements, Probe } from './fitting/measurements.js';
@@ -84,6 +84,7 @@ export { visitPage, visitSvg } from './tasks/visit-picture.js';
 export {
   keptFlaw,
   mendDocument,
+  mendedPlan,
   mendPage,
   mendReport,
   mendStation,

@@ -8,14 +8,14 @@ import { commonOptions, readCommonOptions, type CommonOptions } from './common-o
 import { designOptions, readDesignOptions, type DesignChoice } from './design-options.js';
 import { drawOptions, readDrawOptions, type DrawChoice } from './draw-options.js';
 import { STDIN } from './files.js';
-import { KEEP_SEPARATOR, mendOptions, readMendOptions, type MendChoice } from './mend-options.js';
-import { givenStation, readStationOptions, stationOptions, type RawStation, type StationChoice } from './station-options.js';
+import { givenMend, KEEP_SEPARATOR, mendOptions, readMendOptions, type GivenMend, type MendChoice } from './mend-options.js';
+import { givenStation, readStationOptions, stationOptions, type GivenStation, type StationChoice } from './station-options.js';
 import { gathered, givenTradeoffs, readTradeoffsOptions, tradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from './tradeoffs-options.js';
 import { printLines, tellsInAscii } from './terminal.js';
 import { readTrialOptions, trialOptions, type TrialChoice } from './trial-options.js';
 import { usage } from './usage.js';
 import { readVisitOptions, visitOptions, type VisitChoice } from './visit-options.js';
-import { readWhyOptions, whyOptions, type WhyChoice } from './why-options.js';
+import { givenWhy, readWhyOptions, whyOptions, type GivenWhy, type WhyChoice } from './why-options.js';
 
 interface Options {
   readonly options: CommonOptions;
@@ -25,10 +25,10 @@ export type Command =
   | ({ readonly name: 'design'; readonly brief: string | undefined } & DesignChoice & Options)
   | ({ readonly name: 'tradeoffs'; readonly brief: string; readonly choice: TradeoffsChoice; readonly given: GivenTradeoffs } & Options)
   | ({ readonly name: 'trial'; readonly plan: string } & TrialChoice & Options)
-  | ({ readonly name: 'why'; readonly plan: string; readonly choice: WhyChoice } & Options)
-  | ({ readonly name: 'mend'; readonly plan: string; readonly choice: MendChoice } & Options)
+  | ({ readonly name: 'why'; readonly plan: string; readonly choice: WhyChoice; readonly given: GivenWhy } & Options)
+  | ({ readonly name: 'mend'; readonly plan: string; readonly choice: MendChoice; readonly given: GivenMend } & Options)
   | ({ readonly name: 'visit'; readonly plan: string; readonly choice: VisitChoice } & Options)
-  | ({ readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly given: RawStation } & Options)
+  | ({ readonly name: 'station'; readonly file: string; readonly choice: StationChoice; readonly given: GivenStation } & Options)
   | ({ readonly name: 'draw'; readonly plan: string } & DrawChoice & Options)
   | ({ readonly name: 'rates'; readonly catalog: string } & Options)
   | ({ readonly name: 'fit'; readonly measurements: string } & Options)
@@ -146,7 +146,7 @@ function withCommands(parser: Argv, take: (command: Command) => void): Argv {
       'Follow each missing item of a plan to its cause, and find the single change that helps most',
       (argv) => whyOptions(commonOptions(argv, 'why').positional('plan', FILE)),
       (argv) => {
-        take({ name: 'why', plan: argv.plan, choice: readWhyOptions(argv), options: readCommonOptions(argv, 'why') });
+        take({ name: 'why', plan: argv.plan, choice: readWhyOptions(argv), given: givenWhy(argv), options: readCommonOptions(argv, 'why') });
       },
     )
     .command(
@@ -154,7 +154,7 @@ function withCommands(parser: Argv, take: (command: Command) => void): Argv {
       'Find the cheapest repair of a plan that falls short, with proof',
       (argv) => mendOptions(commonOptions(argv, 'mend').positional('plan', FILE)),
       (argv) => {
-        take({ name: 'mend', plan: argv.plan, choice: readMendOptions(argv), options: readCommonOptions(argv, 'mend') });
+        take({ name: 'mend', plan: argv.plan, choice: readMendOptions(argv), given: givenMend(argv), options: readCommonOptions(argv, 'mend') });
       },
     )
     .command(

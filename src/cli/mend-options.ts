@@ -78,14 +78,20 @@ function readKeep(text: string | undefined): Kept {
   };
 }
 
-export function readMendOptions(raw: {
+/** The options as they were given: texts, which go from thread to thread. */
+export interface GivenMend {
   readonly target: string | undefined;
   readonly brief: string | undefined;
   readonly keep: string | undefined;
   readonly starts: string | undefined;
   readonly svg: string | undefined;
   readonly html: string | undefined;
-}): MendChoice {
+}
+
+/** Of all that was given, what is this command's own. */
+export const givenMend = ({ target, brief, keep, starts, svg, html }: GivenMend): GivenMend => ({ target, brief, keep, starts, svg, html });
+
+export function readMendOptions(raw: GivenMend): MendChoice {
   if (raw.brief !== undefined && raw.target !== undefined) throw usage('--target does not go with --brief, which has targets of its own.');
   return {
     starts: startsOption(raw.starts),

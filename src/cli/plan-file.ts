@@ -21,11 +21,28 @@ export function writePlanFile(file: string, layout: Layout, read: Document, resu
   writeWhole(file, isPictureFile(file) ? pictureText(file, layout, result, catalog, ascii) : jsonDocument(writePlan(layout, result, catalog)));
 }
 
-/** What that file is to hold of a plan that this program made, with its catalog inside. */
-export function planFileText(file: string, plan: JsonObject, ascii: boolean): string {
-  if (!isPictureFile(file)) return jsonDocument(plan);
+/** A plan that this program made, with its catalog inside. */
+interface Made {
+  readonly layout: Layout;
+  readonly result: JsonObject | undefined;
+}
+
+function readMade(plan: JsonObject): Made {
   const catalog = parseCatalog(plan['catalog']);
   const layout = catalog.ok ? parsePlan(plan, catalog.value) : catalog;
   if (!layout.ok) throw new Error('a plan that was made is not sound');
-  return pictureText(file, layout.value, plan['result'] as JsonObject | undefined, undefined, ascii);
+  return { layout: layout.value, result: plan['result'] as JsonObject | undefined };
+}
+
+/** Such a plan beside the one that was read, whose catalog it names as `writePlanFile` does. */
+export function writeMadePlan(file: string, plan: JsonObject, read: Document, ascii: boolean): void {
+  const { layout, result } = readMade(plan);
+  writePlanFile(file, layout, read, result, ascii);
+}
+
+/** What that file is to hold of such a plan. */
+export function planFileText(file: string, plan: JsonObject, ascii: boolean): string {
+  if (!isPictureFile(file)) return jsonDocument(plan);
+  const { layout, result } = readMade(plan);
+  return pictureText(file, layout, result, undefined, ascii);
 }

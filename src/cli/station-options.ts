@@ -19,16 +19,16 @@ export const stationOptions = <T>(argv: Argv<T>) =>
     .option('layover', { type: 'string', requiresArg: true, describe: "Reserve on top of a train's cycle, as a share of it, such as 1/10 or 10%" });
 
 /** The options as they were given: texts, which go from thread to thread. */
-export interface RawStation {
+export interface GivenStation {
   readonly demand: string | undefined;
   readonly 'round-trip': string | undefined;
   readonly layover: string | undefined;
 }
 
 /** Of all that was given, what is this command's own. */
-export const givenStation = ({ demand, 'round-trip': roundTrip, layover }: RawStation): RawStation => ({ demand, 'round-trip': roundTrip, layover });
+export const givenStation = ({ demand, 'round-trip': roundTrip, layover }: GivenStation): GivenStation => ({ demand, 'round-trip': roundTrip, layover });
 
-export function readStationOptions(raw: RawStation): StationChoice {
+export function readStationOptions(raw: GivenStation): StationChoice {
   const layover = raw.layover === undefined ? undefined : parseShare(raw.layover);
   if (raw.layover !== undefined && layover === undefined) throw usage(`--layover needs a share such as 1/10, 0.1 or 10%, not “${raw.layover}”.`);
   return { demand: raw.demand, roundTrip: raw['round-trip'], layover };

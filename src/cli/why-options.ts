@@ -19,7 +19,17 @@ export const whyOptions = <T>(argv: Argv<T>) =>
     .option('target', { type: 'string', requiresArg: true, describe: 'Hold each exit against a share of its belt (0.85), a rate (20/s) or the promise; left out: all that its belt carries' })
     .option('best', { type: 'string', requiresArg: true, describe: 'Write the plan with the best change to this file, as JSON or (.plan.txt) as a picture' });
 
-export function readWhyOptions(raw: { readonly starts: string | undefined; readonly target: string | undefined; readonly best: string | undefined }): WhyChoice {
+/** The options as they were given: texts, which go from thread to thread. */
+export interface GivenWhy {
+  readonly starts: string | undefined;
+  readonly target: string | undefined;
+  readonly best: string | undefined;
+}
+
+/** Of all that was given, what is this command's own. */
+export const givenWhy = ({ starts, target, best }: GivenWhy): GivenWhy => ({ starts, target, best });
+
+export function readWhyOptions(raw: GivenWhy): WhyChoice {
   const target = raw.target === undefined || raw.target === 'promise' ? raw.target : askedFlow(raw.target, ', or “promise”');
   return { starts: startsOption(raw.starts), target, bestFile: fileOption('best', raw.best) };
 }

@@ -194,11 +194,11 @@ export const flowsHead = ({ brief: { load } }: MendFinding): string => (load ===
 /** Whether there is a mended plan to tell of. */
 export const hasAfter = (finding: MendFinding): boolean => repairOf(finding) !== undefined;
 
-/** Of what a limit of time left no time to simulate. */
+/** Of what there was no time left to simulate, once the run was stopped. */
 function untold(finding: MendFinding): string {
   const isUntold = hasAfter(finding) && finding.after === undefined;
   if (finding.before !== undefined && !isUntold) return '';
-  return ` The time limit left no time to simulate what is not known.${isUntold ? ' The mended plan gives what is asked, but promises nothing.' : ''}`;
+  return ` No time was left to simulate what is not known.${isUntold ? ' The mended plan gives what is asked, but promises nothing.' : ''}`;
 }
 
 export function flowsNote(finding: MendFinding): string {

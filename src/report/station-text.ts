@@ -6,6 +6,7 @@ import { sameTile, type Tile } from '../base/geometry.js';
 import type { Layout } from '../layout/layout.js';
 import type { Bottleneck, Sizing, SizingTerms, TrainNeed } from '../ranking/sizing.js';
 import { styled, type Style } from './canvas.js';
+import { STOPPED } from './design-text.js';
 import { counted, percent, perSecondNumber, perSecondText, secondsText, tenths } from './numbers.js';
 import { tileText } from './places.js';
 import { fittingTable, lineWidth, titleLines, wrap, type Table } from './table.js';
@@ -31,11 +32,10 @@ export interface StationFinding {
   /** By so many ticks the two dwells may differ and still agree. */
   readonly toleranceTicks: number;
   readonly agrees: boolean | undefined;
-  /** What a limit of time left no time for: then there are no visits, or nothing at all is known. */
-  readonly stopped: 'formula' | 'visits' | undefined;
+  /** What it was stopped before, and by what: then there are no visits, or nothing at all is known. */
+  readonly stopped: { readonly before: 'formula' | 'visits'; readonly by: 'time-limit' | 'interrupt' } | undefined;
 }
 
-const NO_TIME = 'the time limit was reached before the flow of the station had been simulated; give --time-limit more, or size the plan that “transloom design --out” writes.';
 
 function fillingBottleneck({ kind, drain, use }: Bottleneck): string {
   const share = percent(use);
@@ -122,7 +122,10 @@ function emptierNote({ sizing, measured }: StationFinding): string {
 function verdict(finding: StationFinding, style: Style): readonly string[] {
   const { layout, sizing, measured, agrees, toleranceTicks, terms, stopped } = finding;
   const { ticksPerSecond } = layout.catalog;
-  if (stopped === 'formula') return [`${styled(style, 'warn', 'Not known')}: ${NO_TIME}`];
+  if (stopped?.before === 'formula') {
+    const advice = stopped.by === 'time-limit' ? '; give --time-limit more' : '';
+    return [`${styled(style, 'warn', 'Not known')}: ${STOPPED[stopped.by]} before the flow of the station had been simulated${advice}.`];
+  }
   if (sizing === undefined) return [`${styled(style, 'bad', 'No')}: the flow of this layout carries off, or fills, no trains, for a chest does not keep up, or nothing flows out of a wagon in the long run, nor into it; “transloom trial” shows what flows.`];
   const asked = perSecondText(sizing.demand, ticksPerSecond);
   const most = perSecondText(sizing.most, ticksPerSecond);
@@ -139,7 +142,7 @@ function verdict(finding: StationFinding, style: Style): readonly string[] {
       : `It takes ${counted(sizing.trains, 'train')} of ${counted(sizing.wagonsPerTrain, 'wagon')}${terms.layover.equals(0) ? '' : `, with ${percent(terms.layover)} on top of a cycle in reserve`}.${wagons}${under}`;
   const agreement =
     measured === undefined
-      ? `${stopped === undefined ? 'The run of visits did not come' : 'The time limit was reached before the run of visits came'} to a cycle, so the formula stands alone.`
+      ? `${stopped === undefined ? 'The run of visits did not come to a cycle' : `Visits are not known, for ${STOPPED[stopped.by]}`}, so the formula stands alone.`
       : agrees === true
         ? `Formula and visits agree: dwells to within ${counted(toleranceTicks, 'tick')} (two cycles of the slowest arm${sizing.isBridged ? '' : ', and what belts and hands can hold'}), flows to within 1 %.`
         : `${styled(style, 'warn', 'Formula and visits do not agree')} to within ${counted(toleranceTicks, 'tick')} of dwell and 1 % of flow: trust the visits, which count every item.${emptierNote(finding)}`;
@@ -179,7 +182,7 @@ const needJson = (need: TrainNeed): Readonly<Record<string, Json | undefined>> =
 export function stationJson(finding: StationFinding): JsonObject {
   const { layout, sizing, measured, agrees, toleranceTicks, stopped } = finding;
   const { ticksPerSecond } = layout.catalog;
-  const stoppedBy = stopped && 'time-limit';
+  const stoppedBy = stopped?.by;
   const rate = (value: Rational): JsonObject => ({ flow: formatRational(value), perSecond: perSecondNumber(value, ticksPerSecond) });
   if (sizing === undefined) return present({ name: layout.name, met: stopped === undefined ? false : undefined, stoppedBy });
   const { bottleneck } = sizing;

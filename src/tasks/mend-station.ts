@@ -4,7 +4,7 @@
  */
 import { sameTile, type Tile } from '../base/geometry.js';
 import { isWithin } from '../base/ground.js';
-import { unlessStopped } from '../base/run-stopped.js';
+import { unlessStopped, withGrace } from '../base/run-stopped.js';
 import type { Brief, Kept } from '../brief/brief.js';
 import { layoutCost, tilesOf, type Layout } from '../layout/layout.js';
 import { writePlan } from '../layout/write-plan.js';
@@ -33,7 +33,7 @@ import { searchTools } from './search-tools.js';
 const TICK_LIMIT = 200_000;
 /** What has not repeated by then is not looked at any longer where any repair would do. */
 const GLANCE_TICKS = 5_000;
-/** What the stations give is simulated beyond the limit of time by no more than so much. */
+/** What the stations give is simulated beyond the end of the search by no more than so much, if it was stopped. */
 const TELLING_MILLISECONDS = 500;
 /** Most time for a design of the whole station, which bounds what a repair may cost. */
 const ANEW_SECONDS = 8;
@@ -120,7 +120,7 @@ export async function mendStation(layout: Layout, request: MendRequest): Promise
     onProgress: request.onProgress ?? (() => undefined),
   });
   const mended = outcome.status === 'optimal' || outcome.status === 'feasible' ? outcome.mend.layout : undefined;
-  const telling: StartOptions = { ...options, shouldStop: () => now() >= until + TELLING_MILLISECONDS };
+  const telling: StartOptions = { ...options, shouldStop: withGrace(shouldStop, TELLING_MILLISECONDS, now) };
   // What the mended plan promises matters most.
   const after = mended && flowsOf(mended, brief, telling);
   return {
@@ -138,10 +138,10 @@ export async function mendStation(layout: Layout, request: MendRequest): Promise
 }
 
 /** The mended plan as a document, with what it promises; undefined where there is none. */
-const planOf = ({ outcome, promise }: MendAnswer): JsonObject | undefined =>
+export const mendedPlan = ({ outcome, promise }: MendAnswer): JsonObject | undefined =>
   outcome.status === 'optimal' || outcome.status === 'feasible' ? (writePlan(outcome.mend.layout, promise) as JsonObject) : undefined;
 
-export const mendDocument = (answer: MendAnswer): JsonObject => mendJson(answer, planOf(answer));
+export const mendDocument = (answer: MendAnswer): JsonObject => mendJson(answer, mendedPlan(answer));
 
 export { mendText as mendReport } from '../report/mend-text.js';
 export { mendPage } from '../report/page/mend-page.js';

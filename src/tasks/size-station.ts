@@ -78,11 +78,19 @@ function dwellTolerance(layout: Layout, { isBridged, demand, most }: Sizing): nu
   return cycles + ceiling(ratio(onBelts + inHands).div(minRational(demand, most)));
 }
 
-/** `shouldStop`: asked now and then; once true, what is known by then is told. */
-export function sizeStation(layout: Layout, terms: SizingTerms, shouldStop?: ShouldStop): StationFinding {
+/** When to end before all is known, and why then. */
+export interface SizingEnd {
+  /** Asked now and then; once true, what is known by then is told. */
+  readonly shouldStop: () => boolean;
+  readonly stopCause: () => 'time-limit' | 'interrupt';
+}
+
+export function sizeStation(layout: Layout, terms: SizingTerms, end?: SizingEnd): StationFinding {
+  const { shouldStop } = end ?? {};
+  const stoppedIn = (before: 'formula' | 'visits'): StationFinding['stopped'] => end && { before, by: end.stopCause() };
   const unknown: StationFinding = { layout, terms, sizing: undefined, measured: undefined, toleranceTicks: 0, agrees: undefined, stopped: undefined };
   const trial = unlessStopped(() => runTrial(layout, { starts: 0, seed: USUAL_SEED, tickLimit: TICK_LIMIT, presence: ONE, shouldStop }));
-  if (trial === undefined) return { ...unknown, stopped: 'formula' };
+  if (trial === undefined) return { ...unknown, stopped: stoppedIn('formula') };
   const sized = sizeByFormula(layout, trial, terms);
   // Where flows can not last there is nothing to size.
   if (sized === undefined) return unknown;
@@ -96,8 +104,10 @@ export function sizeStation(layout: Layout, terms: SizingTerms, shouldStop?: Sho
     measured &&
     !isLess(ratio(toleranceTicks), measured.dwellTicks.sub(sizing.dwellTicks).abs()) &&
     !isLess(given.div(100), measured.flow.sub(given).abs());
-  return { layout, terms, sizing, measured, toleranceTicks, agrees, stopped: run === undefined ? 'visits' : undefined };
+  return { layout, terms, sizing, measured, toleranceTicks, agrees, stopped: run === undefined ? stoppedIn('visits') : undefined };
 }
+
+export { withGrace } from '../base/run-stopped.js';
 
 export const stationReport = (finding: StationFinding, style: Style, quiet = false): readonly string[] => stationText(finding, style, quiet);
 

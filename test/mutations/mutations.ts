@@ -133,10 +133,14 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', ['test/synthesis/own-runs.test.ts'], [
     ['simulations beside what is given are not told to stop', 'own-runs.ts', 'asked, flowsAlone, shouldStop);', 'asked, flowsAlone);'],
   ]),
+  ...breaks('src/base', ['test/base/run-stopped.test.ts'], [
+    ['what is told after a stop goes on for ever', 'run-stopped.ts', 'now() >= heardAt + milliseconds', 'now() < heardAt'],
+    ['what is told after a stop is counted from the first look', 'run-stopped.ts', 'if (heardAt === undefined && shouldStop()) heardAt = now();', 'heardAt ??= now();'],
+  ]),
   ...breaks('src/tasks', ['test/pipeline/time-limit.test.ts'], [
     ['simulations of repairs are not told to stop', 'mend-station.ts', 'judge: judgeOf({ ...terms, brief }, { ...options, shouldStop }),', 'judge: judgeOf({ ...terms, brief }, options),'],
     ['what a station needs is counted to the end', 'size-station.ts', '{ mostTicksRun: MOST_TICKS_RUN, shouldStop }', '{ mostTicksRun: MOST_TICKS_RUN }'],
-    ['what a repair gives is simulated to the end', 'mend-station.ts', 'now() >= until + TELLING_MILLISECONDS', 'now() < 0'],
+    ['what a repair gives is simulated to the end', 'mend-station.ts', 'shouldStop: withGrace(shouldStop, TELLING_MILLISECONDS, now) }', 'shouldStop: () => false }'],
   ]),
   ...breaks('src/tasks', ['test/pipeline/what-if.test.ts'], [
     ['saturation is designed anew after a first look', 'what-if.ts', 'unfinished?.asked === asked ? unfinished.state : undefined', 'undefined'],

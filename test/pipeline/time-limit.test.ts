@@ -95,8 +95,8 @@ describe('the sizing of a station', () => {
         const catalog = odd();
         const layout = sound(parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
         const begun = performance.now();
-        const { stopped, sizing } = sizeStation(layout, terms, () => performance.now() > begun + 1_000);
-        expect([stopped, sizing]).toEqual(['formula', undefined]);
+        const { stopped, sizing } = sizeStation(layout, terms, { shouldStop: () => performance.now() > begun + 1_000, stopCause: () => 'time-limit' });
+        expect([stopped, sizing]).toEqual([{ before: 'formula', by: 'time-limit' }, undefined]);
         expect(performance.now() - begun).toBeLessThan(5_000);
       });
     }
@@ -107,13 +107,15 @@ describe('the sizing of a station', () => {
     for (const name of ['grain-two-bins', 'grain-loading']) {
       for (let times = 1; times < 5_000; times *= 2) {
         let asked = 0;
-        const finding = sizeStation(shippedPlan(name), terms, () => ++asked > times);
-        const { stopped } = finding;
+        const by = times % 3 === 1 ? 'time-limit' : 'interrupt';
+        const finding = sizeStation(shippedPlan(name), terms, { shouldStop: () => ++asked > times, stopCause: () => by });
+        const stopped = finding.stopped?.before;
         const text = stationReport(finding, { ascii: false, ink: plainInks }).join(' ');
         const document = stationDocument(finding);
-        expect([text.includes('Not known'), text.includes('The time limit was reached')]).toEqual([stopped === 'formula', stopped === 'visits']);
+        expect([text.includes('Not known'), text.includes('Visits are not known')]).toEqual([stopped === 'formula', stopped === 'visits']);
+        expect(text.includes(by === 'interrupt' ? 'the run was ended from outside' : 'the time limit came')).toBe(stopped !== undefined);
         expect([document['met'], document['visits'] === undefined]).toEqual([stopped === 'formula' ? undefined : true, stopped !== undefined]);
-        expect(document['stoppedBy']).toBe(stopped && 'time-limit');
+        expect(document['stoppedBy']).toBe(stopped && by);
         seen[stopped ?? 'whole']++;
       }
     }

@@ -19,8 +19,8 @@ import {
   type Finding,
   type JsonObject,
 } from '../../index.js';
-import { briefOf, onErrand, runTerms, seldom, type BriefErrand } from '../brief-errand.js';
-import { styleFor } from '../terminal.js';
+import type { BriefErrand } from '../errand.js';
+import { briefOf, onErrand, searchTerms, seldom, styleOf } from '../own-thread.js';
 
 export interface DesignErrand extends BriefErrand {
   /** Whether the lines of a proof log are to be sent. */
@@ -62,9 +62,9 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
   const onProgress = seldom((progress: DesignProgress) => {
     send({ kind: 'progress', progress });
   });
-  const style = styleFor(errand.colorLevel, errand.ascii, errand.columns);
+  const style = styleOf(errand);
   if (errand.mostFill) {
-    const answer = await designMostFill(brief, { ...runTerms(errand), onProgress });
+    const answer = await designMostFill(brief, { ...searchTerms(errand), onProgress });
     const found = answer.design;
     const known = isMostFillKnown(answer);
     send({
@@ -87,7 +87,7 @@ async function run(errand: DesignErrand, send: (message: DesignMessage) => void)
     if (batch.length > LOG_BATCH) sendLog();
   };
   const answer = await designStation(brief, {
-    ...runTerms(errand),
+    ...searchTerms(errand),
     resumed: resumed?.value,
     saves: errand.saves,
     onProgress,

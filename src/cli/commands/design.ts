@@ -2,19 +2,18 @@
  * `transloom design`: hands a brief to the design loop and writes what comes back; with `--audit`, also the proof log,
  * which is then replayed. The loop runs on a thread of its own, `design-worker.ts`.
  */
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import { checkBriefForm, exportProgram, parseBrief, type DesignProgress } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
 import { programFormat } from '../design-options.js';
-import { briefErrand } from '../brief-errand.js';
-import { listenForInterrupts, runErrand } from '../errand.js';
+import { briefErrand, onThread, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { findingLines, loadWithCatalog, readDocument } from '../documents.js';
 import { DEMO_BRIEF, shownPath } from '../files.js';
 import { finishWith, opened, writeWhole } from '../growing-file.js';
 import { deliver, notWritten, outputLines, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
-import { printLines, ProgressLine } from '../terminal.js';
+import { printLines } from '../terminal.js';
 import type { DesignErrand, DesignMessage } from './design-worker.js';
 import { replayOn } from './replay.js';
 
@@ -30,15 +29,8 @@ export const progressText = ({ of, bound, best, round, simulations }: DesignProg
     `${simulations} simulated`,
   ].join(', ');
 
-export async function runDesign(command: CommandOf<'design'>): Promise<ExitCode> {
-  // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
-  const worker = new Worker(new URL('./design-worker.js', import.meta.url), { stdout: true });
-  try {
-    return await designOn(worker, command);
-  } finally {
-    await worker.terminate();
-  }
-}
+export const runDesign = (command: CommandOf<'design'>): Promise<ExitCode> =>
+  onThread(new URL('./design-worker.js', import.meta.url), (worker) => designOn(worker, command));
 
 async function designOn(worker: Worker, command: CommandOf<'design'>): Promise<ExitCode> {
   const { brief, programFile, logFile, workers, saveFile, resumeFile, mostFill, options } = command;
@@ -83,10 +75,8 @@ async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFil
   const log = opened(logFile);
   // Opened before there is anything to save, so that nothing is lost where it can't be written.
   const search = opened(saveFile);
-  const { signal, stopListening } = listenForInterrupts(errand.quiet);
-  const progress = new ProgressLine(!errand.quiet);
   try {
-    const finished = await runErrand<DesignMessage>(worker, errand, signal, (message) => {
+    const finished = await runErrand<DesignMessage>(worker, errand, (message, progress) => {
       if (message.kind === 'log') log?.append(message.text);
       else progress.show(progressText(message.progress));
     });
@@ -96,7 +86,5 @@ async function designed(worker: Worker, errand: DesignErrand, { logFile, saveFil
   } finally {
     log?.abandon();
     search?.abandon();
-    progress.clear();
-    stopListening();
   }
 }

@@ -3,9 +3,9 @@
  * found.
  */
 import { findStaircase, hasStation, isStaircaseKnown, makeReady, staircaseDocument, staircaseReport, staircaseStep, type DesignProgress, type JsonObject } from '../../index.js';
-import { briefOf, onErrand, runTerms, seldom, type BriefErrand } from '../brief-errand.js';
+import type { BriefErrand } from '../errand.js';
+import { briefOf, onErrand, searchTerms, seldom, styleOf } from '../own-thread.js';
 import { rangeOption, type GivenRange } from '../staircase-range.js';
-import { styleFor } from '../terminal.js';
 
 export interface OverErrand extends BriefErrand {
   /** Read anew: exact fills do not survive the way between threads. */
@@ -21,7 +21,7 @@ async function run(errand: OverErrand, send: (message: OverMessage) => void): Pr
   const range = rangeOption(errand.given);
   if (range === undefined) throw new Error('a staircase without an axis');
   const answer = await findStaircase(briefOf(errand), range, {
-    ...runTerms(errand),
+    ...searchTerms(errand),
     onProgress: seldom((progress) => {
       send({ kind: 'progress', progress });
     }),
@@ -33,7 +33,7 @@ async function run(errand: OverErrand, send: (message: OverMessage) => void): Pr
     kind: 'finished',
     found: hasStation(answer),
     known: isStaircaseKnown(answer),
-    lines: staircaseReport(answer, styleFor(errand.colorLevel, errand.ascii, errand.columns), errand.quiet),
+    lines: staircaseReport(answer, styleOf(errand), errand.quiet),
     document: staircaseDocument(answer),
   });
 }

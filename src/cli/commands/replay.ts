@@ -3,11 +3,10 @@
  */
 import type { JsonObject, ReplayProgress } from '../../index.js';
 import type { CommonOptions } from '../common-options.js';
-import { onThread, runErrand, stopFlag } from '../errand.js';
-import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
+import { onThread, plainErrand, runErrand } from '../errand.js';
+import { EXIT, type ExitCode } from '../exit-codes.js';
 import { demandReadable } from '../files.js';
-import { deliver, outputAscii, outputColorLevel } from '../output.js';
-import { terminalColumns } from '../terminal.js';
+import { deliver } from '../output.js';
 import type { ReplayErrand, ReplayMessage } from './replay-worker.js';
 
 const STAGES: Readonly<Record<ReplayProgress['stage'], string>> = {
@@ -27,22 +26,11 @@ interface Replayed {
 
 export async function replayOn(log: string, options: CommonOptions): Promise<Replayed> {
   demandReadable(log);
-  return onThread(new URL('./replay-worker.js', import.meta.url), options.quiet, async (worker, signal, progress) => {
-    const errand: ReplayErrand = {
-      log,
-      seed: options.seed,
-      timeLimitSeconds: options.timeLimitSeconds,
-      quiet: options.quiet,
-      ascii: outputAscii(options),
-      columns: terminalColumns(),
-      colorLevel: outputColorLevel(options),
-      stop: stopFlag(),
-    };
-    const finished = await runErrand<ReplayMessage>(worker, errand, signal, (message) => {
+  return onThread(new URL('./replay-worker.js', import.meta.url), async (worker) => {
+    const errand: ReplayErrand = { ...plainErrand(options), log };
+    const { verdict, lines, document } = await runErrand<ReplayMessage>(worker, errand, (message, progress) => {
       progress.show(progressText(message.progress));
     });
-    if (finished.verdict === 'refused') throw new InputError(finished.lines);
-    const { verdict, lines, document } = finished;
     return { code: { holds: EXIT.done, broken: EXIT.no, partly: EXIT.unproven }[verdict], lines, document };
   });
 }

@@ -18,8 +18,8 @@ import {
   type TradeoffsView,
   usualObjectives,
 } from '../../index.js';
-import { briefOf, onErrand, runTerms, seldom, type BriefErrand } from '../brief-errand.js';
-import { styleFor } from '../terminal.js';
+import type { BriefErrand } from '../errand.js';
+import { briefOf, onErrand, searchTerms, seldom, styleOf } from '../own-thread.js';
 import { readTradeoffsOptions, type GivenTradeoffs, type TradeoffsChoice } from '../tradeoffs-options.js';
 
 export interface TradeoffsErrand extends BriefErrand {
@@ -59,7 +59,7 @@ async function run(errand: TradeoffsErrand, send: (message: TradeoffsMessage) =>
   const choice = readTradeoffsOptions(errand.given);
   const { objectives = usualObjectives(brief), upTo, within } = choice;
   const answer = await findTradeoffs(brief, {
-    ...runTerms(errand),
+    ...searchTerms(errand),
     objectives,
     upTo,
     within,
@@ -71,7 +71,7 @@ async function run(errand: TradeoffsErrand, send: (message: TradeoffsMessage) =>
     }),
   });
   const view = viewTradeoffs(brief, answer, choice);
-  const style = styleFor(errand.colorLevel, errand.ascii, errand.columns);
+  const style = styleOf(errand);
   const { index, flaw } = pick(view, choice.pick);
   const picked = index === undefined || errand.quiet ? [] : ['', ...pickedReport(view, index, style)];
   send({

@@ -2,34 +2,24 @@
  * `transloom tradeoffs`: the list of stations that no other beats in every objective, as text, JSON, CSV and page. The
  * search runs on a thread of its own, `tradeoffs-worker.ts`; `--over` is in `tradeoffs-over.ts`.
  */
-import { Worker } from 'node:worker_threads';
+import type { Worker } from 'node:worker_threads';
 import { checkBriefForm, parseBrief, type TradeoffsProgress } from '../../index.js';
 import type { CommandOf } from '../arguments.js';
-import { briefErrand } from '../brief-errand.js';
-import { listenForInterrupts, runErrand } from '../errand.js';
+import { briefErrand, onThread, runErrand } from '../errand.js';
 import { EXIT, InputError, type ExitCode } from '../exit-codes.js';
 import { loadWithCatalog } from '../documents.js';
 import { finishWith, opened } from '../growing-file.js';
 import { deliverable, notWritten, warn } from '../output.js';
 import { planFileText } from '../plan-file.js';
-import { ProgressLine } from '../terminal.js';
 import { runOver } from './tradeoffs-over.js';
 import type { TradeoffsErrand, TradeoffsMessage } from './tradeoffs-worker.js';
-
-type Finished = Extract<TradeoffsMessage, { readonly kind: 'finished' }>;
 
 const progressText = ({ price, found, round, simulations }: TradeoffsProgress): string =>
   `${found === 0 ? 'none found yet' : `${found} found`}, ${Number.isFinite(price) ? `all below ${price}` : 'all'} settled, round ${round}, ${simulations} simulated`;
 
-export async function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<ExitCode> {
+export function runTradeoffs(command: CommandOf<'tradeoffs'>): Promise<ExitCode> {
   if (command.choice.over !== undefined) return runOver(command);
-  // The thread loads its modules while files are read here; nothing is lost where these turn out unsound.
-  const worker = new Worker(new URL('./tradeoffs-worker.js', import.meta.url), { stdout: true });
-  try {
-    return await listOn(worker, command);
-  } finally {
-    await worker.terminate();
-  }
+  return onThread(new URL('./tradeoffs-worker.js', import.meta.url), (worker) => listOn(worker, command));
 }
 
 async function listOn(worker: Worker, { brief, choice, given, options }: CommandOf<'tradeoffs'>): Promise<ExitCode> {
@@ -42,8 +32,10 @@ async function listOn(worker: Worker, { brief, choice, given, options }: Command
   // Opened before the search, which may be long: a file that can't be written is told at once.
   const files = [csvFile, htmlFile, options.out].map(opened);
   try {
-    const finished = await searched(worker, errand);
-    const { status, lines, document, csv, page, plan, pickFlaw } = finished;
+    const { status, lines, document, csv, page, plan, pickFlaw } = await runErrand<TradeoffsMessage>(worker, errand, (message, progress) => {
+      if (message.kind === 'found') progress.keep(message.line);
+      else progress.show(progressText(message.progress));
+    });
     const text = deliverable(printed, () => lines, () => document);
     const [csvGrowing, htmlGrowing, outGrowing] = files;
     finishWith(csvGrowing, csv);
@@ -60,19 +52,5 @@ async function listOn(worker: Worker, { brief, choice, given, options }: Command
     return { complete: EXIT.done, partial: EXIT.unproven, infeasible: EXIT.no, unknown: EXIT.unproven }[status];
   } finally {
     for (const file of files) file?.abandon();
-  }
-}
-
-async function searched(worker: Worker, errand: TradeoffsErrand): Promise<Finished> {
-  const { signal, stopListening } = listenForInterrupts(errand.quiet);
-  const progress = new ProgressLine(!errand.quiet);
-  try {
-    return await runErrand<TradeoffsMessage>(worker, errand, signal, (message) => {
-      if (message.kind === 'found') progress.keep(message.line);
-      else progress.show(progressText(message.progress));
-    });
-  } finally {
-    progress.clear();
-    stopListening();
   }
 }

@@ -33,7 +33,7 @@ function tryOnce({ plan, starts, ticks, spotting, options }: CommandOf<'trial'>)
   return { answer, code: isBroken ? EXIT.no : trial.exact ? EXIT.done : EXIT.unproven };
 }
 
-/** A plan that can't be read is told, and the next save awaited. Ends by Ctrl-C, which is no failure. */
+/** A plan that can't be read is told, and the next save awaited. Ctrl-C is no failure then. */
 async function tryAtEverySave(command: CommandOf<'trial'>): Promise<ExitCode> {
   const { plan, options } = command;
   let last: TrialAnswer | undefined;
@@ -50,9 +50,7 @@ async function tryAtEverySave(command: CommandOf<'trial'>): Promise<ExitCode> {
     }
     printLines(['', `Watching ${shownPath(plan)}; Ctrl-C ends.`]);
   };
-  const watching = watchFile(plan, tryAgain);
-  tryAgain();
-  await watching;
+  await watchFile(plan, tryAgain);
   return EXIT.done;
 }
 
