@@ -238,7 +238,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['trains come as seldom as a tenth of what arms carry', 'loading-tradeoffs.ts', '(3600 * catalog.ticksPerSecond * most)', '(360 * catalog.ticksPerSecond * most)'],
     ['no train stays shorter than twice what arms need', 'loading-tradeoffs.ts', 'leastDwell: model.capacity / most,', 'leastDwell: (2 * model.capacity) / most,'],
     ['the dearest stations asked for are left out', 'loading-tradeoffs.ts', 'search.bound <= mostAsked()) {', 'search.bound < mostAsked()) {'],
-    ['no fill is beyond a tenth', 'loading-tradeoffs.ts', 'new ParetoArchive(objectives, price, ONE, tools.onFound)', 'new ParetoArchive(objectives, price, ONE.div(10), tools.onFound)'],
+    ['no fill is beyond a tenth', 'loading-tradeoffs.ts', 'new ParetoArchive(priced, price, ONE, tools.onFound)', 'new ParetoArchive(priced, price, ONE.div(10), tools.onFound)'],
   ]),
   ...breaks('src/synthesis/loading', ['test/oracles/loading-trains.test.ts', 'test/cases/loading.test.ts', 'test/oracles/loading-brute-force.test.ts'], [
     ['what an arm into one wagon may take is lost to others', 'crew-choice.ts', '=> site.brought - Math.min(this.direct[wagon], site.brought));', '=> site.brought - this.straight());'],
@@ -258,6 +258,7 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', ['test/synthesis/tradeoffs.test.ts', 'test/oracles/tradeoffs.test.ts'], [
     ['a layout that betters another in something is wanted', 'choices/pareto-archive.ts', "isCounted(objective) && member.numbers[at] > least", "objective === 'footprint' && member.numbers[at] > least"],
 
+    ['dearer last stretches keep to no limit that cheaper ones break', 'choices/pareto-archive.ts', 'isLimitedBeyondPrice(brief) || ', ''],
     ['dearer last stretches may lie better', 'choices/pareto-archive.ts', 'objectives.some((objective) => objective !== price && PLACES.includes(objective))', 'false'],
     ['a list goes up to the price asked about', 'choices/tradeoffs.ts', 'while (families.bound <= mostAsked())', 'while (families.bound < mostAsked())'],
     ['what is known of flows holds behind heads alone', 'carriers/carrier-search.ts', 'headsPass && this.map.demands.length === 1', 'this.map.demands.length === 1'],

@@ -55,6 +55,16 @@ it('a dearer last stretch is listed where it lies better: beneath an obstacle in
   expect([outcome.status, ...rows(outcome)]).toEqual(['complete', '9 2', '12 1']);
 });
 
+it('a dearer last stretch is listed where the cheapest has too many parts, though none are told', async () => {
+  const brief = tinyBrief(
+    { site: { width: 1, depth: 14 }, exits: [{ edge: 'S', from: 0, to: 0, belt: 'belt', target: { rate: '3/16' } }], limits: { parts: 6 } },
+    { underpasses: { culvert: { speed: 4, span: 5, cost: 4 } } },
+  );
+  const outcome = await search(brief, ['cost'], 'all');
+  expect([outcome.status, ...rows(outcome)]).toEqual(['complete', '19']);
+  expect((await designFor(brief, solver, 30)).proof.cost).toBe(19);
+});
+
 /** The cheapest of the list that keeps to a limit on its second objective. */
 const cheapestWithin = (list: readonly Tradeoff[], limit: Rational): number | undefined => list.filter(({ values }) => values[1].compare(limit) <= 0).map(costOf).at(0);
 

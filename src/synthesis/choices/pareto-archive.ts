@@ -5,11 +5,11 @@
 import { jainImbalance } from '../../base/jain.js';
 import { ParetoFront, type Burdened } from '../../base/pareto-front.js';
 import { isLess, ZERO, type Rational } from '../../base/rational.js';
-import type { Objective } from '../../brief/brief.js';
+import type { Brief, Objective } from '../../brief/brief.js';
 import type { Layout } from '../../layout/layout.js';
 import { asBurden, isCounted, type CountedMeasure } from '../../layout/measure.js';
 import type { Keep, Outlook } from '../families/family-search.js';
-import { valuesOf } from '../families/preference.js';
+import { isLimitedBeyondPrice, valuesOf } from '../families/preference.js';
 import type { Price } from '../site/site-map.js';
 import { LESS_THAN_ROUNDING } from '../site/train-bounds.js';
 import type { Tradeoff } from './tradeoffs-outcome.js';
@@ -36,18 +36,23 @@ export class ParetoArchive implements Keep {
   /** Of the flows that were asked about last. */
   private known: { readonly chestOutflows: readonly Rational[]; readonly imbalance: Rational } = { chestOutflows: [], imbalance: ZERO };
 
+  private readonly objectives: readonly Objective[];
+
+  /** `brief`: with the objectives as what it minimises. */
   constructor(
-    private readonly objectives: readonly Objective[],
+    brief: Brief,
     private readonly price: Price,
     /** No layout has a greater fill. */
     private readonly mostFill: Rational,
     private readonly onFound: (found: Tradeoff) => void,
   ) {
+    this.objectives = brief.minimise;
+    const { objectives } = this;
     this.imbalanceAt = objectives.indexOf('imbalance');
     this.fillAt = objectives.indexOf('fill');
     this.dwellAt = objectives.indexOf('dwell');
     this.trainsAt = objectives.indexOf('trainsPerHour');
-    this.dearerTailsCount = objectives.some((objective) => objective !== price && PLACES.includes(objective));
+    this.dearerTailsCount = isLimitedBeyondPrice(brief) || objectives.some((objective) => objective !== price && PLACES.includes(objective));
   }
 
   /** By rising first objective, then the others in their order, the better first. */

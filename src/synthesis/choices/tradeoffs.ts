@@ -46,7 +46,7 @@ export async function tradeoffs(brief: Brief, objectives: readonly Objective[], 
   const { shouldStop } = tools;
   const time = new AllottedTime(tools);
 
-  const archive = new ParetoArchive(objectives, price, mostFill(priced), tools.onFound);
+  const archive = new ParetoArchive(priced, price, mostFill(priced), tools.onFound);
   const judge = new Judge(untilStopped(tools), () => undefined, priced);
   const costs = new NetworkCosts(priced, price, judge, shouldStop);
   const searches = new FamilySearch(map, spots, judge, archive, shouldStop);

@@ -5,7 +5,7 @@ import { ratio } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { Layout } from '../../layout/layout.js';
 import type { Keep, Outlook } from './family-search.js';
-import { isPreferred, rank, type Ranked, type Standing } from './preference.js';
+import { isLimitedBeyondPrice, isPreferred, rank, type Ranked, type Standing } from './preference.js';
 import type { Passing } from '../verifier.js';
 
 export class BestSoFar implements Keep {
@@ -20,9 +20,7 @@ export class BestSoFar implements Keep {
     private readonly brief: Brief,
     private readonly onBetter: (best: Ranked) => void,
   ) {
-    // A dearer last stretch may keep to a limit that prices do not tell of.
-    const { limits, minimise } = brief;
-    this.dearerTailsCount = (minimise[0] === 'parts' ? limits.cost : limits.parts) !== undefined;
+    this.dearerTailsCount = isLimitedBeyondPrice(brief);
   }
 
   reachMatters(price: number): boolean {

@@ -6,10 +6,13 @@ import { compareTiles, type Tile } from '../../base/geometry.js';
 import { invariant } from '../../base/invariant.js';
 import { jainImbalance } from '../../base/jain.js';
 import { ratio, type Rational } from '../../base/rational.js';
-import type { Objective } from '../../brief/brief.js';
+import type { Brief, Objective } from '../../brief/brief.js';
 import { countedMeasures, isBetterGreater, isTrainMeasure } from '../../layout/measure.js';
 import { entriesOf, tilesOf, type Layout, type Part, type PlacedEntry, type PlacedExit } from '../../layout/layout.js';
 import type { Passing } from '../verifier.js';
+
+/** Whether some limit counts what prices of the first objective do not: a dearer last stretch than the cheapest may keep to it. */
+export const isLimitedBeyondPrice = ({ limits, minimise }: Pick<Brief, 'limits' | 'minimise'>): boolean => (minimise[0] === 'parts' ? limits.cost : limits.parts) !== undefined;
 
 /** What a layout is preferred by: its objectives in the brief's order, and the plan as text. */
 export interface Standing {

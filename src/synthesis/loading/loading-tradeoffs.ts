@@ -62,7 +62,7 @@ export async function loadingTradeoffs(brief: Brief, job: LoadJob, objectives: r
   const price = priceOf(priced);
   const time = new AllottedTime(tools);
   // Nothing gets into wagons beyond what belts bring.
-  const archive = new ParetoArchive(objectives, price, ONE, tools.onFound);
+  const archive = new ParetoArchive(priced, price, ONE, tools.onFound);
   const search = new LoadingSearch(priced, job, { verify: tools.verify, shouldStop: tools.shouldStop }, {
     admits: (layout) => archive.admits(outlookOf(layout, countedMeasures(layout)[price])),
     offer: (layout, witness) => {
