@@ -215,6 +215,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['a way may end on an underpass before whose last tile an arm picks', 'loading-trees.ts', ' || (open.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))', ''],
   ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
+    ['of arms out of chests only the fastest counts where parts are counted', 'loading-arms.ts', 'one.model.cost - other.model.cost', 'one.price - other.price'],
     ['with more money carriers come no further', 'loading-trees.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],
   ]),
   ...breaks('src/simulation', ['test/pipeline/chests-from-all-starts.test.ts'], [

@@ -4,7 +4,9 @@
 import { describe, expect, it } from 'vitest';
 import { ratio } from '../../src/base/rational.js';
 import { designDocument, designReport, designStation, findTradeoffs, tradeoffsCsv, viewTradeoffs, parsePlan, parsePromise, plainInks, tryPlan, type Brief, type DesignAnswer } from '../../src/index.js';
-import { briefOf, catalogOf } from '../documents.js';
+import { parseCatalog } from '../../src/catalog/parse-catalog.js';
+import { briefOf, catalogOf, sound } from '../documents.js';
+import { loadingBrief } from '../synthesis/loading-briefs.js';
 
 const FULL = 'models/briefs/grain-load-full.json';
 
@@ -64,6 +66,21 @@ describe('a design of a loading station', () => {
     expect(outcome.proof.cost).toBe(4);
     const none = await design(briefOf(FULL, { site: { width: 4, depth: 3 }, entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt' }], target: { full: '90s' }, minimise: ['parts', 'cost'], limits: { parts: 3 } }));
     expect(none.outcome.status).toBe('infeasible');
+  });
+
+  it('of as many parts buys slow arms out of chests where they do', async () => {
+    const catalog = sound(
+      parseCatalog({
+        format: 'transloom-catalog/1', name: 'slow and fast arms', ticksPerSecond: 50, unitsPerTile: 16, pitch: 4,
+        belts: { belt: { speed: 2, cost: 1 } }, splitters: {}, underpasses: {}, chests: { chest: { capacity: 100, cost: 1 } }, wagons: { wagon: { length: 3, capacity: 900 } },
+        arms: { slow: { reach: 1, payload: 1, swing: 4, cost: 1 }, fast: { reach: 1, payload: 1, swing: 1, cost: 5 } },
+      }),
+    );
+    const asked = { site: { width: 3, depth: 2 }, wagons: [{ model: 'wagon' }], entries: [{ edge: 'E', from: 1, to: 1, belt: 'belt', target: { rate: '1/20' } }], feed: 'chests', starts: 0 };
+    const cheap = await design(loadingBrief({ ...asked, minimise: ['parts', 'cost'] }, catalog).brief);
+    expect([cheap.outcome.status, cheap.outcome.proof.cost, cheap.trial?.cost]).toEqual(['optimal', 4, 4]);
+    const limited = await design(loadingBrief({ ...asked, minimise: ['parts'], limits: { cost: 4 } }, catalog).brief);
+    expect([limited.outcome.status, limited.outcome.proof.cost]).toEqual(['optimal', 4]);
   });
 
   it('ends with what it has when its time is over, never as infeasible', async () => {

@@ -90,7 +90,12 @@ function deliveriesFrom(tile: number, ground: LoadingGround, units: FlowUnits): 
     if (at < 0 || !isOpen(at) || !offsets.every((offset) => wagonUnder(brief, place, offset))) return [];
     return [{ model, at, wagon: wagonAt(brief.wagons, place) ?? -1, price: priceOf(model), flow: units.up(fillRate(model).mul(brief.presence)) }];
   });
-  return found.filter((one) => !found.some((other) => other !== one && other.price <= one.price && other.flow >= one.flow && (other.price < one.price || other.flow > one.flow || other.model.name < one.model.name)));
+  // By what each costs, also where parts are counted: costs may be limited, or decide among equals.
+  const betters = (one: Delivery, other: Delivery): boolean => {
+    const [dearer, faster] = [one.model.cost - other.model.cost, other.flow - one.flow];
+    return dearer >= 0 && faster >= 0 && (dearer > 0 || faster > 0 || other.model.name < one.model.name);
+  };
+  return found.filter((one) => !found.some((other) => other !== one && betters(one, other)));
 }
 
 function picksFrom(from: number, deliveries: LoadingArms['deliveries'], ground: LoadingGround, units: FlowUnits): readonly Pick[] {
