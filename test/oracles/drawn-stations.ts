@@ -1,176 +1,185 @@
 /**
- * Stations that unload, drawn by geometry alone and by nothing of the search: belts that wander, part and run into each
- * other until they leave the site, chests and arms beside them, then tiles that are kept out. So what a search takes for
- * granted of a layout is not taken for granted here.
+ * Stations that unload, drawn by geometry alone and by nothing of the search, each with a brief that asks for just what it
+ * gives: so what a search takes for granted of a layout, or of what is asked, is not taken for granted here. Sites of one
+ * side or two, some very narrow; wagons in a row, with gaps between them, that may stop short or far.
  */
-import { HEADINGS, leftOf, rightHalfOf, rightOf, sameTile, stepFrom, type Heading, type Tile } from '../../src/base/geometry.js';
+import { sameTile } from '../../src/base/geometry.js';
+import { isOnTrack, tilesWithin, topOf } from '../../src/base/ground.js';
 import { seededRandom } from '../../src/base/random.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { checkLegality } from '../../src/layout/check-layout.js';
-import { pickTile, placeTile, tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../../src/layout/layout.js';
-import { deriveNetwork } from '../../src/layout/network.js';
+import { isLegal } from '../../src/layout/check-layout.js';
+import type { Layout } from '../../src/layout/layout.js';
+import { deriveNetwork, type Network } from '../../src/layout/network.js';
+import { spotted } from '../../src/layout/spotting.js';
+import type { Verify } from '../../src/synthesis/verifier.js';
+import { askingForFlows, keptBrief, NOTHING, type Kept } from './drawn-brief.js';
+import { catalogDocument } from './drawn-catalog.js';
+import { DrawnGround, isCarrier, standsOn } from './drawn-ground.js';
 import { readBrief } from './random-briefs.js';
 import { chance, pick, type Draw } from './random-networks.js';
 
-const UNITS = [[16, 4, 1, 4, 16, 20], [16, 4, 2, 8, 16, 24], [16, 4, 4, 16], [64, 16, 4, 32, 64, 96], [64, 12, 4, 16, 64], [48, 12, 6, 48, 72], [240, 60, 15, 240], [240, 60, 14, 240], [16, 12, 3, 16], [240, 80, 30, 240], [24, 20, 5, 24]] as const;
-const MOST_EXITS = 3;
-/** Wherever an exit is asked for, at least this much is. */
-const LITTLE = { rate: '1/1000' };
+/** Staggered ones of each brief. */
+export const STARTS = 2;
+/** Larger ones cost so much more than the best that their price tells nothing. */
+const MOST_PARTS = 30;
 
-function catalogDocument(draw: Draw, width: number): object {
-  const [units, pitch, speed, ...turns] = pick(draw, UNITS);
-  const isTiered = chance(draw, 40);
-  const fast = Math.min(pitch, speed + 1 + draw(speed + 1));
-  const speedOfOthers = (): number => (isTiered ? pick(draw, [speed, fast]) : speed);
-  const arm = (reach: number): object => ({ reach, payload: pick(draw, [1, 2, 3, 5, 12]), swing: pick(draw, [1, 2, 3, 5, 13]), grab: pick(draw, [1, 1, 2]), release: pick(draw, [1, 1, 1, 3]), slack: pick(draw, [0, 0, 0, pitch]), cost: 2 + draw(4) });
-  return {
-    format: 'transloom-catalog/1',
-    name: 'drawn',
-    ticksPerSecond: 50,
-    unitsPerTile: units,
-    pitch,
-    turn: { inner: pick(draw, turns), outer: pick(draw, turns) },
-    belts: { slow: { speed, cost: 1 + draw(2) }, ...(isTiered ? { fast: { speed: fast, cost: 1 + draw(5) } } : {}) },
-    splitters: chance(draw, 80) ? { splitter: { speed: speedOfOthers(), cost: 1 + draw(4) } } : {},
-    underpasses: chance(draw, 50) ? { underpass: { speed: speedOfOthers(), span: 1 + draw(3), cost: 1 + draw(3) } } : {},
-    arms: { arm: arm(1), ...(chance(draw, 40) ? { other: arm(1 + draw(2)) } : {}) },
-    chests: { chest: { capacity: 400, cost: 1 } },
-    wagons: { wagon: { length: width, capacity: 900 } },
-  };
-}
-
-const isCarrier = ({ kind }: Part): boolean => kind !== 'arm' && kind !== 'chest';
-const standsOn = (part: Part, tile: Tile): boolean => tilesOf(part).some((other) => sameTile(other, tile));
-
-class Ground {
-  readonly parts: Part[] = [];
-  readonly exits: PlacedExit[] = [];
-
-  constructor(
-    private readonly draw: Draw,
-    private readonly brief: Brief,
-  ) {}
-
-  private isInside({ x, y }: Tile): boolean {
-    const { width, depth } = this.brief.site;
-    return x >= 0 && y >= 0 && x < width && y < depth;
-  }
-
-  isFree(tile: Tile): boolean {
-    return this.isInside(tile) && !this.parts.some((part) => standsOn(part, tile));
-  }
-
-  put(part: Part): boolean {
-    const fits = tilesOf(part).every((tile) => this.isFree(tile));
-    if (fits) this.parts.push(part);
-    return fits;
-  }
-
-  /** A belt from anywhere, until it leaves, runs into another one or has no room; where it is parted, both go on. */
-  wander(): void {
-    const { draw, brief: { site, catalog } } = this;
-    const model = pick(draw, catalog.belts);
-    const first = { at: { x: draw(site.width), y: 1 + draw(site.depth - 1) }, heading: pick(draw, HEADINGS) };
-    if (!this.put({ kind: 'belt', ...first, model })) return;
-    const ends = [first];
-    for (const { at, heading } of ends) {
-      const ahead = stepFrom(at, heading);
-      if (!this.isInside(ahead) && heading !== 'N' && this.exits.length < MOST_EXITS) this.exits.push({ at, heading, take: undefined });
-      if (this.isFree(ahead)) ends.push(...this.goOn(ahead, heading, model));
-    }
-  }
-
-  private goOn(ahead: Tile, heading: Heading, model: Brief['catalog']['belts'][number]): readonly { readonly at: Tile; readonly heading: Heading }[] {
-    const { draw, brief: { catalog: { splitters, underpasses } } } = this;
-    if (splitters.length > 0 && chance(draw, 25)) {
-      const at = chance(draw, 50) ? ahead : stepFrom(ahead, leftOf(heading));
-      if (this.put({ kind: 'splitter', at, heading, model: splitters[0] })) return [{ at, heading }, { at: rightHalfOf(at, heading), heading }];
-    }
-    if (underpasses.length > 0 && chance(draw, 15)) {
-      const to = stepFrom(ahead, heading, 1 + draw(3));
-      if (this.put({ kind: 'underpass', from: ahead, to, model: underpasses[0] })) return [{ at: to, heading }];
-    }
-    const turned = chance(draw, 30) ? pick(draw, [leftOf(heading), rightOf(heading)]) : heading;
-    return this.put({ kind: 'belt', at: ahead, heading: turned, model }) ? [{ at: ahead, heading: turned }] : [];
-  }
-
-  private putArm(at: Tile, heading: Heading, mayPick: (tile: Tile) => boolean, mayPlace: (tile: Tile) => boolean): boolean {
-    const arms = this.brief.catalog.arms.map((model) => ({ kind: 'arm' as const, at, heading, model })).filter((arm) => mayPick(pickTile(arm)) && mayPlace(placeTile(arm)));
-    return arms.length > 0 && this.put(pick(this.draw, arms));
-  }
-
-  /** Arms and chests of one column of tiles. */
-  serve(x: number): void {
-    const { draw, brief: { feed, wagons } } = this;
-    const onCarrier = (tile: Tile): boolean => this.parts.some((part) => isCarrier(part) && standsOn(part, tile));
-    const inWagon = (tile: Tile): boolean => wagonAt(wagons, tile) !== undefined;
-    if (feed !== 'chests' && chance(draw, 50) && this.putArm({ x, y: 0 }, 'S', inWagon, onCarrier)) return;
-    if (feed === 'direct' || chance(draw, 20)) return;
-    const reach = 1 + draw(2);
-    const chest: Tile = { x, y: 2 * reach - 1 };
-    const inChest = (tile: Tile): boolean => sameTile(tile, chest);
-    if (!this.isFree(chest) || !this.putArm({ x, y: reach - 1 }, 'S', inWagon, inChest)) return;
-    this.put({ kind: 'chest', at: chest, model: this.brief.catalog.chests[0] });
-    for (const heading of HEADINGS) for (const far of [1, 2]) if (chance(draw, 70)) this.putArm(stepFrom(chest, heading, far), heading, inChest, onCarrier);
-  }
-}
-
-/** Without carriers by which no item comes. */
-function trimmed(layout: Layout): Layout {
-  const { carriers, arms } = deriveNetwork(layout);
+/** Carriers by which items of some arm come, and both halves of splitters. */
+function loadedCarriers({ carriers, arms }: Network): ReadonlySet<number> {
   const loaded = new Set(arms.flatMap(({ place }) => (place.kind === 'carrier' ? [place.carrier] : [])));
   for (const carrier of loaded) {
     const { next, part } = carriers[carrier];
     if (next.kind === 'carrier') loaded.add(next.carrier);
     for (const { index } of carriers.filter((other) => other.part === part)) loaded.add(index);
   }
-  const used = new Set([...loaded].map((carrier) => carriers[carrier].part));
-  const parts = layout.parts.filter((part, index) => !isCarrier(part) || used.has(index));
-  return { ...layout, parts, exits: layout.exits.filter(({ at }) => parts.some((part) => isCarrier(part) && standsOn(part, at))) };
+  return loaded;
 }
 
-/** Whether the search is to know of it: each chest has arms that load, each exit is of a belt, and all items may leave. */
-function isWithin(layout: Layout): boolean {
-  const { carriers, arms } = deriveNetwork(layout);
+const exitsLeft = (exits: Layout['exits'], parts: Layout['parts']): Layout['exits'] => exits.filter(({ at }) => parts.some((part) => isCarrier(part) && standsOn(part, at)));
+
+/** Without carriers by which no item comes, but for belts that head into a belt by which some do. */
+function trimmed(layout: Layout): Layout {
+  const network = deriveNetwork(layout);
+  const { carriers } = network;
+  const loaded = loadedCarriers(network);
+  const used = new Set([...loaded].map((carrier) => carriers[carrier].part));
+  for (const { kind, next, part } of carriers) if (kind === 'belt' && next.kind === 'carrier' && loaded.has(next.carrier)) used.add(part);
+  const parts = layout.parts.filter((part, index) => !isCarrier(part) || used.has(index));
+  return { ...layout, parts, exits: exitsLeft(layout.exits, parts) };
+}
+
+/** Whether the search is to know of it: each arm and chest has work to do, each exit is of a belt, and all items may leave. */
+function isOfSpace(layout: Layout, spotting: number): boolean {
+  const network = deriveNetwork(layout);
+  const { carriers } = network;
+  const loaded = loadedCarriers(network);
   const leaves = new Set(carriers.flatMap(({ next, index }) => (next.kind === 'exit' ? [index] : [])));
   for (const carrier of leaves) for (const { next, index } of carriers) if (next.kind === 'carrier' && next.carrier === carrier) leaves.add(index);
   const isBlind = ({ kind, next, part }: (typeof carriers)[number]): boolean => kind === 'splitter-half' && next.kind === 'nothing' && carriers.some((half) => half.part === part && leaves.has(half.index));
+  const isIdle = ({ kind, behind, fromLeft, fromRight, next }: (typeof carriers)[number]): boolean => kind === 'belt' && next.kind === 'carrier' && [behind, fromLeft, fromRight].every((feeder) => feeder === undefined);
+  const links = spotted(layout, spotting).flatMap((each) => deriveNetwork(each).arms);
+  const works = (part: number): boolean => links.some((arm) => arm.part === part && arm.pick.kind !== 'nothing' && arm.place.kind !== 'nothing');
+  const isEmptied = (chest: number): boolean => links.some(({ pick: from, place }) => from.kind === 'chest' && from.part === chest && place.kind === 'carrier');
   return (
     layout.exits.length > 0 &&
-    carriers.every((carrier) => leaves.has(carrier.index) || isBlind(carrier)) &&
-    layout.exits.every(({ at }) => layout.parts.some((part) => part.kind === 'belt' && sameTile(part.at, at))) &&
-    layout.parts.every(({ kind }, index) => kind !== 'chest' || arms.some(({ pick: from }) => from.kind === 'chest' && from.part === index))
+    carriers.every((carrier) => (loaded.has(carrier.index) || isIdle(carrier)) && (leaves.has(carrier.index) || isBlind(carrier))) &&
+    layout.exits.every(({ heading, at }) => carriers.some(({ kind, index, heading: own, head }) => kind === 'belt' && loaded.has(index) && own === heading && sameTile(head, at))) &&
+    layout.parts.every(({ kind }, part) => (kind !== 'arm' || works(part)) && (kind !== 'chest' || isEmptied(part)))
   );
 }
 
-export interface DrawnStation {
+/** Wagons in a row, and how far the track reaches where there are two sides. */
+function alongTrack(draw: Draw, { wagons: models }: ReturnType<typeof catalogDocument>, width: number, spotting: number) {
+  let next = chance(draw, 60) ? 0 : draw(3) - 1;
+  const row = Array.from({ length: pick(draw, [1, 1, 2, 2, 3]) }, () => {
+    const model = pick(draw, ['wagon', 'wagon', 'short'] as const);
+    const { length, coupling } = models[model];
+    const at = next;
+    next += length + (chance(draw, 80) ? coupling : draw(3));
+    return { model, at, last: at + length - 1 };
+  });
+  const beside = row.filter(({ at, last }) => at < width && last >= 0);
+  const from = Math.min(...beside.map(({ at }) => at)) - spotting - draw(2);
+  const to = Math.max(...beside.map(({ last }) => last)) + spotting + draw(2);
+  const track = { ...(from > 0 && chance(draw, 50) ? { from } : {}), ...(to < width - 1 && chance(draw, 80) ? { to } : {}) };
+  return { wagons: beside.map(({ model, at }) => ({ model, at })), ...(Object.keys(track).length > 0 ? { track } : {}) };
+}
+
+interface Drawn {
   readonly layout: Layout;
-  /** Of its site, wagons and exits, each of which may be elsewhere along its edge half of the time; what is asked is left out. */
   readonly brief: Brief;
 }
 
-/** Undefined where nothing comes of it. */
-export function drawnStation(seed: number): DrawnStation | undefined {
-  const draw = seededRandom(seed * 7_919 + 3);
-  const [width, depth] = [3 + draw(5), 3 + draw(5)];
-  const base = { format: 'transloom-brief/1', name: 'drawn', catalog: catalogDocument(draw, width), wagons: [{ model: 'wagon', at: 0 }], feed: pick(draw, ['chests', 'chests', 'direct', 'either']), starts: 2, minimise: ['cost'] };
-  const briefOf = (site: object, exits: readonly object[]): Brief | undefined => readBrief(Object.assign({ site, exits }, base));
-  const empty = briefOf({ width, depth }, [{ edge: 'S', from: 0, to: 0, belt: 'slow', target: LITTLE }]);
-  if (empty === undefined) return undefined;
-  const ground = new Ground(draw, empty);
+/** Parts on a site; what is asked is left out. Undefined where nothing comes of it. */
+function drawnParts(draw: Draw): Drawn | undefined {
+  const size = (): number => (chance(draw, 15) ? 1 + draw(2) : 3 + draw(chance(draw, 25) ? 6 : 4));
+  const [width, depth] = [size(), size()];
+  const north = chance(draw, 20) ? 1 + draw(3) : 0;
+  const spotting = pick(draw, [0, 0, 0, 1, 1, 2]);
+  const catalog = catalogDocument(draw, chance(draw, 50) ? width : 1 + draw(3));
+  const { wagons, track } = alongTrack(draw, catalog, width, spotting);
+  const brief = readBrief({
+    format: 'transloom-brief/1',
+    name: 'drawn',
+    catalog,
+    site: { width, depth, ...(north > 0 ? { north, ...(track === undefined ? {} : { track }) } : {}) },
+    wagons,
+    exits: [{ edge: 'S', from: 0, to: 0, belt: 'slow', target: { rate: '1/1000' } }],
+    spotting,
+    feed: pick(draw, ['chests', 'chests', 'chests', 'direct', 'either', 'either']),
+    starts: STARTS,
+  } as { readonly catalog: unknown });
+  if (brief === undefined) return undefined;
+  const ground = new DrawnGround(draw, brief);
   for (let belts = 1 + draw(6); belts > 0; belts--) ground.wander();
-  for (let x = 0; x < width; x++) ground.serve(x);
-  const { name, catalog, wagons } = empty;
-  const layout = trimmed({ name, catalog, wagons, site: empty.site, parts: ground.parts, exits: ground.exits });
+  ground.serve();
+  while (chance(draw, 15)) ground.putIdle();
+  const { parts, exits } = ground;
+  const layout = trimmed({ name: brief.name, catalog: brief.catalog, wagons: brief.wagons, site: brief.site, parts, exits });
+  return isLegal(layout) && isOfSpace(layout, spotting) ? { layout, brief } : undefined;
+}
+
+/** The brief with the layout's exits, each of which may be elsewhere along its edge half of the time, and tiles kept out on which nothing stands. */
+function onItsGround(draw: Draw, { layout, brief }: Drawn): Drawn {
+  const { site } = brief;
   const exits = layout.exits.map(({ at, heading }) => {
-    const [along, last] = heading === 'S' ? [at.x, width - 1] : [at.y, depth - 1];
-    const belt = layout.parts.flatMap((part) => (part.kind === 'belt' && sameTile(part.at, at) ? [part.model.name] : []))[0] ?? 'slow';
-    return { edge: heading, ...(chance(draw, 50) ? { from: 0, to: last } : { from: along, to: along }), belt, target: LITTLE };
+    const isAcross = heading === 'N' || heading === 'S';
+    const along = isAcross ? at.x : at.y;
+    const [first, last] = isAcross ? [0, site.width - 1] : [topOf(site), site.depth - 1];
+    const [belt] = layout.parts.flatMap((part) => (part.kind === 'belt' && sameTile(part.at, at) ? [part.model] : []));
+    const [from, to] = chance(draw, 50) ? [first, last] : [along, along];
+    return { edge: heading, from, to, belt, target: NOTHING };
   });
-  const keepOut = Array.from({ length: width * depth }, (_, tile): Tile => ({ x: tile % width, y: Math.floor(tile / width) }))
-    .filter((tile) => !layout.parts.some((part) => standsOn(part, tile)) && chance(draw, 25))
-    .map(({ x, y }) => [x, y, 1, 1]);
-  const brief = briefOf({ width, depth, keepOut }, exits);
-  if (brief === undefined || checkLegality(layout).some(({ severity }) => severity === 'error') || !isWithin(layout)) return undefined;
-  return { layout: { ...layout, site: brief.site }, brief };
+  const isBare = chance(draw, 40);
+  const keepOut = tilesWithin(site)
+    .filter((tile) => !isBare && !isOnTrack(site, tile) && !layout.parts.some((part) => standsOn(part, tile)) && chance(draw, 25))
+    .map(({ x, y }) => ({ x, y, width: 1, height: 1 }));
+  const kept = { ...site, keepOut };
+  return { layout: { ...layout, site: kept }, brief: { ...brief, site: kept, exits } };
+}
+
+const withoutPart = (layout: Layout, part: number): Layout => ({ ...layout, parts: layout.parts.filter((_, other) => other !== part) });
+
+/** With fewer arms, one after the other left out, until its chests keep up; undefined where they never do. */
+function watered(draw: Draw, { layout, brief }: Drawn, verify: Verify): Layout | undefined {
+  let left = layout;
+  while (verify(left, brief).verdict !== 'passes') {
+    const fewer = left.parts.map(({ kind }, part) => ({ kind, without: withoutPart(left, part) })).filter(({ kind, without }) => kind === 'arm' && isOfSpace(without, brief.spotting));
+    if (fewer.length === 0) return undefined;
+    left = pick(draw, fewer).without;
+  }
+  return left;
+}
+
+/** Without what it can do without, one part after the other, and with cheaper belts where they do: nothing else is changed. */
+function thrifty(layout: Layout, brief: Brief, verify: Verify): Layout {
+  let best = layout;
+  const does = (other: Layout): boolean => exitsLeft(other.exits, other.parts).length === other.exits.length && isOfSpace(other, brief.spotting) && verify(other, brief).verdict === 'passes';
+  for (let index = layout.parts.length - 1; index >= 0; index--) {
+    const part = best.parts[index];
+    const without = withoutPart(best, index);
+    const isExit = part.kind === 'belt' && best.exits.some(({ at }) => sameTile(at, part.at));
+    const cheaper = part.kind !== 'belt' || isExit ? [] : best.catalog.belts.filter(({ cost }) => cost < part.model.cost).map((model): Layout => ({ ...best, parts: best.parts.with(index, { ...part, model }) }));
+    best = [without, ...cheaper].find(does) ?? best;
+  }
+  return best;
+}
+
+export interface DrawnStation extends Kept {
+  readonly layout: Layout;
+}
+
+/** A station with a brief that it just meets; undefined where nothing comes of the seed. */
+export function drawnStation(seed: number, verify: Verify): DrawnStation | undefined {
+  const draw = seededRandom(seed * 7_919 + 3);
+  const drawn = drawnParts(draw);
+  if (drawn === undefined || drawn.layout.parts.length > MOST_PARTS) return undefined;
+  const first = onItsGround(draw, drawn);
+  const standing = watered(draw, first, verify);
+  const asked = standing && askingForFlows(draw, standing, first.brief);
+  if (standing === undefined || asked === undefined) return undefined;
+  // What is left of it may stand elsewhere, and may give more.
+  const { layout, brief } = onItsGround(draw, { layout: thrifty(standing, asked, verify), brief: first.brief });
+  const anew = askingForFlows(draw, layout, brief);
+  const kept = anew && keptBrief(draw, layout, anew, verify);
+  return kept && { layout, ...kept };
 }

@@ -1,55 +1,117 @@
 /**
- * Stations drawn by geometry alone, each asked for just what it gives from each start: a design never costs more than the
- * one that was drawn, and its bound is never above that, whether it comes to its end or not. TRANSLOOM_SEED sets the first
+ * Stations drawn by geometry alone, each asked for just what it gives, lane by lane or in all, with limits that it just keeps to:
+ * no design or list of tradeoffs says that nothing is as good, whether it comes to its end or not. TRANSLOOM_SEED sets the first
  * seed, TRANSLOOM_STATIONS the number of stations.
  */
 import { expect, it } from 'vitest';
-import { isLess, ZERO } from '../../src/base/rational.js';
-import { designStation } from '../../src/index.js';
-import { layoutCost, type Layout } from '../../src/layout/layout.js';
+import { isLess, ONE, ZERO, type Rational } from '../../src/base/rational.js';
+import type { Objective } from '../../src/brief/brief.js';
+import { designStation, findTradeoffs, type TradeoffsAnswer } from '../../src/index.js';
+import { pickTile, wagonAt } from '../../src/layout/layout.js';
+import { asBurden } from '../../src/layout/measure.js';
 import { deriveNetwork } from '../../src/layout/network.js';
+import { spottingOffsets } from '../../src/layout/spotting.js';
+import { valuesOf } from '../../src/synthesis/families/preference.js';
+import type { DesignOutcome } from '../../src/synthesis/outcome.js';
+import type { Verify } from '../../src/synthesis/verifier.js';
 import { verifierOf } from '../../src/tasks/verifier.js';
 import { SEED } from '../documents.js';
-import { drawnStation } from '../oracles/drawn-stations.js';
-import { askingFor, flowsByStart } from '../oracles/random-networks.js';
+import { drawnStation, STARTS, type DrawnStation } from '../oracles/drawn-stations.js';
 
 const STATIONS = Number(process.env['TRANSLOOM_STATIONS'] ?? '60');
-const STARTS = 2;
 const LIMIT_SECONDS = 3;
+/** Of stations so many have a list of tradeoffs, too. */
+const LISTED = 4;
+/** Plain ones are many, and were found again before. */
+const PLAIN_TAKEN = 5;
 
-function kindsOf(layout: Layout) {
+/** Of stations with one catalog: what it remembers holds for no other. */
+const newVerifier = (): Verify => verifierOf({ starts: STARTS, seed: 1, tickLimit: 60_000 });
+
+function kindsOf({ layout, brief }: DrawnStation) {
   const { carriers } = deriveNetwork(layout);
+  const { site, wagons, spotting, limits, minimise, exits } = brief;
   const fed = carriers.flatMap(({ next }) => (next.kind === 'carrier' ? [next.carrier] : []));
-  const [severalExits, splitters, tees] = [layout.exits.length > 1, layout.parts.some(({ kind }) => kind === 'splitter'), new Set(fed).size < fed.length];
-  return { severalExits, splitters, tees, isRich: severalExits || splitters || tees };
+  const has = (kind: string): number => layout.parts.filter((part) => part.kind === kind).length;
+  const picks = layout.parts.flatMap((part) => (part.kind === 'arm' ? [pickTile(part)] : []));
+  const mayBeWagon = (x: number, y: number): boolean => spottingOffsets(spotting).some((offset) => wagonAt(wagons, { x: x - offset, y }) !== undefined);
+  return {
+    severalExits: exits.length > 1,
+    splitters: has('splitter') > 0,
+    tees: new Set(fed).size < fed.length,
+    chests: has('chest') > 0,
+    severalWagons: wagons.length > 1,
+    spotting: spotting > 0,
+    besideGap: picks.some(({ x, y }) => mayBeWagon(x, y) && wagonAt(wagons, { x, y }) === undefined),
+    twoSides: (site.north ?? 0) > 0,
+    narrow: site.width < 3 || site.depth < 3,
+    farReach: layout.parts.some((part) => part.kind === 'arm' && part.model.reach > 1),
+    ofLanes: exits.some(({ target }) => isLess(ZERO, target.left.add(target.right))),
+    together: brief.together !== undefined,
+    presence: isLess(brief.presence, ONE),
+    limited: Object.values(limits).some((limit) => limit !== undefined),
+    trains: limits.dwell !== undefined || limits.trainsPerHour !== undefined,
+    byParts: minimise[0] === 'parts',
+    severalObjectives: minimise.length > 1,
+  };
 }
 
-it(`designs cost no more than ${STATIONS} stations from seed ${SEED} on`, { timeout: 1_000_000 }, async () => {
-  const verify = verifierOf({ starts: STARTS, seed: 1, tickLimit: 60_000 });
-  const seen = { stations: 0, byChests: 0, severalExits: 0, splitters: 0, tees: 0, proven: 0, atItsCost: 0 };
+/** Less than 0 where `a` comes first. */
+function comparePreferred(objectives: readonly Objective[], a: readonly Rational[], b: readonly Rational[]): number {
+  const at = a.findIndex((value, index) => value.compare(b[index]) !== 0);
+  return at < 0 ? 0 : asBurden(objectives[at], a[at]).compare(asBurden(objectives[at], b[at]));
+}
+
+/** Orders in which exits may stand: a plan's need not be that of its brief. */
+const ordersOf = <T>(all: readonly T[]): readonly (readonly T[])[] =>
+  all.length <= 1 ? [all] : all.flatMap((first, index) => ordersOf(all.filter((_, other) => other !== index)).map((rest) => [first, ...rest]));
+
+/** What a design says that the station shows to be wrong. */
+function contradictedBy({ brief, layout, passing }: DrawnStation, outcome: DesignOutcome, verify: Verify): string | undefined {
+  const values = valuesOf(layout, brief.minimise, passing);
+  if (outcome.status === 'infeasible') return 'infeasible';
+  if ((outcome.proof.bound ?? 0) > values[0].valueOf()) return `at least ${outcome.proof.bound}`;
+  if (outcome.status !== 'optimal') return undefined;
+  const found = ordersOf(outcome.layout.exits).map((exits) => verify({ ...outcome.layout, exits }, brief));
+  const own = found.flatMap((witness) => (witness.verdict === 'passes' ? [valuesOf(outcome.layout, brief.minimise, witness)] : []));
+  if (own.length === 0) return found.every(({ verdict }) => verdict === 'fails') ? 'a layout that falls short' : undefined;
+  return own.every((each) => comparePreferred(brief.minimise, values, each) < 0) ? `optimal with ${own[0].join()}` : undefined;
+}
+
+/** The same of a list up to the station's price. */
+function lackedBy({ brief, layout, passing }: DrawnStation, { status, completeTo, entries }: TradeoffsAnswer): string | undefined {
+  const values = valuesOf(layout, brief.minimise, passing);
+  if (status === 'infeasible') return 'infeasible';
+  if (completeTo === undefined || (completeTo !== 'all' && completeTo < values[0].valueOf())) return undefined;
+  const isMatched = entries.some((entry) => entry.values.every((value, at) => asBurden(brief.minimise[at], value).compare(asBurden(brief.minimise[at], values[at])) <= 0));
+  return isMatched ? undefined : 'complete without it';
+}
+
+it(`designs and lists are as good as ${STATIONS} stations from seed ${SEED} on`, { timeout: 10_000_000 }, async () => {
+  const seen = { stations: 0, lists: 0, proven: 0, atItsPrice: 0 };
+  const kindsSeen = new Map<string, number>();
   for (let seed = SEED; seen.stations < STATIONS; seed++) {
-    const drawn = drawnStation(seed);
+    const verify = newVerifier();
+    const drawn = drawnStation(seed, verify);
     if (drawn === undefined) continue;
-    const { layout, brief } = drawn;
-    const kinds = kindsOf(layout);
-    if (!kinds.isRich && seed % 10 > 0) continue;
-    const flows = flowsByStart(layout, STARTS, 1);
-    if (flows?.every((ofExits) => ofExits.every(({ left, right }) => isLess(ZERO, left.add(right)))) !== true) continue;
-    const asked = askingFor(brief, flows);
-    // A chest may run dry.
-    if (verify(layout, asked).verdict !== 'passes') continue;
-    const { outcome } = await designStation(asked, { now: () => performance.now(), timeLimitSeconds: LIMIT_SECONDS, workers: 1 });
-    const cost = layoutCost(layout);
-    const { status, proof } = outcome;
-    expect({ seed, status }).not.toEqual({ seed, status: 'infeasible' });
-    expect(proof.bound, `seed ${seed}`).toBeLessThanOrEqual(cost);
+    const kinds = kindsOf(drawn);
+    const { brief } = drawn;
+    const isRich = kinds.severalExits || kinds.splitters || kinds.tees || kinds.severalWagons || kinds.spotting;
+    if (!isRich && seed % PLAIN_TAKEN > 0) continue;
+    const request = { now: () => performance.now(), timeLimitSeconds: LIMIT_SECONDS };
+    const { outcome } = await designStation(brief, { ...request, workers: 1 });
+    expect({ seed, contradicted: contradictedBy(drawn, outcome, verify) }).toEqual({ seed, contradicted: undefined });
+    const price = valuesOf(drawn.layout, brief.minimise, drawn.passing)[0].valueOf();
+    if (kinds.severalObjectives && seed % LISTED === 0) {
+      const list = await findTradeoffs(brief, { ...request, objectives: brief.minimise, upTo: price });
+      expect({ seed, lacked: lackedBy(drawn, list) }).toEqual({ seed, lacked: undefined });
+      seen.lists++;
+    }
     seen.stations++;
-    seen.byChests += brief.feed === 'chests' ? 1 : 0;
-    seen.severalExits += kinds.severalExits ? 1 : 0;
-    seen.splitters += kinds.splitters ? 1 : 0;
-    seen.tees += kinds.tees ? 1 : 0;
-    seen.proven += status === 'optimal' ? 1 : 0;
-    seen.atItsCost += proof.bound === cost ? 1 : 0;
+    seen.proven += outcome.status === 'optimal' ? 1 : 0;
+    seen.atItsPrice += outcome.proof.bound === price ? 1 : 0;
+    for (const [kind, is] of Object.entries(kinds)) kindsSeen.set(kind, (kindsSeen.get(kind) ?? 0) + (is ? 1 : 0));
   }
-  expect(Math.min(...Object.values(seen)), JSON.stringify(seen)).toBeGreaterThan(STATIONS / 30);
+  const all = { ...seen, ...Object.fromEntries(kindsSeen) };
+  expect(Math.min(...Object.values(all)), JSON.stringify(all)).toBeGreaterThan(STATIONS / 100);
 });
