@@ -5,8 +5,7 @@
  */
 import { minRational, ratio, ZERO, type Rational } from '../base/rational.js';
 import type { Layout } from '../layout/layout.js';
-import { compileLayout } from './compile.js';
-import { Starts, type StartOptions } from './starts.js';
+import { startsOf, type StartOptions } from './starts.js';
 import { flowTogether, type ExitFlow } from './verify.js';
 
 interface LeastFlows {
@@ -19,8 +18,8 @@ interface LeastFlows {
 }
 
 export function leastFlows(layout: Layout, options: StartOptions): LeastFlows {
-  const program = compileLayout(layout);
-  const starts = new Starts(program, options);
+  const starts = startsOf(layout, options);
+  const { program } = starts;
   const least = new Map<number, ExitFlow>();
   let together: Rational | undefined;
   let allExact = true;
@@ -45,6 +44,7 @@ export function leastFlows(layout: Layout, options: StartOptions): LeastFlows {
       });
     });
   }
+  options.kept?.keep(starts);
   const exits = layout.exits.map((_, exit) => least.get(exit) ?? { flow: ZERO, left: ZERO, right: ZERO });
   return { exits, together: together ?? ZERO, exact: allExact };
 }

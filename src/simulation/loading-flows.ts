@@ -5,8 +5,8 @@
 import { isLess, maxRational, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../base/rational.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
 import type { ArmEnd } from '../layout/network.js';
-import { compileLayout, type Program } from './compile.js';
-import { Starts, type StartOptions } from './starts.js';
+import type { Program } from './compile.js';
+import { startsOf, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { armFlows, chestFlows } from './supply.js';
 import type { LoadedFlows } from './trial-result.js';
@@ -97,8 +97,8 @@ export const lessLoaded = (a: LoadedFlows, b: LoadedFlows): LoadedFlows => ({
 /** The least over all starts. Undefined where the layout has no entry or some start is unproven. */
 export function leastLoaded(layout: Layout, options: StartOptions, presence: Rational): LoadedFlows | undefined {
   if (entriesOf(layout).length === 0) return undefined;
-  const program = compileLayout(layout);
-  const starts = new Starts(program, options);
+  const starts = startsOf(layout, options);
+  const { program } = starts;
   let least: LoadedFlows | undefined;
   for (let start = 0; start <= options.starts; start++) {
     const settled = starts.settle(start);
@@ -107,5 +107,6 @@ export function leastLoaded(layout: Layout, options: StartOptions, presence: Rat
     const found: LoadedFlows = { entries: carriedOff(program, settled, presence), wagons, together: sumRational(wagons) };
     least = least === undefined ? found : lessLoaded(least, found);
   }
+  options.kept?.keep(starts);
   return least;
 }

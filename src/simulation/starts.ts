@@ -2,11 +2,14 @@
  * Starts of a layout, and how each ends: the standard one (number 0) and the staggered ones. Joins what the
  * strands of each piece do; flows as rationals are made in `trial.ts` and `verify.ts`.
  */
+import { sameTile } from '../base/geometry.js';
 import { invariant } from '../base/invariant.js';
 import { seededRandom } from '../base/random.js';
 import type { ShouldStop } from '../base/run-stopped.js';
+import { entriesOf, type Layout, type PlacedEntry, type PlacedExit } from '../layout/layout.js';
 import { halvesOf } from '../layout/network.js';
-import type { Piece, Program } from './compile.js';
+import { writePlan } from '../layout/write-plan.js';
+import { compileLayout, type Piece, type Program } from './compile.js';
 import type { Machine, Strand } from './machine.js';
 import { jointOrbit, SteadyStates, type Settled } from './steady-state.js';
 import type { KnownStrands, StrandFlows, StrandMemory } from './strand-memory.js';
@@ -21,6 +24,8 @@ export interface StartOptions {
   readonly tickLimit: number;
   /** What strands are known to come to, and what is found; left out: nothing is remembered. */
   readonly memory?: StrandMemory | undefined;
+  /** Layouts of one catalog, seed and limit of ticks that were simulated before, and what is; left out: none are kept. */
+  readonly kept?: KeptStarts | undefined;
   /** Asked now and then; once true, what is run throws `RunStopped`. */
   readonly shouldStop?: ShouldStop;
 }
@@ -104,6 +109,8 @@ class PieceStarts {
   /** By start and strand. */
   private readonly ends: (Settled | undefined)[][] = [];
   private readonly joined: PieceEnd[] = [];
+  /** By start, of those that could not be joined. */
+  private readonly wholes: (Settled | undefined)[] = [];
 
   constructor(
     private readonly machine: Machine,
@@ -116,8 +123,17 @@ class PieceStarts {
 
   end(start: number, strand: number): Settled {
     const ends = (this.ends[start] ??= []);
-    const search = (this.searches[strand] ??= new SteadyStates(this.machine, this.tickLimit, undefined, this.strands[strand], undefined, this.shouldStop));
-    return (ends[strand] ??= search.settle(this.delaysOf(start)));
+    return (ends[strand] ??= this.searchOf(strand).settle(this.delaysOf(start)));
+  }
+
+  private searchOf(strand: number): SteadyStates {
+    return (this.searches[strand] ??= new SteadyStates(this.machine, this.tickLimit, undefined, this.strands[strand], undefined, this.shouldStop));
+  }
+
+  /** Keeps the ends alone. */
+  forgetStates(): void {
+    this.searches.length = 0;
+    this.whole = undefined;
   }
 
   settle(start: number): PieceEnd {
@@ -137,8 +153,11 @@ class PieceStarts {
   }
 
   private settleWhole(start: number): PieceEnd {
-    this.whole ??= new SteadyStates(this.machine, this.tickLimit, undefined, undefined, undefined, this.shouldStop);
-    const settled = this.whole.settle(this.delaysOf(start));
+    const settleAnew = (): Settled => {
+      this.whole ??= new SteadyStates(this.machine, this.tickLimit, undefined, undefined, undefined, this.shouldStop);
+      return this.whole.settle(this.delaysOf(start));
+    };
+    const settled = (this.wholes[start] ??= settleAnew());
     return { ...settled, strands: [{ strand: this.machine.whole, settled }] };
   }
 }
@@ -159,6 +178,7 @@ export class Starts {
   readonly strands: readonly StrandPlace[];
 
   private readonly delaysOf: (start: number) => readonly number[];
+  private readonly settled = new Set<number>();
 
   constructor(
     readonly program: Program,
@@ -198,6 +218,50 @@ export class Starts {
 
   /** How each piece ends from a start. */
   settle(start: number): readonly PieceEnd[] {
-    return this.pieces.map((piece) => piece.settle(start));
+    const ends = this.pieces.map((piece) => piece.settle(start));
+    this.settled.add(start);
+    return ends;
+  }
+
+  /** Whether the standard start and so many staggered ones were run to their ends, so that to ask again costs nothing. */
+  knows(starts: number): boolean {
+    for (let start = 0; start <= starts; start++) if (!this.settled.has(start)) return false;
+    return true;
+  }
+
+  forgetStates(): void {
+    for (const piece of this.pieces) piece.forgetStates();
   }
 }
+
+const sameEdges = (a: readonly (PlacedExit | PlacedEntry)[], b: readonly (PlacedExit | PlacedEntry)[]): boolean =>
+  a.every(({ at, heading }, index) => sameTile(at, b[index].at) && heading === b[index].heading);
+
+/** The starts of the layouts that were kept last, so that what a search has simulated is not simulated again to be told. */
+export class KeptStarts {
+  private readonly kept = new Map<string, Starts>();
+
+  constructor(private readonly most: number) {}
+
+  keep(starts: Starts): void {
+    starts.forgetStates();
+    const name = nameOf(starts.program.layout);
+    this.kept.delete(name);
+    this.kept.set(name, starts);
+    for (const [oldest] of this.kept) if (this.kept.size > this.most) this.kept.delete(oldest);
+  }
+
+  /** Of the same layout, but for the order of its parts, if so many staggered starts are known. */
+  of(layout: Layout, starts: number): Starts | undefined {
+    const found = this.kept.get(nameOf(layout));
+    if (found?.knows(starts) !== true) return undefined;
+    const known = found.program.layout;
+    const isInOrder = sameEdges(layout.exits, known.exits) && sameEdges(entriesOf(layout), entriesOf(known)) && layout.wagons.every(({ at }, index) => at === known.wagons[index].at);
+    return isInOrder ? found : undefined;
+  }
+}
+
+const nameOf = (layout: Layout): string => JSON.stringify(writePlan(layout, undefined, ''));
+
+/** Those that were kept, or new ones. */
+export const startsOf = (layout: Layout, options: StartOptions): Starts => options.kept?.of(layout, options.starts) ?? new Starts(compileLayout(layout), options);

@@ -2,15 +2,16 @@
  * A trial: the exact steady state of a layout from every start, and the full account of the worst one.
  */
 import { jainImbalance } from '../base/jain.js';
+import { sameTile } from '../base/geometry.js';
 import { invariant } from '../base/invariant.js';
 import { goOnUnless, type ShouldStop } from '../base/run-stopped.js';
 import { minRational, ONE, ratio, ZERO, type Rational } from '../base/rational.js';
 import { commonDivisor } from '../base/whole.js';
 import { entriesOf, type Layout } from '../layout/layout.js';
 import { countedMeasures } from '../layout/measure.js';
-import { compileLayout, type Piece, type Program } from './compile.js';
+import type { Piece, Program } from './compile.js';
 import { clearGaps, resetMachine, WATCH_NONE, type Machine } from './machine.js';
-import { startDelays, Starts, type PieceEnd, type StartOptions } from './starts.js';
+import { startDelays, startsOf, type PieceEnd, type StartOptions } from './starts.js';
 import type { Settled } from './steady-state.js';
 import { entryFlows, isLessLoaded, wagonFlows } from './loading-flows.js';
 import { armFlows, chestFlows, throughChest } from './supply.js';
@@ -184,6 +185,10 @@ function failureOf(chest: number, tried: readonly TriedStart[]): ChestTrial | un
   return failing && { ...failing.chests[chest], fromStart: failing.start };
 }
 
+/** Starts that were kept may be those of a layout that lists its parts in another order. */
+const inOrderOf = ({ parts }: Layout, chests: readonly ChestTrial[]): readonly ChestTrial[] =>
+  parts.flatMap((part) => (part.kind === 'chest' ? chests.filter(({ at }) => sameTile(at, part.at)) : []));
+
 const isExact = (settled: readonly Settled[]): boolean => settled.every(({ orbit }) => orbit.exact);
 
 /** What of a start is held against others. */
@@ -202,9 +207,9 @@ interface TriedStart {
  * equals; of a layout that has entries and no exit, that from which the wagons get least.
  */
 export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
-  const program = compileLayout(layout);
+  const starts = startsOf(layout, options);
+  const { program } = starts;
   const { presence } = options;
-  const starts = new Starts(program, options);
   const onlyLoads = layout.exits.length === 0 && entriesOf(layout).length > 0;
   const tryFrom = (start: number): TriedStart => {
     const settled = starts.settle(start);
@@ -220,13 +225,14 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const tried = [tryFrom(0)];
   // A start that is unproven might have been the worst, so the others can't make the trial exact any more.
   while (tried.length <= options.starts && tried[tried.length - 1].exact) tried.push(tryFrom(tried.length));
+  options.kept?.keep(starts);
   const isWorse = (a: TriedStart, b: TriedStart): boolean => (onlyLoads ? isLessLoaded(a.into, b.into) : fractionIsLess(a.fill, b.fill));
   const worst = tried.reduce((least, other) => (isWorse(other, least) ? other : least));
   const delays = startDelays(program, options.seed, worst.start);
   const { cost, parts, footprint, splitters, depth, width } = countedMeasures(layout);
   return {
     ...startTrial(program, worst.settled, delays, options),
-    chests: worst.chests.map((chest, index) => (chest.keepsUp ? (failureOf(index, tried) ?? chest) : chest)),
+    chests: inOrderOf(layout, worst.chests.map((chest, index) => (chest.keepsUp ? (failureOf(index, tried) ?? chest) : chest))),
     exact: tried.every(({ exact }) => exact),
     worstStart: worst.start,
     starts: tried.length,

@@ -92,5 +92,6 @@ export function verifyLoading(layout: Layout, targets: LoadingTargets, options: 
     const own = given();
     if (own !== undefined) share = minRational(share ?? own, own);
   }
+  options.kept?.keep(starts);
   return { failure: undefined, start: options.starts, share, throughChests: throughChests ?? [], worst };
 }

@@ -179,6 +179,8 @@ export function verifyTargets(
     const fill = leastFill(program, settled);
     if (worst === undefined || failure !== undefined || fractionIsLess(fill, worst.fill)) worst = { start, settled, fill };
   }
+  // Networks alone are told to nobody.
+  if (failure === undefined && options.chestsCount !== false) options.kept?.keep(starts);
   const shown = worst?.settled ?? [];
   const chests = chestFlows(program, shown, options.presence);
   return {

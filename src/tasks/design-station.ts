@@ -8,7 +8,7 @@ import type { Style } from '../report/canvas.js';
 import { designJson } from '../report/design-json.js';
 import { designText, designVerdict, type DesignFinding } from '../report/design-text.js';
 import type { JsonObject } from '../report/trial-json.js';
-import { USUAL_SEED } from '../simulation/starts.js';
+import { USUAL_SEED, type KeptStarts } from '../simulation/starts.js';
 import type { DesignTools } from '../synthesis/design-tools.js';
 import { explain } from '../synthesis/explain.js';
 import type { ShareTakers } from '../synthesis/families/share-search.js';
@@ -68,7 +68,7 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
       ? await runDesign(brief, longer, starts, request.onLogLine).finally(() => pool?.close())
       : await runLoading(brief, brief.load, longer, starts, request.onLogLine);
   const search = request.saves === true && unfinished !== undefined ? savedSearch(unfinished, brief, request) : undefined;
-  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed), search };
+  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed, starts.kept), search };
   const seconds = Math.min(EXPLAIN_SECONDS, tools.secondsLeft?.() ?? Infinity);
   const reason =
     brief.load === undefined
@@ -80,14 +80,14 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
   return { ...answerOf(brief, { ...outcome, reason }, seed), search };
 }
 
-function answerOf(brief: Brief, outcome: DesignOutcome, seed: number): Omit<DesignAnswer, 'search'> {
+function answerOf(brief: Brief, outcome: DesignOutcome, seed: number, kept?: KeptStarts): Omit<DesignAnswer, 'search'> {
   if (outcome.status !== 'optimal' && outcome.status !== 'feasible') {
     return { brief, outcome, trial: undefined, trains: undefined, plan: undefined };
   }
   const { status, proof } = outcome;
   // Exits are lettered in their order, so the report has that of the plan, which every later command reads.
   const layout = inPlanOrder(outcome.layout);
-  return { brief, outcome: { ...outcome, layout }, ...promised(brief, layout, { status, proof, seed }) };
+  return { brief, outcome: { ...outcome, layout }, ...promised(brief, layout, { status, proof, seed }, kept) };
 }
 
 export const designReport = (answer: DesignAnswer, style: Style, quiet = false): readonly string[] =>

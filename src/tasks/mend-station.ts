@@ -26,6 +26,7 @@ import { NOTHING_KEPT } from '../synthesis/repair/mend-universe.js';
 import { leastLoadedOfAll, leastOfAll } from './least-flows.js';
 import { judgeOf } from './mend-judge.js';
 import type { MendTerms } from './mend-terms.js';
+import { keptFor } from './promised-plan.js';
 import { runLoading } from './run-loading.js';
 import { searchTools } from './search-tools.js';
 
@@ -108,10 +109,10 @@ export async function mendStation(layout: Layout, request: MendRequest): Promise
   const seed = request.seed ?? USUAL_SEED;
   const until = now() + (request.timeLimitSeconds ?? Infinity) * 1000;
   const shouldStop = (): boolean => now() >= until || request.shouldStop?.() === true;
-  const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT };
+  const options: StartOptions = { starts: brief.starts, seed, tickLimit: TICK_LIMIT, kept: keptFor(brief) };
   const outcome = await mend(layout, brief, kept, {
     judge: judgeOf({ ...terms, brief }, { ...options, shouldStop }),
-    glance: judgeOf({ ...terms, brief }, { ...options, starts: 0, tickLimit: GLANCE_TICKS, shouldStop }),
+    glance: judgeOf({ ...terms, brief }, { starts: 0, seed, tickLimit: GLANCE_TICKS, shouldStop }),
     now,
     shouldStop,
     stopCause: () => (now() >= until ? 'time-limit' : 'interrupt'),

@@ -8,6 +8,7 @@ import type { IntegerSolver } from '../program/solver.js';
 import { TICK_LIMIT, USUAL_SEED, type StartOptions } from '../simulation/starts.js';
 import type { DesignTools } from '../synthesis/design-tools.js';
 import type { DesignProgress } from '../synthesis/outcome.js';
+import { keptFor } from './promised-plan.js';
 import { verifierOf } from './verifier.js';
 
 export const SOLVERS: Readonly<Record<string, () => Promise<IntegerSolver>>> = {
@@ -31,7 +32,7 @@ export interface SearchTerms {
   readonly now: () => number;
 }
 
-/** `starts`: those from which a layout must pass. */
+/** `starts`: those from which a layout must pass, with what passed last. */
 interface SearchTools {
   readonly tools: DesignTools;
   readonly starts: StartOptions;
@@ -42,7 +43,7 @@ export async function searchTools(brief: Brief, request: SearchTerms, onProgress
   const startedAt = request.now();
   const limitMs = request.timeLimitSeconds === undefined ? Infinity : request.timeLimitSeconds * 1000;
   const secondsLeft = (): number => (startedAt + limitMs - request.now()) / 1000;
-  const starts: StartOptions = { starts: brief.starts, seed: request.seed ?? USUAL_SEED, tickLimit: TICK_LIMIT };
+  const starts: StartOptions = { starts: brief.starts, seed: request.seed ?? USUAL_SEED, tickLimit: TICK_LIMIT, kept: keptFor(brief) };
   const tools: DesignTools = {
     verify: verifierOf(starts),
     solver,

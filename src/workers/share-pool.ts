@@ -69,7 +69,8 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
       taken.fill(0);
       const errands = news.map((known, index): ShareErrand => {
         const share = { index, of: count, taken };
-        return { brief: document, starts, task: { ...task, share, long, known: [...known.splice(0), ...task.known] }, stop };
+        // What was simulated here stays here.
+        return { brief: document, starts: { ...starts, kept: undefined }, task: { ...task, share, long, known: [...known.splice(0), ...task.known] }, stop };
       });
       const answers = await Promise.all(threads.map(async (thread, index) => answerOf((await thread.run(errands[index])) as ShareReply)));
       longOf.set(task.search, joinLong([long, ...answers.map((answer) => answer.long)]));

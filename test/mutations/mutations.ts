@@ -133,6 +133,14 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis', ['test/synthesis/own-runs.test.ts'], [
     ['simulations beside what is given are not told to stop', 'own-runs.ts', 'asked, flowsAlone, shouldStop);', 'asked, flowsAlone);'],
   ]),
+  ...breaks('src/simulation', ['test/simulation/kept-starts.test.ts'], [
+    ['what passed is not kept', 'verify.ts', 'options.kept?.keep(starts);', ''],
+    ['starts that were not run count as known', 'starts.ts', 'start++) if (!this.settled.has(start)) return false;', 'start++) if (!this.settled.has(0)) return false;'],
+    ['chests come in the order of the layout that was kept', 'trial.ts', "parts.flatMap((part) => (part.kind === 'chest' ? chests.filter(({ at }) => sameTile(at, part.at)) : []));", 'parts.length < 0 ? [] : chests;'],
+  ]),
+  ...breaks('src/tasks', ['test/pipeline/time-limit.test.ts'], [
+    ['a repair that passed is simulated again to be told', 'mend-station.ts', 'tickLimit: TICK_LIMIT, kept: keptFor(brief) };', 'tickLimit: TICK_LIMIT };'],
+  ]),
   ...breaks('src/base', ['test/base/run-stopped.test.ts'], [
     ['what is told after a stop goes on for ever', 'run-stopped.ts', 'now() >= heardAt + milliseconds', 'now() < heardAt'],
     ['what is told after a stop is counted from the first look', 'run-stopped.ts', 'if (heardAt === undefined && shouldStop()) heardAt = now();', 'heardAt ??= now();'],
