@@ -3,7 +3,7 @@
  * keeps to, mostly just so. Whatever a search says of such a brief, this station has to bear it out.
  */
 import { jainImbalance } from '../../src/base/jain.js';
-import { isLess, minRational, ONE, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
+import { isLess, minRational, ratio, sumRational, ZERO, type Rational } from '../../src/base/rational.js';
 import { NO_LIMITS, type Brief, type Objective, type Target } from '../../src/brief/brief.js';
 import { layoutCost, partCount, type Layout } from '../../src/layout/layout.js';
 import { countedMeasures } from '../../src/layout/measure.js';
@@ -73,7 +73,7 @@ export interface Kept {
 /** The brief with a presence, limits and objectives; undefined where the layout does not pass. */
 export function keptBrief(draw: Draw, layout: Layout, brief: Brief, verify: Verify): Kept | undefined {
   const rarely = chance(draw, 50) ? SHARES.find((presence) => verify(layout, { ...brief, presence }).verdict === 'passes') : undefined;
-  const present = { ...brief, presence: rarely ?? ONE };
+  const present = { ...brief, presence: rarely ?? brief.presence };
   const passing = verify(layout, present);
   if (passing.verdict !== 'passes') return undefined;
   const { trains, chestOutflows } = passing;

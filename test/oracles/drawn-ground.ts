@@ -1,11 +1,12 @@
 /**
- * Parts put on a site by geometry alone: belts that wander, part and run into each other until they leave, chests and arms
- * beside them. What is legal and of use is held by who draws (`drawn-stations.ts`).
+ * Parts put on a site by geometry alone: belts that wander, part and run into each other, and of stations that unload chests and
+ * arms beside them. What is legal and of use is held by who draws (`drawn-stations.ts`, `drawn-loading.ts`).
  */
-import { HEADINGS, leftOf, rightHalfOf, rightOf, sameTile, stepFrom, type Heading, type Tile } from '../../src/base/geometry.js';
+import { HEADINGS, leftOf, rightHalfOf, rightOf, sameTile, stepFrom, type Box, type Heading, type Tile } from '../../src/base/geometry.js';
 import { isOnTrack, isWithin, tilesWithin } from '../../src/base/ground.js';
 import type { Brief } from '../../src/brief/brief.js';
-import { pickTile, placeTile, tilesOf, wagonAt, type Part, type PlacedExit } from '../../src/layout/layout.js';
+import type { BeltModel } from '../../src/catalog/catalog.js';
+import { pickTile, placeTile, tilesOf, wagonAt, type Layout, type Part, type PlacedExit } from '../../src/layout/layout.js';
 import { spottingOffsets } from '../../src/layout/spotting.js';
 import { chance, pick, type Draw } from './random-networks.js';
 
@@ -14,38 +15,69 @@ const MOST_EXITS = 3;
 export const isCarrier = ({ kind }: Part): boolean => kind !== 'arm' && kind !== 'chest';
 export const standsOn = (part: Part, tile: Tile): boolean => tilesOf(part).some((other) => sameTile(other, tile));
 
-export class DrawnGround {
+/** Tiles on which nothing stands, one in four of them, or none at all. */
+export function keptOut(draw: Draw, { site, parts }: Pick<Layout, 'site' | 'parts'>): readonly Box[] {
+  const isBare = chance(draw, 40);
+  return tilesWithin(site)
+    .filter((tile) => !isBare && !isOnTrack(site, tile) && !parts.some((part) => standsOn(part, tile)) && chance(draw, 25))
+    .map(({ x, y }) => ({ x, y, width: 1, height: 1 }));
+}
+
+interface BeltEnd {
+  readonly at: Tile;
+  readonly heading: Heading;
+}
+
+export class DrawnWays {
   readonly parts: Part[] = [];
-  readonly exits: PlacedExit[] = [];
 
   constructor(
-    private readonly draw: Draw,
-    private readonly brief: Brief,
+    protected readonly draw: Draw,
+    protected readonly brief: Brief,
   ) {}
 
-  private isFree(tile: Tile): boolean {
+  protected isFree(tile: Tile): boolean {
     const { site } = this.brief;
     return isWithin(site, tile) && !isOnTrack(site, tile) && !this.parts.some((part) => standsOn(part, tile));
   }
 
-  private put(part: Part): boolean {
+  protected put(part: Part): boolean {
     const fits = tilesOf(part).every((tile) => this.isFree(tile));
     if (fits) this.parts.push(part);
     return fits;
   }
 
-  private shuffled<T>(all: readonly T[]): readonly T[] {
+  protected shuffled<T>(all: readonly T[]): readonly T[] {
     const left = [...all];
     return all.map(() => left.splice(this.draw(left.length), 1)[0]);
   }
 
+  protected onCarrier(tile: Tile): boolean {
+    return this.parts.some((part) => isCarrier(part) && standsOn(part, tile));
+  }
+
+  /** What a belt leads on to, and where that ends. */
+  protected goOn(ahead: Tile, heading: Heading, model: BeltModel): readonly BeltEnd[] {
+    const { draw, brief: { catalog: { splitters, underpasses } } } = this;
+    if (splitters.length > 0 && chance(draw, 25)) {
+      const at = chance(draw, 50) ? ahead : stepFrom(ahead, leftOf(heading));
+      if (this.put({ kind: 'splitter', at, heading, model: splitters[0] })) return [{ at, heading }, { at: rightHalfOf(at, heading), heading }];
+    }
+    if (underpasses.length > 0 && chance(draw, 20)) {
+      const to = stepFrom(ahead, heading, 1 + draw(underpasses[0].span));
+      if (this.put({ kind: 'underpass', from: ahead, to, model: underpasses[0] })) return [{ at: to, heading }];
+    }
+    const turned = chance(draw, 30) ? pick(draw, [leftOf(heading), rightOf(heading)]) : heading;
+    return this.put({ kind: 'belt', at: ahead, heading: turned, model }) ? [{ at: ahead, heading: turned }] : [];
+  }
+}
+
+export class DrawnGround extends DrawnWays {
+  readonly exits: PlacedExit[] = [];
+
   private inWagon(tile: Tile): boolean {
     const { wagons, spotting } = this.brief;
     return spottingOffsets(spotting).some((offset) => wagonAt(wagons, { ...tile, x: tile.x - offset }) !== undefined);
-  }
-
-  private onCarrier(tile: Tile): boolean {
-    return this.parts.some((part) => isCarrier(part) && standsOn(part, tile));
   }
 
   /** A belt from anywhere, until it leaves, runs into another one or has no room; where it is parted, both go on. */
@@ -61,20 +93,6 @@ export class DrawnGround {
       if (leaves && this.exits.length < MOST_EXITS) this.exits.push({ at, heading, take: undefined });
       if (this.isFree(ahead)) ends.push(...this.goOn(ahead, heading, model));
     }
-  }
-
-  private goOn(ahead: Tile, heading: Heading, model: Brief['catalog']['belts'][number]): readonly { readonly at: Tile; readonly heading: Heading }[] {
-    const { draw, brief: { catalog: { splitters, underpasses } } } = this;
-    if (splitters.length > 0 && chance(draw, 25)) {
-      const at = chance(draw, 50) ? ahead : stepFrom(ahead, leftOf(heading));
-      if (this.put({ kind: 'splitter', at, heading, model: splitters[0] })) return [{ at, heading }, { at: rightHalfOf(at, heading), heading }];
-    }
-    if (underpasses.length > 0 && chance(draw, 20)) {
-      const to = stepFrom(ahead, heading, 1 + draw(underpasses[0].span));
-      if (this.put({ kind: 'underpass', from: ahead, to, model: underpasses[0] })) return [{ at: to, heading }];
-    }
-    const turned = chance(draw, 30) ? pick(draw, [leftOf(heading), rightOf(heading)]) : heading;
-    return this.put({ kind: 'belt', at: ahead, heading: turned, model }) ? [{ at: ahead, heading: turned }] : [];
   }
 
   /** Arms that wagons are emptied by, straight onto carriers or into chests, and arms around those. */

@@ -4,7 +4,7 @@
  * side or two, some very narrow; wagons in a row, with gaps between them, that may stop short or far.
  */
 import { sameTile } from '../../src/base/geometry.js';
-import { isOnTrack, tilesWithin, topOf } from '../../src/base/ground.js';
+import { topOf } from '../../src/base/ground.js';
 import { seededRandom } from '../../src/base/random.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { isLegal } from '../../src/layout/check-layout.js';
@@ -14,7 +14,8 @@ import { spotted } from '../../src/layout/spotting.js';
 import type { Verify } from '../../src/synthesis/verifier.js';
 import { askingForFlows, keptBrief, NOTHING, type Kept } from './drawn-brief.js';
 import { catalogDocument } from './drawn-catalog.js';
-import { DrawnGround, isCarrier, standsOn } from './drawn-ground.js';
+import { DrawnGround, isCarrier, keptOut, standsOn } from './drawn-ground.js';
+import { thrifty, watered, withoutPart, type Rules } from './drawn-thrift.js';
 import { readBrief } from './random-briefs.js';
 import { chance, pick, type Draw } from './random-networks.js';
 
@@ -129,39 +130,8 @@ function onItsGround(draw: Draw, { layout, brief }: Drawn): Drawn {
     const [from, to] = chance(draw, 50) ? [first, last] : [along, along];
     return { edge: heading, from, to, belt, target: NOTHING };
   });
-  const isBare = chance(draw, 40);
-  const keepOut = tilesWithin(site)
-    .filter((tile) => !isBare && !isOnTrack(site, tile) && !layout.parts.some((part) => standsOn(part, tile)) && chance(draw, 25))
-    .map(({ x, y }) => ({ x, y, width: 1, height: 1 }));
-  const kept = { ...site, keepOut };
+  const kept = { ...site, keepOut: keptOut(draw, { site, parts: layout.parts }) };
   return { layout: { ...layout, site: kept }, brief: { ...brief, site: kept, exits } };
-}
-
-const withoutPart = (layout: Layout, part: number): Layout => ({ ...layout, parts: layout.parts.filter((_, other) => other !== part) });
-
-/** With fewer arms, one after the other left out, until its chests keep up; undefined where they never do. */
-function watered(draw: Draw, { layout, brief }: Drawn, verify: Verify): Layout | undefined {
-  let left = layout;
-  while (verify(left, brief).verdict !== 'passes') {
-    const fewer = left.parts.map(({ kind }, part) => ({ kind, without: withoutPart(left, part) })).filter(({ kind, without }) => kind === 'arm' && isOfSpace(without, brief.spotting));
-    if (fewer.length === 0) return undefined;
-    left = pick(draw, fewer).without;
-  }
-  return left;
-}
-
-/** Without what it can do without, one part after the other, and with cheaper belts where they do: nothing else is changed. */
-function thrifty(layout: Layout, brief: Brief, verify: Verify): Layout {
-  let best = layout;
-  const does = (other: Layout): boolean => exitsLeft(other.exits, other.parts).length === other.exits.length && isOfSpace(other, brief.spotting) && verify(other, brief).verdict === 'passes';
-  for (let index = layout.parts.length - 1; index >= 0; index--) {
-    const part = best.parts[index];
-    const without = withoutPart(best, index);
-    const isExit = part.kind === 'belt' && best.exits.some(({ at }) => sameTile(at, part.at));
-    const cheaper = part.kind !== 'belt' || isExit ? [] : best.catalog.belts.filter(({ cost }) => cost < part.model.cost).map((model): Layout => ({ ...best, parts: best.parts.with(index, { ...part, model }) }));
-    best = [without, ...cheaper].find(does) ?? best;
-  }
-  return best;
 }
 
 export interface DrawnStation extends Kept {
@@ -174,11 +144,13 @@ export function drawnStation(seed: number, verify: Verify): DrawnStation | undef
   const drawn = drawnParts(draw);
   if (drawn === undefined || drawn.layout.parts.length > MOST_PARTS) return undefined;
   const first = onItsGround(draw, drawn);
-  const standing = watered(draw, first, verify);
+  const { spotting } = drawn.brief;
+  const rules = (brief: Brief): Rules => ({ without: withoutPart, isSound: (layout) => exitsLeft(layout.exits, layout.parts).length === layout.exits.length && isOfSpace(layout, spotting), passes: (layout) => verify(layout, brief).verdict === 'passes' });
+  const standing = watered(draw, first.layout, rules(first.brief));
   const asked = standing && askingForFlows(draw, standing, first.brief);
   if (standing === undefined || asked === undefined) return undefined;
   // What is left of it may stand elsewhere, and may give more.
-  const { layout, brief } = onItsGround(draw, { layout: thrifty(standing, asked, verify), brief: first.brief });
+  const { layout, brief } = onItsGround(draw, { layout: thrifty(standing, rules(asked)), brief: first.brief });
   const anew = askingForFlows(draw, layout, brief);
   const kept = anew && keptBrief(draw, layout, anew, verify);
   return kept && { layout, ...kept };

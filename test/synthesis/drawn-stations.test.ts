@@ -4,18 +4,15 @@
  * seed, TRANSLOOM_STATIONS the number of stations.
  */
 import { expect, it } from 'vitest';
-import { isLess, ONE, ZERO, type Rational } from '../../src/base/rational.js';
-import type { Objective } from '../../src/brief/brief.js';
-import { designStation, findTradeoffs, type TradeoffsAnswer } from '../../src/index.js';
+import { isLess, ONE, ZERO } from '../../src/base/rational.js';
+import { designStation, findTradeoffs } from '../../src/index.js';
 import { pickTile, wagonAt } from '../../src/layout/layout.js';
-import { asBurden } from '../../src/layout/measure.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { spottingOffsets } from '../../src/layout/spotting.js';
-import { valuesOf } from '../../src/synthesis/families/preference.js';
-import type { DesignOutcome } from '../../src/synthesis/outcome.js';
 import type { Verify } from '../../src/synthesis/verifier.js';
 import { verifierOf } from '../../src/tasks/verifier.js';
 import { SEED } from '../documents.js';
+import { contradictedBy, lackedBy, priceOfDrawn } from '../oracles/compare-drawn.js';
 import { drawnStation, STARTS, type DrawnStation } from '../oracles/drawn-stations.js';
 
 const STATIONS = Number(process.env['TRANSLOOM_STATIONS'] ?? '60');
@@ -56,37 +53,6 @@ function kindsOf({ layout, brief }: DrawnStation) {
   };
 }
 
-/** Less than 0 where `a` comes first. */
-function comparePreferred(objectives: readonly Objective[], a: readonly Rational[], b: readonly Rational[]): number {
-  const at = a.findIndex((value, index) => value.compare(b[index]) !== 0);
-  return at < 0 ? 0 : asBurden(objectives[at], a[at]).compare(asBurden(objectives[at], b[at]));
-}
-
-/** Orders in which exits may stand: a plan's need not be that of its brief. */
-const ordersOf = <T>(all: readonly T[]): readonly (readonly T[])[] =>
-  all.length <= 1 ? [all] : all.flatMap((first, index) => ordersOf(all.filter((_, other) => other !== index)).map((rest) => [first, ...rest]));
-
-/** What a design says that the station shows to be wrong. */
-function contradictedBy({ brief, layout, passing }: DrawnStation, outcome: DesignOutcome, verify: Verify): string | undefined {
-  const values = valuesOf(layout, brief.minimise, passing);
-  if (outcome.status === 'infeasible') return 'infeasible';
-  if ((outcome.proof.bound ?? 0) > values[0].valueOf()) return `at least ${outcome.proof.bound}`;
-  if (outcome.status !== 'optimal') return undefined;
-  const found = ordersOf(outcome.layout.exits).map((exits) => verify({ ...outcome.layout, exits }, brief));
-  const own = found.flatMap((witness) => (witness.verdict === 'passes' ? [valuesOf(outcome.layout, brief.minimise, witness)] : []));
-  if (own.length === 0) return found.every(({ verdict }) => verdict === 'fails') ? 'a layout that falls short' : undefined;
-  return own.every((each) => comparePreferred(brief.minimise, values, each) < 0) ? `optimal with ${own[0].join()}` : undefined;
-}
-
-/** The same of a list up to the station's price. */
-function lackedBy({ brief, layout, passing }: DrawnStation, { status, completeTo, entries }: TradeoffsAnswer): string | undefined {
-  const values = valuesOf(layout, brief.minimise, passing);
-  if (status === 'infeasible') return 'infeasible';
-  if (completeTo === undefined || (completeTo !== 'all' && completeTo < values[0].valueOf())) return undefined;
-  const isMatched = entries.some((entry) => entry.values.every((value, at) => asBurden(brief.minimise[at], value).compare(asBurden(brief.minimise[at], values[at])) <= 0));
-  return isMatched ? undefined : 'complete without it';
-}
-
 it(`designs and lists are as good as ${STATIONS} stations from seed ${SEED} on`, { timeout: 10_000_000 }, async () => {
   const seen = { stations: 0, lists: 0, proven: 0, atItsPrice: 0 };
   const kindsSeen = new Map<string, number>();
@@ -101,7 +67,7 @@ it(`designs and lists are as good as ${STATIONS} stations from seed ${SEED} on`,
     const request = { now: () => performance.now(), timeLimitSeconds: LIMIT_SECONDS };
     const { outcome } = await designStation(brief, { ...request, workers: 1 });
     expect({ seed, contradicted: contradictedBy(drawn, outcome, verify) }).toEqual({ seed, contradicted: undefined });
-    const price = valuesOf(drawn.layout, brief.minimise, drawn.passing)[0].valueOf();
+    const price = priceOfDrawn(drawn);
     if (kinds.severalObjectives && seed % LISTED === 0) {
       const list = await findTradeoffs(brief, { ...request, objectives: brief.minimise, upTo: price });
       expect({ seed, lacked: lackedBy(drawn, list) }).toEqual({ seed, lacked: undefined });
