@@ -59,6 +59,17 @@ function refuseRepeated(words: readonly string[]): void {
   if (repeated !== undefined) throw usage(`${repeated} is given twice; give it once.`);
 }
 
+/** Options that are given or not. */
+const FLAGS: readonly string[] = ['--json', '--quiet', '--ascii', '--watch', '--counts', '--most-fill', '--help', '--version'];
+
+/** The library would take any value but “true” for “false”. */
+function refuseValueOfFlag(words: readonly string[]): void {
+  for (const word of words) {
+    const [, name, value] = /^(--[^=]+)=(.*)$/s.exec(word) ?? [];
+    if (FLAGS.includes(name) && value !== 'true' && value !== 'false') throw usage(`${name} takes no value, so “${value}” says nothing; leave it out.`);
+  }
+}
+
 /** How a word that is no option or word of the command is told. */
 const unknownWord = (word: string): string => `There is no option or word “${word}” here.`;
 
@@ -66,12 +77,17 @@ const withNearest = (sentence: string, nearest: string | undefined): string => `
 
 /** The same where it was written as an option: with the nearest one, if there is one. */
 function unknownOption(message: string, words: readonly string[], parser: Argv): string | undefined {
-  const unknown = words.map((word) => /^--([^=]+)/.exec(word)?.[1]).find((name) => name !== undefined && message === unknownWord(name));
-  if (unknown === undefined) return undefined;
+  const options = words.flatMap((word) => {
+    const [, dashes, name] = /^(--?)([^=-][^=]*)/.exec(word) ?? [];
+    return name === undefined ? [] : [{ dashes, name }];
+  });
+  const found = options.find(({ name }) => message === unknownWord(name));
+  if (found === undefined) return undefined;
+  const { dashes, name: unknown } = found;
   // The library's types leave out this one of its methods.
   const { key } = (parser as unknown as { getOptions: () => { readonly key: Readonly<Record<string, unknown>> } }).getOptions();
   const nearest = nearestName(unknown, Object.keys(key));
-  return withNearest(`There is no option --${unknown} here`, nearest && `--${nearest}`);
+  return withNearest(`There is no option ${dashes}${unknown} here`, nearest && `--${nearest}`);
 }
 
 /** The library would only say that a word is too many. */
@@ -204,6 +220,7 @@ export async function parseArguments(words: readonly string[], version: string):
   let command: Command | undefined;
   const once = gathered(gathered(withoutOptionsEnd(words), '--where'), '--keep', KEEP_SEPARATOR);
   refuseRepeated(once);
+  refuseValueOfFlag(once);
   refuseUnknownCommand(once);
   const taken = once.map((word) => (word === '-' ? STDIN : word));
   const named = yargs(taken)

@@ -7,6 +7,9 @@ import { InputError } from './exit-codes.js';
 import { shownPath } from './files.js';
 import { reasonOf } from './reasons.js';
 
+/** What ends a program from outside, without its being asked. */
+const ENDINGS = ['SIGTERM', 'SIGHUP'] as const;
+
 /** A file that is written bit by bit and stands there only once it is whole. What is no plain file is written to as it is. */
 class GrowingFile {
   private readonly aside: string | undefined;
@@ -23,6 +26,7 @@ class GrowingFile {
     this.aside = isPlain ? join(dirname(this.target), `.${basename(this.target)}.${process.pid}.tmp`) : undefined;
     this.descriptor = this.tried(() => openSync(this.aside ?? path, 'w'));
     process.once('exit', this.abandon);
+    for (const signal of ENDINGS) process.once(signal, this.endBy);
   }
 
   append(text: string): void {
@@ -39,7 +43,7 @@ class GrowingFile {
       renameSync(this.aside, this.target);
     });
     this.isDone = true;
-    process.off('exit', this.abandon);
+    this.stopListening();
   }
 
   /** Leaves what was there before; nothing happens once the file is finished. */
@@ -48,8 +52,19 @@ class GrowingFile {
     this.isDone = true;
     this.close();
     if (this.aside !== undefined) rmSync(this.aside, { force: true });
-    process.off('exit', this.abandon);
+    this.stopListening();
   };
+
+  /** Once no file listens any more, the program ends by that signal as it would have without them. */
+  private readonly endBy = (signal: NodeJS.Signals): void => {
+    this.abandon();
+    process.kill(process.pid, signal);
+  };
+
+  private stopListening(): void {
+    process.off('exit', this.abandon);
+    for (const signal of ENDINGS) process.off(signal, this.endBy);
+  }
 
   private close(): void {
     if (this.descriptor !== undefined) closeSync(this.descriptor);

@@ -119,6 +119,15 @@ it('a text that is too long is quoted from its beginning, and the quotes are clo
   expect(transloom(['rates', file]).stderr).toContain(`The text "${'n'.repeat(39)}…" is too long; keep it to 100 characters.`);
 });
 
+it.each([
+  ['--json=maybe', '--json takes no value, so “maybe” says nothing; leave it out.'],
+  ['--watch=1', '--watch takes no value, so “1” says nothing; leave it out.'],
+  ['-z', 'There is no option -z here.'],
+])('of trial %s is told', (word, sentence) => {
+  const { status, stdout, stderr } = transloom(['trial', BINS, word]);
+  expect([status, stdout, stderr.split('\n')[0]]).toEqual([2, '', `transloom: ${sentence}`]);
+});
+
 describe('numbers', () => {
   it.each([
     [['design', BRIEF, '--time-limit', '5m'], '--time-limit needs seconds above 0 and below 1000000000, such as 90 or 90s, not “5m”.'],

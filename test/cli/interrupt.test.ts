@@ -37,19 +37,18 @@ interface Ending {
 const pause = (milliseconds: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, milliseconds));
 
 /** What comes of it if it is told to stop once it is at work. */
-async function interrupted(words: readonly string[], times = 1): Promise<Ending> {
+async function interrupted(words: readonly string[], times = 1, signal: NodeJS.Signals = 'SIGINT'): Promise<Ending> {
   const child = spawn(process.execPath, [MAIN, ...words], { cwd: folder });
   let stdout = '';
   child.stdout.on('data', (data: Buffer) => (stdout += data.toString()));
-  const ended = new Promise<Pick<Ending, 'code' | 'signal'>>((resolve) => child.on('close', (code, signal) => resolve({ code, signal })));
+  const ended = new Promise<Pick<Ending, 'code' | 'signal'>>((resolve) => child.on('close', (code, by) => resolve({ code, signal: by })));
   await pause(4_000);
   const begun = performance.now();
   for (let time = 0; time < times; time++) {
-    child.kill('SIGINT');
+    child.kill(signal);
     await pause(20);
   }
-  const { code, signal } = await ended;
-  return { code, signal, stdout, milliseconds: performance.now() - begun };
+  return { ...(await ended), stdout, milliseconds: performance.now() - begun };
 }
 
 const SOON = 4_000;
@@ -65,6 +64,12 @@ describe('a command that has something to tell before its end', () => {
   it('ends at once at the second Ctrl-C, and leaves no file behind', { timeout: 40_000 }, async () => {
     const { code, stdout } = await interrupted(['mend', plan, '--svg', 'mend.svg'], 2);
     expect([code, stdout]).toEqual([3, '']);
+    expect(readdirSync(folder)).toEqual(['finest.json']);
+  });
+
+  it.each(['SIGTERM', 'SIGHUP'] as const)('is ended by %s, and leaves no file behind either', { timeout: 40_000 }, async (by) => {
+    const { signal, stdout } = await interrupted(['mend', plan, '--svg', 'mend.svg', '--html', 'mend.html'], 1, by);
+    expect([signal, stdout]).toEqual([by, '']);
     expect(readdirSync(folder)).toEqual(['finest.json']);
   });
 
