@@ -9,7 +9,7 @@ import { startWords } from './labels.js';
 import { percent } from './numbers.js';
 
 /** "runs dry", and from which start where that is another than the one shown. */
-export const failureWords = ({ fromStart }: Pick<ChestTrial, 'fromStart'>, failure: string): string =>
+export const failureWords = (failure: string, fromStart: number | undefined): string =>
   fromStart === undefined ? failure : `${failure} from ${startWords(fromStart)}`;
 
 export interface ChestVerdict {
@@ -17,17 +17,15 @@ export interface ChestVerdict {
   readonly words: string;
 }
 
-/** Of a chest that fails in the other way only, that is told from one start; nothing is said of this way from all. */
-function verdict(chest: ChestTrial, fails: boolean, failure: string): ChestVerdict {
-  if (fails) return { isGood: false, words: failureWords(chest, failure) };
-  return { isGood: true, words: chest.keepsUp ? 'keeps up' : '' };
-}
+/** A chest that fails in the other way only does not keep up, so nothing is said of this way. */
+const verdict = ({ keepsUp }: ChestTrial, failure: string | undefined): ChestVerdict =>
+  failure === undefined ? { isGood: true, words: keepsUp ? 'keeps up' : '' } : { isGood: false, words: failure };
 
 /** Of what is drawn from it. */
-export const drainVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict => verdict(chest, runsDry(chest, presence), 'runs dry');
+export const drainVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict => verdict(chest, runsDry(chest, presence) ? failureWords('runs dry', chest.runsDryFrom) : undefined);
 
 /** Of what is put into it, to go into wagons. */
-export const loadVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict => verdict(chest, fillsUp(chest, presence), 'fills up');
+export const loadVerdict = (chest: ChestTrial, presence: Rational): ChestVerdict => verdict(chest, fillsUp(chest, presence) ? failureWords('fills up', chest.fillsUpFrom) : undefined);
 
 /** A chest that loads has nothing to do with draining unless arms take from it for other ends too. */
 export const drains = ({ loads, outflow }: ChestTrial): boolean => loads === undefined || compare(outflow, ZERO) > 0;

@@ -75,7 +75,8 @@ export function readTrial(json: unknown): TrialResult {
         ? { loads: { inflow: rational(chest.at('inflow')), carryOff: rational(chest.at('carryOff')) } }
         : {}),
       keepsUp: known(chest.at('keepsUp'), chest.at('keepsUp').truth()),
-      ...(chest.at('fromStart').isPresent ? { fromStart: whole(chest.at('fromStart')) } : {}),
+      ...(chest.at('runsDryFrom').isPresent ? { runsDryFrom: whole(chest.at('runsDryFrom')) } : {}),
+      ...(chest.at('fillsUpFrom').isPresent ? { fillsUpFrom: whole(chest.at('fillsUpFrom')) } : {}),
     })),
     cost: whole(root.at('cost')),
     parts: whole(root.at('parts')),

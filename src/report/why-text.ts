@@ -121,7 +121,7 @@ function exitLines({ layout }: WhyResult, exit: ExitWhy, index: number, style: S
 export function failingLines({ layout, drying, filling }: Pick<WhyResult, 'layout' | keyof FailingChests>, style: Style): readonly string[] {
   const rate = (value: Rational): string => perSecondText(value, layout.catalog.ticksPerSecond);
   const failing = (chest: FailingChests[keyof FailingChests][number], what: string): string =>
-    styled(style, 'bad', `${standing(layout, chest.at).replace('the', 'The')} ${failureWords(chest, what)}`);
+    styled(style, 'bad', `${standing(layout, chest.at).replace('the', 'The')} ${failureWords(what, chest.fromStart)}`);
   const lines = [
     ...filling.map((chest) => `${failing(chest, 'fills up')}: ${rate(chest.inflow)} come in, ${rate(chest.carryOff)} can be carried off, so this flow lasts only while there is room.`),
     ...drying.map((chest) => `${failing(chest, 'runs dry')}: ${rate(chest.outflow)} leave it, ${rate(chest.supply)} can come in, so this flow lasts only while there is stock.`),

@@ -51,16 +51,17 @@ export interface ArmTrial {
 
 export interface ChestTrial {
   readonly at: Tile;
-  /** Items per tick that arms take out of it; of a chest that loads, without what they carry into wagons. */
+  /** Items per tick that arms take out of it; of a chest that loads, without what they carry into wagons. Where it runs dry, but not from the start shown: as from the first from which it does. */
   readonly outflow: Rational;
+  /** That first start, where it is not the one shown. */
+  readonly runsDryFrom?: number;
   /** Sum of payload / (grab + 2 swing + 1) over the arms that fill it from a wagon. */
   readonly supply: Rational;
-  /** Of a chest that arms fill from carriers and empty into wagons: what they bring, and what others could carry off. */
+  /** Of a chest that arms fill from carriers and empty into wagons: what they bring, and what others could carry off. Likewise as from the first start from which it fills up. */
   readonly loads?: { readonly inflow: Rational; readonly carryOff: Rational } | undefined;
+  readonly fillsUpFrom?: number;
   /** Neither `runsDry` nor `fillsUp`; of a trial of several starts: from all of them. */
   readonly keepsUp: boolean;
-  /** Of a chest that keeps up from the start shown, but not from all: the first from which it does not, whose flows these are. */
-  readonly fromStart?: number;
 }
 
 /** One start's finding. */

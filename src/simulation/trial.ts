@@ -1,6 +1,7 @@
 /**
  * A trial: the exact steady state of a layout from every start, and the full account of the worst one.
  */
+import { fillsUp, runsDry } from '../base/chest-rates.js';
 import { jainImbalance } from '../base/jain.js';
 import { sameTile } from '../base/geometry.js';
 import { invariant } from '../base/invariant.js';
@@ -179,10 +180,20 @@ function startTrial(
   };
 }
 
-/** As in the first start from which the chest does not keep up, which need not be the worst: more may leave from another one. */
-function failureOf(chest: number, tried: readonly TriedStart[]): ChestTrial | undefined {
-  const failing = tried.find(({ chests }) => !chests[chest].keepsUp);
-  return failing && { ...failing.chests[chest], fromStart: failing.start };
+/**
+ * A chest of the worst start, and how it fails from others: more may leave, or come in, from another one. Whether it runs dry and
+ * whether it fills up are two questions, so each has its own start.
+ */
+export function overStarts(worst: ChestTrial, tried: readonly { readonly start: number; readonly chest: ChestTrial }[], presence: Rational): ChestTrial {
+  const firstOther = (fails: (chest: ChestTrial, presence: Rational) => boolean) => (fails(worst, presence) ? undefined : tried.find(({ chest }) => fails(chest, presence)));
+  const dry = firstOther(runsDry);
+  const full = firstOther(fillsUp);
+  return {
+    ...worst,
+    ...(dry === undefined ? {} : { outflow: dry.chest.outflow, runsDryFrom: dry.start }),
+    ...(full === undefined ? {} : { loads: full.chest.loads, fillsUpFrom: full.start }),
+    keepsUp: tried.every(({ chest }) => chest.keepsUp),
+  };
 }
 
 /** Starts that were kept may be those of a layout that lists its parts in another order. */
@@ -232,7 +243,7 @@ export function runTrial(layout: Layout, options: TrialOptions): TrialResult {
   const { cost, parts, footprint, splitters, depth, width } = countedMeasures(layout);
   return {
     ...startTrial(program, worst.settled, delays, options),
-    chests: inOrderOf(layout, worst.chests.map((chest, index) => (chest.keepsUp ? (failureOf(index, tried) ?? chest) : chest))),
+    chests: inOrderOf(layout, worst.chests.map((chest, index) => overStarts(chest, tried.map(({ start, chests }) => ({ start, chest: chests[index] })), presence))),
     exact: tried.every(({ exact }) => exact),
     worstStart: worst.start,
     starts: tried.length,

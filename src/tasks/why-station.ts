@@ -202,12 +202,18 @@ function exitFindings(layout: Layout, trial: TrialResult, options: StartOptions,
   return { exits, exact, ticks: isStill ? trial.periodTicks : ticks };
 }
 
+const fromStart = (start: number | undefined) => (start === undefined ? {} : { fromStart: start });
+
 /** Those that do not keep up from some start. */
 export function failingChests({ chests }: TrialResult, presence: Rational): FailingChests {
   return {
-    drying: chests.filter((chest) => runsDry(chest, presence)).map((chest) => ({ ...chest, supply: chest.supply.mul(presence) })),
-    filling: chests.flatMap(({ loads, ...chest }) =>
-      loads !== undefined && fillsUp({ ...chest, loads }, presence) ? [{ ...chest, inflow: loads.inflow, carryOff: loads.carryOff.mul(presence) }] : [],
+    drying: chests
+      .filter((chest) => runsDry(chest, presence))
+      .map(({ at, outflow, supply, runsDryFrom }) => ({ at, outflow, supply: supply.mul(presence), ...fromStart(runsDryFrom) })),
+    filling: chests.flatMap((chest) =>
+      chest.loads !== undefined && fillsUp(chest, presence)
+        ? [{ at: chest.at, inflow: chest.loads.inflow, carryOff: chest.loads.carryOff.mul(presence), ...fromStart(chest.fillsUpFrom) }]
+        : [],
     ),
   };
 }
