@@ -21,7 +21,7 @@ import { Room } from '../../src/synthesis/loading/loading-room.js';
 import { outletsOf } from '../../src/synthesis/loading/held-up.js';
 import { groupingOf } from '../../src/synthesis/loading/loading-groups.js';
 import { loadingSite, type LoadingSite } from '../../src/synthesis/loading/loading-site.js';
-import type { Forest } from '../../src/synthesis/loading/loading-trees.js';
+import type { Forest } from '../../src/synthesis/loading/forest.js';
 import { leastLoaded } from '../../src/simulation/loading-flows.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { briefOf, gist, loadJobOf, readJson, SEED } from '../documents.js';

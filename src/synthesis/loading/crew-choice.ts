@@ -8,7 +8,7 @@ import { letsIn, type Wanted } from './held-up.js';
 import type { Inflow, Prices } from './loading-prices.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
-import type { Forest } from './loading-trees.js';
+import type { Forest } from './forest.js';
 
 /** What arms are to take in all which pick from certain carriers of a group. */
 interface Share extends Wanted {

@@ -7,7 +7,7 @@ import { tilesOf, type Part, type PlacedEntry } from '../../layout/layout.js';
 import { letsIn, outletsOf, type Wanted } from './held-up.js';
 import { crewParts, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
-import { endNowhere } from './loading-trees.js';
+import { endNowhere } from './carrier-ends.js';
 import { beltsOf, lastOf, wayAfter, type Way } from './loading-ways.js';
 
 export interface Station {

@@ -9,7 +9,7 @@ import { fillRate } from '../rates/rate-model.js';
 import { rateScale } from '../rates/rate-scale.js';
 import { pickRateBound } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
-import { placesOf } from './loading-trees.js';
+import { placesOf } from './carrier-ends.js';
 
 /** Keeps coefficients small: a solver's tolerances are relative to them. */
 const MOST_FACTOR = 20_000;

@@ -5,7 +5,7 @@
 import { backOf, HEADINGS, leftOf, rightOf, stepFrom, type Heading } from '../../base/geometry.js';
 import { alongWays, partsByTile, tilesOfWays, type Begun } from './loading-begun.js';
 import type { LoadingSite } from './loading-site.js';
-import { placesOf } from './loading-trees.js';
+import { placesOf } from './carrier-ends.js';
 import { drawnOn, firstThatMayGo, nearestFirst, shuffled, wayAfter, type Draw, type Reached, type Step, type Way } from './loading-ways.js';
 
 /** What has come of a change; `way` is the one that is new. */

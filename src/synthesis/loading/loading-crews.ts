@@ -9,7 +9,7 @@ import { letsIn, mayTake } from './held-up.js';
 import { Prices } from './loading-prices.js';
 import type { Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
-import type { Forest } from './loading-trees.js';
+import type { Forest } from './forest.js';
 
 export class Crews {
   /** Least price above the asked one at which there may be more. */

@@ -12,7 +12,7 @@
  */
 import { sameTile, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import { pickTile, tilesOf, underpassHeading, type Layout, type Part, type PlacedBelt } from '../../layout/layout.js';
-import { takesFrom } from './loading-trees.js';
+import { takesFrom } from './carrier-ends.js';
 
 function textOf(parts: readonly Part[], entries: readonly string[], origin: Tile): string {
   const text = ({ x, y }: Tile): string => `${x - origin.x},${y - origin.y}`;

@@ -7,7 +7,7 @@
 import { backOf, leftOf, rightOf, stepFrom, type Heading, type Tile } from '../../base/geometry.js';
 import type { Part, PlacedEntry } from '../../layout/layout.js';
 import type { LoadingSite } from './loading-site.js';
-import { placesOf, takesFrom } from './loading-trees.js';
+import { placesOf, takesFrom } from './carrier-ends.js';
 
 export type Draw = (below: number) => number;
 
