@@ -206,15 +206,10 @@ export class ForestBound {
 
   /** Whether one chest may do where no more than `money` is left for carriers. */
   private mayDoWithOneChest(open: readonly End[], entry: number, money: number): boolean {
-    const { site, laid, oneChest } = this;
+    const { laid, oneChest } = this;
     if (oneChest === undefined) return true;
-    const isLast = entry === site.job.entries.length - 1;
-    const starts = open.map(({ at, heading }) => stepFrom(site.tileAt(at), heading));
-    const mayCome = (tile: number): boolean => {
-      if (!isLast || laid.partAt(tile) !== undefined) return true;
-      const { x, y } = site.tileAt(tile);
-      return starts.some((start) => site.onward[1 + Math.abs(start.x - x) + Math.abs(start.y - y)] <= money);
-    };
+    const starts = open.map(({ at, heading }) => stepFrom(this.site.tileAt(at), heading));
+    const mayCome = (tile: number): boolean => laid.partAt(tile) !== undefined || this.wayFrom(starts, tile) <= money || this.wayOfLater(entry, tile) <= money;
     return oneChest.mayDo(laid.taken, laid.leaves, mayCome, oneChest.asksWhereWaysMeet ? this.meetings(open, starts, entry, money) : undefined);
   }
 
@@ -227,12 +222,27 @@ export class ForestBound {
     // From an underpass that leads nowhere an arm may pick before its last tile.
     if ([...laid.leaves, ...open].some(({ tiles }) => tiles.length > 1) || (open.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))) return undefined;
     if (entries.length === 1) return () => false;
-    if (entry === 0) return undefined;
     if (laid.joins.length > 0) return (tile) => laid.joins[0][1] === tile;
-    return (tile) => {
-      const { x, y } = site.tileAt(tile);
-      return laid.entryAt(tile) === 0 && starts.some((start) => site.onward[Math.abs(start.x - x) + Math.abs(start.y - y)] <= money);
-    };
+    if (entry > 0) return (tile) => laid.entryAt(tile) === 0 && this.wayFrom(starts, tile, 0) <= money;
+    if (laid.servable[1] > 0) return undefined;
+    return (tile) => this.beltPrices[1] + this.onward(this.pieces.farFromFirsts[1][tile]) + (laid.entryAt(tile) === 0 ? 0 : this.wayFrom(starts, tile)) <= money;
+  }
+
+  /** What it costs at least to come from tiles onto which ends lead onto another one; up to before it, if that is no tile `more`. */
+  private wayFrom(starts: readonly Tile[], tile: number, more = 1): number {
+    const { x, y } = this.site.tileAt(tile);
+    let least = Infinity;
+    for (const start of starts) least = Math.min(least, this.onward(more + Math.abs(start.x - x) + Math.abs(start.y - y)));
+    return least;
+  }
+
+  /** What it costs at least that an entry to come lays a carrier on a tile. */
+  private wayOfLater(entry: number, tile: number): number {
+    const { beltPrices, pieces: { farFromFirsts } } = this;
+    let least = Infinity;
+    // The first belt stands a tile before it leads on.
+    for (let later = entry + 1; later < beltPrices.length; later++) least = Math.min(least, beltPrices[later] + this.onward(Math.max(0, farFromFirsts[later][tile] - 1)));
+    return least;
   }
 
   /**
