@@ -131,14 +131,18 @@ export class ForestBound {
   /** That, with one piece more of an entry. */
   nearer(far: readonly number[], { tiles }: Piece, entry: number): readonly number[] {
     const { laid, meeting, pieces, picksFrom, grouping: { groups, groupOf } } = this;
-    const { entries } = groups[groupOf[entry]];
     if (!laid.hasMoreToCome(entry)) return far;
+    let mayMeet: ((tile: number) => boolean) | undefined;
     return far.map((before, other) => {
       if (other <= entry || groupOf[other] !== groupOf[entry]) return before;
-      // Up to where one comes first its way is all its own.
-      const mayMeet = entries.length === 2 ? meeting.mayMeet(other, [entry], laid.entries, laid) : () => true;
       let least = before;
-      for (const tile of tiles) least = Math.min(least, mayMeet(tile) ? pieces.farFromFirsts[other][tile] : Math.max(pieces.farFromFirsts[other][tile], picksFrom[other]));
+      for (const tile of tiles) {
+        const there = pieces.farFromFirsts[other][tile];
+        if (there >= least) continue;
+        // Of two entries the way of the first stays as it is up to where they meet.
+        if (groups[groupOf[entry]].entries.length === 2) mayMeet ??= meeting.mayMeet(other, [entry], laid.entries, laid);
+        least = Math.min(least, mayMeet?.(tile) === false ? Math.max(there, picksFrom[other]) : there);
+      }
       return least;
     });
   }
