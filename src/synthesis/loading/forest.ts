@@ -29,15 +29,16 @@ type Coming = ReadonlyMap<number, readonly number[]>;
 
 /** What is laid, if no end faces carriers that would take its items, and each belt is of the model of an entry whose items come over it; valid until the next move. */
 export function forestOf(laid: LaidForest, site: LoadingSite): Forest | undefined {
-  const { parts, entries, grouping, taken, leaves, joins, price } = laid;
+  const { parts, entries, grouping, leaves, joins, price } = laid;
   if (!endNowhere(leaves.map(({ at, heading }) => ({ at: site.tileAt(at), heading })), parts)) return undefined;
-  const coming = joins.length === 0 ? undefined : comingOf(laid, site);
+  const taken = new Set(parts.flatMap((part) => tilesOf(part).map(site.indexOf)));
+  const coming = joins.length === 0 ? undefined : comingOf(taken, laid, site);
   if (coming !== undefined && !beltsAreTheirs(coming, laid, site)) return undefined;
   const entriesAt = (tile: number): readonly number[] => coming?.get(tile) ?? [laid.entryAt(tile) ?? 0];
-  return { parts, entries, grouping, taken, entriesAt, leaves, outlets: coming === undefined ? [] : outletsIn(coming, laid, site), joins, price };
+  return { parts, entries, grouping, taken, entriesAt, leaves, outlets: coming === undefined ? [] : outletsIn(coming, taken, laid, site), joins, price };
 }
 
-function comingOf({ taken, from, joins, entries, partAt }: LaidForest, { indexOf }: LoadingSite): Coming {
+function comingOf(taken: ReadonlySet<number>, { from, joins, entries, partAt }: LaidForest, { indexOf }: LoadingSite): Coming {
   const onward = new Map<number, number[]>();
   const lead = (behind: number, to: number): void => {
     onward.set(behind, [...(onward.get(behind) ?? []), to]);
@@ -68,17 +69,17 @@ function beltsAreTheirs(coming: Coming, { partAt }: LaidForest, { job: { entries
   });
 }
 
-function outletsIn(coming: Coming, laid: LaidForest, site: LoadingSite): readonly Outlet[] {
+function outletsIn(coming: Coming, taken: ReadonlySet<number>, laid: LaidForest, site: LoadingSite): readonly Outlet[] {
   const comes = (entry: number, tile: number): boolean => coming.get(tile)?.includes(entry) === true;
   return outletsOf(laid, (onto, sides) => {
-    const beyond = tilesBeyond(onto, laid, site);
+    const beyond = tilesBeyond(onto, taken, laid, site);
     const held = [...site.entryWanted.keys()].filter((entry) => site.entryWanted[entry] > 0 && sides.some((side) => comes(entry, side)));
     return held.map((entry) => ({ wanted: site.entryWanted[entry], has: (tile) => comes(entry, tile) && !beyond.has(tile) }));
   }, site, site.brief.catalog.unitsPerTile);
 }
 
 /** A tile and all that what comes onto it comes to. */
-function tilesBeyond(tile: number, { partAt, from, joins, taken }: LaidForest, { indexOf }: LoadingSite): ReadonlySet<number> {
+function tilesBeyond(tile: number, taken: ReadonlySet<number>, { partAt, from, joins }: LaidForest, { indexOf }: LoadingSite): ReadonlySet<number> {
   const found = new Set([tile]);
   for (const each of found) {
     const part = partAt(each);

@@ -21,6 +21,9 @@ interface Laid {
   readonly from: number;
 }
 
+/** Of which is asked whether they hold a tile. */
+export type TileSet = Pick<ReadonlySet<number>, 'has'>;
+
 /** A piece is put down, an end runs into what stands on a tile, or it leads nowhere. `comesIn`: where an entry begins with it. */
 export type Move =
   | Piece
@@ -30,8 +33,6 @@ export type Move =
 export class LaidForest implements LaidWays {
   readonly parts: Part[] = [];
   readonly entries: PlacedEntry[] = [];
-  /** Tiles that carriers stand on. */
-  readonly taken = new Set<number>();
   readonly leaves: Leaf[] = [];
   readonly joins: (readonly [number, number])[] = [];
   /** Of carriers. */
@@ -70,6 +71,8 @@ export class LaidForest implements LaidWays {
     this.leavesOf = grouping.groups.map(() => 0);
   }
 
+  /** Tiles that carriers stand on. */
+  readonly taken: TileSet = { has: (tile) => this.laidAt[tile] !== undefined };
   readonly partAt = (tile: number): Part | undefined => this.laidAt[tile]?.part;
   readonly from = (tile: number): number => this.laidAt[tile]?.from ?? -1;
   readonly onward = (tile: number): number => this.leadsOnto[tile];
@@ -85,7 +88,7 @@ export class LaidForest implements LaidWays {
   }
 
   isFree(piece: Piece): boolean {
-    for (const tile of piece.tiles) if (this.laidAt[tile] !== undefined) return false;
+    for (const tile of piece.tiles) if (this.taken.has(tile)) return false;
     return true;
   }
 
@@ -132,10 +135,7 @@ export class LaidForest implements LaidWays {
   private lay({ part, tiles, price, mayBePicked, entries }: Piece, from: number, entry: number): void {
     const laid: Laid = { part, entry, from };
     this.parts.push(part);
-    for (const tile of tiles) {
-      this.taken.add(tile);
-      this.laidAt[tile] = laid;
-    }
+    for (const tile of tiles) this.laidAt[tile] = laid;
     for (const other of entries) if (other > entry) this.servable[other]++;
     const eases = mayBePicked || part.kind === 'splitter';
     if (eases && this.eased[entry]++ === 0) this.easedAt[entry] = part.kind === 'splitter' ? -Infinity : this.price + (part.kind === 'belt' ? price : 0);
@@ -148,10 +148,7 @@ export class LaidForest implements LaidWays {
     if (from >= 0) this.leadsOnto[from] = -1;
     if (mayBePicked || part.kind === 'splitter') this.eased[entry]--;
     for (const other of entries) if (other > entry) this.servable[other]--;
-    for (const tile of tiles) {
-      this.taken.delete(tile);
-      this.laidAt[tile] = undefined;
-    }
+    for (const tile of tiles) this.laidAt[tile] = undefined;
     this.parts.pop();
   }
 

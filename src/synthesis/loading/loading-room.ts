@@ -3,6 +3,7 @@
  * than the best does for which there is still room, of chest and arm that fills it too. Carriers to come take more room, so
  * what has too little has none at any price. What arms cost is in `loading-prices.ts`.
  */
+import type { TileSet } from './laid-forest.js';
 import type { Delivery } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 
@@ -43,7 +44,7 @@ export class Room {
     return tiles.some((tile) => this.matters[tile]);
   }
 
-  isLeft(taken: ReadonlySet<number>): boolean {
+  isLeft(taken: TileSet): boolean {
     const { site, byChests, best } = this;
     const { brought, led, wagonLed } = site;
     byChests.fill(0);

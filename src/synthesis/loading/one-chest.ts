@@ -2,6 +2,7 @@
  * Where a crew can pay for one chest only, all arms that fill stand around that one, so few tiles matter: each leaf is one of
  * them, and carriers come to enough of them. Trees that can't are given up, or need what several chests cost.
  */
+import type { TileSet } from './laid-forest.js';
 import type { Delivery, Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 
@@ -34,7 +35,7 @@ export class OneChest {
    * Whether one chest may do with these leaves. `mayCome`: whether carriers stand on a tile, or may come to; `mayMeet`: whether
    * ways may meet there, if what is known of arms that pick from elsewhere holds.
    */
-  mayDo(taken: ReadonlySet<number>, leaves: readonly { readonly tiles: readonly number[] }[], mayCome: (tile: number) => boolean, mayMeet?: (tile: number) => boolean): boolean {
+  mayDo(taken: TileSet, leaves: readonly { readonly tiles: readonly number[] }[], mayCome: (tile: number) => boolean, mayMeet?: (tile: number) => boolean): boolean {
     return this.chests.some(({ tile, emptiedBy, fillers }) => {
       if (taken.has(tile) || emptiedBy.every(({ at }) => taken.has(at))) return false;
       if (!leaves.every(({ tiles }) => fillers.some(({ at, from }) => tiles.includes(from) && !taken.has(at)))) return false;
@@ -46,7 +47,7 @@ export class OneChest {
   }
 
   /** Whether an arm for which there is room empties a chest as fast as two or more fill it at least. */
-  private isEmptied(emptiedBy: readonly Delivery[], taken: ReadonlySet<number>): boolean {
+  private isEmptied(emptiedBy: readonly Delivery[], taken: TileSet): boolean {
     return emptiedBy.some(({ at, flow }) => flow >= this.site.takenByTwo && !taken.has(at));
   }
 }
