@@ -39,6 +39,8 @@ export class ForestBound {
   private readonly picksFrom: readonly number[];
   /** By entry, and tile: how many tiles a way from there takes at least to a pick if the entry's first belt leads on to it. */
   private readonly throughOf: readonly Int32Array[];
+  /** And if it runs over a place where the entry may come in. */
+  private readonly overOf: readonly Int32Array[];
   /** By entry, and tile: how far it is to carriers of earlier entries of its group; and to where its way may meet theirs, if no arm may pick from it before. */
   private readonly farOf: readonly Int32Array[];
   private readonly bareFarOf: readonly Int32Array[];
@@ -64,6 +66,12 @@ export class ForestBound {
       const through = farFromFirsts.map((far, tile) => far + this.farFromPicks[tile]);
       spread(through, site.width);
       return through;
+    });
+    this.overOf = pieces.firsts.map((firsts) => {
+      const over = new Int32Array(site.tiles).fill(FAR);
+      for (const { tiles: [tile] } of firsts) over[tile] = this.farFromPicks[tile];
+      spread(over, site.width);
+      return over;
     });
     this.farOf = entries.map(() => new Int32Array(site.tiles));
     this.bareFarOf = entries.map(() => new Int32Array(site.tiles));
@@ -175,27 +183,32 @@ export class ForestBound {
     return this.mayDoWithOneChest(open, entry, Infinity) ? Math.min(carriers + several, most + 1) : carriers + several;
   }
 
-  /**
-   * What carriers to come cost at least so that each later entry of the group meets what is laid, or goes on from its ends:
-   * there the way to where such an end is picked from may be part of its own.
-   */
+  /** What carriers to come cost at least so that each later entry of the group meets what is laid, or what goes on from its ends. */
   private joined(open: readonly End[], entry: number, far: readonly number[], ways: number): number {
     const { laid, grouping: { groups, groupOf } } = this;
     const { entries } = groups[groupOf[entry]];
     let most = 0;
     for (const later of entries) {
       if (later <= entry || laid.servable[later] > 0) continue;
-      const toLaid = this.onward(far[later]);
-      let least = (entries[0] === entry ? ways : 0) + toLaid;
-      if (entries[0] === entry) for (const end of open) least = Math.min(least, ways - this.wayToPicks(end) + this.onward(this.throughOf[later][end.at]));
-      most = Math.max(most, this.beltPrices[later] + least);
+      let least = (entries[0] === entry ? ways : 0) + this.beltPrices[later] + this.onward(far[later]);
+      // The way of another entry to come may run over where it comes in.
+      if (entries.length - 1 > 1 + entries.indexOf(entry)) least = Math.min(least, this.onward(far[later] - 1));
+      for (const end of open) least = Math.min(least, this.joinedFrom(end, later, entries[0] === entry ? ways : undefined));
+      most = Math.max(most, least);
     }
     return most;
   }
 
+  /** That, if what goes on from an end is met, or runs over where the entry comes in. `ways`: of all ends, if all go on to where they are picked from, which may be on the way of this one then. */
+  private joinedFrom(end: End, later: number, ways: number | undefined): number {
+    const { beltPrices, throughOf, overOf, pieces } = this;
+    if (ways === undefined) return this.onward(pieces.farFromFirsts[later][end.at] - 1);
+    return ways - this.wayToPicks(end) + Math.min(beltPrices[later] + this.onward(throughOf[later][end.at]), this.onward(overOf[later][end.at]));
+  }
+
   private onward(tiles: number): number {
     const { onward } = this.site;
-    return onward[Math.min(tiles, onward.length - 1)];
+    return onward[Math.max(0, Math.min(tiles, onward.length - 1))];
   }
 
   /** By group: each entry to come ends somewhere, and each join takes an end. */
@@ -229,7 +242,12 @@ export class ForestBound {
     if (laid.joins.length > 0) return (tile) => laid.joins[0][1] === tile;
     if (entry > 0) return (tile) => laid.entryAt(tile) === 0 && this.wayFrom(starts, tile, 0) <= money;
     if (laid.servable[1] > 0) return undefined;
-    return (tile) => this.beltPrices[1] + this.onward(this.pieces.farFromFirsts[1][tile]) + (laid.entryAt(tile) === 0 ? 0 : this.wayFrom(starts, tile)) <= money;
+    const { farFromFirsts, firsts } = this.pieces;
+    const comesIn = (tile: number): boolean => firsts[1].some(({ tiles }) => tiles[0] === tile);
+    return (tile) => {
+      const way = laid.entryAt(tile) === 0 ? 0 : this.wayFrom(starts, tile);
+      return way <= money && (comesIn(tile) || way + this.beltPrices[1] + this.onward(farFromFirsts[1][tile]) <= money);
+    };
   }
 
   /** What it costs at least to come from tiles onto which ends lead onto another one; up to before it, if that is no tile `more`. */
@@ -245,7 +263,7 @@ export class ForestBound {
     const { beltPrices, pieces: { farFromFirsts } } = this;
     let least = Infinity;
     // The first belt stands a tile before it leads on.
-    for (let later = entry + 1; later < beltPrices.length; later++) least = Math.min(least, beltPrices[later] + this.onward(Math.max(0, farFromFirsts[later][tile] - 1)));
+    for (let later = entry + 1; later < beltPrices.length; later++) least = Math.min(least, beltPrices[later] + this.onward(farFromFirsts[later][tile] - 1));
     return least;
   }
 
