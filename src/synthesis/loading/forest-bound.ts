@@ -102,9 +102,10 @@ export class ForestBound {
     if (second === undefined || others.length > 0 || !this.meeting.mustBePickedFirst(first, second)) return undefined;
     const step = site.onward[1];
     const tiles = this.pieces.firsts[second].reduce((least, { tiles: [tile] }) => Math.min(least, farFromPicks[tile]), FAR) - 1;
-    if (tiles > site.onward.length) return undefined;
+    // Where the first is picked from the second may come in onto its belt.
+    if (tiles < 0 || tiles > site.onward.length) return undefined;
     return beltPrices[second] + Math.max(0, Math.min(
-      site.onward[Math.max(0, tiles)],
+      site.onward[tiles],
       // An arm may pick where an underpass begins, and the ways meet where it ends.
       ...site.underpasses.map((model) => 2 * site.priceOf(model) - step + site.onward[Math.max(0, tiles - model.span - 1)]),
       // A splitter leads part of what comes elsewhere, so ways may meet behind it.
