@@ -202,13 +202,14 @@ export const MUTATIONS: readonly Mutation[] = [
   ...breaks('src/synthesis/loading', ['test/synthesis/meeting-places.test.ts'], [
     ['of what is taken before ways meet nothing counts', 'held-up.ts', 'held.every((each) => mayTake(each, picks));', 'held.length < 0;'],
     ['where one is picked from no other one comes in', 'forest-bound.ts', 'if (tiles < 0 || tiles >', 'if (tiles >'],
-    ['of two ways that may not meet bare none is emptied before', 'forest-bound.ts', 'Math.max(there, picksFrom[other])', 'FAR'],
-    ['of three entries none runs over where another one comes in', 'forest-bound.ts', 'least = Math.min(least, this.onward(far[later] - 1));', 'least = Math.max(least, 0);'],
     ['two ways that meet have one lane', 'meeting-places.ts', 'if (wantedOf([a, b], this.site) > 2 * lane) return true;', 'if (wantedOf([a, b], this.site) > lane) return true;'],
     ['an entry that gives nothing needs a lane', 'meeting-places.ts', 'return less > 0 && (isEven', 'return (isEven'],
     ['three ways that meet are as two', 'meeting-places.ts', 'return entries > 2 ? this.site.endRate(speed)', 'return entries > 9 ? this.site.endRate(speed)'],
     ['short turns pass on no more than v / P', 'loading-site.ts', 'units.up(passRateBound(brief.catalog, speed))', 'units.up(ratio(speed, brief.catalog.pitch))'],
     ['one way alone needs all of a lane from a side', 'meeting-places.ts', 'if (feeders.length > 1 && !this.isBehind(from, part)) {', 'if (!this.isBehind(from, part)) {'],
+  ]),
+  ...breaks('src/synthesis/loading', ['test/relations/entries.test.ts', 'test/synthesis/meeting-places.test.ts'], [
+    ['no way runs over where a later entry comes in', 'forest-bound.ts', ', this.onward(overOf[later][end.at]))', ')'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/loading-changes.test.ts'], [
     ['ways that meet may come from behind', 'loading-changes.ts', 'const sides = [leftOf(heading), rightOf(heading)];', 'const sides = [backOf(heading), rightOf(heading)];'],
@@ -222,7 +223,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['two packed lanes fill a hand at once', 'two-arms.ts', 'ofTwo: ratio(hand, gathering + away),', 'ofTwo: ratio(hand, (hand - 1) * grabTicks + away),'],
     ['one packed lane brings an item whenever it is grabbed', 'two-arms.ts', '(hand - ofOne) * perPitch + away', '(hand - ofOne) * grabTicks + away'],
     ['two arms may not fill one chest wherever ways meet', 'forest-bound.ts', 'laid.entryAt(tile) === 0 && this.wayFrom(starts, tile, 0)', 'tile < 0 && this.wayFrom(starts, tile, 0)'],
-    ['no way runs over where a later entry comes in', 'forest-bound.ts', ', this.onward(overOf[later][end.at]))', ')'],
     ['a later entry meets nothing that goes on from an end', 'forest-bound.ts', 'for (const end of open) least = Math.min(least, this.joinedFrom(', 'for (const end of open.slice(9)) least = Math.min(least, this.joinedFrom('],
     ['ways do not meet where a later entry comes in', 'forest-bound.ts', '(comesIn(tile) || way', '(way'],
     ['two arms fill one chest wherever they pick from', 'crew-choice.ts', ' && !forest.joins.some(([, onto]) => isOwn(onto) && from.has(onto));', ';'],
