@@ -209,6 +209,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['one way alone needs all of a lane from a side', 'meeting-places.ts', 'if (feeders.length > 1 && !this.isBehind(from, part)) {', 'if (!this.isBehind(from, part)) {'],
   ]),
   ...breaks('src/synthesis/loading', ['test/relations/entries.test.ts', 'test/synthesis/meeting-places.test.ts'], [
+    ['a later entry meets nothing that goes on from an end', 'forest-bound.ts', 'for (const end of open) least = Math.min(least, this.joinedFrom(', 'for (const end of open.slice(9)) least = Math.min(least, this.joinedFrom('],
     ['no way runs over where a later entry comes in', 'forest-bound.ts', ', this.onward(overOf[later][end.at]))', ')'],
   ]),
   ...breaks('src/synthesis/loading', ['test/synthesis/loading-changes.test.ts'], [
@@ -223,7 +224,6 @@ export const MUTATIONS: readonly Mutation[] = [
     ['two packed lanes fill a hand at once', 'two-arms.ts', 'ofTwo: ratio(hand, gathering + away),', 'ofTwo: ratio(hand, (hand - 1) * grabTicks + away),'],
     ['one packed lane brings an item whenever it is grabbed', 'two-arms.ts', '(hand - ofOne) * perPitch + away', '(hand - ofOne) * grabTicks + away'],
     ['two arms may not fill one chest wherever ways meet', 'forest-bound.ts', 'laid.entryAt(tile) === 0 && this.wayFrom(starts, tile, 0)', 'tile < 0 && this.wayFrom(starts, tile, 0)'],
-    ['a later entry meets nothing that goes on from an end', 'forest-bound.ts', 'for (const end of open) least = Math.min(least, this.joinedFrom(', 'for (const end of open.slice(9)) least = Math.min(least, this.joinedFrom('],
     ['ways do not meet where a later entry comes in', 'forest-bound.ts', '(comesIn(tile) || way', '(way'],
     ['two arms fill one chest wherever they pick from', 'crew-choice.ts', ' && !forest.joins.some(([, onto]) => isOwn(onto) && from.has(onto));', ';'],
     ['a way may end on an underpass before whose last tile an arm picks', 'forest-bound.ts', ' || (open.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))', ''],
