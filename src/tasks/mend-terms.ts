@@ -3,6 +3,7 @@
  * leaves fills wagons; its brief is then one of the job "load".
  */
 import { backOf, type Heading, type Tile } from '../base/geometry.js';
+import { invariant } from '../base/invariant.js';
 import { minRational, ONE, ZERO, type Rational } from '../base/rational.js';
 import { NO_LIMITS, USUAL_STARTS, type Brief, type ExitDemand } from '../brief/brief.js';
 import type { Edge, EntryDemand } from '../brief/load-job.js';
@@ -120,21 +121,38 @@ interface Range {
   readonly to: number;
 }
 
-/** The first way of giving each of the brief's ranges one of the plan's places, in the order of these: [range]; or the range for which none is left. */
-function placesFor(ranges: readonly Range[], places: readonly { readonly edge: Edge; readonly along: number }[]): readonly number[] | { readonly none: number } {
-  let farthest = 0;
-  const give = (range: number, taken: readonly number[]): readonly number[] | undefined => {
-    if (range === ranges.length) return taken;
-    farthest = Math.max(farthest, range);
-    const { edge, from, to } = ranges[range];
-    for (const [index, place] of places.entries()) {
-      if (place.edge !== edge || place.along < from || place.along > to || taken.includes(index)) continue;
-      const found = give(range + 1, [...taken, index]);
-      if (found !== undefined) return found;
+/** The first of these for which no place of its own is left; undefined where each has one. By augmenting paths (Kuhn 1955). */
+function firstWithout(choices: readonly (readonly number[])[]): number | undefined {
+  const holders = new Map<number, number>();
+  const give = (one: number, tried: Set<number>): boolean => {
+    for (const place of choices[one]) {
+      if (tried.has(place)) continue;
+      tried.add(place);
+      const holder = holders.get(place);
+      if (holder !== undefined && !give(holder, tried)) continue;
+      holders.set(place, one);
+      return true;
     }
-    return undefined;
+    return false;
   };
-  return give(0, []) ?? { none: farthest };
+  const found = choices.findIndex((_, one) => !give(one, new Set()));
+  return found < 0 ? undefined : found;
+}
+
+/** The first way of giving each of the brief's ranges one of the plan's places, in the order of these: [range]; or the range for which none is left. */
+export function placesFor(ranges: readonly Range[], places: readonly { readonly edge: Edge; readonly along: number }[]): readonly number[] | { readonly none: number } {
+  let choices: readonly (readonly number[])[] = ranges.map(({ edge, from, to }) =>
+    places.flatMap((place, index) => (place.edge === edge && place.along >= from && place.along <= to ? [index] : [])),
+  );
+  const none = firstWithout(choices);
+  if (none !== undefined) return { none };
+  for (const range of ranges.keys()) {
+    const taking = (place: number) => choices.map((own, other) => (other === range ? [place] : own.filter((each) => each !== place)));
+    const first = choices[range].find((place) => firstWithout(taking(place)) === undefined);
+    invariant(first !== undefined, 'what all can be given one by one each is given', { range });
+    choices = taking(first);
+  }
+  return choices.map(([place]) => place);
 }
 
 const sameJson = (a: unknown, b: unknown): boolean => JSON.stringify(a) === JSON.stringify(b);

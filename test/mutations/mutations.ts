@@ -134,12 +134,16 @@ export const MUTATIONS: readonly Mutation[] = [
     ['simulations beside what is given are not told to stop', 'own-runs.ts', 'asked, flowsAlone, shouldStop);', 'asked, flowsAlone);'],
   ]),
   ...breaks('src/simulation', ['test/simulation/kept-starts.test.ts'], [
-    ['what passed is not kept', 'verify.ts', 'options.kept?.keep(starts);', ''],
+    ['what passed is not kept', 'verify.ts', 'options.kept?.keep(starts);', ';'],
     ['starts that were not run count as known', 'starts.ts', 'start++) if (!this.settled.has(start)) return false;', 'start++) if (!this.settled.has(0)) return false;'],
     ['chests come in the order of the layout that was kept', 'trial.ts', "parts.flatMap((part) => (part.kind === 'chest' ? chests.filter(({ at }) => sameTile(at, part.at)) : []));", 'parts.length < 0 ? [] : chests;'],
   ]),
   ...breaks('src/tasks', ['test/pipeline/time-limit.test.ts'], [
     ['a repair that passed is simulated again to be told', 'mend-station.ts', 'tickLimit: TICK_LIMIT, kept: keptFor(brief) };', 'tickLimit: TICK_LIMIT };'],
+  ]),
+  ...breaks('src/tasks', ['test/pipeline/mend-places.test.ts'], [
+    ['a range takes its first place whatever is left for others', 'mend-terms.ts', 'choices[range].find((place) => firstWithout(taking(place)) === undefined)', 'choices[range].at(0)'],
+    ['who holds a place never moves on', 'mend-terms.ts', 'if (holder !== undefined && !give(holder, tried)) continue;', 'if (holder !== undefined) continue;'],
   ]),
   ...breaks('src/base', ['test/base/run-stopped.test.ts'], [
     ['what is told after a stop goes on for ever', 'run-stopped.ts', 'now() >= heardAt + milliseconds', 'now() < heardAt'],
