@@ -49,7 +49,7 @@ export function spread(far: Int32Array, width: number): void {
 export class Pieces {
   /** By entry: its first belt, at each place where it may come in. */
   readonly firsts: readonly (readonly (Piece & { readonly comesIn: PlacedEntry })[])[];
-  /** By entry and tile: how far it is from where its first belt leads. */
+  /** By entry and tile: how far it is from where its first belt leads; from that belt, if it leads nowhere. */
   readonly farFromFirsts: readonly Int32Array[];
   /** By tile: what may come next there, by heading. */
   private readonly nextAt: readonly Readonly<Record<Heading, readonly Piece[]>>[];
@@ -65,7 +65,7 @@ export class Pieces {
     this.firsts = places.map((all, entry) => all.map((comesIn) => ({ ...this.belt(comesIn.at, comesIn.heading, entries[entry].belt), entries: [], comesIn })));
     this.farFromFirsts = this.firsts.map((firsts) => {
       const far = new Int32Array(site.tiles).fill(FAR);
-      for (const { ends: [{ ahead }] } of firsts) if (ahead >= 0) far[ahead] = 0;
+      for (const { tiles: [tile], ends: [{ ahead }] } of firsts) far[ahead < 0 ? tile : ahead] = 0;
       spread(far, site.width);
       return far;
     });
