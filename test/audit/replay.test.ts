@@ -49,7 +49,8 @@ describe('an untouched log', () => {
     ['with wagons that may stop short', 'models/briefs/grain-060-direct.json', { spotting: 1 }, 'optimal'],
     ['with bins drained evenly', 'models/briefs/grain-085-even.json', {}, 'optimal'],
     ['with limits on trains', 'test/cases/tiny-4x5-060.json', { limits: { dwell: '3500', trainsPerHour: '30' } }, 'optimal'],
-    ['with bins that run dry where wagons stop short', 'test/cases/headline-060.json', { spotting: 1, exits: [exit('4/5')] }, 'optimal', 'chest'],
+    ['with wagons that stop short beside bins', 'test/cases/headline-060.json', { spotting: 1, exits: [exit('4/5')] }, 'optimal'],
+    ['with bins that run dry where no wagon stands half of the time', 'test/cases/tiny-4x5-060.json', { presence: '1/2', exits: [exit('9/10')] }, 'optimal', 'chest'],
     ['of belts that fall short together', 'models/briefs/grain-both-ends.json', {}, 'optimal', 'sum'],
     ['of two belts', 'test/cases/tiny-4x5-060.json', { exits: [exit('1/5'), exit('1/5')] }, 'optimal'],
   ])('holds where the claim is %s', async (_, path, changes, status, fails?) => {
