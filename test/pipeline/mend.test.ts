@@ -26,6 +26,9 @@ import { mendsFrom, repairOf, shippedPlan } from './repairs.js';
 const plans = Number(process.env['TRANSLOOM_MENDS'] ?? 18);
 const firstSeed = Number(process.env['TRANSLOOM_SEED'] ?? 1);
 const seeds = Array.from({ length: plans }, (_, index) => firstSeed + index);
+/** How often a search is asked whether it is to stop before a repair for the damage will do: some two seconds. */
+const PATIENCE = 2_000;
+
 const STARTS = { starts: 4, seed: 1, tickLimit: 200_000 };
 
 const now = (): number => performance.now();
@@ -57,15 +60,16 @@ describe('broken plans', () => {
       const plan = whole[seed % whole.length];
       const { layout, damage, kinds: what } = broken(plan, seed);
       for (const kind of what) kinds.set(kind, (kinds.get(kind) ?? 0) + 1);
-      // Some proofs take long; a repair for no more than the damage is there long before.
+      // Some proofs take long; a repair for no more than the damage is there long before. Counted, not timed: a busy
+      // machine finds no less.
       let best = Infinity;
-      const patience = now() + 2_000;
+      let asked = 0;
       const answer = await mended(layout, termsByPromise(layout, promiseOf(plan)), {
-        timeLimitSeconds: 20,
+        timeLimitSeconds: undefined,
         onProgress: (progress) => {
           best = progress.best ?? Infinity;
         },
-        shouldStop: () => best <= damage && now() > patience,
+        shouldStop: () => ++asked > PATIENCE && best <= damage,
       });
       expect({ seed, what, status: answer.outcome.status }).not.toMatchObject({ status: 'unknown' });
       const repair = repairOf(answer);
