@@ -54,26 +54,26 @@ async function interrupted(words: readonly string[], times = 1, signal: NodeJS.S
 const SOON = 4_000;
 
 describe('a command that has something to tell before its end', () => {
-  it.each(['mend', 'station', 'why'])('%s tells it on Ctrl-C, and ends with 3', { timeout: 40_000 }, async (name) => {
+  it.each(['mend', 'station', 'why'])('%s tells it on Ctrl-C, and ends with 3', async (name) => {
     const { code, signal, stdout, milliseconds } = await interrupted([name, plan, '--json']);
     expect([code, signal]).toEqual([3, null]);
     expect(JSON.parse(stdout)).toMatchObject({ stoppedBy: 'interrupt' });
     expect(milliseconds).toBeLessThan(SOON);
   });
 
-  it('ends at once at the second Ctrl-C, and leaves no file behind', { timeout: 40_000 }, async () => {
+  it('ends at once at the second Ctrl-C, and leaves no file behind', async () => {
     const { code, stdout } = await interrupted(['mend', plan, '--svg', 'mend.svg'], 2);
     expect([code, stdout]).toEqual([3, '']);
     expect(readdirSync(folder)).toEqual(['finest.json']);
   });
 
-  it.each(['SIGTERM', 'SIGHUP'] as const)('is ended by %s, and leaves no file behind either', { timeout: 40_000 }, async (by) => {
+  it.each(['SIGTERM', 'SIGHUP'] as const)('is ended by %s, and leaves no file behind either', async (by) => {
     const { signal, stdout } = await interrupted(['mend', plan, '--svg', 'mend.svg', '--html', 'mend.html'], 1, by);
     expect([signal, stdout]).toEqual([by, '']);
     expect(readdirSync(folder)).toEqual(['finest.json']);
   });
 
-  it.each(['mend', 'station', 'why'])('%s keeps to its limit of time', { timeout: 40_000 }, (name) => {
+  it.each(['mend', 'station', 'why'])('%s keeps to its limit of time', (name) => {
     const { status, stdout, stderr } = transloom([name, plan, '--json', '--time-limit', '1'], { timeout: 20_000 });
     expect([status, stderr]).toEqual([3, '']);
     expect(JSON.parse(stdout)).toMatchObject({ stoppedBy: 'time-limit' });
@@ -81,7 +81,7 @@ describe('a command that has something to tell before its end', () => {
 });
 
 describe('a command that has nothing to tell before its end', () => {
-  it.each(['trial', 'trial --watch', 'visit', 'draw'])('%s is ended by Ctrl-C', { timeout: 40_000 }, async (words) => {
+  it.each(['trial', 'trial --watch', 'visit', 'draw'])('%s is ended by Ctrl-C', async (words) => {
     const { signal, stdout, milliseconds } = await interrupted([...words.split(' '), plan]);
     expect([signal, stdout]).toEqual(['SIGINT', '']);
     expect(milliseconds).toBeLessThan(SOON);

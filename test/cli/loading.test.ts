@@ -21,7 +21,7 @@ afterAll(() => {
 const file = (name: string): string => join(folder, name);
 
 describe('a brief that loads', () => {
-  it('is designed with a proof log that holds', { timeout: 60_000 }, () => {
+  it('is designed with a proof log that holds', () => {
     const { status, stdout } = transloom(['design', FULL, '--audit', file('proof.jsonl'), '--json', '--out', file('plan.json')]);
     expect(status).toBe(0);
     const document = JSON.parse(stdout) as { readonly audit: { readonly verdict: string; readonly programs?: object; readonly networks: { readonly passed: object } } };
@@ -33,12 +33,12 @@ describe('a brief that loads', () => {
     expect(text).not.toContain('solved again');
   });
 
-  it('is exported as a program, and designed all the same', { timeout: 60_000 }, () => {
+  it('is exported as a program, and designed all the same', () => {
     expect(transloom(['design', FULL, '--export-program', file('bill.lp'), '--quiet']).status).toBe(0);
     expect(readFileSync(file('bill.lp'), 'utf8')).toContain('into_wagons_0');
   });
 
-  it('is listed and climbed', { timeout: 60_000 }, () => {
+  it('is listed and climbed', () => {
     const list = transloom(['tradeoffs', FULL, '--csv', file('list.csv'), '--html', file('list.html')]);
     expect([list.status, list.stdout.includes('Complete: 1 station'), list.stdout.includes('solver')]).toEqual([0, true, false]);
     expect(readFileSync(file('list.csv'), 'utf8').split('\r\n')[0]).toContain('wagon 1 items per second');
@@ -48,7 +48,7 @@ describe('a brief that loads', () => {
     expect([most.status, most.stdout]).toEqual([0, 'Saturation, all that can be asked for: the cheapest station that gives it costs 36.\n']);
   });
 
-  it('is traded and limited by its trains', { timeout: 60_000 }, () => {
+  it('is traded and limited by its trains', () => {
     const list = transloom(['tradeoffs', FULL, '--objectives', 'cost,dwell', '--up-to', '36', '--json', '--quiet']);
     expect(list.status).toBe(0);
     expect(JSON.parse(list.stdout)).toMatchObject({ complete: true, list: [{ measures: { cost: '36', dwell: '3750' }, trial: { trains: { dwell: '3750' } } }] });
@@ -61,7 +61,7 @@ describe('a brief that loads', () => {
     expect(under({ dwell: '5s' })).toMatchObject([1, { conflict: 'dwell-too-short' }]);
   });
 
-  it('is saved and gone on with', { timeout: 60_000 }, () => {
+  it('is saved and gone on with', () => {
     const saved = transloom(['design', EVEN, '--time-limit', '1', '--save', file('search.json'), '--json', '--quiet']);
     expect([saved.status, (JSON.parse(saved.stdout) as { readonly saved: boolean }).saved]).toEqual([3, true]);
     const on = transloom(['design', EVEN, '--resume', file('search.json'), '--time-limit', '1', '--json', '--quiet']);
@@ -69,14 +69,14 @@ describe('a brief that loads', () => {
     expect(transloom(['design', FULL, '--resume', file('search.json')])).toMatchObject({ status: 2 });
   });
 
-  it('is told what would help where it is infeasible', { timeout: 60_000 }, () => {
+  it('is told what would help where it is infeasible', () => {
     const brief = { ...(JSON.parse(readFileSync(FULL, 'utf8')) as object), catalog: join(process.cwd(), 'models/catalogs/grain-yard.json'), limits: { cost: 35 } };
     const { status, stdout } = transloom(['design', '-', '--json'], { input: JSON.stringify(brief) });
     expect(status).toBe(1);
     expect(JSON.parse(stdout)).toMatchObject({ conflict: 'limit-too-low', remedies: [{ sentence: 'Allow a cost of 36: a station of cost 36 is found.', least: true, cost: 36 }, { changes: [{ kind: 'target', share: '3/5' }] }] });
   });
 
-  it('is mended, by what the plan promises, a brief, or a target for each entry', { timeout: 60_000 }, () => {
+  it('is mended, by what the plan promises, a brief, or a target for each entry', () => {
     const { parts, ...plan } = JSON.parse(readFileSync(file('plan.json'), 'utf8')) as { readonly parts: readonly { readonly kind: string }[] };
     const lacking = file('lacking.json');
     const arm = parts.findIndex(({ kind }) => kind === 'arm');
@@ -91,7 +91,7 @@ describe('a brief that loads', () => {
     expect([status, JSON.parse(stdout)]).toEqual([0, expect.objectContaining({ status: 'optimal', entries: [expect.objectContaining({ asked: { flow: '1/25', perSecond: 2 } })], wagons: [expect.objectContaining({ at: 0 })] })]);
   });
 
-  it('is not mended, in one sentence, where the question does not fit', { timeout: 60_000 }, () => {
+  it('is not mended, in one sentence, where the question does not fit', () => {
     const refusals = [
       [['mend', file('plan.json'), '--target', 'A:0.5'], 'names “A”, but the plan fills wagons from one entry'],
       [['mend', file('plan.json'), '--target', '2:0.5'], 'names “2”, but the plan fills wagons from one entry'],

@@ -128,7 +128,7 @@ describe('files', () => {
     expect(stderr).toContain("can't be written (there is no such file or folder); name another.");
     expect([status, stdout]).toEqual([2, '']);
     expect(readdirSync(folder)).toEqual(kept);
-  }, 20_000);
+  });
 
   it('the standard input is read for one of them', () => {
     expect(transloom(['mend', '-', '--brief', '-'])).toMatchObject({ status: 2, stdout: '', stderr: expect.stringContaining('The standard input can be read only once') as string });

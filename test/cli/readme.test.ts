@@ -55,7 +55,7 @@ it('prints what README says of the first station, command by command', () => {
   expect(transloom(['trial', 'mended.json', '--quiet'], { cwd: folder }).stdout).toContain('Promise kept');
 });
 
-it('does with the first brief what README says, line by line', { timeout: 60_000 }, () => {
+it('does with the first brief what README says, line by line', () => {
   const [brief, commands] = blocksOf('Use');
   writeFileSync(join(folder, 'my-brief.json'), brief.text);
   expect(commandsIn(commands).map(printedBy).length).toBeGreaterThan(10);

@@ -35,7 +35,7 @@ describe('wrong use', () => {
 });
 
 describe('tradeoffs --over', () => {
-  it('tells steps, a picture, and what the last per cents cost', { timeout: 60_000 }, () => {
+  it('tells steps, a picture, and what the last per cents cost', () => {
     const { status, stdout, stderr } = transloom(['tradeoffs', BRIEF, '--over', 'fill', '--from', '0.45', '--to', '0.7']);
     expect(stderr).toBe('');
     expect(stdout).toContain('above 49.0 % (24/49)');
@@ -44,7 +44,7 @@ describe('tradeoffs --over', () => {
     expect(status).toBe(0);
   });
 
-  it('as JSON has plans that keep their promise', { timeout: 60_000 }, () => {
+  it('as JSON has plans that keep their promise', () => {
     const file = join(folder, 'steps.json');
     const { status, stdout } = transloom(['tradeoffs', BRIEF, '--over', 'arms', '--json', '--out', file]);
     expect([status, stdout]).toEqual([0, '']);
@@ -55,7 +55,7 @@ describe('tradeoffs --over', () => {
     expect(tried.stdout).toContain('Promise kept');
   });
 
-  it('says what is not proven, with code 3', { timeout: 60_000 }, () => {
+  it('says what is not proven, with code 3', () => {
     const { status, stdout } = transloom(['tradeoffs', 'test/cases/suite-45-two-belts-100-8x8.json', '--over', 'fill', '--time-limit', '1']);
     expect(stdout).toContain('not known: the time limit came');
     expect(status).toBe(3);
@@ -63,7 +63,7 @@ describe('tradeoffs --over', () => {
 });
 
 describe('design --most-fill', () => {
-  it('tells the most that can be asked for where a station gives more', { timeout: 60_000 }, () => {
+  it('tells the most that can be asked for where a station gives more', () => {
     const brief = {
       format: 'transloom-brief/1',
       name: 'over the end of the track',
@@ -80,7 +80,7 @@ describe('design --most-fill', () => {
     expect([status, trial.fill]).toEqual([0, '25/24']);
   });
 
-  it('gives the plan of the greatest fill', { timeout: 60_000 }, () => {
+  it('gives the plan of the greatest fill', () => {
     const file = join(folder, 'most.json');
     const { status, stdout } = transloom(['design', BRIEF, '--most-fill', '--out', file]);
     expect(stdout).toContain('Saturation, all that can be asked for: the cheapest station that gives it costs 73.');

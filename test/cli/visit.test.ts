@@ -176,7 +176,7 @@ describe('station', () => {
     expect(stdout).toContain('Formula and visits agree');
   });
 
-  it('of a brief and of a plan that fill trains', { timeout: 60_000 }, () => {
+  it('of a brief and of a plan that fill trains', () => {
     const brief = station('models/briefs/grain-load-full.json', '--demand', '8/s', '--round-trip', '600s', '--json');
     expect(brief.status).toBe(0);
     expect(JSON.parse(brief.stdout)).toMatchObject({ met: true, formula: { headway: '9375', trains: 4 }, visits: { trains: 4 }, agrees: true, design: { status: 'optimal' } });
@@ -185,7 +185,7 @@ describe('station', () => {
     expect(plan.stdout).toContain('No: 25.00/s are asked for, but only 20.00/s can be loaded with full trains.');
   });
 
-  it('two wagons onto two belts, no train longer than 100 s: a proven station of both, and its trains', { timeout: 60_000 }, () => {
+  it('two wagons onto two belts, no train longer than 100 s: a proven station of both, and its trains', () => {
     const { status, stdout, stderr } = station('models/briefs/grain-two-wagons.json');
     expect([status, stderr]).toEqual([0, '']);
     expect(stdout).toContain('Optimal: cost 94');
@@ -193,7 +193,7 @@ describe('station', () => {
     expect(stdout).toContain('Formula and visits agree');
   });
 
-  it('designs on a thread of its own: a time limit or Ctrl-C ends it with what it has', { timeout: 30_000 }, async () => {
+  it('designs on a thread of its own: a time limit or Ctrl-C ends it with what it has', async () => {
     const words = ['station', 'models/briefs/grain-two-belts.json', '--demand', '36000/h', '--json'];
     const limited = station(...words.slice(1), '--time-limit', '1');
     expect([limited.status, limited.stderr]).toEqual([3, '']);

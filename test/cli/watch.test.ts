@@ -10,7 +10,7 @@ import { MAIN, ROOT } from './built-command.js';
 
 const folder = ownFolder();
 
-it('tries again at every save, also by renaming, tells what changed, survives errors, and ends with 0', { timeout: 60_000 }, async () => {
+it('tries again at every save, also by renaming, tells what changed, survives errors, and ends with 0', async () => {
   const plan = join(folder, 'a.plan.txt');
   spawnSync(process.execPath, [MAIN, 'draw', join(ROOT, 'models/plans/grain-two-bins.json'), '--text', plan, '--quiet'], { cwd: ROOT });
   const whole = readFileSync(plan, 'utf8');

@@ -58,10 +58,10 @@ it('plans, proof logs and catalogs', () => {
   const lines = readFileSync(inFolder('log.jsonl'), 'utf8').trim().split('\n');
   expect(lines.length).toBeGreaterThan(5);
   for (const line of lines) expect(complaintsOf('proof-line', JSON.parse(line)), line.slice(0, 80)).toEqual([]);
-}, 60_000);
+});
 
 it('saved searches', () => {
   const search = inFolder('search.json');
   expect(transloom(['design', 'models/briefs/grain-two-belts.json', '--quiet', '--time-limit', '1', '--save', search]).status).toBe(3);
   expect(complaintsOf('search', written('search.json'))).toEqual([]);
-}, 60_000);
+});

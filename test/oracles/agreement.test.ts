@@ -69,7 +69,7 @@ const FEATURES = [
 ];
 
 describe('the two simulators', () => {
-  it(`count the same on ${plans} plans from seed ${firstSeed} on`, { timeout: 60_000 + plans * 100 }, () => {
+  it(`count the same on ${plans} plans from seed ${firstSeed} on`, { timeout: 300_000 + plans * 100 }, () => {
     const events = new Map<string, number>();
     expect(countFailures(seeds, seededPlan, events)).toEqual([]);
     const occurs = (feature: string): boolean =>
@@ -78,11 +78,11 @@ describe('the two simulators', () => {
     if (plans >= 300) expect(FEATURES.filter((feature) => !occurs(feature))).toEqual([]);
   });
 
-  it('hold their items in the same places, tick for tick', { timeout: 60_000 + plans * 100 }, () => {
+  it('hold their items in the same places, tick for tick', { timeout: 300_000 + plans * 100 }, () => {
     expect(placeFailures(seeds, seededPlan)).toEqual([]);
   });
 
-  it('find the same exact flows, gaps and outflows', { timeout: 60_000 + plans * 200 }, () => {
+  it('find the same exact flows, gaps and outflows', { timeout: 300_000 + plans * 200 }, () => {
     const { exact, failures } = flowAgreement(seeds, seededPlan);
     expect(failures).toEqual([]);
     expect(exact).toBeGreaterThan(plans / 20);

@@ -87,7 +87,7 @@ describe('brute force', () => {
   it.each([
     ['a lane', { left: { fill: '1/4' } }, {}],
     ['an exit at the wagon\'s side', { left: { fill: '1/4' } }, { exits: [{ edge: 'S', from: 2, to: 2, belt: 'belt', target: { left: { fill: '1/4' } } }] }],
-  ])('finds whatever passes among all plans of four parts: %s', { timeout: 120_000 }, (_, target, changes) => {
+  ])('finds whatever passes among all plans of four parts: %s', (_, target, changes) => {
     const brief = censusBrief(target, changes);
     const mostCost = 4;
     let cheapest = Infinity;

@@ -140,7 +140,7 @@ describe.each(CASES)('where $what', (each) => {
     }
   });
 
-  it('a replay holds just as much to be met, and more to be missed', { timeout: 30_000 }, async () => {
+  it('a replay holds just as much to be met, and more to be missed', async () => {
     const found = byTheRule(layout, each, PRESENCE);
     // A chest that nothing empties is a shortfall of its own.
     const fillsUp = each.rows.join('').includes('o') && each.byChests.length === 0;

@@ -33,14 +33,14 @@ const FEATURES = [
 ];
 
 describe('the two simulators, with entries', () => {
-  it(`count the same on ${plans} plans from seed ${firstSeed} on`, { timeout: 60_000 + plans * 100 }, () => {
+  it(`count the same on ${plans} plans from seed ${firstSeed} on`, { timeout: 300_000 + plans * 100 }, () => {
     const events = new Map<string, number>();
     expect(countFailures(seeds, seededLoadingPlan, events)).toEqual([]);
     // A batch of a few plans can't hold everything.
     if (plans >= 120) expect(FEATURES.filter((feature) => !events.has(feature))).toEqual([]);
   });
 
-  it('hold their items in the same places, tick for tick', { timeout: 60_000 + plans * 100 }, () => {
+  it('hold their items in the same places, tick for tick', { timeout: 300_000 + plans * 100 }, () => {
     expect(placeFailures(seeds, seededLoadingPlan)).toEqual([]);
   });
 
@@ -53,7 +53,7 @@ describe('the two simulators, with entries', () => {
     expect(failures).toEqual([]);
   });
 
-  it('find the same exact flows', { timeout: 60_000 + plans * 200 }, () => {
+  it('find the same exact flows', { timeout: 300_000 + plans * 200 }, () => {
     const { exact, failures } = flowAgreement(seeds, seededLoadingPlan);
     expect(failures).toEqual([]);
     expect(exact).toBeGreaterThan(plans / 20);

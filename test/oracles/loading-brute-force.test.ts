@@ -136,7 +136,7 @@ describe('designs of loading stations', () => {
 
 describe('the bound on an arm that picks from a carrier', () => {
 
-  it('is never exceeded by the simulator, and is reached', { timeout: 60_000 }, () => {
+  it('is never exceeded by the simulator, and is reached', () => {
     let arms = 0;
     let reached = 0;
     for (let seed = 1; seed <= 150; seed++) {

@@ -71,7 +71,7 @@ describe('a staircase of loading stations', () => {
     expect(counts.ends).toBeGreaterThan(0);
   });
 
-  it('over the depth has entries move with the south edge, and over arms ends where fewer do nothing', { timeout: 60_000 }, async () => {
+  it('over the depth has entries move with the south edge, and over arms ends where fewer do nothing', async () => {
     const brief = briefOf('models/briefs/grain-load-full.json', { starts: 1 });
     const { steps } = await sizeStaircase(brief, 'depth', { from: 1, to: 4 }, tools(brief));
     expect(steps[0].kind).toBe('none');

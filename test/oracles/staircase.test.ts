@@ -96,7 +96,7 @@ const costOf = async (brief: Brief): Promise<number | undefined> => {
 };
 
 describe('steps over the fill', () => {
-  it('are what plain designs cost just below, at and just above their ends', { timeout: 120_000 }, async () => {
+  it('are what plain designs cost just below, at and just above their ends', async () => {
     const brief = tiny();
     const from = ratio(2, 5);
     const to = ratio(3, 4);
@@ -117,7 +117,7 @@ describe('steps over the fill', () => {
     }
   });
 
-  it('end with a proof where the limits let no station give more', { timeout: 60_000 }, async () => {
+  it('end with a proof where the limits let no station give more', async () => {
     const limited = tiny({ limits: { cost: 50 } });
     const climbed = await fillStaircase(limited, {}, tools());
     expect(climbed.end).toEqual({ kind: 'none-above' });
@@ -128,7 +128,7 @@ describe('steps over the fill', () => {
     expect(greatest.best).toMatchObject({ cost: 47, upTo: last.upTo, proven: true });
   });
 
-  it('begin lower where the brief asks for what can not be had', { timeout: 60_000 }, async () => {
+  it('begin lower where the brief asks for what can not be had', async () => {
     const greedy = scaled(tiny({ limits: { cost: 50 } }), ONE);
     const { best, end, asked } = await greatestFill(greedy, tools());
     expect([asked, end]).toEqual([ONE, { kind: 'none-above' }]);
@@ -136,7 +136,7 @@ describe('steps over the fill', () => {
     expect((await greatestFill(tiny({ limits: { cost: 10 } }), tools())).best).toBeUndefined();
   });
 
-  it('are not climbed where saturation can be had, though its least cost is still to prove', { timeout: 60_000 }, async () => {
+  it('are not climbed where saturation can be had, though its least cost is still to prove', async () => {
     const brief = tiny();
     const times: unknown[] = [];
     const hasty = (cost: number, inTime: boolean): StaircaseTools => ({
@@ -162,7 +162,7 @@ describe('steps over the fill', () => {
     expect(end).toMatchObject({ kind: 'open', bound: steps[1].cost + 1 });
   });
 
-  it('end where they do for all that is known, if a station of their cost could not be decided', { timeout: 60_000 }, async () => {
+  it('end where they do for all that is known, if a station of their cost could not be decided', async () => {
     const design = (brief: Brief): Promise<DesignOutcome> => {
       let passed = 0;
       const verify: Verify = (...asked) => {
@@ -179,7 +179,7 @@ describe('steps over the fill', () => {
 });
 
 describe('a staircase over a size', () => {
-  it('goes through depths, and says where there is none', { timeout: 60_000 }, async () => {
+  it('goes through depths, and says where there is none', async () => {
     const { steps, end, asked } = await sizeStaircase(tiny(), 'depth', { to: 6 }, tools());
     expect([asked, end]).toEqual([5, 'cut']);
     expect(steps.map((step) => [step.size, step.kind === 'found' ? step.cost : step.kind])).toEqual(
@@ -187,7 +187,7 @@ describe('a staircase over a size', () => {
     );
   });
 
-  it('is proven where each least cost is, whether or not all of that cost was looked at', { timeout: 60_000 }, async () => {
+  it('is proven where each least cost is, whether or not all of that cost was looked at', async () => {
     const design = async (asked: Brief): Promise<DesignOutcome> => {
       const outcome = await designFor(asked, solver, 20);
       return outcome.status === 'optimal' ? { ...outcome, status: 'feasible', stoppedBy: 'time-limit' } : outcome;
@@ -197,7 +197,7 @@ describe('a staircase over a size', () => {
     expect(steps.map((step) => step.kind === 'found' && step.proven)).toEqual([true, true]);
   });
 
-  it('goes through arms downward, to the least that do', { timeout: 60_000 }, async () => {
+  it('goes through arms downward, to the least that do', async () => {
     const { steps, end } = await sizeStaircase(tiny(), 'arms', {}, tools());
     expect(end).toBe('proven');
     const found = steps.flatMap((step) => (step.kind === 'found' ? [step] : []));

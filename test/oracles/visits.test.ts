@@ -62,7 +62,7 @@ function difference(layout: Layout, terms: VisitTerms, ticks: number, events: Ma
 }
 
 describe('the two simulators, with trains that come and go', () => {
-  it(`hold the same items in the same places on ${plans} plans from seed ${firstSeed} on`, { timeout: 60_000 + plans * 200 }, () => {
+  it(`hold the same items in the same places on ${plans} plans from seed ${firstSeed} on`, { timeout: 300_000 + plans * 200 }, () => {
     const events = new Map<string, number>();
     const failures: string[] = [];
     for (const seed of seeds) {
@@ -78,7 +78,7 @@ describe('the two simulators, with trains that come and go', () => {
     }
   });
 
-  it(`do so from staggered starts, on ${plans} plans`, { timeout: 60_000 + plans * 200 }, () => {
+  it(`do so from staggered starts, on ${plans} plans`, { timeout: 300_000 + plans * 200 }, () => {
     const failures: string[] = [];
     let heldBack = 0;
     for (const seed of seeds) {
@@ -94,7 +94,7 @@ describe('the two simulators, with trains that come and go', () => {
     expect(heldBack).toBeGreaterThan(plans / 3);
   });
 
-  it(`hold the same items where trains are filled, on ${plans} plans`, { timeout: 60_000 + plans * 200 }, () => {
+  it(`hold the same items where trains are filled, on ${plans} plans`, { timeout: 300_000 + plans * 200 }, () => {
     const events = new Map<string, number>();
     const failures: string[] = [];
     for (const seed of seeds) {
@@ -125,7 +125,7 @@ describe('leaps over what repeats', () => {
   it.each([
     ['emptied', seededVisits, plans * 4],
     ['filled', seededLoadings, plans],
-  ])('change no count, level or visit where trains are %s', { timeout: 60_000 + plans * 400 }, (_, seeded, runs) => {
+  ])('change no count, level or visit where trains are %s', { timeout: 300_000 + plans * 400 }, (_, seeded, runs) => {
     let leapt = 0;
     let cyclic = 0;
     const failures: string[] = [];
@@ -172,7 +172,7 @@ describe('a visit run', () => {
   it.each([
     ['emptied', seededVisits],
     ['filled', seededLoadings],
-  ])('loses no item where trains are %s: what trains left, chests held and entries gave is in chests, hands, on belts, or has left', { timeout: 60_000 }, (_, seeded) => {
+  ])('loses no item where trains are %s: what trains left, chests held and entries gave is in chests, hands, on belts, or has left', (_, seeded) => {
     let moved = 0;
     for (let seed = 1; seed <= 1000; seed += 1) {
       const visits = seeded(seed);

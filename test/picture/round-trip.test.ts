@@ -90,15 +90,15 @@ function expectSame(layout: Layout, options: Parameters<typeof writePicture>[1] 
 }
 
 describe('plans to pictures and back', () => {
-  it('come back to the byte: random stations', { timeout: 120_000 }, () => {
+  it('come back to the byte: random stations', () => {
     for (let seed = firstSeed; seed < firstSeed + plans; seed += 1) expectSame(seededPlan(seed), {}, [seed % 2 === 0]);
   });
 
-  it('come back to the byte: random stations with entries', { timeout: 120_000 }, () => {
+  it('come back to the byte: random stations with entries', () => {
     for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(seededLoadingPlan(seed));
   });
 
-  it('come back to the byte: random stations with two sides', { timeout: 120_000 }, () => {
+  it('come back to the byte: random stations with two sides', () => {
     for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(seededSidesPlan(seed));
   });
 
@@ -108,7 +108,7 @@ describe('plans to pictures and back', () => {
     expectSame({ name, catalog, site, wagons: [], parts: [], exits: [] });
   });
 
-  it('come back under any names', { timeout: 120_000 }, () => {
+  it('come back under any names', () => {
     for (let seed = firstSeed; seed < firstSeed + plans / 8; seed += 1) expectSame(renamed(seed % 4 === 0 ? seededSidesPlan(seed) : seededPlan(seed), seed));
   });
 
@@ -150,7 +150,7 @@ describe('plans to pictures and back', () => {
     }
   });
 
-  it('are read from the very picture that a terminal shows, with flows', { timeout: 120_000 }, () => {
+  it('are read from the very picture that a terminal shows, with flows', () => {
     let withFlows = 0;
     for (let seed = firstSeed; seed < firstSeed + 60; seed += 1) {
       const layout = inPlanOrder(seededPlan(seed));

@@ -66,7 +66,7 @@ describe('design with both sides of one wagon', () => {
   const small = (changes: object): Brief => briefOf('models/briefs/grain-both-sides.json', { starts: 2, ...changes });
   const exit = (edge: string, from: number, to: number, fill: string): object => ({ edge, from, to, belt: 'field belt', target: { fill } });
 
-  it('leads both belts out over one side, one beneath the track', { timeout: 120_000 }, async () => {
+  it('leads both belts out over one side, one beneath the track', async () => {
     const { status, layout } = await designed(briefOf('models/briefs/grain-both-sides-south.json'));
     expect(status).toBe('optimal');
     expect(layout.exits.map(({ heading }) => heading)).toEqual(['S', 'S']);
@@ -74,13 +74,13 @@ describe('design with both sides of one wagon', () => {
     expect(armColumns(layout, true).length).toBeGreaterThan(0);
   });
 
-  it('leads both belts out beyond the end of the track', { timeout: 120_000 }, async () => {
+  it('leads both belts out beyond the end of the track', async () => {
     const { status, layout } = await designed(small({ site: { width: 5, depth: 2, north: 2, track: { to: 3 } }, exits: [exit('E', -2, -2, '0.3'), exit('E', -1, -1, '0.3')] }));
     expect(status).toBe('optimal');
     expect(layout.exits.map(({ at, heading }) => [at.x, at.y, heading])).toEqual([[4, -2, 'E'], [4, -1, 'E']]);
   });
 
-  it('keeps its promise wherever the wagon may stop', { timeout: 120_000 }, async () => {
+  it('keeps its promise wherever the wagon may stop', async () => {
     const { layout, plan } = await designed(small({ site: { width: 5, depth: 2, north: 2 }, wagons: [{ model: 'short grain wagon', at: 0 }], exits: [exit('N', 0, 4, '0.4'), exit('S', 0, 4, '0.4')], spotting: 1 }));
     const promise = sound(parsePromise(plan));
     for (const part of layout.parts) if (part.kind === 'arm') expect([1, 2]).toContain(pickTile(part).x);
@@ -89,7 +89,7 @@ describe('design with both sides of one wagon', () => {
     expect(trySpotting(tryPlan(layout, promise), promise, 2).places.some(({ missing }) => missing.length > 0)).toBe(true);
   });
 
-  it('finds its way on the largest sites, whose tiles are more than a short number counts', { timeout: 120_000 }, async () => {
+  it('finds its way on the largest sites, whose tiles are more than a short number counts', async () => {
     const site = { width: 170, depth: 3, north: 200 };
     const { status, layout } = await designed(small({ site, wagons: [{ model: 'short grain wagon', at: 160 }], exits: [exit('S', 160, 164, '0.3')] }));
     expect(status).toBe('optimal');

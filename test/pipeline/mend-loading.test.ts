@@ -52,7 +52,7 @@ describe('broken plans that fill wagons', () => {
   let station: Layout;
   beforeAll(async () => {
     station = await designed(brief);
-  }, 60_000);
+  });
 
   it('are mended at no more than the damage, and both simulators count what comes of it alike', { timeout: 600_000 }, async () => {
     const kinds = new Set<string>();
@@ -92,7 +92,7 @@ describe('broken plans that fill wagons', () => {
     expect(cheaper).toBeLessThan(plans);
   });
 
-  it('are held against a brief: its targets, limits, feed and belts', { timeout: 120_000 }, async () => {
+  it('are held against a brief: its targets, limits, feed and belts', async () => {
     const { layout, damage } = broken(station, 3);
     const terms = termsByBrief(layout, brief);
     if ('flaw' in terms) throw new Error('the brief fits');
@@ -127,7 +127,7 @@ describe('broken plans that fill wagons', () => {
   });
 });
 
-it('an arm that takes from a wagon is taken away, turned, or left without an end', { timeout: 60_000 }, async () => {
+it('an arm that takes from a wagon is taken away, turned, or left without an end', async () => {
   const plan = shippedPlan('grain-loading');
   const parts = plan.parts.map((part) => (part.kind === 'arm' && part.at.y === 0 && part.at.x === 1 ? { ...part, heading: 'S' as const } : part));
   const { steps, price } = repairOf(await mended({ ...plan, parts }, termsByTarget(plan, () => ratio(1, 10))));

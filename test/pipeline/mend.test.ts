@@ -50,7 +50,7 @@ describe('broken plans', () => {
   beforeAll(async () => {
     const names = ['tiny-4x5-060', 'tiny-4x5-100', 'headline-060', 'headline-100', 'suite-35-two-belts-030-6x8'];
     whole = [...['grain-two-bins', 'grain-direct-tee', 'grain-middle-bin', 'grain-two-exits'].map(shippedPlan), ...(await Promise.all(names.map(designed)))];
-  }, 60_000);
+  });
 
   it('are mended at no more than the damage, and both simulators count what comes of it alike', { timeout: 1_200_000 }, async () => {
     const kinds = new Map<string, number>();
@@ -107,7 +107,7 @@ describe('broken plans', () => {
   });
 });
 
-it('a plan that gives what is asked is left alone', { timeout: 120_000 }, async () => {
+it('a plan that gives what is asked is left alone', async () => {
   let sound = 0;
   for (const seed of seeds) {
     const layout = seededPlan(seed);
@@ -128,7 +128,7 @@ describe('what is to be kept', () => {
   const layout: Layout = { ...plan, parts: plan.parts.filter((part) => !('at' in part && part.at.x === 2 && part.at.y === 4)) };
   const terms = termsByPromise(layout, promiseOf(plan));
 
-  it('stays, whatever else that costs', { timeout: 60_000 }, async () => {
+  it('stays, whatever else that costs', async () => {
     const box = { x: 2, y: 4, width: 1, height: 1 };
     const free = repairOf(await mended(layout, terms));
     const kept = repairOf(await mended(layout, terms, { kept: { boxes: [box], tiles: [] } }));
@@ -145,7 +145,7 @@ describe('what is to be kept', () => {
     expect(outcome.status).toBe('infeasible');
   });
 
-  it('is a part that is not turned', { timeout: 60_000 }, async () => {
+  it('is a part that is not turned', async () => {
     const turned: Layout = { ...plan, parts: plan.parts.map((part) => (part.kind === 'belt' && part.at.y === 3 ? { ...part, heading: 'E' } : part)) };
     const free = repairOf(await mended(turned, termsByPromise(turned, promiseOf(plan))));
     const kept = repairOf(await mended(turned, termsByPromise(turned, promiseOf(plan)), { kept: { boxes: [], tiles: [{ x: 2, y: 3 }] } }));
@@ -158,7 +158,7 @@ describe('what is to be kept', () => {
 describe('a brief', () => {
   const brief = briefOf('test/cases/tiny-4x5-060.json');
 
-  it('limits and feeds what a repair may be', { timeout: 120_000 }, async () => {
+  it('limits and feeds what a repair may be', async () => {
     const whole = await designed('tiny-4x5-060');
     const least = layoutCost(whole);
     const { layout } = broken(whole, 2);

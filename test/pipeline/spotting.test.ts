@@ -26,7 +26,7 @@ describe('a wagon six tiles long that may stop a tile short or far', () => {
     expect(holds).toEqual([1, 2, 3, 4]);
   });
 
-  it('gets designs whose arms at the wagon keep to its four inner tiles; they hold there, and fail a tile further', { timeout: 60_000 }, async () => {
+  it('gets designs whose arms at the wagon keep to its four inner tiles; they hold there, and fail a tile further', async () => {
     const document = readJson('models/briefs/grain-060.json') as Record<string, unknown>;
     const catalog = readCatalog('models/catalogs/grain-yard.json');
     const brief = sound(parseBrief({ ...document, spotting: 1, starts: 2 }, catalog));
@@ -48,7 +48,7 @@ describe('a wagon six tiles long that may stop a tile short or far', () => {
     expect(worst.breaches?.map(({ kind }) => kind)).toContain('chest-runs-dry');
   });
 
-  it('that is filled gets less only where its arm misses it, and its promise holds where it may stop', { timeout: 60_000 }, async () => {
+  it('that is filled gets less only where its arm misses it, and its promise holds where it may stop', async () => {
     const document = readJson('models/briefs/grain-load-full.json') as Record<string, unknown>;
     const catalog = readCatalog('models/catalogs/grain-yard.json');
     // The shorter of two times holds, so the entry's own goes.

@@ -33,7 +33,7 @@ function finest(): unknown {
 
 describe('a design', () => {
   for (const name of ['grain-060', 'grain-load-060']) {
-    it(`of ${name} ends in time, whatever it simulates`, { timeout: 90_000 }, async () => {
+    it(`of ${name} ends in time, whatever it simulates`, async () => {
       const catalog = finest();
       const brief = sound(parseBrief({ ...(readJson(`models/briefs/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
       const begun = performance.now();
@@ -48,7 +48,7 @@ describe('a design', () => {
 describe('a repair', () => {
   for (const [kind, odd] of [['hands of a million', greedy], ['a pitch of 1', finest]] as const) {
     for (const name of ['grain-two-bins', 'grain-loading']) {
-      it(`of ${name} with ${kind} ends in time`, { timeout: 90_000 }, async () => {
+      it(`of ${name} with ${kind} ends in time`, async () => {
         const catalog = odd();
         const layout = sound(parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
         const begun = performance.now();
@@ -100,7 +100,7 @@ describe('the sizing of a station', () => {
 
   for (const [kind, odd] of [['hands of a million', greedy], ['a pitch of 1', finest]] as const) {
     for (const name of ['grain-two-bins', 'grain-loading']) {
-      it(`of ${name} with ${kind} ends in time`, { timeout: 90_000 }, () => {
+      it(`of ${name} with ${kind} ends in time`, () => {
         const catalog = odd();
         const layout = sound(parsePlan({ ...(readJson(`models/plans/${name}.json`) as object), catalog }, sound(parseCatalog(catalog))));
         const begun = performance.now();

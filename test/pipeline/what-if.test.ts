@@ -17,13 +17,13 @@ describe('progress of several runs', () => {
     return [...seen];
   };
 
-  it('says which fill each is for', { timeout: 60_000 }, async () => {
+  it('says which fill each is for', async () => {
     const [first, second] = await told({ over: 'fill' });
     expect(first).toBe('fill 30.0 %');
     expect(second).toMatch(/^fill above \d/);
   });
 
-  it('says which size each is for', { timeout: 60_000 }, async () => {
+  it('says which size each is for', async () => {
     expect(await told({ over: 'depth', from: 4, to: 5 })).toEqual(['depth 4', 'depth 5']);
     expect((await told({ over: 'arms' }))[0]).toBe('any number of arms');
     expect((await told({ over: 'arms', to: 5 }))[0]).toBe('at most 5 arms');
@@ -37,7 +37,7 @@ describe('progress of several runs', () => {
 });
 
 describe('the greatest fill', () => {
-  it('goes on from what its first look at saturation knows', { timeout: 60_000 }, async () => {
+  it('goes on from what its first look at saturation knows', async () => {
     // Once it has a station, all of its time has gone by.
     const rounds: number[] = [];
     let gone = 0;

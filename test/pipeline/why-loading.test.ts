@@ -49,7 +49,7 @@ describe('a station that fills wagons', () => {
     expect(why.changes[0].gain.equals(ratio(4, 19).sub(ratio(1, 8)))).toBe(true);
   });
 
-  it('each change gives exactly what is said, lasts, and none that lasts gives more', { timeout: 60_000 }, () => {
+  it('each change gives exactly what is said, lasts, and none that lasts gives more', () => {
     const layout = lanesAt(sample(), [1]);
     const before = intoWagons(layout);
     const { changes, untried } = whyLoading(layout, REQUEST);

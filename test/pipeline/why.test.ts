@@ -165,7 +165,7 @@ describe('the best single change', () => {
   const options = { starts: 3, seed: 1, tickLimit: 100_000 };
   const standardOnly = { ...options, starts: 0 };
 
-  it.each(['grain-two-bins', 'grain-two-exits'])('gives what is said, and none gives more: %s', { timeout: 60_000 }, (name) => {
+  it.each(['grain-two-bins', 'grain-two-exits'])('gives what is said, and none gives more: %s', (name) => {
     const layout = shipped(name);
     const why = whyStation(layout, request({ ...options, changes: true }));
     const before = leastFlows(layout, options).together;
@@ -186,7 +186,7 @@ describe('the best single change', () => {
     expect(whyJson(why)).toMatchObject({ changes: why.changes.map(({ cost }) => ({ cost })) });
   });
 
-  it.each(['grain-two-bins', 'grain-two-exits', 'grain-direct-tee'])('gives back at least what any one part gave that was taken away: %s', { timeout: 60_000 }, (name) => {
+  it.each(['grain-two-bins', 'grain-two-exits', 'grain-direct-tee'])('gives back at least what any one part gave that was taken away: %s', (name) => {
     const layout = shipped(name);
     const whole = leastFlows(layout, standardOnly).together;
     const standing = ({ parts }: Layout): string => parts.map((part) => JSON.stringify(part)).sort().join();
@@ -248,7 +248,7 @@ describe('the best single change', () => {
     expect(some.tried + some.untried).toBe(singleChanges(layout).length);
   });
 
-  it('takes no longer than it may, whatever hands hold', { timeout: 60_000 }, () => {
+  it('takes no longer than it may, whatever hands hold', () => {
     const bins = shipped('grain-two-bins');
     const parts = bins.parts.map((part) => (part.kind === 'arm' ? { ...part, model: { ...part.model, payload: 1_000_000 } } : part));
     const until = performance.now() + 300;

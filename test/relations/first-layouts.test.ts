@@ -52,7 +52,7 @@ async function run(brief: Brief, byTheWay: boolean): Promise<Run> {
   }
 }
 
-describe(`layouts put together by the way (from seed ${SEED})`, { timeout: 300_000 }, () => {
+describe(`layouts put together by the way (from seed ${SEED})`, () => {
   it('change no finished answer', async () => {
     let applied = 0;
     let otherwise = 0;

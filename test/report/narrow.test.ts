@@ -92,7 +92,7 @@ it.each(WIDTHS)('fit, in %i columns', (columns) => {
   expect(words(lines)).toContain('may be 7 to 11');
 });
 
-it('a design, a list of tradeoffs and one picked of it', { timeout: 30_000 }, async () => {
+it('a design, a list of tradeoffs and one picked of it', async () => {
   const brief = parseBrief(readJson('models/briefs/grain-060-direct.json'), CATALOG);
   if (!brief.ok) throw new Error('the sample brief is sound');
   const design = await designStation(brief.value, { now: () => 0 });

@@ -83,7 +83,7 @@ function wagonsDrawnFrom(layout: Layout): number {
 }
 
 describe('designs that gather and divide', () => {
-  it.each(CASES)('%s', { timeout: 60_000 }, async (_, [width, depth], facts, rest) => {
+  it.each(CASES)('%s', async (_, [width, depth], facts, rest) => {
     const brief = tinyBrief({ site: { width, depth }, ...rest });
     const { outcome, compared, difference } = await compareDesign(brief, await loadGlpkSolver(), { mostSteps: 1_000_000 });
     expect([compared, difference]).toEqual([true, undefined]);

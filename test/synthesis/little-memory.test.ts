@@ -17,7 +17,7 @@ interface Found {
   readonly simulations: number;
 }
 
-it.each(CASES)('$bill.loads load arms for $exits of the exits of $name', { timeout: 120_000 }, (each) => {
+it.each(CASES)('$bill.loads load arms for $exits of the exits of $name', (each) => {
   const { bill, fixed, prices } = each;
   const brief = briefOfCase(each);
   const map = siteMap(brief, 'cost');

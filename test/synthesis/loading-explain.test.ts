@@ -71,7 +71,7 @@ describe('an infeasible brief that loads', () => {
     ['wagons that too few arms reach wherever they stop', { feed: 'direct', site: { width: 4, depth: 3 }, wagons: [{ model: 'long grain wagon', at: 2 }], entries: [{ edge: 'S', from: 0, to: 3, belt: 'field belt', target: { fill: '0.6' } }], target: undefined, spotting: 1 }, { kind: 'spotting-too-far', way: 'into', spotting: 1 } as object, ['make wagons stop just at their place']],
     ['a wagon beyond all arms, wherever it stops', { feed: 'chests', site: { width: 6, depth: 1 }, spotting: 3 }, { kind: 'site-too-small' }, []],
     ['a range without a way', { site: { width: 6, depth: 2, keepOut: [[0, 0, 1, 1], [1, 1, 1, 1]] }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'field belt' }], target: { full: '90s' } }, {}, ['let belt 1 come in over the south edge anywhere from 0 to 2']],
-  ])('because of %s says so, and what helps', { timeout: 60_000 }, async (_, changes, expected, texts) => {
+  ])('because of %s says so, and what helps', async (_, changes, expected, texts) => {
     const brief = briefOf(FULL, { starts: 1, ...changes });
     const reason = await reasonOf(brief);
     expect(reason).toMatchObject(expected);
@@ -80,7 +80,7 @@ describe('an infeasible brief that loads', () => {
     await checkRemedies(brief, reason);
   });
 
-  it(`is helped by what is said to help, on tiny sites from seed ${SEED} on`, { timeout: 120_000 }, async () => {
+  it(`is helped by what is said to help, on tiny sites from seed ${SEED} on`, async () => {
     let explained = 0;
     let remedies = 0;
     for (let seed = SEED; explained < 3; seed++) {
@@ -102,7 +102,7 @@ const emptiesEverywhere = (layout: Layout, spotting: number): boolean =>
     return spotted(layout, spotting).every(({ wagons }) => wagonAt(wagons, placeTile(part)) !== undefined);
   });
 
-it(`no station brings more into wagons that stop short or far than is said, on tiny sites from seed ${SEED} on`, { timeout: 120_000 }, () => {
+it(`no station brings more into wagons that stop short or far than is said, on tiny sites from seed ${SEED} on`, () => {
   let [briefs, ruledOut, stations, reached] = [0, 0, 0, 0];
   // Of the first ones some reach what is said.
   for (const seed of [99, SEED].flatMap((first) => Array.from({ length: 9 }, (_, index) => first + index))) {

@@ -59,7 +59,7 @@ const CASES: readonly (readonly [string, () => Brief, runs: number, longest: num
 ];
 
 describe.each(CASES)('a stopped search for %s', (_, briefAt, numRuns, longest, status) => {
-  it('comes to the same end however often it is stopped', { timeout: 120_000 }, async () => {
+  it('comes to the same end however often it is stopped', async () => {
     const brief = briefAt();
     const whole = await portion(brief, Infinity);
     expect(whole.outcome.status).toBe(status);
@@ -93,7 +93,7 @@ describe.each(CASES)('a stopped search for %s', (_, briefAt, numRuns, longest, s
 });
 
 describe('a search that is stopped between two prices', () => {
-  it('can be read again, whenever that is', { timeout: 60_000 }, async () => {
+  it('can be read again, whenever that is', async () => {
     const brief = briefOf('models/briefs/grain-load-060.json', { starts: 0, limits: {} });
     const between: number[] = [];
     for (let moment = 1; moment <= 5; moment++) {
@@ -108,7 +108,7 @@ describe('a search that is stopped between two prices', () => {
 });
 
 describe('a saved search that does not fit', () => {
-  it('is refused where it is wrong', { timeout: 30_000 }, async () => {
+  it('is refused where it is wrong', async () => {
     const brief = briefOf(FULL, { starts: 1 });
     const { left } = await portion(brief, 30);
     if (left === undefined) throw new Error('the search was to be stopped');

@@ -296,7 +296,7 @@ function drawnMeeting(seed: number): Drawn {
   return { layout: { name: 'drawn', catalog, site: brief.site, wagons: brief.wagons, parts, exits: [], entries }, brief };
 }
 
-it(`the search meets ${MEETINGS} stations from seed ${SEED} on whose ways meet where belts are slow or turns are short`, { timeout: 120_000 }, () => {
+it(`the search meets ${MEETINGS} stations from seed ${SEED} on whose ways meet where belts are slow or turns are short`, () => {
   const verify = loadingVerifier(TRIED);
   const seen = { stations: 0, pastTee: 0, pastTurn: 0 };
   for (let seed = SEED; seen.stations < MEETINGS; seed++) {
@@ -348,7 +348,7 @@ function stationsAt(price: number, site: LoadingSite): ReadonlyMap<string, Layou
   return met;
 }
 
-it(`what is passed over for where ways meet fails, of ${BRIEFS} briefs from seed ${SEED} on`, { timeout: 120_000 }, () => {
+it(`what is passed over for where ways meet fails, of ${BRIEFS} briefs from seed ${SEED} on`, () => {
   const verify = loadingVerifier(TRIED);
   const seen = { briefs: 0, met: 0, passedOver: 0, passed: 0 };
   for (let seed = SEED; seen.briefs < BRIEFS; seed++) {

@@ -211,7 +211,7 @@ describe('where all is given that is asked, nothing is to be paid', () => {
   });
 });
 
-it('what is left of joined entries counts against each, so what they bring is no more than wagons get', { timeout: 60_000 }, () => {
+it('what is left of joined entries counts against each, so what they bring is no more than wagons get', () => {
   let joined = 0;
   for (const seed of seeds) {
     const layout = loadingPlan(seed);

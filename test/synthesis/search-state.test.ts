@@ -77,7 +77,7 @@ describe.each(CASES)('%s with %j', (name, changes, numRuns, longest, status) => 
   const brief = caseOf(name, changes);
   const price = brief.minimise[0];
 
-  it('comes to the same end however often it is stopped', { timeout: 120_000 }, async () => {
+  it('comes to the same end however often it is stopped', async () => {
     const whole = await portion(brief, Infinity);
     expect(whole.left).toBeUndefined();
     expect(whole.outcome.status).toBe(status);
@@ -110,7 +110,7 @@ describe.each(CASES)('%s with %j', (name, changes, numRuns, longest, status) => 
 });
 
 describe('random briefs on tiny sites', () => {
-  it('come to the same end, also where what is known of single crews is lost on the way', { timeout: 120_000 }, async () => {
+  it('come to the same end, also where what is known of single crews is lost on the way', async () => {
     let goneOn = 0;
     for (const [seed, several] of mixedSeeds(SEED, 40)) {
       const brief = tinyBrief(seed, several);

@@ -34,7 +34,7 @@ function sharesDrawn(of: number, draw = seed++): readonly Share[] {
 const namedIn = (long: LongOnes): readonly string[] => Object.entries(long).flatMap(([what, names]: readonly [string, readonly string[]]) => (names.length > 0 ? [what] : []));
 
 describe.each(CASES)('shares of the search for $name, $exits served', (of) => {
-  it('find together what one search finds', { timeout: 60_000 }, () => {
+  it('find together what one search finds', () => {
     const brief = briefOfCase(of);
     const searcher = (): ShareSearch => new ShareSearch(brief, verifierOf(startsOf(brief)), () => false);
     const alone = searcher();
@@ -117,7 +117,7 @@ describe('crews dealt out by groups, or one by one', () => {
     expect(['.3', '.3.17', '.3.17.20', '4,6', '4,6.1'].filter(byFirstArms)).toEqual(['.3.17']);
   });
 
-  it('that took long are looked at by shares that had passed them over', { timeout: 60_000 }, () => {
+  it('that took long are looked at by shares that had passed them over', () => {
     const memories = new CrewMemories();
     memories.groups.set('1.2', Infinity);
     memories.allowNamed(0);
@@ -146,7 +146,7 @@ describe.each(LONG)('a search that takes long %s', (_, name, bill, carriers, mos
     return { steps: search.carriers.steps, long: shares.long };
   };
 
-  it.each([1, 2, 3])('falls into pieces so small that either share has a good part, and takes little more in all (draw %i)', { timeout: 60_000 }, (draw) => {
+  it.each([1, 2, 3])('falls into pieces so small that either share has a good part, and takes little more in all (draw %i)', (draw) => {
     const whole = stepsOf(WHOLE).steps;
     const shares = sharesDrawn(2, draw);
     const long = joinLong(shares.map((share) => stepsOf(share).long));
@@ -173,7 +173,7 @@ describe.each(TOGETHER)('shares of the search for networks of all exits of %s', 
     }
   };
 
-  it('come together to what one search comes to', { timeout: 60_000 }, () => {
+  it('come together to what one search comes to', () => {
     const [alone, asking] = [costs(), costs()];
     const three = [costs(), costs(), costs()];
     let long = NONE_LONG;

@@ -37,7 +37,7 @@ const costOf = ({ values }: Tradeoff): number => Number(values[0].n);
 describe('lists', () => {
   it.each([
     ['models/briefs/grain-085.json', ['cost', 'footprint', 'parts', 'imbalance'], ['78 16 12 0', '78 40 9 0', '79 24 11 0', '82 24 9 0', '84 14 11 0', '92 14 10 1/8650']],
-  ] as const)('of %s, by %j', { timeout: 240_000 }, async (path, objectives, expected) => {
+  ] as const)('of %s, by %j', async (path, objectives, expected) => {
     const brief = { ...briefOf(path), starts: 4 };
     const outcome = await search(brief, objectives, { within: ratio(1, 4) });
     expect(outcome.status).toBe('complete');
@@ -76,7 +76,7 @@ describe('a list says what designs with limits say', () => {
     ['test/cases/suite-16-one-belt-097-east-6x8.json', 'imbalance', 2],
     ['models/briefs/grain-085.json', 'parts', 8],
     ['test/cases/suite-35-two-belts-030-6x8.json', 'arms', 2],
-  ] as const)('%s: %s', { timeout: 240_000 }, async (path, objective, above) => {
+  ] as const)('%s: %s', async (path, objective, above) => {
     const brief: Brief = { ...briefOf(path), starts: 4, minimise: ['cost'] };
     const free = await designFor(brief, solver);
     expect(free.status).toBe('optimal');
@@ -112,7 +112,7 @@ describe('a search for trade-offs', () => {
     expect(outcome.askedTo).toBe(97);
   });
 
-  it('says infeasible of a brief without layouts, and all where every price is settled', { timeout: 60_000 }, async () => {
+  it('says infeasible of a brief without layouts, and all where every price is settled', async () => {
     const brief = { ...briefOf('test/cases/tiny-4x5-060.json'), starts: 1 };
     const none = await search({ ...brief, limits: { ...brief.limits, cost: 30 } }, ['cost', 'parts'], 'all');
     expect([none.status, none.completeTo, none.list.length]).toEqual(['infeasible', 'all', 0]);

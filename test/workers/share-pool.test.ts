@@ -10,7 +10,7 @@ import { CASES, briefOfCase, gist, startsOf, taskOf } from '../synthesis/share-c
 const WORKER = new URL('../../dist/workers/share-worker.js', import.meta.url).href;
 
 describe.each(CASES)('threads that share the search for $name, $exits served', (of) => {
-  it.each([2, 3])('find what one search finds, whatever they know by then (%i of them)', { timeout: 60_000 }, async (threads) => {
+  it.each([2, 3])('find what one search finds, whatever they know by then (%i of them)', async (threads) => {
     const brief = briefOfCase(of);
     const alone = new ShareSearch(brief, verifierOf(startsOf(brief)), () => false);
     const pool = openSharePool(WORKER, threads, brief, startsOf(brief));
