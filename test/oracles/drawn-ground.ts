@@ -61,11 +61,12 @@ export class DrawnWays {
     const { draw, brief: { catalog: { splitters, underpasses } } } = this;
     if (splitters.length > 0 && chance(draw, 25)) {
       const at = chance(draw, 50) ? ahead : stepFrom(ahead, leftOf(heading));
-      if (this.put({ kind: 'splitter', at, heading, model: splitters[0] })) return [{ at, heading }, { at: rightHalfOf(at, heading), heading }];
+      if (this.put({ kind: 'splitter', at, heading, model: pick(draw, splitters) })) return [{ at, heading }, { at: rightHalfOf(at, heading), heading }];
     }
     if (underpasses.length > 0 && chance(draw, 20)) {
-      const to = stepFrom(ahead, heading, 1 + draw(underpasses[0].span));
-      if (this.put({ kind: 'underpass', from: ahead, to, model: underpasses[0] })) return [{ at: to, heading }];
+      const under = pick(draw, underpasses);
+      const to = stepFrom(ahead, heading, 1 + draw(under.span));
+      if (this.put({ kind: 'underpass', from: ahead, to, model: under })) return [{ at: to, heading }];
     }
     const turned = chance(draw, 30) ? pick(draw, [leftOf(heading), rightOf(heading)]) : heading;
     return this.put({ kind: 'belt', at: ahead, heading: turned, model }) ? [{ at: ahead, heading: turned }] : [];
