@@ -25,8 +25,10 @@ import { chance, pick, type Draw } from './random-networks.js';
 
 const MOST_PARTS = 26;
 
-/** Whether a wagon covers it wherever they stop. */
-const isAlwaysWagon = (wagons: Layout['wagons'], spotting: number, tile: Tile): boolean => spottingOffsets(spotting).every((offset) => wagonAt(wagons, { ...tile, x: tile.x - offset }) !== undefined);
+/** Whether a wagon covers it, by where they stop. */
+const coveredBy = (wagons: Layout['wagons'], spotting: number, tile: Tile): readonly boolean[] => spottingOffsets(spotting).map((offset) => wagonAt(wagons, { ...tile, x: tile.x - offset }) !== undefined);
+const isAlwaysWagon = (...asked: Parameters<typeof coveredBy>): boolean => coveredBy(...asked).every((is) => is);
+const isEverWagon = (...asked: Parameters<typeof coveredBy>): boolean => coveredBy(...asked).includes(true);
 
 class LoadingGround extends DrawnWays {
   readonly entries: PlacedEntry[] = [];
@@ -54,7 +56,7 @@ class LoadingGround extends DrawnWays {
     const places = tilesWithin(site).flatMap((at) => HEADINGS.flatMap((heading) => catalog.arms.map((model) => ({ kind: 'arm' as const, at, heading, model }))));
     for (const arm of this.shuffled(places)) {
       const [from, onto] = [pickTile(arm), placeTile(arm)];
-      if (feed !== 'chests' && this.onCarrier(from) && wagonAt(wagons, onto) !== undefined && chance(draw, 50)) this.put(arm);
+      if (feed !== 'chests' && this.onCarrier(from) && isEverWagon(wagons, spotting, onto) && chance(draw, spotting > 0 ? 70 : 50)) this.put(arm);
       else if (feed !== 'direct' && isAlwaysWagon(wagons, spotting, onto) && this.isFree(arm.at) && this.isFree(from) && chance(draw, 70)) this.putChest(arm, from);
     }
   }
@@ -128,7 +130,7 @@ function areAtWork(layout: Layout, { arms }: Network, spotting: number): boolean
     if (part.kind !== 'arm' || link === undefined) return part.kind !== 'arm';
     const { pick: from, place } = link;
     if (from.kind === 'chest') return place.kind === 'wagon' && isAlwaysWagon(layout.wagons, spotting, placeTile(part));
-    return from.kind === 'carrier' && (place.kind === 'wagon' || place.kind === 'chest');
+    return from.kind === 'carrier' && (place.kind === 'chest' || isEverWagon(layout.wagons, spotting, placeTile(part)));
   });
 }
 
@@ -154,20 +156,26 @@ interface Drawn {
 
 function drawnParts(draw: Draw): Drawn | undefined {
   const size = (): number => (chance(draw, 15) ? 1 + draw(2) : 3 + draw(3));
-  const [width, depth] = [size(), size()];
-  const spotting = pick(draw, [0, 0, 0, 1, 1]);
-  const feed = pick(draw, ['chests', 'chests', 'direct', 'either']);
-  const catalog = catalogDocument(draw, chance(draw, 30) ? width + draw(3) : 1 + draw(3));
-  const { length, coupling } = catalog.wagons.wagon;
+  // Beside short wagons with gaps between them it takes arms that miss these as planned.
+  const isBesideGaps = chance(draw, 25);
+  const [width, depth] = isBesideGaps ? [2 + draw(3), 2 + draw(2)] : [size(), size()];
+  const spotting = isBesideGaps ? 1 : pick(draw, [0, 0, 0, 1, 1]);
+  const feed = pick(draw, isBesideGaps ? ['direct', 'direct', 'either'] : ['chests', 'chests', 'direct', 'either']);
+  const catalog = catalogDocument(draw, isBesideGaps ? 1 + draw(3) : chance(draw, 30) ? width + draw(3) : 1 + draw(3));
   const at = draw(2) - (chance(draw, 30) ? 1 : 0);
-  const row = [{ model: 'wagon', at }, ...(chance(draw, 70) ? [{ model: pick(draw, ['wagon', 'short']), at: at + length + coupling }] : [])].filter((wagon) => wagon.at < width && wagon.at + length > 0);
+  const row: { readonly model: 'wagon' | 'short'; readonly at: number }[] = [{ model: 'wagon', at }];
+  while (row.length < (isBesideGaps ? 3 : 2) && chance(draw, 70)) {
+    const { model, at: last } = row[row.length - 1];
+    const { length, coupling } = catalog.wagons[model];
+    row.push({ model: pick(draw, ['wagon', 'short']), at: last + length + coupling });
+  }
   const brief = readBrief({
     format: 'transloom-brief/1',
     name: 'drawn',
     catalog,
     job: 'load',
     site: { width, depth },
-    wagons: row,
+    wagons: row.filter((wagon) => wagon.at < width && wagon.at + catalog.wagons[wagon.model].length > 0),
     entries: [{ edge: 'S', from: 0, to: 0, belt: 'slow', target: { rate: '1/1000' } }],
     spotting,
     feed,

@@ -7,8 +7,9 @@ import { seededRandom } from '../../src/base/random.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import { parseCatalog } from '../../src/catalog/parse-catalog.js';
-import { wagonAt, type Layout, type Part, type PlacedEntry } from '../../src/layout/layout.js';
+import { placeTile, wagonAt, type Layout, type Part, type PlacedArm, type PlacedEntry } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
+import { spottingOffsets } from '../../src/layout/spotting.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import type { LoadingTools } from '../../src/synthesis/loading/loading-design.js';
 import { sound } from '../documents.js';
@@ -183,6 +184,41 @@ export function joinedBrief(seed: number): Brief {
   );
 }
 
+/** Wagons, one or two beside a gap, that may stop a tile short or far, filled straight from belts. All parts cost 1 but for some arms. */
+export function spottedBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 3_267_000_013 + 7);
+  const { catalog, ...plain } = tinyDocument(draw);
+  const [width, depth] = pick(draw, [[2, 2], [3, 2], [3, 2], [2, 3]] as const);
+  const [arm] = Object.values(catalog.arms);
+  const [length, coupling, isRow] = pick(draw, [[2, 0, false], [3, 0, false], [1, 1, true], [1, 1, true], [1, 1, true], [2, 1, true]] as const);
+  const at = width > 2 ? draw(2) : 0;
+  const isTwofold = draw(3) === 0;
+  const isTogether = draw(3) > 0;
+  const target = { fill: `${1 + draw(4)}/${isTwofold ? 80 : 40}` };
+  const entry = (edge: string): object => ({ edge, from: 0, to: (edge === 'S' ? width : depth) - 1, belt: 'belt', ...(isTogether ? {} : { target }) });
+  const wagons = [at, ...(isRow ? [at + length + coupling] : [])].filter((each) => each < width && each + length > 0).map((each) => ({ model: 'wagon', at: each }));
+  return readBrief(
+    {
+      ...plain,
+      catalog: {
+        ...catalog,
+        belts: { belt: { ...catalog.belts.belt, cost: 1 } },
+        splitters: draw(3) === 0 ? { splitter: { speed: catalog.belts.belt.speed, cost: 1 } } : {},
+        underpasses: {},
+        arms: { arm: { ...arm, cost: 1 }, ...(depth > 2 ? { far: { ...arm, reach: 2, cost: 1 + draw(2) } } : {}) },
+        wagons: { wagon: { length, capacity: 2000, coupling } },
+      },
+      site: { width, depth },
+      wagons,
+      feed: pick(draw, ['direct', 'direct', 'either'] as const),
+      spotting: 1,
+      entries: isTwofold ? [entry('W'), entry('S')] : [entry(pick(draw, ['W', 'E', 'S'] as const))],
+      ...(isTogether ? { target } : {}),
+    },
+    seed,
+  );
+}
+
 /** Belts two or more of which come in over the same edge and ask the same, so that a station stays what it is when they change names. */
 export function alikeBrief(seed: number): Brief {
   const draw = seededRandom(seed * 2_860_486_313 + 3);
@@ -228,8 +264,8 @@ function hasRing(pairs: readonly (readonly [number, number])[], parts: readonly 
   });
 }
 
-/** Whether the design's stated space holds it. */
-export function isInside(layout: Layout): boolean {
+/** Whether the design's stated space holds it, where wagons may stop so many tiles short or far. */
+export function isInside(layout: Layout, spotting: number): boolean {
   const { entries = [] } = layout;
   const { carriers, arms } = deriveNetwork(layout);
   const picked = new Set(arms.flatMap(({ pick: end }) => (end.kind === 'carrier' ? [end.carrier] : [])));
@@ -241,6 +277,8 @@ export function isInside(layout: Layout): boolean {
     return way;
   });
   if (hasRing(leads, [...new Set(carriers.map(({ part }) => part))])) return false;
+  const fromChests = arms.flatMap(({ part, pick: end }) => (end.kind === 'chest' ? [placeTile(layout.parts[part] as PlacedArm)] : []));
+  if (!fromChests.every((tile) => spottingOffsets(spotting).every((offset) => wagonAt(layout.wagons, { ...tile, x: tile.x - offset }) !== undefined))) return false;
   return carriers.every(({ part, index, next }) => {
     const { kind, model } = layout.parts[part];
     const comes = ways.flatMap((way, entry) => (way.has(part) ? [entry] : []));
@@ -262,7 +300,8 @@ export function everyPlan(brief: Brief, mostCost: number, consider: (layout: Lay
   const taken = new Map<string, Part>();
   const key = ({ x, y }: Tile): string => `${x},${y}`;
   const parts: Part[] = [];
-  const kindAt = (tile: Tile): string => (wagonAt(wagons, tile) !== undefined ? 'wagon' : (taken.get(key(tile))?.kind ?? 'nothing'));
+  const isWagon = (tile: Tile): boolean => spottingOffsets(brief.spotting).some((offset) => wagonAt(wagons, { ...tile, x: tile.x - offset }) !== undefined);
+  const kindAt = (tile: Tile): string => (isWagon(tile) ? 'wagon' : (taken.get(key(tile))?.kind ?? 'nothing'));
   const isCarrier = (kind: string): boolean => kind === 'belt' || kind === 'splitter' || kind === 'underpass';
   /** Whether every arm does what it may, as far as the tiles before `index` tell. */
   const armsMay = (index: number): boolean =>

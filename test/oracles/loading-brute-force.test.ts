@@ -15,7 +15,7 @@ import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { pickRateBound } from '../../src/synthesis/loading/loading-arms.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { loadJobOf, SEED } from '../documents.js';
-import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, quickArmsBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
+import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, quickArmsBrief, spottedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
 import { seededLoadingPlan } from './random-plans.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '18');
@@ -41,7 +41,7 @@ function bruteForce(brief: Brief, mostCost: number): { readonly inside: Found | 
   let judged = 0;
   everyPlan(brief, mostCost, (layout) => {
     const values = [layoutCost(layout), footprint(layout), partCount(layout)];
-    const isIn = isInside(layout);
+    const isIn = isInside(layout, brief.spotting);
     const best = isIn ? inside : outside;
     if (best !== undefined && !isLess(values, best.values)) return;
     if (layout.parts.filter(({ kind }) => kind === 'arm').length > (brief.limits.arms ?? Infinity)) return;
@@ -62,8 +62,9 @@ describe('designs of loading stations', () => {
     ['quick arms', quickArmsBrief, Math.ceil(BRIEFS * 0.6)],
     ['joined', joinedBrief, BRIEFS],
     ['alike', alikeBrief, Math.ceil(BRIEFS * 1.5)],
+    ['spotted', spottedBrief, Math.ceil(BRIEFS * 1.5)],
   ] as const)(`are the cheapest, then the smallest, of all plans of tiny sites (%s, from seed ${SEED})`, { timeout: 600_000 }, async (which, briefAt, briefs) => {
-    const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, joined: 0, skipped: 0, judged: 0 };
+    const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, joined: 0, missing: 0, skipped: 0, judged: 0 };
     const outside: string[] = [];
     for (let seed = SEED; seed < SEED + briefs; seed++) {
       const brief = briefAt(seed);
@@ -71,7 +72,7 @@ describe('designs of loading stations', () => {
       if (outcome.status === 'optimal') {
         const { layout } = outcome;
         const cost = layoutCost(layout);
-        expect(isInside(layout), `seed ${seed}`).toBe(true);
+        expect(isInside(layout, brief.spotting), `seed ${seed}`).toBe(true);
         if (cost > MOST_COST) {
           counts.skipped++;
           continue;
@@ -82,6 +83,7 @@ describe('designs of loading stations', () => {
         counts.optimal++;
         counts.judged += brute.judged;
         counts.joined += isJoined(layout) ? 1 : 0;
+        counts.missing += deriveNetwork(layout).arms.some(({ place }) => place.kind === 'nothing') ? 1 : 0;
         counts.twofold += brief.load !== undefined && brief.load.entries.length > 1 ? 1 : 0;
         counts.wagons += brief.wagons.length === 2 ? 1 : 0;
         counts.keptOut += brief.site.keepOut.length;
@@ -98,6 +100,7 @@ describe('designs of loading stations', () => {
     console.log(`compared (${which}): ${JSON.stringify(counts)}; better outside of the stated space: ${outside.join('; ') || 'none'}`);
     expect(counts.optimal).toBeGreaterThan(which === 'plain' ? briefs / 4 : 0);
     expect(which === 'joined' ? counts.joined : 1).toBeGreaterThan(0);
+    expect(which === 'spotted' ? counts.missing : 1).toBeGreaterThan(0);
     expect(which === 'plain' ? Math.min(counts.infeasible, counts.chests, counts.direct) : counts.twofold + counts.wagons + counts.keptOut + counts.limited).toBeGreaterThan(0);
   });
 

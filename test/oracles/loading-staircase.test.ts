@@ -33,7 +33,7 @@ function bruteRises(low: Brief, mostCost: number): readonly Rise[] {
   const { verify } = tools(low);
   const most = new Map<number, Rational>();
   everyPlan(low, mostCost, (layout) => {
-    if (!isInside(layout) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
+    if (!isInside(layout, low.spotting) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
     const cost = layoutCost(layout);
     if ([...most].some(([other, fill]) => other <= cost && !isLess(fill, ONE))) return;
     const witness = verify(layout, low);

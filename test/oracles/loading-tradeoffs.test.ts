@@ -42,7 +42,7 @@ function bruteForce(brief: Brief, objectives: readonly Objective[], mostCost: nu
     if (layout.parts.filter(({ kind }) => kind === 'arm').length > (brief.limits.arms ?? Infinity)) return;
     const atBest = burdens(layout, ratio(0), ratio(1));
     if (passing.some((values) => gist(values) === gist(atBest) || betters(values, atBest))) return;
-    if (!isInside(layout) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
+    if (!isInside(layout, brief.spotting) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
     const witness = verify(layout, brief);
     if (witness.verdict === 'passes') passing.push(burdens(layout, jainImbalance(witness.chestOutflows), witness.fill));
   });

@@ -44,7 +44,7 @@ function passingPlans(brief: Brief, mostCost: number): readonly Passing[] {
   const passing: Passing[] = [];
   everyPlan(brief, mostCost, (layout) => {
     if (layout.parts.filter(({ kind }) => kind === 'arm').length > (brief.limits.arms ?? Infinity)) return;
-    if (!isInside(layout) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
+    if (!isInside(layout, brief.spotting) || checkLegality(layout).some(({ severity }) => severity === 'error')) return;
     const witness = verify(layout, brief);
     if (witness.verdict === 'passes' && witness.trains !== undefined) passing.push({ layout, cost: layoutCost(layout), trains: witness.trains });
   });

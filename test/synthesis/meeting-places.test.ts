@@ -222,7 +222,7 @@ it(`the search meets ${STATIONS} stations from seed ${SEED} on`, { timeout: 1_00
   const seen = { stations: 0, apart: 0, together: 0, three: 0, ofOne: 0, served: 0 };
   for (let seed = SEED; seen.stations < STATIONS; seed++) {
     const { layout, brief } = drawn(seed);
-    if (someAreAlike(brief) || !isJoined(layout) || !isSound(layout) || !isInside(layout)) continue;
+    if (someAreAlike(brief) || !isJoined(layout) || !isSound(layout) || !isInside(layout, 0)) continue;
     const meeting = new MeetingPlaces(loadingSite(brief, loadJobOf(brief)));
     const isTogether = meetsFirst(layout, (part) => meeting.mayBePicked(part));
     const served = isServed(layout);
@@ -305,7 +305,7 @@ it(`the search meets ${MEETINGS} stations from seed ${SEED} on whose ways meet w
     const flows = trial.entries?.map(({ flow }) => flow) ?? [];
     if (!trial.exact || flows.filter((flow) => isLess(ZERO, flow)).length < 2) continue;
     const asked = askedFor(brief, flows);
-    if (!isInside(layout) || verify(layout, asked).verdict !== 'passes') continue;
+    if (!isInside(layout, 0) || verify(layout, asked).verdict !== 'passes') continue;
     expect(metOf(layout, asked), `seed ${seed}`).toBe('all');
     seen.stations++;
     // More comes over a lane, or over both, than the speed by the pitch.

@@ -4,39 +4,12 @@
  * brings too little, is cut off. Which forests are asked about is in `loading-crews.ts`.
  */
 import type { Part } from '../../layout/layout.js';
-import { letsIn, type Wanted } from './held-up.js';
-import type { Inflow, Prices } from './loading-prices.js';
-import { crewParts, type Delivery, type Pick } from './loading-arms.js';
+import { CrewTally, type Placed, type Share } from './crew-tally.js';
+import { letsIn } from './held-up.js';
+import type { Prices } from './loading-prices.js';
+import { crewParts, worksAt, type Delivery, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './forest.js';
-
-/** What arms are to take in all which pick from certain carriers of a group. */
-interface Share extends Wanted {
-  readonly group: number;
-}
-
-/** Of each entry from where its items come; of all entries that are joined, from where any do. */
-export const sharesOf = ({ grouping, entriesAt }: Forest, { entryWanted }: LoadingSite): readonly Share[] =>
-  grouping.groups.flatMap(({ entries, wanted }, group): readonly Share[] => [
-    ...entries.map((entry): Share => ({ wanted: entryWanted[entry], group, has: (tile) => entriesAt(tile).includes(entry) })),
-    ...(entries.length === 1 ? [] : [{ wanted, group, has: (tile: number) => entries.includes(entriesAt(tile)[0]) }]),
-  ]);
-
-interface Placed {
-  readonly delivery: Delivery;
-  /** What arms bring at most. */
-  brought: number;
-  readonly filledBy: Pick[];
-}
-
-/** By index: the sum of what comes from there on. */
-function sumsFrom(flows: readonly number[]): readonly number[] {
-  const rest = [0];
-  for (const flow of flows.toReversed()) rest.unshift(rest[0] + flow);
-  return rest;
-}
-
-const sumOf = (flows: readonly number[]): number => flows.reduce((sum, flow) => sum + flow, 0);
 
 const FILLED_ALREADY = [undefined];
 
@@ -44,23 +17,13 @@ export class CrewChoice {
   /** Least money on top of what was given for which there may be more. */
   lacks = Infinity;
   private readonly mostArms: number;
-  /** By arm of the pool: its group, and the shares that what it takes counts for. */
-  private readonly groupsOf: readonly number[];
-  private readonly sharesAt: readonly (readonly number[])[];
-  /** From an index on: what the rest of the pool can bring, in all and of each share. */
-  private readonly restFlow: readonly number[];
-  private readonly restOf: readonly (readonly number[])[];
+  /** By place where the wagons may stop. */
+  private readonly tallies: readonly CrewTally[];
 
   private readonly chosen: Pick[] = [];
   /** Tiles on which arms stand; and chests, by tile. */
   private readonly arms = new Set<number>();
   private readonly chests = new Map<number, Placed>();
-  /** By wagon: straight into it. */
-  private readonly direct: number[];
-  /** What is taken at most, of each share too, and by how many arms of each group. */
-  private taken = 0;
-  private readonly takenOf: number[];
-  private readonly takersOf: number[];
   /** By group: leaves that no arm picks from, and what it still lacks. */
   private readonly uncoveredOf: number[];
   private readonly lackingOf: number[];
@@ -76,13 +39,9 @@ export class CrewChoice {
   ) {
     const { groups } = forest.grouping;
     this.mostArms = site.brief.limits.arms ?? Infinity;
-    this.groupsOf = pool.map(({ from }) => this.groupAt(from));
-    this.sharesAt = pool.map(({ from }) => [...shares.keys()].filter((index) => shares[index].has(from)));
-    this.restFlow = sumsFrom(pool.map(({ through }) => through));
-    this.restOf = shares.map((_, share) => sumsFrom(pool.map(({ through }, index) => (this.sharesAt[index].includes(share) ? through : 0))));
-    this.direct = site.wagonLed.map(() => 0);
-    this.takenOf = shares.map(() => 0);
-    this.takersOf = groups.map(() => 0);
+    const groupsOf = pool.map(({ from }) => this.groupAt(from));
+    const sharesAt = pool.map(({ from }) => [...shares.keys()].filter((index) => shares[index].has(from)));
+    this.tallies = site.places.map((place) => new CrewTally(site, place, pool, shares, sharesAt, groupsOf, groups.length));
     this.uncoveredOf = groups.map(() => 0);
     this.lackingOf = groups.map(() => 0);
   }
@@ -120,10 +79,8 @@ export class CrewChoice {
     this.lacks = Math.min(this.lacks, by);
   }
 
-  /** Whether all the rest of the pool would not do. */
   private isHopeless(from: number): boolean {
-    if (this.taken + this.restFlow[from] < this.site.wanted) return true;
-    for (let share = 0; share < this.shares.length; share++) if (this.takenOf[share] + this.restOf[share][from] < this.shares[share].wanted) return true;
+    for (const tally of this.tallies) if (tally.isHopeless(from)) return true;
     return false;
   }
 
@@ -149,26 +106,20 @@ export class CrewChoice {
       this.chests.set(pick.into, { delivery, brought: 0, filledBy: [] });
     }
     const chest = this.chests.get(pick.into);
-    if (chest === undefined) this.direct[pick.wagon] += pick.through;
-    else {
+    if (chest !== undefined) {
       chest.brought += pick.flow;
       chest.filledBy.push(pick);
     }
-    this.taken += pick.through;
-    for (const share of this.sharesAt[index]) this.takenOf[share] += pick.through;
-    this.takersOf[this.groupsOf[index]]++;
+    for (const tally of this.tallies) tally.count(index, 1);
     this.chosen.push(pick);
   }
 
   private giveUp(index: number, delivery: Delivery | undefined): void {
     const pick = this.pool[index];
     this.chosen.pop();
-    this.takersOf[this.groupsOf[index]]--;
-    for (const share of this.sharesAt[index]) this.takenOf[share] -= pick.through;
-    this.taken -= pick.through;
+    for (const tally of this.tallies) tally.count(index, -1);
     const chest = this.chests.get(pick.into);
-    if (chest === undefined) this.direct[pick.wagon] -= pick.through;
-    else {
+    if (chest !== undefined) {
       chest.brought -= pick.flow;
       chest.filledBy.pop();
     }
@@ -179,29 +130,22 @@ export class CrewChoice {
     this.arms.delete(pick.at);
   }
 
-  /** What is still to be bought costs at least this. */
+  /** What is still to be bought costs at least this, wherever the wagons stop. */
   private restPrice(): number {
-    const { site, shares, lackingOf, takenOf } = this;
     this.countUncovered();
+    let least = 0;
+    for (const tally of this.tallies) least = Math.max(least, this.restPriceBy(tally));
+    return least;
+  }
+
+  private restPriceBy(tally: CrewTally): number {
+    const { site, shares, lackingOf, uncoveredOf, chests } = this;
     lackingOf.fill(0);
     for (let index = 0; index < shares.length; index++) {
       const { group, wanted } = shares[index];
-      lackingOf[group] = Math.max(lackingOf[group], wanted - takenOf[index]);
+      lackingOf[group] = Math.max(lackingOf[group], wanted - tally.takenOf[index]);
     }
-    // What one wagon's arms might take, but do not, is left for those of others.
-    const straightFor = site.wagonLed.map((_, wagon) => site.brought - Math.min(this.direct[wagon], site.brought));
-    const straight = site.brought - this.straight();
-    const room = site.wagonWanted.map((_, wagon) => this.roomFor(wagon));
-    const through = site.wagonWanted.map((_, wagon) => this.throughInto(wagon));
-    return this.prices.ofRest({
-      taken: site.wanted - this.taken,
-      ofGroups: lackingOf,
-      leaves: this.uncoveredOf,
-      led: { flow: site.led - this.leading(), byArms: straight },
-      ledInto: site.wagonLed.map((flow, wagon): Inflow => ({ flow: flow - this.leadingInto(wagon), byArms: straightFor[wagon] })),
-      got: { flow: site.wanted - sumOf(through), byArms: sumOf(room) + straight },
-      gotInto: site.wagonWanted.map((flow, wagon): Inflow => ({ flow: flow - through[wagon], byArms: room[wagon] + straightFor[wagon] })),
-    });
+    return this.prices.ofRest({ taken: site.wanted - tally.taken, ofGroups: lackingOf, leaves: uncoveredOf, ...tally.lacks(chests) });
   }
 
   private countUncovered(): void {
@@ -213,67 +157,31 @@ export class CrewChoice {
     return this.chosen.some(({ from }) => tiles.includes(from));
   }
 
-  /** Straight into wagons; no more than comes in. */
-  private straight(): number {
-    let sum = 0;
-    for (const flow of this.direct) sum += flow;
-    return Math.min(sum, this.site.brought);
-  }
-
-  /** What arms into a wagon, or into all, can carry. */
-  private leadingInto(wagon: number): number {
-    let sum = Math.min(this.direct[wagon], this.site.brought);
-    for (const { delivery } of this.chests.values()) if (delivery.wagon === wagon) sum += delivery.flow;
-    return sum;
-  }
-
-  private leading(): number {
-    let sum = this.straight();
-    for (const { delivery } of this.chests.values()) sum += delivery.flow;
-    return sum;
-  }
-
-  /** What gets into a wagon through chests and arms, if all else allows it. */
-  private throughInto(wagon: number): number {
-    let sum = this.direct[wagon];
-    for (const { delivery, brought } of this.chests.values()) if (delivery.wagon === wagon) sum += Math.min(delivery.flow, brought);
-    return sum;
-  }
-
-  /** What more arms could give to chests for a wagon before these get more than is carried off. */
-  private roomFor(wagon: number): number {
-    let sum = 0;
-    for (const { delivery, brought } of this.chests.values()) if (delivery.wagon === wagon) sum += Math.max(0, delivery.flow - brought);
-    return sum;
-  }
-
-  /** Whether nothing that is known of arms rules out what is asked. */
+  /** Whether nothing that is known of arms rules out what is asked, wherever the wagons stop. */
   private isWhole(): boolean {
-    const { site, shares, forest } = this;
-    const into = site.wagonWanted.map((_, wagon) => this.throughInto(wagon));
     this.countUncovered();
+    return this.uncoveredOf.every((count) => count === 0) && this.site.places.every((place, index) => this.isWholeAt(place, this.tallies[index])) && !this.areSureToFill();
+  }
+
+  private isWholeAt(place: number, tally: CrewTally): boolean {
+    const { chests, chosen, forest } = this;
     return (
-      into.every((flow, wagon) => flow >= site.wagonWanted[wagon] && this.leadingInto(wagon) >= site.wagonLed[wagon]) &&
-      sumOf(into) >= site.wanted &&
-      this.leading() >= site.led &&
-      this.takenOf.every((flow, share) => flow >= shares[share].wanted) &&
-      this.uncoveredOf.every((count) => count === 0) &&
-      forest.outlets.every((outlet) => letsIn(outlet, this.chosen)) &&
-      ![...this.chests.values()].some((chest) => this.isSureToFill(chest)) &&
-      !this.areSureToFill()
+      tally.bringsAll(chests) &&
+      forest.outlets.every((outlet) => letsIn(outlet, chosen.filter((pick) => worksAt(pick, place)))) &&
+      ![...chests.values()].some((chest) => this.isSureToFill(chest, tally))
     );
   }
 
   /** Whether arms that are alone at their ways bring more than can be carried off. */
-  private isSureToFill({ delivery, filledBy }: Placed): boolean {
-    return filledBy.reduce((sum, { alone, from }) => sum + (this.isLoneAt(from) ? alone : 0), 0) > delivery.flow;
+  private isSureToFill({ delivery, filledBy }: Placed, tally: CrewTally): boolean {
+    return filledBy.reduce((sum, { alone, from }) => sum + (this.isLoneAt(from, tally) ? alone : 0), 0) > delivery.flow;
   }
 
-  /** Whether the arms at all trees together bring more than all chests pass on. */
+  /** Whether the arms at all trees together bring more than all chests pass on; known where all fill chests, which they do wherever the wagons stop. */
   private areSureToFill(): boolean {
     const { site, forest } = this;
     if (site.takenByTwo === 0) return false;
-    return forest.grouping.groups.reduce((sum, _, group) => sum + this.takenAtLeast(group), 0) > this.leading();
+    return forest.grouping.groups.reduce((sum, _, group) => sum + this.takenAtLeast(group), 0) > this.tallies[0].leading(this.chests);
   }
 
   /** What a group's arms take at least; several as in `two-arms.ts`. */
@@ -292,9 +200,9 @@ export class CrewChoice {
     return isTold ? site.takenByTwo : 0;
   }
 
-  private isLoneAt(tile: number): boolean {
+  private isLoneAt(tile: number, { takersOf }: CrewTally): boolean {
     const group = this.groupAt(tile);
-    return this.takersOf[group] === 1 && this.forest.grouping.groups[group].entries.length === 1;
+    return takersOf[group] === 1 && this.forest.grouping.groups[group].entries.length === 1;
   }
 
   private groupAt(tile: number): number {

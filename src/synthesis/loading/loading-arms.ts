@@ -18,8 +18,8 @@ import { leastAlone } from './lone-arm.js';
 export interface Delivery {
   readonly model: ArmModel;
   readonly at: number;
-  /** As planned. */
-  readonly wagon: number;
+  /** By place where the wagons may stop (in the order of `spottingOffsets`): the one that it reaches. */
+  readonly wagons: readonly number[];
   readonly price: number;
   readonly flow: number;
 }
@@ -32,10 +32,10 @@ export interface Pick {
   readonly from: number;
   /** The chest's tile; -1: a wagon. */
   readonly into: number;
-  /** As planned; -1: a chest. */
-  readonly wagon: number;
+  /** By place where the wagons may stop (in the order of `spottingOffsets`): the one that it reaches; -1: none, so that it takes nothing there. None of a chest. */
+  readonly wagons: readonly number[];
   readonly price: number;
-  /** What it takes at most, and what of that gets into a wagon if nothing holds it up. */
+  /** What it takes at most, and what of that gets into a wagon if nothing holds it up, where it reaches one. */
   readonly flow: number;
   readonly through: number;
   /** What it takes at least where nothing else picks from what comes in over the same entry, and that is joined with none. */
@@ -78,17 +78,21 @@ export function flowUnits({ catalog, presence }: Brief, wanted: Rational): FlowU
   };
 }
 
-const wagonUnder = ({ wagons }: Brief, tile: Tile, offset: number): boolean => wagonAt(wagons.map((wagon) => ({ ...wagon, at: wagon.at + offset })), tile) !== undefined;
+/** By place where the wagons may stop: that which covers a tile; -1: none. */
+const wagonsOver = ({ wagons, spotting }: Brief, { x, y }: Tile): readonly number[] => spottingOffsets(spotting).map((offset) => wagonAt(wagons, { x: x - offset, y }) ?? -1);
+
+/** Whether an arm has something to place into where wagons stop at that place. */
+export const worksAt = ({ into, wagons }: Pick, place: number): boolean => into >= 0 || wagons[place] >= 0;
 
 /** Those that empty the chest on a tile, wherever wagons stop; none that others better. */
 function deliveriesFrom(tile: number, ground: LoadingGround, units: FlowUnits): readonly Delivery[] {
   const { brief, tileAt, indexOf, isOpen, priceOf } = ground;
-  const offsets = spottingOffsets(brief.spotting);
   const found = brief.catalog.arms.flatMap((model): readonly Delivery[] => {
     const at = indexOf(stepFrom(tileAt(tile), 'N', model.reach));
     const place = stepFrom(tileAt(tile), 'N', 2 * model.reach);
-    if (at < 0 || !isOpen(at) || !offsets.every((offset) => wagonUnder(brief, place, offset))) return [];
-    return [{ model, at, wagon: wagonAt(brief.wagons, place) ?? -1, price: priceOf(model), flow: units.up(fillRate(model).mul(brief.presence)) }];
+    const wagons = wagonsOver(brief, place);
+    if (at < 0 || !isOpen(at) || wagons.includes(-1)) return [];
+    return [{ model, at, wagons, price: priceOf(model), flow: units.up(fillRate(model).mul(brief.presence)) }];
   });
   // By what each costs, also where parts are counted: costs may be limited, or decide among equals.
   const betters = (one: Delivery, other: Delivery): boolean => {
@@ -100,7 +104,7 @@ function deliveriesFrom(tile: number, ground: LoadingGround, units: FlowUnits): 
 
 function picksFrom(from: number, deliveries: LoadingArms['deliveries'], ground: LoadingGround, units: FlowUnits): readonly Pick[] {
   const { brief, job, tileAt, indexOf, isOpen, priceOf } = ground;
-  const { catalog, presence, feed, wagons } = brief;
+  const { catalog, presence, feed } = brief;
   return catalog.arms.flatMap((model) => {
     // What comes in over one entry lets no arm alone at it be slower; belts of other models may.
     const alone = units.down(job.entries.map(({ belt }) => leastAlone(model, belt, catalog)).reduce(minRational));
@@ -109,9 +113,9 @@ function picksFrom(from: number, deliveries: LoadingArms['deliveries'], ground: 
       const at = indexOf(stepFrom(tileAt(from), heading, model.reach));
       if (at < 0 || !isOpen(at)) return [];
       const place = stepFrom(tileAt(from), heading, 2 * model.reach);
-      const pick = { model, heading, at, from, wagon: -1, price: priceOf(model), flow: units.up(rate), alone };
-      const wagon = wagonAt(wagons, place);
-      if (feed !== 'chests' && wagon !== undefined) return [{ ...pick, into: -1, wagon, through: units.up(rate.mul(presence)) }];
+      const pick = { model, heading, at, from, wagons: [], price: priceOf(model), flow: units.up(rate), alone };
+      const wagons = wagonsOver(brief, place);
+      if (feed !== 'chests' && wagons.some((wagon) => wagon >= 0)) return [{ ...pick, into: -1, wagons, through: units.up(rate.mul(presence)) }];
       const into = indexOf(place);
       if (into < 0 || !isOpen(into) || into === from || deliveries[into].length === 0) return [];
       return [{ ...pick, into, through: pick.flow }];
@@ -139,8 +143,8 @@ export const crewParts = (picks: readonly Pick[], deliveries: Iterable<readonly 
   ),
 ];
 
-/** By tile: what the best arm there carries from a chest or belt into wagons that all stand `offset` tiles further. */
-export function bestBeside(offset: number, { picks, deliveries }: LoadingArms, { brief, tiles, tileAt }: LoadingGround): readonly Rational[] {
+/** By tile: what the best arm there carries from a chest or belt into wagons that stand at a place. */
+export function bestBeside(place: number, { picks, deliveries }: LoadingArms, { brief, tiles }: LoadingGround): readonly Rational[] {
   const best = Array.from({ length: tiles }, () => ZERO);
   const put = (at: number, rate: Rational): void => {
     best[at] = maxRational(best[at], rate.mul(brief.presence));
@@ -150,8 +154,6 @@ export function bestBeside(offset: number, { picks, deliveries }: LoadingArms, {
   deliveries.forEach((list, tile) => {
     if (mayFill.has(tile)) for (const { model, at } of list) put(at, fillRate(model));
   });
-  for (const { model, at, heading, into } of picks.flat()) {
-    if (into < 0 && wagonUnder(brief, stepFrom(tileAt(at), heading, model.reach), offset)) put(at, pickRateBound(model));
-  }
+  for (const pick of picks.flat()) if (pick.into < 0 && worksAt(pick, place)) put(pick.at, pickRateBound(pick.model));
   return best;
 }

@@ -4,10 +4,11 @@
  * chosen is in `crew-choice.ts`, what they cost at least in `loading-prices.ts`.
  */
 import type { Part } from '../../layout/layout.js';
-import { CrewChoice, sharesOf } from './crew-choice.js';
+import { CrewChoice } from './crew-choice.js';
+import { sharesOf, type Share } from './crew-tally.js';
 import { letsIn, mayTake } from './held-up.js';
 import { Prices } from './loading-prices.js';
-import type { Pick } from './loading-arms.js';
+import { worksAt, type Pick } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 import type { Forest } from './forest.js';
 
@@ -54,13 +55,22 @@ export class Crews {
     const chests = new Set(pool.flatMap(({ into }) => (into < 0 ? [] : [into])));
     const dearest = [...chests].reduce((sum, tile) => sum + this.prices.ofChest + Math.max(...this.site.deliveries[tile].map(({ price }) => price)), 0);
     const led = [...chests].reduce((sum, tile) => sum + Math.max(...this.site.deliveries[tile].map(({ flow }) => flow)), 0);
+    const shares = sharesOf(forest, this.site);
     return (
       pool.reduce((sum, { price }) => sum + price, dearest) >= money &&
-      pool.reduce((sum, { through }) => sum + through, 0) >= this.site.wanted &&
-      sharesOf(forest, this.site).every((share) => mayTake(share, pool)) &&
-      led + Math.min(this.site.brought, pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), 0)) >= this.site.led &&
       forest.leaves.every(({ tiles }) => pool.some(({ from }) => tiles.includes(from))) &&
-      forest.outlets.every((outlet) => letsIn(outlet, pool))
+      this.site.places.every((place) => this.mayBring(pool.filter((pick) => worksAt(pick, place)), shares, forest, led))
+    );
+  }
+
+  /** Whether arms that all reach something bring enough where wagons stop at one place. `led`: what is led on by chests. */
+  private mayBring(pool: readonly Pick[], shares: readonly Share[], { outlets }: Forest, led: number): boolean {
+    const { wanted, brought, led: toBeLed } = this.site;
+    return (
+      pool.reduce((sum, { through }) => sum + through, 0) >= wanted &&
+      shares.every((share) => mayTake(share, pool)) &&
+      led + Math.min(brought, pool.reduce((sum, { into, through }) => (into < 0 ? sum + through : sum), 0)) >= toBeLed &&
+      outlets.every((outlet) => letsIn(outlet, pool))
     );
   }
 }

@@ -18,7 +18,7 @@ export interface Inflow {
 }
 
 /** Flows that arms and chests are to carry; none where they are not above 0. */
-interface IntoWagons {
+export interface IntoWagons {
   /** That arms into all wagons, and into each, are to be able to carry. */
   readonly led: Inflow;
   readonly ledInto: readonly Inflow[];

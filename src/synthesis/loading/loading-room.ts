@@ -4,10 +4,10 @@
  * what has too little has none at any price. What arms cost is in `loading-prices.ts`.
  */
 import type { TileSet } from './laid-forest.js';
-import type { Delivery } from './loading-arms.js';
+import { worksAt, type Delivery } from './loading-arms.js';
 import type { LoadingSite } from './loading-site.js';
 
-interface Place {
+interface ArmPlace {
   readonly at: number;
   readonly wagon: number;
   readonly chests: readonly (Delivery & { readonly tile: number; /** Where arms that fill it may stand. */ readonly fillers: readonly number[] })[];
@@ -16,22 +16,23 @@ interface Place {
 }
 
 export class Room {
-  private readonly places: readonly Place[];
+  private readonly places: readonly ArmPlace[];
   private readonly matters: readonly boolean[];
   /** By wagon: what chests, and what the best of either, can bring. */
   private readonly byChests: number[];
   private readonly best: number[];
 
-  constructor(private readonly site: LoadingSite) {
+  /** `place`: where the wagons stop. */
+  constructor(private readonly site: LoadingSite, place: number) {
     const { picks, deliveries, wagonLed } = site;
     const all = picks.flat();
     const chests = deliveries.flatMap((list, tile) =>
       list.map((delivery) => ({ ...delivery, tile, fillers: all.flatMap(({ into, at }) => (into === tile && at !== delivery.at ? [at] : [])) })),
     );
-    const straights = all.filter(({ into }) => into < 0);
-    this.places = [...new Set([...chests, ...straights].map(({ at }) => at))].map((at): Place => {
+    const straights = all.filter((pick) => pick.into < 0 && worksAt(pick, place));
+    this.places = [...new Set([...chests, ...straights].map(({ at }) => at))].map((at): ArmPlace => {
       const [own, direct] = [chests.filter((each) => each.at === at), straights.filter((each) => each.at === at)];
-      return { at, wagon: [...own, ...direct][0].wagon, chests: own, straight: Math.max(0, ...direct.map(({ through }) => through)) };
+      return { at, wagon: [...own, ...direct][0].wagons[place], chests: own, straight: Math.max(0, ...direct.map(({ through }) => through)) };
     });
     const tiles = new Set(this.places.flatMap(({ at, chests: own }) => [at, ...own.flatMap(({ tile, fillers }) => [tile, ...fillers])]));
     this.matters = Array.from({ length: site.tiles }, (_, tile) => tiles.has(tile));

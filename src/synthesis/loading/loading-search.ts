@@ -38,7 +38,7 @@ export const LOADING_SPACE =
   'ways of several entries may be joined, by tee merges and in splitters, but those of one entry, or that are joined already, not once more; ' +
   'belts of the model of an entry whose items come over them, turns, splitters in four headings ' +
   'and underpasses of all models of the catalog, in any number; each carrier that leads nowhere, and each such half of a splitter, is picked from; ' +
-  'each arm picks from a carrier and places into a chest (fed directly: into a wagon that it reaches as planned), or empties a chest into a wagon wherever that may stop, with one such arm for each chest; ' +
+  'each arm picks from a carrier and places into a chest (fed directly: into a wagon, be it only where that stops short or far), or empties a chest into a wagon wherever that may stop, with one such arm for each chest; ' +
   'chests of the cheapest model; no splitter favours a side';
 
 /** What keeps of the stations that are found those that are wanted. */

@@ -17,6 +17,8 @@ import { leastOfTwo } from './two-arms.js';
 type TooSlowFor = 'target' | 'trainsPerHour' | 'dwell' | undefined;
 
 export interface LoadingSite extends LoadingGround, LoadingArms, LoadingDemand {
+  /** Places where the wagons may stop (in the order of `spottingOffsets`), as planned first: of those at which every arm reaches the same wagon, one. */
+  readonly places: readonly number[];
   /** What two arms or more take at least that fill chests from one entry, or from two which are joined (`two-arms.ts`); 0 where nothing is known. */
   readonly takenByTwo: number;
   /** What all arms straight into wagons take at most: no more than comes in while these stand there. */
@@ -43,7 +45,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
   const wantedFlow = wantedInAll(job, brief);
   const units = flowUnits(brief, wantedFlow);
   const arms = loadingArms(ground, units);
-  const besides = spottingOffsets(brief.spotting).map((offset) => bestBeside(offset, arms, ground));
+  const besides = spottingOffsets(brief.spotting).map((_, place) => bestBeside(place, arms, ground));
   const beside = besides.map(sumRational).reduce(minRational);
   // Chests may have filled before; straight from belts comes what comes in.
   const broughtFlow = broughtBy(job, brief).mul(brief.presence);
@@ -53,6 +55,7 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     ...ground,
     ...arms,
     ...loadingDemand(brief, job, units),
+    places: placesThatDiffer(arms, spottingOffsets(brief.spotting).length),
     takenByTwo: units.down(takenByTwo(brief, job)),
     brought: brief.feed === 'chests' ? 0 : units.up(broughtFlow),
     broughtFlow,
@@ -65,6 +68,12 @@ export function loadingSite(brief: Brief, job: LoadJob): LoadingSite {
     laneRate: ofBelts(brief, (speed) => units.up(passRateBound(brief.catalog, speed))),
     endRate: ofBelts(brief, (speed) => units.up(endRateBound(brief.catalog, speed))),
   };
+}
+
+function placesThatDiffer({ picks, deliveries }: LoadingArms, places: number): readonly number[] {
+  const reached = [...picks.flat().filter(({ into }) => into < 0), ...deliveries.flat()].map(({ wagons }) => wagons);
+  const texts = Array.from({ length: places }, (_, place) => reached.map((wagons) => wagons[place]).join());
+  return texts.flatMap((text, place) => (texts.indexOf(text) === place ? [place] : []));
 }
 
 /** Worked out once for each belt's speed. */

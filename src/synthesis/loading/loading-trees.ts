@@ -46,7 +46,8 @@ export class Trees {
   private readonly laid: LaidForest;
   private readonly bound: ForestBound;
   private readonly meeting: MeetingPlaces;
-  private readonly room: Room;
+  /** By place where the wagons may stop. */
+  private readonly rooms: readonly Room[];
 
   constructor(
     private readonly site: LoadingSite,
@@ -56,7 +57,7 @@ export class Trees {
     this.laid = new LaidForest(site);
     this.meeting = new MeetingPlaces(site);
     this.bound = new ForestBound(site, crews, this.pieces, this.laid, this.meeting);
-    this.room = new Room(site);
+    this.rooms = site.places.map((place) => new Room(site, place));
   }
 
   /** What a station of such groups costs at least. */
@@ -121,10 +122,10 @@ export class Trees {
 
   /** Whether what was laid so far leaves room for the arms that are needed, and lets through what they need. */
   private mayLeadOn(move: Move, entry: number): boolean {
-    const { grouping, laid, meeting, room } = this;
+    const { grouping, laid, meeting, rooms } = this;
     switch (move.kind) {
       case 'piece':
-        return !room.isAsked(move.tiles) || room.isLeft(laid.taken);
+        return rooms.every((room) => !room.isAsked(move.tiles) || room.isLeft(laid.taken));
       case 'join': {
         const group = grouping.groupOf[entry];
         return laid.joinsLeft[group] > 0 || meeting.letThrough(grouping.groups[group].entries, laid.entries, laid);
