@@ -6,6 +6,7 @@ import { backOf, sameTile, type Tile } from '../base/geometry.js';
 import type { Brief, ExitDemand } from '../brief/brief.js';
 import type { EntryDemand } from '../brief/load-job.js';
 import { entriesOf, layoutCost, partCount, pickTile, placeTile, tilesOf, wagonAt, type Layout, type PlacedEntry, type PlacedExit } from '../layout/layout.js';
+import { spotted } from '../layout/spotting.js';
 import type { Price } from '../synthesis/site/site-map.js';
 import type { FlawKind } from './audit-result.js';
 import { armsOf } from './networks.js';
@@ -22,15 +23,19 @@ const isWhereAsked = (layout: Layout, { at, heading }: PlacedExit, demand: ExitD
 const comesInWhereAsked = (layout: Layout, { at, heading }: PlacedEntry, demand: EntryDemand): boolean =>
   isWhereAsked(layout, { at, heading: backOf(heading), take: undefined }, demand);
 
+/** Whether a wagon may stop there, as planned or short or far. */
+const mayBeWagon = (layout: Layout, { spotting }: Brief, tile: Tile): boolean => spotted(layout, spotting).some(({ wagons }) => wagonAt(wagons, tile) !== undefined);
+
 /** Arms onto carriers that draw from where the brief does not let them. */
-function wronglyFed(layout: Layout, { feed }: Brief): readonly Tile[] {
+function wronglyFed(layout: Layout, brief: Brief): readonly Tile[] {
+  const { feed } = brief;
   const standing = (tile: Tile): string | undefined =>
     layout.parts.find((part) => tilesOf(part).some((own) => sameTile(own, tile)))?.kind;
   return armsOf(layout)
     .filter((arm) => {
       const onto = standing(placeTile(arm));
       if (onto === undefined || onto === 'chest' || onto === 'arm') return false;
-      const isDirect = wagonAt(layout.wagons, pickTile(arm)) !== undefined;
+      const isDirect = mayBeWagon(layout, brief, pickTile(arm));
       const isFromChest = standing(pickTile(arm)) === 'chest';
       return !((isDirect && feed !== 'chests') || (isFromChest && feed !== 'direct'));
     })
@@ -38,9 +43,10 @@ function wronglyFed(layout: Layout, { feed }: Brief): readonly Tile[] {
 }
 
 /** Arms that bring items from where the brief does not let them, or elsewhere than into chests and wagons. */
-function wronglyFilling(layout: Layout, { feed }: Brief): readonly Tile[] {
+function wronglyFilling(layout: Layout, brief: Brief): readonly Tile[] {
+  const { feed } = brief;
   const standing = (tile: Tile): string | undefined =>
-    wagonAt(layout.wagons, tile) !== undefined ? 'wagon' : layout.parts.find((part) => tilesOf(part).some((own) => sameTile(own, tile)))?.kind;
+    mayBeWagon(layout, brief, tile) ? 'wagon' : layout.parts.find((part) => tilesOf(part).some((own) => sameTile(own, tile)))?.kind;
   return armsOf(layout)
     .filter((arm) => {
       const [from, into] = [standing(pickTile(arm)), standing(placeTile(arm))];

@@ -6,7 +6,7 @@ import type { Checked } from '../base/finding.js';
 import { compare, isLess, minRational, ONE, ratio, sumRational, type Rational } from '../base/rational.js';
 import { checkGround } from '../catalog/read-site.js';
 import type { Layout } from '../layout/layout.js';
-import { deriveNetwork } from '../layout/network.js';
+import { deriveNetwork, type Network } from '../layout/network.js';
 import { withWagonsMoved } from '../layout/spotting.js';
 import { leastAt } from './least-flows.js';
 import type { TrialAnswer } from './try-plan.js';
@@ -23,12 +23,11 @@ export function checkSpotting({ site, wagons }: Layout, tiles: number): Checked<
   return findings.length === 0 ? { ok: true, value: undefined, warnings: [] } : { ok: false, findings };
 }
 
-/** Tiles of arms that pick from a wagon in one layout, or place into one, and have nothing there in the other, which has the same parts. */
-function missingArms(planned: Layout, stands: Layout): SpottingPlace['missing'] {
-  const before = deriveNetwork(planned).arms;
-  return deriveNetwork(stands).arms.flatMap((now, arm) => {
-    const placed = planned.parts[now.part];
-    const misses = (['pick', 'place'] as const).some((end) => now[end].kind === 'nothing' && before[arm][end].kind === 'wagon');
+/** Tiles of arms that have nothing to pick from, or to place into, at one of the places where wagons stop, but a wagon at another. */
+function missingArms({ parts }: Layout, place: number, armsAt: readonly Network['arms'][]): SpottingPlace['missing'] {
+  return armsAt[place].flatMap((now, arm) => {
+    const placed = parts[now.part];
+    const misses = (['pick', 'place'] as const).some((end) => now[end].kind === 'nothing' && armsAt.some((arms) => arms[arm][end].kind === 'wagon'));
     return placed.kind === 'arm' && misses ? [placed.at] : [];
   });
 }
@@ -47,11 +46,12 @@ function isWorse(a: SpottingPlace, b: SpottingPlace): boolean {
 
 /** From `tiles` short to `tiles` far, with the starts of the answer's own trial. */
 export function trySpotting({ layout, ran }: TrialAnswer, promise: PlanPromise | undefined, tiles: number): SpottingFinding {
-  const places = Array.from({ length: 2 * tiles + 1 }, (_, index): SpottingPlace => {
+  const all = Array.from({ length: 2 * tiles + 1 }, (_, index) => withWagonsMoved(layout, index - tiles));
+  const armsAt = all.map((stands) => deriveNetwork(stands).arms);
+  const places = all.map((stands, index): SpottingPlace => {
     const offset = index - tiles;
-    const stands = withWagonsMoved(layout, offset);
     const trial = runTrial(stands, { ...ran, presence: promise?.presence ?? ONE });
-    return { offset, trial, missing: missingArms(layout, stands), breaches: promise && breachesOf(promise, leastAt(stands, layout, ran, promise.presence), trial) };
+    return { offset, trial, missing: missingArms(layout, index, armsAt), breaches: promise && breachesOf(promise, leastAt(stands, layout, ran, promise.presence), trial) };
   });
   const worst = places.reduce((found, place, index) => (isWorse(place, places[found]) ? index : found), tiles);
   return { layout, places, worst };

@@ -12,6 +12,7 @@ import { tinyBrief, variedBrief } from '../oracles/every-loading-plan.js';
 import { loggedBrief, lineOf, logOfDesign, sealedAnew, unsealed, verdictOf, type Unsealed } from './logs.js';
 
 const FULL = 'models/briefs/grain-load-full.json';
+const GAP = 'test/cases/loading-20-two-wagons-spotting-beside-a-gap-5x2.json';
 const EVEN = 'models/briefs/grain-load-060.json';
 
 const failingIn = (log: readonly Unsealed[]): readonly string[] => log.flatMap((line) => (line.step === 'judged' && line.failing !== undefined ? [line.failing.kind] : []));
@@ -36,7 +37,8 @@ describe('an untouched log of a loading station', () => {
     ['with belts from which too little is taken', () => tinyBrief(43), 'optimal', ['entry']],
     ['with chests that fill up', () => tinyBrief(11), 'optimal', ['chest']],
     ['for more than all wagons can be given', () => variedBrief(48), 'infeasible', ['sum']],
-    ['with wagons that may stop short', () => loggedBrief(FULL, { spotting: 1, site: { width: 6, depth: 3 } }), 'optimal', ['wagon']],
+    ['with wagons that may stop short', () => loggedBrief(GAP, { target: { full: '195s' }, limits: { cost: 36 } }), 'infeasible', ['wagon']],
+    ['with an arm that misses the wagons as planned', () => loggedBrief(GAP), 'optimal', []],
     ['of fewest parts', () => ({ ...tinyBrief(43), minimise: ['parts', 'cost'] }), 'optimal', []],
     ['infeasible, for its limit of cost', () => loggedBrief(FULL, { limits: { cost: 35 } }), 'infeasible', []],
     ['infeasible, for arms that carry too little', () => loggedBrief(FULL, { feed: 'chests', site: { width: 1, depth: 5 }, entries: [{ edge: 'S', from: 0, to: 0, belt: 'quay belt', target: { fill: '1' } }] }), 'infeasible', []],

@@ -47,6 +47,7 @@ describe('an untouched log', () => {
     ['of fewest parts', 'test/cases/tiny-4x5-060.json', { minimise: ['parts', 'cost'] }, 'optimal'],
     ['with a limit of parts', 'test/cases/tiny-4x5-060.json', { limits: { parts: 20 } }, 'optimal'],
     ['with wagons that may stop short', 'models/briefs/grain-060-direct.json', { spotting: 1 }, 'optimal'],
+    ['with an arm that misses the wagons as planned', 'test/regressions/arm-beside-a-gap.json', {}, 'optimal'],
     ['with bins drained evenly', 'models/briefs/grain-085-even.json', {}, 'optimal'],
     ['with limits on trains', 'test/cases/tiny-4x5-060.json', { limits: { dwell: '3500', trainsPerHour: '30' } }, 'optimal'],
     ['with wagons that stop short beside bins', 'test/cases/headline-060.json', { spotting: 1, exits: [exit('4/5')] }, 'optimal'],

@@ -19,8 +19,9 @@ import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, q
 import { seededLoadingPlan } from './random-plans.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '18');
-/** Dearer designs are not compared: there are too many plans. */
+/** Dearer designs are not compared: there are too many plans. What is infeasible has none up to the other cost. */
 const MOST_COST = 7;
+const NONE_UP_TO = 5;
 
 const design = (brief: Brief) => designLoading(brief, loadJobOf(brief), countedTools(brief));
 
@@ -64,6 +65,8 @@ describe('designs of loading stations', () => {
     ['alike', alikeBrief, Math.ceil(BRIEFS * 1.5)],
     ['spotted', spottedBrief, Math.ceil(BRIEFS * 1.5)],
   ] as const)(`are the cheapest, then the smallest, of all plans of tiny sites (%s, from seed ${SEED})`, { timeout: 600_000 }, async (which, briefAt, briefs) => {
+    // Each plan is tried with the wagons at three places.
+    const [mostCost, noneUpTo] = which === 'spotted' ? [5, 4] : [MOST_COST, NONE_UP_TO];
     const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, joined: 0, missing: 0, skipped: 0, judged: 0 };
     const outside: string[] = [];
     for (let seed = SEED; seed < SEED + briefs; seed++) {
@@ -73,7 +76,7 @@ describe('designs of loading stations', () => {
         const { layout } = outcome;
         const cost = layoutCost(layout);
         expect(isInside(layout, brief.spotting), `seed ${seed}`).toBe(true);
-        if (cost > MOST_COST) {
+        if (cost > mostCost) {
           counts.skipped++;
           continue;
         }
@@ -94,7 +97,7 @@ describe('designs of loading stations', () => {
         counts.underpasses += layout.parts.some(({ kind }) => kind === 'underpass') ? 1 : 0;
       } else if (outcome.status === 'infeasible') {
         counts.infeasible++;
-        expect(bruteForce(brief, 5).inside, `seed ${seed}`).toBeUndefined();
+        expect(bruteForce(brief, noneUpTo).inside, `seed ${seed}`).toBeUndefined();
       } else counts.skipped++;
     }
     console.log(`compared (${which}): ${JSON.stringify(counts)}; better outside of the stated space: ${outside.join('; ') || 'none'}`);

@@ -4,6 +4,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { ONE } from '../../src/base/rational.js';
+import { parseCatalog } from '../../src/catalog/parse-catalog.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
 import { pickTile, type PlacedArm } from '../../src/layout/layout.js';
 import { parsePlan } from '../../src/layout/parse-plan.js';
@@ -46,6 +47,16 @@ describe('a wagon six tiles long that may stop a tile short or far', () => {
     const worst = beyond.places[beyond.worst];
     expect(worst.missing.length).toBeGreaterThan(0);
     expect(worst.breaches?.map(({ kind }) => kind)).toContain('chest-runs-dry');
+  });
+
+  it('beside a gap is filled by arms that miss it here or there, as planned too', async () => {
+    const document = readJson('test/cases/loading-20-two-wagons-spotting-beside-a-gap-5x2.json') as Record<string, unknown>;
+    const catalog = sound(parseCatalog(document['catalog']));
+    const { plan } = await designStation(sound(parseBrief({ ...document, starts: 2 }, catalog)), { now: () => 0 });
+    const layout = sound(parsePlan(plan, catalog));
+    const promise = sound(parsePromise(plan));
+    const { places } = trySpotting(tryPlan(layout, promise), promise, 1);
+    expect(places.map(({ missing, breaches }) => [missing.map(({ x }) => x), breaches])).toEqual([[[4], []], [[2], []], [[0], []]]);
   });
 
   it('that is filled gets less only where its arm misses it, and its promise holds where it may stop', async () => {
