@@ -31,7 +31,7 @@ module.exports = {
     ...wall('ranking-on-results', 'ranking/', ['base/', 'brief/', 'layout/'], ['simulation/(trial|visit)-result'], 'Measures and comparisons of finished layouts.'),
     ...wall('fitting-on-catalog', 'fitting/', ['base/(?!geometry)'], [], 'From counts and times to integers, by the formulas of the world rules alone.'),
     ...wall('audit-doubts-simulation', 'audit/', ['base/', 'catalog/', 'brief/', 'layout/', 'program/', 'synthesis/'], ['simulation/trial-result'], 'Who rechecks a claim shares no code with the simulator that made it.'),
-    ...wall('workers-carry-shares', 'workers/', ['base/', 'catalog/', 'brief/', 'layout/', 'synthesis/', 'tasks/verifier'], ['simulation/starts'], 'Threads hand on what the search asks and answers.'),
+    ...wall('workers-carry-shares', 'workers/', ['base/', 'catalog/', 'brief/', 'layout/', 'synthesis/', 'tasks/verifier', 'tasks/loading-verifier'], ['simulation/starts'], 'Threads hand on what the search asks and answers.'),
     ...wall('report-on-results', 'report/', ['base/', 'layout/'], ['audit/', 'catalog/', 'brief/', 'fitting/', 'simulation/(trial-result|visit-result|lane-flows)', 'synthesis/', 'ranking/'], 'Words and pictures of results; it computes none.'),
     ...wall('pictures-are-plans', 'picture/', ['base/', 'catalog/', 'layout/', 'report/'], [], 'Pictures as files: read by the stamps with which reports draw.'),
     ...wall('page-shows', 'page/', ['base/', 'catalog/', 'layout/', 'simulation/', 'report/'], [], 'What runs in a page: the drawings, and the simulator for what moves in them.'),

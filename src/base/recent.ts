@@ -17,6 +17,12 @@ export class Recent<V extends NonNullable<unknown>> {
     return older;
   }
 
+  /** All that is known, some of it twice. */
+  *all(): Generator<readonly [string, V], void> {
+    yield* this.old;
+    yield* this.young;
+  }
+
   set(name: string, value: V): void {
     if (this.young.size >= this.most && !this.young.has(name)) {
       this.old = this.young;

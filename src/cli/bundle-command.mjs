@@ -24,8 +24,8 @@ const ownPlaces = (outfile) => ({
   },
 });
 
-const threads = readdirSync(join(SRC, 'cli/commands')).filter((name) => name.endsWith('-worker.ts'));
-const entries = ['cli/main.ts', 'workers/share-worker.ts', ...threads.map((name) => join('cli/commands', name))];
+const threadsIn = (folder) => readdirSync(join(SRC, folder)).filter((name) => name.endsWith('-worker.ts')).map((name) => join(folder, name));
+const entries = ['cli/main.ts', ...['cli/commands', 'workers'].flatMap(threadsIn)];
 await Promise.all(
   entries.map((entry) => {
     const outfile = compiled(join(SRC, entry));

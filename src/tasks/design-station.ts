@@ -18,7 +18,7 @@ import { openSharePool, type SharePool } from '../workers/share-pool.js';
 import { loadingVerifier } from './loading-verifier.js';
 import { promised } from './promised-plan.js';
 import { runDesign } from './run-design.js';
-import { runLoading } from './run-loading.js';
+import { logLoading, runLoading } from './run-loading.js';
 import { savedSearch } from './saved-search.js';
 import { searchTools, type SearchTerms } from './search-tools.js';
 
@@ -63,12 +63,14 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
     unfinished = state;
   };
   const longer: DesignTools = { ...tools, shareTakers, onUnfinished, resumed: request.resumed };
-  const outcome =
-    brief.load === undefined
-      ? await runDesign(brief, longer, starts, request.onLogLine).finally(() => pool?.close())
-      : await runLoading(brief, brief.load, longer, starts, request.onLogLine);
-  const search = request.saves === true && unfinished !== undefined ? savedSearch(unfinished, brief, request) : undefined;
-  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed, starts.kept), search };
+  const search = (): Promise<DesignOutcome> => {
+    if (brief.load === undefined) return runDesign(brief, longer, starts, request.onLogLine).finally(() => pool?.close());
+    if (request.onLogLine !== undefined) return logLoading(brief, brief.load, longer, starts, request.onLogLine);
+    return runLoading(brief, brief.load, longer, starts, sharing ? workers : 1);
+  };
+  const outcome = await search();
+  const saved = request.saves === true && unfinished !== undefined ? savedSearch(unfinished, brief, request) : undefined;
+  if (outcome.status !== 'infeasible') return { ...answerOf(brief, outcome, seed, starts.kept), search: saved };
   const seconds = Math.min(EXPLAIN_SECONDS, tools.secondsLeft?.() ?? Infinity);
   const reason =
     brief.load === undefined
@@ -77,7 +79,7 @@ export async function designStation(brief: Brief, request: DesignRequest): Promi
           invariant(asked.load !== undefined, 'a change of a brief leaves its job as it is', { brief: asked.name });
           return runLoading(asked, asked.load, timed, starts);
         });
-  return { ...answerOf(brief, { ...outcome, reason }, seed), search };
+  return { ...answerOf(brief, { ...outcome, reason }, seed), search: saved };
 }
 
 function answerOf(brief: Brief, outcome: DesignOutcome, seed: number, kept?: KeptStarts): Omit<DesignAnswer, 'search'> {

@@ -83,9 +83,9 @@ async function staircaseTools(brief: Brief, request: WhatIfRequest, words: Asked
   }
 
   function runOnce(asked: Brief, timed: DesignTools): Promise<DesignOutcome> {
-    if (asked.load !== undefined) return runLoading(asked, asked.load, timed, starts);
-    let pool: SharePool | undefined;
     const workers = request.workers ?? 1;
+    if (asked.load !== undefined) return runLoading(asked, asked.load, timed, starts, workers);
+    let pool: SharePool | undefined;
     return design(asked, {
       ...timed,
       shareTakers: () => {

@@ -2,34 +2,21 @@
  * Threads that take shares of a search. Each is a pool of one, so that a share always comes to the thread
  * that remembers it. What they compute is in `share-worker.ts`.
  */
-import Tinypool from 'tinypool';
-import { sameTile, type Heading, type Tile } from '../base/geometry.js';
-import { invariant } from '../base/invariant.js';
 import type { Brief } from '../brief/brief.js';
-import { writeBrief } from '../brief/write-brief.js';
-import { parsePlan } from '../layout/parse-plan.js';
 import type { StartOptions } from '../simulation/starts.js';
 import { placesToTake } from '../synthesis/carriers/share.js';
 import { NONE_LONG, joinLong, type LongOnes } from '../synthesis/crews/crew-shares.js';
 import type { ShareAnswer, ShareTakers, ShareTask } from '../synthesis/families/share-search.js';
-
-/** How long one waits before one looks up again. */
-const PAUSE_MILLISECONDS = 40;
+import { readFound, type FoundPlan } from './found-plan.js';
+import { briefText, openThreads, pause } from './threads.js';
 
 /** Plain data. */
 export interface ShareErrand {
-  /** The brief as JSON text with its catalog inside. */
   readonly brief: string;
   readonly starts: StartOptions;
   readonly task: ShareTask;
   /** Not 0 once the run is to stop. */
   readonly stop: Int32Array<SharedArrayBuffer>;
-}
-
-/** A found layout travels as a plan document, in which exits stand by place, and with its exits in the brief's order. */
-interface FoundPlan {
-  readonly plan: unknown;
-  readonly exits: readonly { readonly at: Tile; readonly heading: Heading }[];
 }
 
 export type ShareReply = ShareAnswer<FoundPlan>;
@@ -41,23 +28,10 @@ export interface SharePool extends ShareTakers {
 
 /** `worker`: address of the compiled `share-worker.js`. */
 export function openSharePool(worker: string, count: number, brief: Brief, starts: StartOptions): SharePool {
-  const threads = Array.from(
-    { length: count },
-    () => new Tinypool({ filename: worker, minThreads: 1, maxThreads: 1, runtime: 'worker_threads', idleTimeout: Infinity }),
-  );
-  const document = JSON.stringify(writeBrief(brief));
+  const threads = openThreads(worker, count);
+  const document = briefText(brief);
   const stop = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
-  const answerOf = (reply: ShareReply): ShareAnswer => {
-    if (reply.better === undefined) return { ...reply, better: undefined };
-    const layout = parsePlan(reply.better.plan, brief.catalog);
-    invariant(layout.ok, 'a thread sends back a sound plan', {});
-    const exits = reply.better.exits.map(({ at, heading }) => {
-      const placed = layout.value.exits.find((exit) => sameTile(exit.at, at) && exit.heading === heading);
-      invariant(placed !== undefined, 'a plan has the exits that come with it', { at });
-      return placed;
-    });
-    return { ...reply, better: { ...layout.value, exits } };
-  };
+  const answerOf = (reply: ShareReply): ShareAnswer => ({ ...reply, better: reply.better && readFound(reply.better, brief.catalog) });
   /** By thread: what others have ruled out since. */
   const news = threads.map((): string[] => []);
   /** By search: what took long in any of its tasks. */
@@ -81,7 +55,7 @@ export function openSharePool(worker: string, count: number, brief: Brief, start
       });
       return answers;
     },
-    pause: () => new Promise((resolve) => setTimeout(resolve, PAUSE_MILLISECONDS)),
+    pause,
     stop: () => {
       Atomics.store(stop, 0, 1);
     },

@@ -2,15 +2,17 @@
  * Designs of loading stations: prices are searched in rising order (`loading-search.ts`), and of what passes the preferred
  * is kept. When all of its price has been searched, nothing is cheaper or preferred: that is the proof.
  */
-import { ratio, ZERO } from '../../base/rational.js';
+import { ZERO } from '../../base/rational.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
-import { countedMeasures, isCounted } from '../../layout/measure.js';
-import type { Layout } from '../../layout/layout.js';
 import { AllottedTime } from '../allotted-time.js';
 import { SearchStopped } from '../carriers/carrier-search.js';
 import type { Station } from './loading-begun.js';
 import { FirstLoadings } from './loading-first.js';
+import { LoadingHelp } from './loading-help.js';
+import { Preferred } from './loading-preference.js';
+import type { LoadingAnswer, LoadingHelpers } from './loading-shares.js';
+import { toldOf } from './loading-told.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { LOADING_SPACE, LoadingSearch, type LoadingSearchTools } from './loading-search.js';
 import type { Conflict, DesignOutcome, DesignProgress, InfeasibleReason } from '../outcome.js';
@@ -18,9 +20,7 @@ import { invariant } from '../../base/invariant.js';
 import { exhausted, infeasible, stoppedAt, type RunKnowledge } from '../run-end.js';
 import type { RunState } from '../search-state.js';
 import { BestSoFar } from '../families/best-so-far.js';
-import { isPreferred, rank, type Ranked } from '../families/preference.js';
 import { priceOf } from '../site/site-map.js';
-import type { Passing } from '../verifier.js';
 
 export interface LoadingTools extends LoadingSearchTools {
   /** Milliseconds from any fixed moment on. */
@@ -29,6 +29,8 @@ export interface LoadingTools extends LoadingSearchTools {
   readonly secondsLeft?: () => number;
   readonly breathe: () => Promise<void>;
   readonly onProgress: (progress: DesignProgress) => void;
+  /** Asked for once, when the search turns out to be long: who may help with it. */
+  readonly helpers?: (() => LoadingHelpers | undefined) | undefined;
   /** Given what a run that was stopped knows. */
   readonly onUnfinished?: ((state: RunState) => void) | undefined;
 }
@@ -40,21 +42,8 @@ const FAR_SHARE = 1 / 2;
 const FAR = 1 / 4;
 const FAR_AFTER_MILLISECONDS = 2_000;
 const FIRST_AFTER_MILLISECONDS = 300;
-
-/** Flows of a layout of which only what can be counted is compared. */
-const UNKNOWN: Passing = { verdict: 'passes', chestOutflows: [], fill: ZERO, trains: undefined };
-
-/** Whether a station may be preferred to the best, by what can be counted on it. */
-function mayBeBetter(layout: Layout, best: Ranked | undefined, objectives: Brief['minimise']): boolean {
-  if (best === undefined) return true;
-  const counts = countedMeasures(layout);
-  for (const [at, objective] of objectives.entries()) {
-    if (!isCounted(objective)) return true;
-    const order = ratio(counts[objective]).compare(best.values[at]);
-    if (order !== 0) return order < 0;
-  }
-  return isPreferred(rank(layout, objectives, UNKNOWN), best, objectives);
-}
+/** What takes less is searched on this thread alone. */
+const HELP_AFTER_MILLISECONDS = 1_500;
 
 /** Where arms, or belts, bring too little: whether they would wherever wagons stop, or do because these may stop elsewhere than planned. */
 function shortOfTarget(site: LoadingSite): Conflict {
@@ -85,6 +74,7 @@ class LoadingRun {
   private readonly time: AllottedTime;
   private readonly kept: BestSoFar;
   private readonly firsts: Generator<Station | undefined, never>;
+  private readonly help: LoadingHelp;
   private firstMilliseconds = 0;
 
   constructor(
@@ -92,14 +82,13 @@ class LoadingRun {
     job: LoadJob,
     private readonly tools: LoadingTools,
   ) {
-    const kept = new BestSoFar(brief, ({ layout }) => tools.onStep?.({ kind: 'found', price: kept.price, layout }));
-    this.kept = kept;
-    this.search = new LoadingSearch(brief, job, tools, {
-      admits: (layout) => mayBeBetter(layout, kept.best, brief.minimise),
-      offer: (layout, witness) => {
-        kept.offer(layout, witness);
-      },
+    const kept = new BestSoFar(brief, (best) => {
+      this.search.others?.tell(toldOf(best));
+      tools.onStep?.({ kind: 'found', price: kept.price, layout: best.layout });
     });
+    this.kept = kept;
+    this.search = new LoadingSearch(brief, job, tools, new Preferred(brief, kept));
+    this.help = new LoadingHelp(() => tools.helpers?.());
     this.time = new AllottedTime(tools);
     const { site, meets, allows } = this.search;
     // A run that goes on draws others than the one that was stopped.
@@ -127,13 +116,51 @@ class LoadingRun {
     try {
       while (search.bound < Infinity && search.bound <= Math.min(kept.price, most)) {
         await this.breathe();
-        for (const _ of search.settle()) if (this.time.isLong) await this.breathe();
+        await this.settle();
       }
     } catch (thrown) {
-      if (thrown instanceof SearchStopped) return this.stopped();
-      throw thrown;
+      if (!(thrown instanceof SearchStopped)) throw thrown;
+      this.takeFound(await this.help.stop());
+      return this.stopped();
     }
     return exhausted(this.known, this.whyNone());
+  }
+
+  /** Searches all stations of the price that the bound stands at, with others if that takes long, and raises it. */
+  private async settle(): Promise<void> {
+    const { search, help, time } = this;
+    for (const _ of search.settle(help.begin())) {
+      if (!time.isLong) continue;
+      await this.breathe();
+      await this.askForHelp();
+    }
+    const answers = await help.answers(() => this.breathe());
+    this.takeFound(answers);
+    if (answers.some(({ stopped }) => stopped)) throw new SearchStopped();
+    search.rise(Math.min(...answers.map(({ next }) => next)));
+  }
+
+  private async askForHelp(): Promise<void> {
+    const { search, help, time, kept } = this;
+    if (time.milliseconds < HELP_AFTER_MILLISECONDS || !search.mayBeShared) return;
+    search.others ??= help.others;
+    if (search.others === undefined) return;
+    search.share();
+    await help.ask(search.bound, () => [search.failures, ...(kept.best === undefined ? [] : [toldOf(kept.best)])]);
+  }
+
+  /** What helpers have found is simulated here once more. */
+  private takeFound(answers: readonly LoadingAnswer[]): void {
+    const { search, kept, brief, tools } = this;
+    for (const { better, undecided, simulations } of answers) {
+      search.simulations += simulations;
+      search.undecided = Math.min(search.undecided, undecided);
+      if (better === undefined) continue;
+      search.simulations++;
+      const witness = tools.verify(better, brief);
+      invariant(witness.verdict === 'passes', 'what passes on one thread passes on another', {});
+      kept.offer(better, witness);
+    }
   }
 
   /** The best station of an earlier portion. */

@@ -16,9 +16,11 @@ import { allJoined } from './loading-groups.js';
 import { loadingSite, type LoadingSite } from './loading-site.js';
 import { coreKey, stationKey } from './loading-key.js';
 import { Trees } from './loading-trees.js';
+import type { Standing } from '../families/preference.js';
 import { keepsToFlowLimits } from '../site/train-bounds.js';
 import type { ProofStep } from '../proof-step.js';
 import type { LoadingProgress, RunState } from '../search-state.js';
+import { standingOf, type Others, type Told } from './loading-told.js';
 import type { Passing, Witness } from '../verifier.js';
 
 /**
@@ -47,6 +49,8 @@ export interface LoadingKeep {
   readonly admits: (layout: Layout) => boolean;
   /** Takes a station that passes and keeps to the brief's limits. */
   readonly offer: (layout: Layout, witness: Passing) => void;
+  /** Told of a station that others have found and keep. */
+  readonly hear?: (standing: Standing) => void;
 }
 
 export interface LoadingSearchTools {
@@ -71,13 +75,18 @@ export class LoadingSearch {
   /** Prices that were begun. */
   rounds = 0;
   simulations = 0;
+  /** Who else searches for the same, if anybody does. */
+  others: Others | undefined;
   private readonly crews: Crews;
   private readonly trees: Trees;
   /** By keys of stations, and of cores that fail from the standard start. */
   private readonly known = new Recent<Passing | 'fails'>(MOST_KNOWN);
   private readonly failedCores = new Recent<true>(MOST_KNOWN);
-  /** Forests that had all their crews at the price of the bound. */
+  /** Forests that had all their crews at the price of the bound: the first ones, in their order. */
   private forests = 0;
+  /** Forests that were met in this walk. */
+  private met = 0;
+  private isShared = false;
 
   constructor(
     readonly brief: Brief,
@@ -112,29 +121,63 @@ export class LoadingSearch {
     this.raise(this.isTooSlow ? Infinity : this.trees.leastOf(allJoined(site).groups));
   }
 
-  /** Searches all stations of the price that the bound stands at, and raises it. Yields now and then, so that others may have their turn. */
-  *settle(): Generator<undefined, void> {
-    const { crews, trees } = this;
+  /**
+   * Searches all stations of the price that the bound stands at, or those whose places are taken here (`loading-shares.ts`);
+   * `rise` is to follow. Yields now and then, so that others may have their turn.
+   */
+  *settle(takes?: () => boolean): Generator<undefined, void> {
     if (this.forests === 0) this.rounds++;
     yield;
-    let index = 0;
-    for (const forest of trees.upTo(this.bound)) {
-      if (forest === undefined || ++index <= this.forests) {
+    yield* this.walk(this.bound, takes);
+  }
+
+  /** Raises the bound, once all stations of its price were searched. `elsewhere`: the least price above it at which there may be more, by those who helped. */
+  rise(elsewhere = Infinity): void {
+    const next = Math.min(this.next, elsewhere);
+    this.forests = 0;
+    this.isShared = false;
+    // What was dearer than this price says nothing of what is dearer than the next one.
+    this.crews.next = Infinity;
+    this.raise(next);
+  }
+
+  /** Searches stations of a price for another one's search, as far as their places are taken here; returns the least price above it at which there may be more there. */
+  *help(price: number, takes: () => boolean): Generator<undefined, number> {
+    this.share();
+    this.crews.next = Infinity;
+    yield* this.walk(price, takes);
+    return this.next;
+  }
+
+  /** To be called before others take places of this price, too: what is gone through here are not the first forests any more. */
+  share(): void {
+    this.isShared = true;
+  }
+
+  /** Whether they may: not before all is passed over that an earlier run has gone through. */
+  get mayBeShared(): boolean {
+    return this.met >= this.forests;
+  }
+
+  private *walk(price: number, takes?: () => boolean): Generator<undefined, void> {
+    const { crews, trees } = this;
+    this.met = 0;
+    for (const forest of trees.upTo(price, takes)) {
+      if (forest === undefined || ++this.met <= this.forests) {
         yield;
         continue;
       }
-      for (const parts of crews.at(this.bound, forest)) {
+      for (const parts of crews.at(price, forest)) {
         if (parts !== undefined) this.judge({ parts, entries: forest.entries });
         yield;
       }
-      this.forests = index;
+      if (!this.isShared) this.forests = this.met;
       yield;
     }
-    this.forests = 0;
-    const next = Math.min(trees.next, crews.next);
-    // What was dearer than this price says nothing of what is dearer than the next one.
-    crews.next = Infinity;
-    this.raise(next);
+  }
+
+  private get next(): number {
+    return Math.min(this.trees.next, this.crews.next);
   }
 
   /** How far the search has come, for one that goes on from there. */
@@ -149,6 +192,7 @@ export class LoadingSearch {
 
   /** Simulates a station, unless it exceeds a limit, is known to fail or is not wanted, and hands it on if it passes. */
   judge(station: Station): void {
+    this.listen();
     const layout = this.layoutOf(station);
     if (!this.keepsToCounts(layout) || !this.keep.admits(layout)) return;
     const witness = this.witnessOf(layout);
@@ -177,6 +221,28 @@ export class LoadingSearch {
     const load: LoadJob = { entries: [...entries].sort((a, b) => a - b).map((entry) => site.job.entries[entry]), together: undefined, fullTicks: undefined };
     return this.verify(layout, { ...brief, load }).verdict === 'passes';
   };
+
+  private listen(): void {
+    for (let told = this.others?.heard(); told !== undefined; told = this.others?.heard()) this.learn(told);
+  }
+
+  learn(told: Told): void {
+    if (told.kind === 'best') {
+      this.keep.hear?.(standingOf(told));
+      return;
+    }
+    for (const key of told.stations) this.known.set(key, 'fails');
+    for (const core of told.cores) this.failedCores.set(core, true);
+  }
+
+  /** All that was found to fail, for one who has heard of none of it. */
+  get failures(): Told {
+    return {
+      kind: 'fails',
+      stations: [...this.known.all()].flatMap(([key, verdict]) => (verdict === 'fails' ? [key] : [])),
+      cores: [...this.failedCores.all()].map(([core]) => core),
+    };
+  }
 
   private verify(layout: Layout, brief: Brief): LoadingWitness {
     return this.tools.verify(layout, brief, false, this.tools.shouldStop);
@@ -207,8 +273,7 @@ export class LoadingSearch {
     switch (witness.verdict) {
       case 'fails':
         if (!witness.anywhere) return witness;
-        this.known.set(key, 'fails');
-        if (core !== undefined && witness.start === 0) this.failedCores.set(core, true);
+        this.noteFailure({ kind: 'fails', stations: [key], cores: core !== undefined && witness.start === 0 ? [core] : [] });
         return witness;
       case 'undecided':
         this.undecided = Math.min(this.undecided, brief.minimise[0] === 'parts' ? partCount(layout) : layoutCost(layout));
@@ -218,5 +283,10 @@ export class LoadingSearch {
         if (brief.wagons.length === 1) this.known.set(key, witness);
         return witness;
     }
+  }
+
+  private noteFailure(told: Told): void {
+    this.learn(told);
+    this.others?.tell(told);
   }
 }

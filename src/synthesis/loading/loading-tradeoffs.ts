@@ -85,6 +85,7 @@ export async function loadingTradeoffs(brief: Brief, job: LoadJob, objectives: r
     while (search.bound < Infinity && search.bound <= mostAsked()) {
       await breathe();
       for (const _ of search.settle()) if (time.isLong) await breathe();
+      search.rise();
     }
     if (search.undecided < Infinity && search.undecided <= mostAsked()) stoppedBy = 'simulation';
   } catch (thrown) {

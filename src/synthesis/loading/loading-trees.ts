@@ -31,6 +31,11 @@ interface Level {
 
 const NO_ENDS: readonly End[] = [];
 
+/** Moves that are made before those who share a walk part: deep enough for thousands of places where there is much to share, and next to nothing of what is walked then. */
+const PART_AFTER = 6;
+
+const ALL = (): boolean => true;
+
 /** Decisions between two moments at which others may have their turn. */
 const TURN = 256;
 
@@ -67,9 +72,10 @@ export class Trees {
 
   /**
    * All of them whose carriers, with the least crew, cost no more than `most`. The forest handed out is valid until the next
-   * one. Yields undefined now and then, so that others may have their turn.
+   * one. Yields undefined now and then, so that others may have their turn. `takes`: whether what begins as it is laid by now
+   * is to be gone through here; asked in an order that is the same for all who walk up to the same price.
    */
-  *upTo(most: number): Generator<Forest | undefined, void> {
+  *upTo(most: number, takes: () => boolean = ALL): Generator<Forest | undefined, void> {
     this.next = Infinity;
     for (const grouping of groupingsOf(this.site, (groups) => this.mayCost(this.leastOf(groups), most))) {
       yield undefined;
@@ -78,7 +84,7 @@ export class Trees {
       this.earlier = earlierOf(grouping, this.site);
       this.beltsOf = grouping.groupOf.map((group, entry) => this.beltsFrom(entry, grouping.groups[group]));
       this.laid.begin(grouping);
-      yield* this.walk(most);
+      yield* this.walk(most, takes);
     }
   }
 
@@ -93,7 +99,7 @@ export class Trees {
   }
 
   /** Depth first, in a loop: a chain of generators as deep as the walk would take longer than all else. */
-  private *walk(most: number): Generator<Forest | undefined, void> {
+  private *walk(most: number, takes: () => boolean): Generator<Forest | undefined, void> {
     const { site, laid, bound } = this;
     const levels = [this.entering(0, bound.farOfAll)];
     for (let level = levels.at(-1); level !== undefined; level = levels.at(-1)) {
@@ -110,10 +116,11 @@ export class Trees {
       const open = move.kind === 'piece' ? withEnds(level.open, move.ends) : level.open;
       const far = move.kind === 'piece' ? bound.nearer(level.far, move, entry) : level.far;
       if (!this.mayCost(bound.least(open, entry, far, most), most)) continue;
+      if (levels.length === PART_AFTER && !takes()) continue;
       if (open.length > 0) levels.push(this.deciding(open, entry, far, most));
       else if (!this.mayBeJoined(entry)) continue;
       else if (entry + 1 < site.job.entries.length) levels.push(this.entering(entry + 1, far));
-      else {
+      else if (levels.length >= PART_AFTER || takes()) {
         const forest = forestOf(laid, site);
         if (forest !== undefined) yield forest;
       }
