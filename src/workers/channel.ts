@@ -15,6 +15,7 @@ export function openChannel(name: string): Others & { readonly close: () => void
     tell: (told) => {
       channel.postMessage(told);
     },
+    // Channels are among the ports that may be asked so, by Node's documentation; its types leave them out.
     heard: () => inbox.shift() ?? (receiveMessageOnPort(channel as never) as { readonly message: Told } | undefined)?.message,
     close: () => {
       channel.close();

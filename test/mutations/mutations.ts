@@ -551,6 +551,17 @@ export const MUTATIONS: readonly Mutation[] = [
     ['more networks cost no less', 'crews/crew-prices.ts', 'if (most > this.networks) {', 'if (most < 0) {'],
     ['a network has a splitter for each of its exits', 'networks/network-kinds.ts', 'dividing < exits.length - 1', 'dividing < exits.length'],
   ]),
+  ...breaks('src/synthesis/loading', ['test/synthesis/loading-shares.test.ts'], [
+    ['places that one has taken others take too', 'loading-shares.ts', 'Atomics.compareExchange(taken, 0, met, met + 1) === met;', 'Atomics.compareExchange(taken, 0, met, met + 1) >= met;'],
+    ['small forests are met by all who share a walk', 'loading-trees.ts', 'else if (levels.length >= PART_AFTER || takes()) {', 'else {'],
+    ['what helpers leave is left', 'loading-design.ts', 'search.rise(Math.min(...answers.map(({ next }) => next)));', 'search.rise();'],
+    ['what helpers find is lost', 'loading-design.ts', '    this.takeFound(answers);\n', ''],
+    ['what helpers find is lost where a run is stopped', 'loading-design.ts', 'this.takeFound(await this.help.stop());', 'await this.help.stop();'],
+    ['forests count as the first ones though others take places', 'loading-search.ts', 'if (!this.isShared) this.forests = this.met;', 'this.forests = this.met;'],
+    ['others take places that an earlier run has gone through', 'loading-search.ts', 'return this.met >= this.forests;', 'return true;'],
+    ['helpers that have taken nothing are waited for', 'loading-help.ts', '.filter(({ own }) => Atomics.load(own, 0) > 0)', ''],
+    ['what fails is told to nobody', 'loading-search.ts', 'this.others?.tell(told);', ''],
+  ]),
   ...breaks('src/synthesis', ['test/synthesis/crew-prices.test.ts', 'test/synthesis/shares.test.ts'], [
     ['each share looks at the crews of the first one', 'crews/crew-shares.ts', 'placeOf(name, this.share.of) === this.share.index', 'placeOf(name, this.share.of) === 0'],
     ['crews of long groups are left to one share', 'crews/crew-shares.ts', 'return this.groups.has(group) || this.isOwn(group);', 'return this.isOwn(group);'],
