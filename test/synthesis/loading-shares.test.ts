@@ -187,14 +187,14 @@ const atOnce = (answer: () => LoadingAnswer): Promise<LoadingAnswer> => Promise.
 const never = (): Promise<LoadingAnswer> => new Promise(() => undefined);
 
 /** By a clock that moves on whenever it is asked for; stopped when it was asked so often whether it should. */
-async function designed(brief: Brief, tools: Pick<LoadingTools, 'helpers' | 'resumed'>, asked = Infinity): Promise<{ readonly outcome: DesignOutcome; readonly left: RunState | undefined }> {
+async function designed(brief: Brief, tools: Pick<LoadingTools, 'helpers' | 'resumed'>, asked = Infinity, milliseconds = 25): Promise<{ readonly outcome: DesignOutcome; readonly left: RunState | undefined }> {
   let clock = 0;
   let times = 0;
   let left: RunState | undefined;
   const outcome = await designLoading(brief, loadJobOf(brief), {
     ...tools,
     verify: verifier(brief),
-    now: () => (clock += 25),
+    now: () => (clock += milliseconds),
     shouldStop: () => ++times > asked,
     breathe: () => Promise.resolve(),
     onProgress: () => undefined,
@@ -268,4 +268,18 @@ it('a run that is stopped shows what helpers have found by then', async () => {
   });
   expect(found).toBe(true);
   expect([outcome.status, outcome.proof.cost]).toEqual(['feasible', 54]);
+});
+
+it('a run goes on at the least price that helpers leave', async () => {
+  const brief = caseOf('17-two-belts-060-direct-10x8');
+  const alone = await designed(brief, {});
+  const helpers = helpersFor(brief, 1, atOnce);
+  const search = ({ price, own }: LoadingTask): Promise<LoadingAnswer> => {
+    own[0] = 1;
+    return Promise.resolve({ next: price + 1, stopped: false, better: undefined, undecided: Infinity, simulations: 0 });
+  };
+  const { outcome } = await designed(brief, { helpers: () => ({ ...helpers, search }) }, Infinity, 1_000);
+  expect(gistOf(outcome)).toEqual(gistOf(alone.outcome));
+  // Alone it knows of prices that none has.
+  expect(outcome.proof.rounds).toBeGreaterThan(alone.outcome.proof.rounds + 5);
 });
