@@ -23,7 +23,6 @@ export type LoadCode =
   | 'full-and-flow'
   | 'full-too-soon'
   | 'entry-target-missing'
-  | 'north-of-loading'
   | 'target-empty'
   | 'target-zero'
   | 'not-a-time';
@@ -36,8 +35,6 @@ export function checkJob(root: JsonNode, report: Report<LoadCode>): void {
   };
   if (loads) {
     reportAt('exits-of-loading', root.at('exits'));
-    const north = root.at('site').at('north');
-    if (north.whole() !== 0) reportAt('north-of-loading', north);
   } else {
     reportAt('entries-of-unloading', root.at('entries'));
     reportAt('full-of-unloading', root.at('target').at('full'));

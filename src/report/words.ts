@@ -166,7 +166,6 @@ const WORDS: Readonly<Record<FindingCode, (values: Values) => string>> = {
   'full-of-one-entry': () => 'A time after which wagons are full is asked of all entries together; put it under the brief\'s own “target”.',
   'full-and-flow': () => 'Both a flow and a time after which wagons are full are given; keep one of them here, or put the time under the brief\'s own “target”.',
   'full-too-soon': (v) => `The belts bring the ${v['items']} items that the wagons hold in ${v['least']} at the soonest; give at least that, or name faster belts.`,
-  'north-of-loading': () => 'Stations that load are designed south of the track only, so far; remove “north”, or ask for a job that unloads.',
   'entry-target-missing': () =>
     'This entry has no target, and the brief has none for all entries together; add one here or there, like {"fill": "1"}.',
   'exits-crowded': (v) =>

@@ -3,6 +3,7 @@
  * `src/synthesis`: what tests hold searches for loading stations against.
  */
 import { backOf, HEADINGS, rightHalfOf, sameTile, stepFrom, type Tile } from '../../src/base/geometry.js';
+import { isOnTrack, isWithin, tilesWithin } from '../../src/base/ground.js';
 import { seededRandom } from '../../src/base/random.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { parseBrief } from '../../src/brief/parse-brief.js';
@@ -233,6 +234,52 @@ export function alikeBrief(seed: number): Brief {
   return readBrief({ ...plain, catalog: { ...catalog, belts: { belt: { ...catalog.belts.belt, cost: 1 } }, underpasses: {}, arms: { arm: { ...arm, cost: pick(draw, [1, 2]) } } }, site: { width, depth }, entries, feed: 'direct' }, seed);
 }
 
+/**
+ * Both sides of the wagons, of which chests need the north one, or an end of the track; or only the track's own rows beyond its
+ * end, over which belts may come in. All parts cost 1.
+ */
+export function bothSidesBrief(seed: number): Brief {
+  const draw = seededRandom(seed * 4_093_082_899 + 11);
+  const { catalog, ...plain } = tinyDocument(draw);
+  const kind = pick(draw, ['straight', 'straight', 'north', 'end'] as const);
+  const [width, depth, north] = kind === 'north' ? [2, 1, 3 + draw(2)] : kind === 'end' ? [3, 1, 1] : pick(draw, [[1, 2, 2], [2, 1, 1], [2, 2, 1], [2, 1, 2], [3, 1, 1]] as const);
+  // The end of the track is west or east of all wagons.
+  const isWest = draw(2) === 0;
+  const isEnded = kind === 'end' || (kind === 'straight' && width > 1 && draw(2) === 0);
+  const first = isEnded && isWest ? (kind === 'end' ? 2 : 1 + draw(width - 1)) : 0;
+  const last = isEnded && !isWest ? (kind === 'end' ? 0 : draw(width - 1)) : width - 1;
+  const length = kind === 'straight' && last > first && draw(2) === 0 ? 1 : last - first + 1;
+  const wagons = length === 1 && last > first && draw(2) === 0 ? [first, last] : [isWest ? first : last - length + 1];
+  const track = isEnded ? { track: isWest ? { from: first } : { to: last } } : {};
+  const [arm] = Object.values(catalog.arms);
+  const spotting = kind === 'straight' && !isEnded && draw(4) === 0 ? 1 : 0;
+  const entry = (edge: string): object => {
+    const [from, to] = edge === 'N' || edge === 'S' ? [0, width - 1] : [-2 - north, depth - 1];
+    return { edge, from, to, belt: 'belt' };
+  };
+  const edges = kind === 'straight' && draw(3) === 0 ? pick(draw, [['N', 'S'], ['N', 'W'], ['E', 'W']] as const) : [pick(draw, kind === 'north' ? (['N', 'N', 'E', 'W'] as const) : (['N', 'E', 'W', 'S'] as const))];
+  return readBrief(
+    {
+      ...plain,
+      catalog: {
+        ...catalog,
+        belts: { belt: { ...catalog.belts.belt, cost: 1 } },
+        splitters: draw(4) === 0 ? { splitter: { speed: catalog.belts.belt.speed, cost: 1 } } : {},
+        underpasses: draw(3) === 0 ? { underpass: { speed: catalog.belts.belt.speed, span: 3, cost: 1 } } : {},
+        arms: { arm: { ...arm, cost: 1 }, ...(draw(3) === 0 ? { far: { ...arm, reach: 2 + draw(2), cost: 1 } } : {}) },
+        wagons: { wagon: { length, capacity: 2000 } },
+      },
+      site: { width, depth, north, ...track },
+      wagons: wagons.map((at) => ({ model: 'wagon', at })),
+      feed: kind === 'straight' ? pick(draw, ['direct', 'either'] as const) : 'chests',
+      spotting,
+      entries: edges.map(entry),
+      target: { fill: `${1 + draw(6)}/${20 * edges.length}` },
+    },
+    seed,
+  );
+}
+
 /** By a clock that counts how often it is asked, so that a run takes the same way on every machine. */
 export const countedTools = (brief: Brief): LoadingTools => {
   let asked = 0;
@@ -290,15 +337,18 @@ export function isInside(layout: Layout, spotting: number): boolean {
 /** Every legal plan up to a cost whose arms all do what the brief's feed allows, of which the entry is one of the brief's. */
 export function everyPlan(brief: Brief, mostCost: number, consider: (layout: Layout) => void): void {
   const { catalog, site, wagons } = brief;
-  const { width, depth } = site;
-  const tiles = Array.from({ length: width * depth }, (_, i): Tile => ({ x: i % width, y: Math.floor(i / width) }));
-  const isIn = ({ x, y }: Tile): boolean => x >= 0 && y >= 0 && x < width && y < depth;
+  const isIn = (tile: Tile): boolean => isWithin(site, tile) && !isOnTrack(site, tile);
+  const tiles = tilesWithin(site).filter(isIn);
+  const key = ({ x, y }: Tile): string => `${x},${y}`;
+  const order = new Map(tiles.map((tile, index) => [key(tile), index]));
   const demands = brief.load?.entries ?? [];
   const placesOf = ({ edge, from, to }: (typeof demands)[number]): readonly Tile[] =>
-    tiles.filter((at) => !isIn(stepFrom(at, edge)) && (edge === 'S' ? at.x : at.y) >= from && (edge === 'S' ? at.x : at.y) <= to);
+    tiles.filter((at) => {
+      const along = edge === 'S' || edge === 'N' ? at.x : at.y;
+      return !isWithin(site, stepFrom(at, edge)) && along >= from && along <= to;
+    });
   const places = demands.map(placesOf);
   const taken = new Map<string, Part>();
-  const key = ({ x, y }: Tile): string => `${x},${y}`;
   const parts: Part[] = [];
   const isWagon = (tile: Tile): boolean => spottingOffsets(brief.spotting).some((offset) => wagonAt(wagons, { ...tile, x: tile.x - offset }) !== undefined);
   const kindAt = (tile: Tile): string => (isWagon(tile) ? 'wagon' : (taken.get(key(tile))?.kind ?? 'nothing'));
@@ -309,7 +359,7 @@ export function everyPlan(brief: Brief, mostCost: number, consider: (layout: Lay
       if (part.kind !== 'arm') return true;
       const [from, into] = [backOf(part.heading), part.heading].map((toward) => {
         const tile = stepFrom(part.at, toward, part.model.reach);
-        const isKnown = !isIn(tile) || tile.y * width + tile.x < index;
+        const isKnown = (order.get(key(tile)) ?? -1) < index;
         return isKnown || taken.has(key(tile)) ? kindAt(tile) : 'open';
       });
       const mayFrom = from === 'open' || from === 'chest' || isCarrier(from);

@@ -8,14 +8,14 @@ import { describe, expect, it } from 'vitest';
 import { ratio, type Rational } from '../../src/base/rational.js';
 import type { Brief } from '../../src/brief/brief.js';
 import { checkLegality } from '../../src/layout/check-layout.js';
-import { costOf, footprint, layoutCost, partCount } from '../../src/layout/layout.js';
+import { costOf, footprint, layoutCost, partCount, placeTile, tilesOf, wagonAt } from '../../src/layout/layout.js';
 import { deriveNetwork } from '../../src/layout/network.js';
 import { loadingVerifier } from '../../src/tasks/loading-verifier.js';
 import { designLoading } from '../../src/synthesis/loading/loading-design.js';
 import { pickRateBound } from '../../src/synthesis/loading/loading-arms.js';
 import { runTrial } from '../../src/simulation/trial.js';
 import { loadJobOf, SEED } from '../documents.js';
-import { alikeBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, quickArmsBrief, spottedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
+import { alikeBrief, bothSidesBrief, countedTools, everyPlan, isInside, isJoined, joinedBrief, quickArmsBrief, spottedBrief, TICK_LIMIT, sharedBrief, tinyBrief, variedBrief } from './every-loading-plan.js';
 import { seededLoadingPlan } from './random-plans.js';
 
 const BRIEFS = Number(process.env['TRANSLOOM_BRIEFS'] ?? '18');
@@ -64,10 +64,11 @@ describe('designs of loading stations', () => {
     ['joined', joinedBrief, BRIEFS],
     ['alike', alikeBrief, Math.ceil(BRIEFS * 1.5)],
     ['spotted', spottedBrief, Math.ceil(BRIEFS * 1.5)],
+    ['both sides', bothSidesBrief, Math.ceil(BRIEFS * 0.7)],
   ] as const)(`are the cheapest, then the smallest, of all plans of tiny sites (%s, from seed ${SEED})`, { timeout: 600_000 }, async (which, briefAt, briefs) => {
     // Each plan is tried with the wagons at three places.
     const [mostCost, noneUpTo] = which === 'spotted' ? [5, 4] : [MOST_COST, NONE_UP_TO];
-    const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, joined: 0, missing: 0, skipped: 0, judged: 0 };
+    const counts = { optimal: 0, infeasible: 0, chests: 0, direct: 0, splitters: 0, underpasses: 0, twofold: 0, wagons: 0, keptOut: 0, limited: 0, joined: 0, missing: 0, inNorth: 0, byEnd: 0, skipped: 0, judged: 0 };
     const outside: string[] = [];
     for (let seed = SEED; seed < SEED + briefs; seed++) {
       const brief = briefAt(seed);
@@ -91,6 +92,8 @@ describe('designs of loading stations', () => {
         counts.wagons += brief.wagons.length === 2 ? 1 : 0;
         counts.keptOut += brief.site.keepOut.length;
         counts.limited += brief.limits.arms === undefined ? 0 : 1;
+        counts.inNorth += layout.parts.some((part) => tilesOf(part).some(({ y }) => y < -2)) ? 1 : 0;
+        counts.byEnd += layout.parts.some((part) => part.kind === 'arm' && (part.heading === 'E' || part.heading === 'W') && wagonAt(layout.wagons, placeTile(part)) !== undefined) ? 1 : 0;
         counts.chests += layout.parts.some(({ kind }) => kind === 'chest') ? 1 : 0;
         counts.direct += layout.parts.some(({ kind }) => kind === 'chest') ? 0 : 1;
         counts.splitters += layout.parts.some(({ kind }) => kind === 'splitter') ? 1 : 0;
@@ -104,7 +107,8 @@ describe('designs of loading stations', () => {
     expect(counts.optimal).toBeGreaterThan(which === 'plain' ? briefs / 4 : 0);
     expect(which === 'joined' ? counts.joined : 1).toBeGreaterThan(0);
     expect(which === 'spotted' ? counts.missing : 1).toBeGreaterThan(0);
-    expect(which === 'plain' ? Math.min(counts.infeasible, counts.chests, counts.direct) : counts.twofold + counts.wagons + counts.keptOut + counts.limited).toBeGreaterThan(0);
+    const ofItsKind = { plain: Math.min(counts.infeasible, counts.chests, counts.direct), 'both sides': Math.min(counts.inNorth, counts.byEnd, counts.chests, counts.direct) };
+    expect(which === 'plain' || which === 'both sides' ? ofItsKind[which] : counts.twofold + counts.wagons + counts.keptOut + counts.limited).toBeGreaterThan(0);
   });
 
   it('cost no more where arms are free than the rest of what is designed at their price', async () => {

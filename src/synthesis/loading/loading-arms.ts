@@ -17,6 +17,7 @@ import { leastAlone } from './lone-arm.js';
 /** An arm from a chest into a wagon. */
 export interface Delivery {
   readonly model: ArmModel;
+  readonly heading: Heading;
   readonly at: number;
   /** By place where the wagons may stop (in the order of `spottingOffsets`): the one that it reaches. */
   readonly wagons: readonly number[];
@@ -87,19 +88,20 @@ export const worksAt = ({ into, wagons }: Pick, place: number): boolean => into 
 /** Those that empty the chest on a tile, wherever wagons stop; none that others better. */
 function deliveriesFrom(tile: number, ground: LoadingGround, units: FlowUnits): readonly Delivery[] {
   const { brief, tileAt, indexOf, isOpen, priceOf } = ground;
-  const found = brief.catalog.arms.flatMap((model): readonly Delivery[] => {
-    const at = indexOf(stepFrom(tileAt(tile), 'N', model.reach));
-    const place = stepFrom(tileAt(tile), 'N', 2 * model.reach);
-    const wagons = wagonsOver(brief, place);
-    if (at < 0 || !isOpen(at) || wagons.includes(-1)) return [];
-    return [{ model, at, wagons, price: priceOf(model), flow: units.up(fillRate(model).mul(brief.presence)) }];
-  });
+  const found = brief.catalog.arms.flatMap((model) =>
+    HEADINGS.flatMap((heading): readonly Delivery[] => {
+      const at = indexOf(stepFrom(tileAt(tile), heading, model.reach));
+      const wagons = wagonsOver(brief, stepFrom(tileAt(tile), heading, 2 * model.reach));
+      if (at < 0 || !isOpen(at) || wagons.includes(-1)) return [];
+      return [{ model, heading, at, wagons, price: priceOf(model), flow: units.up(fillRate(model).mul(brief.presence)) }];
+    }),
+  );
   // By what each costs, also where parts are counted: costs may be limited, or decide among equals.
   const betters = (one: Delivery, other: Delivery): boolean => {
     const [dearer, faster] = [one.model.cost - other.model.cost, other.flow - one.flow];
     return dearer >= 0 && faster >= 0 && (dearer > 0 || faster > 0 || other.model.name < one.model.name);
   };
-  return found.filter((one) => !found.some((other) => other !== one && betters(one, other)));
+  return found.filter((one) => !found.some((other) => other !== one && other.at === one.at && betters(one, other)));
 }
 
 function picksFrom(from: number, deliveries: LoadingArms['deliveries'], ground: LoadingGround, units: FlowUnits): readonly Pick[] {
@@ -133,12 +135,12 @@ export function loadingArms(ground: LoadingGround, units: FlowUnits): LoadingArm
 /** The parts of a crew: arms that pick, and by tile of each chest what empties it. */
 export const crewParts = (picks: readonly Pick[], deliveries: Iterable<readonly [number, Delivery]>, { tileAt, chest }: LoadingGround): readonly Part[] => [
   ...picks.map(({ model, heading, at }): Part => ({ kind: 'arm', at: tileAt(at), heading, model })),
-  ...[...deliveries].flatMap(([tile, { model, at }]): readonly Part[] =>
+  ...[...deliveries].flatMap(([tile, { model, heading, at }]): readonly Part[] =>
     chest === undefined
       ? []
       : [
           { kind: 'chest', at: tileAt(tile), model: chest },
-          { kind: 'arm', at: tileAt(at), heading: 'N', model },
+          { kind: 'arm', at: tileAt(at), heading, model },
         ],
   ),
 ];

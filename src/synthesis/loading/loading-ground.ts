@@ -1,5 +1,6 @@
 /** The ground of a loading brief: its tiles, what stands on them at which price, and what ways over it cost at least. */
 import { boxHolds, HEADINGS, stepFrom, type Tile } from '../../base/geometry.js';
+import { isOnTrack, rowsOf, topOf } from '../../base/ground.js';
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import type { ChestModel, SplitterModel, UnderpassModel } from '../../catalog/catalog.js';
@@ -8,7 +9,8 @@ export interface LoadingGround {
   readonly brief: Brief;
   readonly job: LoadJob;
   readonly width: number;
-  readonly depth: number;
+  /** On both sides, and of the track between them. */
+  readonly rows: number;
   readonly tiles: number;
   readonly tileAt: (tile: number) => Tile;
   /** -1 outside. */
@@ -32,20 +34,22 @@ function thinned<T extends Model>(models: readonly T[], isAsGood: (a: T, b: T) =
 }
 
 export function loadingGround(brief: Brief, job: LoadJob): LoadingGround {
-  const { catalog } = brief;
-  const { width, depth, keepOut } = brief.site;
-  const tiles = width * depth;
-  const tileAt = (tile: number): Tile => ({ x: tile % width, y: Math.floor(tile / width) });
-  const open = Array.from({ length: tiles }, (_, tile) => !keepOut.some((box) => boxHolds(box, tileAt(tile))));
+  const { catalog, site } = brief;
+  const { width, depth, keepOut } = site;
+  const rows = rowsOf(site);
+  const top = topOf(site);
+  const tiles = width * rows;
+  const tileAt = (tile: number): Tile => ({ x: tile % width, y: top + Math.floor(tile / width) });
+  const open = Array.from({ length: tiles }, (_, tile) => !isOnTrack(site, tileAt(tile)) && !keepOut.some((box) => boxHolds(box, tileAt(tile))));
   const byParts = brief.minimise[0] === 'parts';
   return {
     brief,
     job,
     width,
-    depth,
+    rows,
     tiles,
     tileAt,
-    indexOf: ({ x, y }) => (x < 0 || y < 0 || x >= width || y >= depth ? -1 : y * width + x),
+    indexOf: ({ x, y }) => (x < 0 || y < top || x >= width || y >= depth ? -1 : (y - top) * width + x),
     isOpen: (tile) => open[tile],
     priceOf: ({ cost }) => (byParts ? 1 : cost),
     chest: cheapestFirst(catalog.chests).at(0),
@@ -71,7 +75,7 @@ export function onwardPrices(ground: LoadingGround): readonly number[] {
   // One half of a splitter is a tile aside of the other.
   const moves = [...movesOf(ground), ...ground.splitters.map((model) => ({ tiles: 2, price: ground.priceOf(model) }))];
   const prices = [0];
-  for (let tiles = 1; tiles <= 1 + ground.width + ground.depth; tiles++) prices.push(Math.min(...moves.map((move) => move.price + prices[Math.max(0, tiles - move.tiles)])));
+  for (let tiles = 1; tiles <= 1 + ground.width + ground.rows; tiles++) prices.push(Math.min(...moves.map((move) => move.price + prices[Math.max(0, tiles - move.tiles)])));
   return prices;
 }
 

@@ -30,9 +30,11 @@ export class Room {
       list.map((delivery) => ({ ...delivery, tile, fillers: all.flatMap(({ into, at }) => (into === tile && at !== delivery.at ? [at] : [])) })),
     );
     const straights = all.filter((pick) => pick.into < 0 && worksAt(pick, place));
-    this.places = [...new Set([...chests, ...straights].map(({ at }) => at))].map((at): ArmPlace => {
-      const [own, direct] = [chests.filter((each) => each.at === at), straights.filter((each) => each.at === at)];
-      return { at, wagon: [...own, ...direct][0].wagons[place], chests: own, straight: Math.max(0, ...direct.map(({ through }) => through)) };
+    // Beyond an end of the track an arm may reach one wagon or the next: a place beside each of them.
+    const beside = wagonLed.flatMap((_, wagon) => [...new Set([...chests, ...straights].flatMap((each) => (each.wagons[place] === wagon ? [each.at] : [])))].map((at) => ({ at, wagon })));
+    this.places = beside.map(({ at, wagon }): ArmPlace => {
+      const isHere = (each: { readonly at: number; readonly wagons: readonly number[] }): boolean => each.at === at && each.wagons[place] === wagon;
+      return { at, wagon, chests: chests.filter(isHere), straight: Math.max(0, ...straights.filter(isHere).map(({ through }) => through)) };
     });
     const tiles = new Set(this.places.flatMap(({ at, chests: own }) => [at, ...own.flatMap(({ tile, fillers }) => [tile, ...fillers])]));
     this.matters = Array.from({ length: site.tiles }, (_, tile) => tiles.has(tile));

@@ -119,7 +119,7 @@ function stepsTo({ last, heading }: End): readonly Step[] {
 /** With some more steps behind its end. */
 function lengthened(steps: readonly Step[], site: LoadingSite, taken: ReadonlyMap<number, Part>, draw: Draw): readonly Step[] {
   const longer = [...steps];
-  for (let more = draw(site.width + site.depth); more > 0; more--) {
+  for (let more = draw(site.width + site.rows); more > 0; more--) {
     const last = longer[longer.length - 1];
     const tile = site.indexOf(stepFrom(site.tileAt(last.tile), last.heading));
     if (tile < 0 || !site.isOpen(tile) || taken.has(tile) || longer.some((step) => step.tile === tile)) break;
