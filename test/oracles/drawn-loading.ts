@@ -4,7 +4,7 @@
  * brings. Its sibling for stations that empty wagons is `drawn-stations.ts`.
  */
 import { HEADINGS, backOf, sameTile, stepFrom, type Tile } from '../../src/base/geometry.js';
-import { isWithin, tilesWithin } from '../../src/base/ground.js';
+import { isWithin, tilesWithin, topOf } from '../../src/base/ground.js';
 import { isLess, maxRational, ONE, ratio, ZERO, type Rational } from '../../src/base/rational.js';
 import { seededRandom } from '../../src/base/random.js';
 import type { Brief } from '../../src/brief/brief.js';
@@ -18,7 +18,7 @@ import { leastLoadedOfAll } from '../../src/tasks/least-flows.js';
 import { keptBrief, type Kept } from './drawn-brief.js';
 import { catalogDocument } from './drawn-catalog.js';
 import { DrawnWays, isCarrier, keptOut, standsOn } from './drawn-ground.js';
-import { STARTS } from './drawn-stations.js';
+import { alongTrack, STARTS } from './drawn-stations.js';
 import { thrifty, watered, withoutPart, type Rules } from './drawn-thrift.js';
 import { readBrief } from './random-briefs.js';
 import { chance, pick, type Draw } from './random-networks.js';
@@ -159,6 +159,7 @@ function drawnParts(draw: Draw): Drawn | undefined {
   // Beside short wagons with gaps between them it takes arms that miss these as planned.
   const isBesideGaps = chance(draw, 25);
   const [width, depth] = isBesideGaps ? [2 + draw(3), 2 + draw(2)] : [size(), size()];
+  const north = chance(draw, 25) ? 1 + draw(3) : 0;
   const spotting = isBesideGaps ? 1 : pick(draw, [0, 0, 0, 1, 1]);
   const feed = pick(draw, isBesideGaps ? ['direct', 'direct', 'either'] : ['chests', 'chests', 'direct', 'either']);
   const catalog = catalogDocument(draw, isBesideGaps ? 1 + draw(3) : chance(draw, 30) ? width + draw(3) : 1 + draw(3));
@@ -169,13 +170,15 @@ function drawnParts(draw: Draw): Drawn | undefined {
     const { length, coupling } = catalog.wagons[model];
     row.push({ model: pick(draw, ['wagon', 'short']), at: last + length + coupling });
   }
+  const inRow = row.filter((wagon) => wagon.at < width && wagon.at + catalog.wagons[wagon.model].length > 0);
+  const { wagons, track } = north > 0 ? alongTrack(draw, catalog, width, spotting) : { wagons: inRow, track: undefined };
   const brief = readBrief({
     format: 'transloom-brief/1',
     name: 'drawn',
     catalog,
     job: 'load',
-    site: { width, depth },
-    wagons: row.filter((wagon) => wagon.at < width && wagon.at + catalog.wagons[wagon.model].length > 0),
+    site: { width, depth, ...(north > 0 ? { north, ...(track === undefined ? {} : { track }) } : {}) },
+    wagons,
     entries: [{ edge: 'S', from: 0, to: 0, belt: 'slow', target: { rate: '1/1000' } }],
     spotting,
     feed,
@@ -194,9 +197,9 @@ function onItsGround(draw: Draw, { layout, brief }: Omit<Drawn, 'job'>): Drawn {
   const entries = entriesOf(layout).map(({ at, heading }) => {
     const edge = backOf(heading);
     const isAcross = edge === 'N' || edge === 'S';
-    const [along, last] = isAcross ? [at.x, site.width - 1] : [at.y, site.depth - 1];
+    const [along, first, last] = isAcross ? [at.x, 0, site.width - 1] : [at.y, topOf(site), site.depth - 1];
     const [belt] = layout.parts.flatMap((part) => (part.kind === 'belt' && sameTile(part.at, at) ? [part.model] : []));
-    const [from, to] = chance(draw, 50) ? [0, last] : [along, along];
+    const [from, to] = chance(draw, 50) ? [first, last] : [along, along];
     return { edge, from, to, belt, target: ZERO };
   });
   const kept = { ...site, keepOut: keptOut(draw, { site, parts: layout.parts }) };

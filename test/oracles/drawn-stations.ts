@@ -69,7 +69,7 @@ function isOfSpace(layout: Layout, spotting: number): boolean {
 }
 
 /** Wagons in a row, and how far the track reaches where there are two sides. */
-function alongTrack(draw: Draw, { wagons: models }: ReturnType<typeof catalogDocument>, width: number, spotting: number) {
+export function alongTrack(draw: Draw, { wagons: models }: ReturnType<typeof catalogDocument>, width: number, spotting: number) {
   let next = chance(draw, 60) ? 0 : draw(3) - 1;
   const row = Array.from({ length: pick(draw, [1, 1, 2, 2, 3]) }, () => {
     const model = pick(draw, ['wagon', 'wagon', 'short'] as const);

@@ -29,6 +29,7 @@ function kindsOf({ layout, brief }: DrawnLoading) {
     spotting: spotting > 0,
     /** Straight into wagons, but not as planned. */
     missesAsPlanned: deriveNetwork(layout).arms.some(({ place }) => place.kind === 'nothing'),
+    twoSides: (site.north ?? 0) > 0,
     narrow: site.width < 3 || site.depth < 3,
     farReach: parts.some((part) => part.kind === 'arm' && part.model.reach > 1),
     presence: isLess(brief.presence, ONE),
