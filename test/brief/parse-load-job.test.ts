@@ -51,8 +51,8 @@ describe('what is asked', () => {
     expect(fullTicks).toBeUndefined();
   });
 
-  it('may say that its site has no row in the north', () => {
-    expect(jobOf({ ...(withEntries([{ fill: '3/5' }]) as object), site: { width: 6, depth: 8, north: 0 } }).entries).toHaveLength(1);
+  it('may have rows on both sides of its wagons', () => {
+    expect(jobOf({ ...(withEntries([{ fill: '3/5' }]) as object), site: { width: 6, depth: 8, north: 2 } }).entries).toHaveLength(1);
   });
 
   it('is a time, of the only entry or of all; of two the shorter', () => {
@@ -66,7 +66,6 @@ describe('what is asked', () => {
 
 it.each<readonly [string, unknown, readonly string[]]>([
   ['exits', { ...LOADING, entries: [{ ...ENTRY, target: { fill: '1' } }], exits: UNLOADING.exits }, ['exits-of-loading /exits']],
-  ['a north side', { ...(withEntries([{ fill: '1' }]) as object), site: { width: 6, depth: 8, north: 2 } }, ['north-of-loading /site/north']],
   ['entries of the other job', { ...UNLOADING, entries: [ENTRY] }, ['entries-of-unloading /entries']],
   ['a time of the other job', { ...UNLOADING, target: { full: '90s' } }, ['full-of-unloading /target/full']],
   ['a time of one of several entries', withEntries([{ full: '90s' }, { fill: '1' }]), ['full-of-one-entry /entries/0/target/full']],

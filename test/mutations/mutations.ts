@@ -235,6 +235,9 @@ export const MUTATIONS: readonly Mutation[] = [
     ['two arms fill one chest wherever they pick from', 'crew-choice.ts', ' && !forest.joins.some(([, onto]) => isOwn(onto) && from.has(onto));', ';'],
     ['a way may end on an underpass before whose last tile an arm picks', 'forest-bound.ts', ' || (open.length > 0 && site.underpasses.some((model) => 2 * site.priceOf(model) <= money))', ''],
   ]),
+  ...breaks('src/synthesis/loading', ['test/pipeline/both-sides.test.ts'], [
+    ['chests are emptied towards the north alone', 'loading-arms.ts', 'HEADINGS.flatMap((heading): readonly Delivery[] =>', "(['N'] as const).flatMap((heading): readonly Delivery[] =>"],
+  ]),
   ...breaks('src/synthesis/loading', ['test/pipeline/loading-design.test.ts'], [
     ['of arms out of chests only the fastest counts where parts are counted', 'loading-arms.ts', 'one.model.cost - other.model.cost', 'one.price - other.price'],
     ['with more money carriers come no further', 'forest-bound.ts', 'Math.min(carriers + several, most + 1)', 'carriers + several'],

@@ -98,6 +98,27 @@ describe('design with both sides of one wagon', () => {
   });
 });
 
+describe('design that fills a wagon', () => {
+  const onSides = ({ parts }: Layout): readonly boolean[] => [true, false].map((north) => parts.some((part) => part.kind === 'arm' && isNorth(part) === north));
+  const designed = async (changes: object): Promise<Layout> => {
+    const { outcome, plan } = await designStation(briefOf('models/briefs/grain-load-both-sides.json', { starts: 2, ...changes }), { now: () => 0 });
+    if (outcome.status !== 'optimal') throw new Error(outcome.status);
+    const promise = sound(parsePromise(plan));
+    expect(tryPlan(outcome.layout, promise).breaches).toEqual([]);
+    return outcome.layout;
+  };
+
+  it('does so from both sides, where either has room for half of it', async () => {
+    expect(onSides(await designed({}))).toEqual([true, true]);
+  });
+
+  it('does so by a chest beyond the end of the track', async () => {
+    const entries = [{ edge: 'N', from: 0, to: 1, belt: 'field belt', target: { fill: '1/2' } }];
+    const layout = await designed({ site: { width: 6, depth: 1, north: 1, track: { from: 2 } }, wagons: [{ model: 'short grain wagon', at: 2 }], entries, feed: 'chests' });
+    expect(layout.parts.flatMap((part) => (part.kind === 'chest' ? [part.at.x, part.at.y] : []))).toEqual([0, -1]);
+  });
+});
+
 describe('a track that ends', () => {
   it('gives wagons room to stop short or far only as far as it reaches', () => {
     const layout = { ...shipped(), site: { ...shipped().site, track: { to: 6 } } };
