@@ -73,7 +73,7 @@ describe('a brief that loads', () => {
     const brief = { ...(JSON.parse(readFileSync(FULL, 'utf8')) as object), catalog: join(process.cwd(), 'models/catalogs/grain-yard.json'), limits: { cost: 35 } };
     const { status, stdout } = transloom(['design', '-', '--json'], { input: JSON.stringify(brief) });
     expect(status).toBe(1);
-    expect(JSON.parse(stdout)).toMatchObject({ conflict: 'limit-too-low', remedies: [{ sentence: 'Allow a cost of 36: a station of cost 36 is found.', least: true, cost: 36 }, { changes: [{ kind: 'target', share: '3/5' }] }] });
+    expect(JSON.parse(stdout)).toMatchObject({ conflict: 'limit-too-low', remedies: [{ sentence: 'Allow a cost of 36: a station of cost 36 is found.', least: true, cost: 36 }, { changes: [{ kind: 'target' }] }] });
   });
 
   it('is mended, by what the plan promises, a brief, or a target for each entry', () => {

@@ -196,7 +196,7 @@ export const MUTATIONS: readonly Mutation[] = [
     ['straight from belts nothing comes', 'loading-room.ts', 'Math.min(best[wagon], byChests[wagon] + brought) < wagonLed[wagon]', 'Math.min(best[wagon], byChests[wagon]) < wagonLed[wagon]'],
     ['arms fill wagons only as planned', 'loading-arms.ts', 'wagons.some((wagon) => wagon >= 0)', 'wagons[0] >= 0'],
     ['arms fill the wagon that they reach as planned, wherever it stops', 'crew-tally.ts', 'this.direct[pick.wagons[this.place]] += through', 'this.direct[pick.wagons[0]] += through'],
-    ['room is left beside the wagon that is there as planned', 'loading-room.ts', '[0].wagons[place]', '[0].wagons[0]'],
+    ['room is left beside the wagon that is there as planned', 'loading-room.ts', 'each.at === at && each.wagons[place] === wagon', 'each.at === at && each.wagons[0] === wagon'],
     ['a wagon is to get what all are', 'loading-demand.ts', 'down(forTrains.led.mul(share))', 'down(forTrains.led)'],
   ]),
   ...breaks('src/synthesis/carriers', ['test/synthesis/drawn-stations.test.ts'], [
