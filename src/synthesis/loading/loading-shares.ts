@@ -25,10 +25,13 @@ export const counter = (): Counter => new Int32Array(new SharedArrayBuffer(Int32
 export function takerOf(taken: Counter, own: Counter): () => boolean {
   let met = 0;
   return () => {
+    const place = met++;
     // Whoever has come as far has met all places before this one, each of which was taken by then.
-    const isFree = Atomics.compareExchange(taken, 0, met, met + 1) === met;
-    met++;
-    if (isFree) Atomics.add(own, 0, 1);
+    if (Atomics.load(taken, 0) > place) return false;
+    // Counted first: whoever sees that a place is taken is to see by whom.
+    Atomics.add(own, 0, 1);
+    const isFree = Atomics.compareExchange(taken, 0, place, place + 1) === place;
+    if (!isFree) Atomics.sub(own, 0, 1);
     return isFree;
   };
 }
