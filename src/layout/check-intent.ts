@@ -8,6 +8,7 @@ import { ownPointers, tileKey, type LayoutPointers } from './check-layout.js';
 import { entriesOf, tilesOf, type Layout, type Part } from './layout.js';
 import { deriveNetwork, type Carrier, type Network } from './network.js';
 import { rings } from './rings.js';
+import { spotted } from './spotting.js';
 
 export type IntentCode =
   | 'arm-picks-nothing'
@@ -58,8 +59,18 @@ function reachable(starts: Iterable<number>, after: readonly (readonly number[])
 /** Those that reach something at both ends. */
 const workingArms = ({ arms }: Network): Network['arms'] => arms.filter(({ pick, place }) => pick.kind !== 'nothing' && place.kind !== 'nothing');
 
-function prepared(layout: Layout, pointers: LayoutPointers): Checked {
-  const network = deriveNetwork(layout);
+/** With what each arm reaches, be it only where the wagons stop short or far. */
+function networkAnywhere(layout: Layout, spotting: number): Network {
+  const [planned, ...others] = spotted(layout, spotting).map(deriveNetwork);
+  const arms = planned.arms.map((arm, index) => {
+    const all = [arm, ...others.map((network) => network.arms[index])];
+    return { ...arm, pick: all.find(({ pick }) => pick.kind !== 'nothing')?.pick ?? arm.pick, place: all.find(({ place }) => place.kind !== 'nothing')?.place ?? arm.place };
+  });
+  return { ...planned, arms };
+}
+
+function prepared(layout: Layout, pointers: LayoutPointers, spotting: number): Checked {
+  const network = networkAnywhere(layout, spotting);
   const byPart = carriersByPart(network);
   const after = network.carriers.map(({ part }) => (byPart.get(part) ?? []).flatMap(({ next }) => (next.kind === 'carrier' ? [next.carrier] : [])));
   const loaded = new Set([
@@ -143,13 +154,13 @@ function checkEdges({ layout, network, pointers, byPart, after, loaded }: Checke
   });
 }
 
-/** Of a legal layout. */
-export function checkIntent(layout: Layout, pointers: LayoutPointers = ownPointers(layout)): readonly Finding<IntentCode>[] {
+/** Of a legal layout whose wagons may stop so many tiles short or far. */
+export function checkIntent(layout: Layout, pointers: LayoutPointers = ownPointers(layout), spotting = 0): readonly Finding<IntentCode>[] {
   const findings: Finding<IntentCode>[] = [];
   const warn: Warn = (code, pointer, tile, values = {}) => {
     findings.push({ severity: 'warning', code, pointer, tile, values });
   };
-  const checked = prepared(layout, pointers);
+  const checked = prepared(layout, pointers, spotting);
   for (const check of [checkArms, checkChests, checkBelts, checkRings, checkEdges]) check(checked, warn);
   return findings;
 }

@@ -1,7 +1,8 @@
 /**
  * Reads a plan against a checked catalog: schema first, then names and rates, then legality
  * (`check-layout.ts`). Gives every finding at once. The way back is in `write-plan.ts`; what a
- * plan promises under `result` is left to those who made it.
+ * plan promises under `result` is left to those who made it, but for how far its wagons may stop short or far: an arm that
+ * reaches one there alone is meant to.
  */
 import { HEADINGS, type Tile } from '../base/geometry.js';
 import type { Checked, Finding } from '../base/finding.js';
@@ -93,6 +94,9 @@ function readEdge(node: JsonNode, rateField: 'take' | 'give', catalog: Catalog, 
   return at && heading && { at, heading, rate };
 }
 
+/** As in the schema of briefs. */
+const MOST_SPOTTING = 50;
+
 export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, PlanCode> {
   const { findings: complaints, root } = checkSchema('plan', json);
   const findings: Finding<PlanCode>[] = [...complaints];
@@ -133,7 +137,8 @@ export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, Plan
   };
   findings.push(...checkLegality(layout, pointers));
   if (findings.some((finding) => finding.severity === 'error')) return { ok: false, findings };
-  return { ok: true, value: layout, warnings: [...findings, ...checkIntent(layout, pointers)] };
+  const spotting = root.at('result').at('spotting').whole() ?? 0;
+  return { ok: true, value: layout, warnings: [...findings, ...checkIntent(layout, pointers, Math.max(0, Math.min(spotting, MOST_SPOTTING)))] };
 }
 
 /** What can be said of a plan while its catalog can't be read: the schema's findings alone. */

@@ -205,6 +205,19 @@ describe('a bad plan', () => {
     ]);
   });
 
+  it('takes no arm for idle that reaches a wagon only where that may stop short or far', () => {
+    const late = { ...SOUND, wagons: [{ model: 'short grain wagon', at: 2 }], site: { width: 6, depth: 3 } };
+    const warned = (result?: object): readonly string[] => {
+      const parsed = parsePlan({ ...late, ...(result === undefined ? {} : { result }) }, catalog);
+      return parsed.ok ? parsed.warnings.map(({ code }) => code) : ['not sound'];
+    };
+    const idle = ['arm-picks-nothing', 'belt-unfed', 'exit-unreached'];
+    expect(warned()).toEqual(idle);
+    expect(warned({ spotting: 0 })).toEqual(idle);
+    expect(warned({ spotting: 1 })).toEqual([]);
+    for (const junk of [-1, 1e9, 'far', null]) expect(warned({ spotting: junk })).not.toContain('not sound');
+  });
+
   it('never throws, and says where, whatever it is given', () => {
     fc.assert(
       fc.property(fc.jsonValue({ maxDepth: 6 }), (json) => {
