@@ -10,7 +10,7 @@ import type { Layout } from '../../layout/layout.js';
 import { BestSoFar } from './best-so-far.js';
 import type { Bill } from '../site/bill.js';
 import { candidates } from '../site/candidates.js';
-import { SearchStopped } from '../carriers/carrier-search.js';
+import { searchToItsEnd } from '../carriers/search-to-its-end.js';
 import type { Share } from '../carriers/share.js';
 import { CrewMemories } from '../crews/crew-prices.js';
 import { CrewShares, NONE_LONG, byChests, byFirstArms, type LongOnes } from '../crews/crew-shares.js';
@@ -138,18 +138,7 @@ export class ShareSearch {
 
   /** What a share comes to; undefined where it was not gone through to its end. */
   private searched(task: ShareTask, shares: CrewShares): PriceSearched | undefined {
-    try {
-      const search = task.of === 'networks' ? this.networkCosts.kinds.searchKind(task.kind, shares) : this.layouts(task, shares);
-      let step = search.next();
-      while (step.done !== true) {
-        if (this.shouldStop()) throw new SearchStopped();
-        step = search.next();
-      }
-      return step.value;
-    } catch (thrown) {
-      if (!(thrown instanceof SearchStopped)) throw thrown;
-      return undefined;
-    }
+    return searchToItsEnd<PriceSearched>(() => (task.of === 'networks' ? this.networkCosts.kinds.searchKind(task.kind, shares) : this.layouts(task, shares)), this.shouldStop);
   }
 
   private *layouts({ search, ...asked }: LayoutsTask, shares: CrewShares): Generator<void, PriceSearched> {

@@ -7,7 +7,7 @@
 import type { Brief } from '../../brief/brief.js';
 import type { LoadJob } from '../../brief/load-job.js';
 import type { Layout } from '../../layout/layout.js';
-import { SearchStopped } from '../carriers/carrier-search.js';
+import { searchToItsEnd } from '../carriers/search-to-its-end.js';
 import { BestSoFar } from '../families/best-so-far.js';
 import { Preferred } from './loading-preference.js';
 import { LoadingSearch, type VerifyLoading } from './loading-search.js';
@@ -94,7 +94,7 @@ export class LoadingHelper {
     for (const told of known) search.learn(told);
     const before = kept.best;
     const { simulations } = search;
-    const next = this.searched(price, takerOf(taken, own));
+    const next = searchToItsEnd(() => search.help(price, takerOf(taken, own)), this.shouldStop);
     return {
       next: next ?? price,
       stopped: next === undefined,
@@ -102,21 +102,5 @@ export class LoadingHelper {
       undecided: search.undecided,
       simulations: search.simulations - simulations,
     };
-  }
-
-  /** Undefined where it was not gone through to its end. */
-  private searched(price: number, takes: () => boolean): number | undefined {
-    try {
-      const search = this.search.help(price, takes);
-      let step = search.next();
-      while (step.done !== true) {
-        if (this.shouldStop()) throw new SearchStopped();
-        step = search.next();
-      }
-      return step.value;
-    } catch (thrown) {
-      if (!(thrown instanceof SearchStopped)) throw thrown;
-      return undefined;
-    }
   }
 }
