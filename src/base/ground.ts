@@ -22,6 +22,9 @@ export interface Ground {
   readonly keepOut: readonly Box[];
 }
 
+/** As in the schema of briefs: tiles by which wagons may stop short or far. */
+export const MOST_SPOTTING = 50;
+
 /** Rows of tiles that the track takes. */
 export const TRACK_ROWS = 2;
 

@@ -27,9 +27,8 @@ export interface ExitDemand {
   readonly target: Target;
 }
 
-/** As in the schema: staggered starts that may be asked for, and tiles by which wagons may stop short or far. */
+/** As in the schema: staggered starts that may be asked for. */
 export const MOST_STARTS = 10_000;
-export const MOST_SPOTTING = 50;
 
 /** Staggered starts where neither a brief, a plan nor the user names any. */
 export const USUAL_STARTS = 16;

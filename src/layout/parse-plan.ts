@@ -8,6 +8,7 @@ import { HEADINGS, type Tile } from '../base/geometry.js';
 import type { Checked, Finding } from '../base/finding.js';
 import type { JsonNode } from '../base/json-node.js';
 import { isCountable, parseRate } from '../base/rate.js';
+import { MOST_SPOTTING } from '../base/ground.js';
 import { checkSchema, shown, type SchemaCode } from '../base/schema-check.js';
 import type { Catalog, ModelName } from '../catalog/catalog.js';
 import { lookUp, readGround, type SiteCode } from '../catalog/read-site.js';
@@ -93,9 +94,6 @@ function readEdge(node: JsonNode, rateField: 'take' | 'give', catalog: Catalog, 
   }
   return at && heading && { at, heading, rate };
 }
-
-/** As in the schema of briefs. */
-const MOST_SPOTTING = 50;
 
 export function parsePlan(json: unknown, catalog: Catalog): Checked<Layout, PlanCode> {
   const { findings: complaints, root } = checkSchema('plan', json);

@@ -6,7 +6,8 @@ import type { Checked, Finding } from '../base/finding.js';
 import { HEADINGS } from '../base/geometry.js';
 import { JsonNode } from '../base/json-node.js';
 import { isLess, ONE, parseRational, ZERO, type Rational } from '../base/rational.js';
-import { MOST_SPOTTING, MOST_STARTS } from '../brief/brief.js';
+import { MOST_SPOTTING } from '../base/ground.js';
+import { MOST_STARTS } from '../brief/brief.js';
 import type { PlanPromise, PromisedExit, PromisedWagon } from './promise.js';
 
 export type PromiseCode = 'promise-malformed';

@@ -2,7 +2,7 @@
 import { threadId } from 'node:worker_threads';
 import type { Brief } from '../brief/brief.js';
 import type { StartOptions } from '../simulation/starts.js';
-import type { LoadingAnswer, LoadingHelpers, LoadingTask } from '../synthesis/loading/loading-shares.js';
+import { counter, type Counter, type LoadingAnswer, type LoadingHelpers, type LoadingTask } from '../synthesis/loading/loading-shares.js';
 import { openChannel } from './channel.js';
 import { readFound, type FoundPlan } from './found-plan.js';
 import { briefText, openThreads, pause, turn } from './threads.js';
@@ -15,7 +15,7 @@ export interface LoadingErrand {
   /** Name of the channel on which they tell each other what they know. */
   readonly channel: string;
   /** Not 0 once the run is to stop. */
-  readonly stop: Int32Array<SharedArrayBuffer>;
+  readonly stop: Counter;
 }
 
 export type LoadingReply = LoadingAnswer<FoundPlan>;
@@ -34,7 +34,7 @@ export function openLoadingPool(worker: string, count: number, brief: Brief, sta
   const document = briefText(brief);
   const channel = `loading-${threadId}-${opened++}`;
   const { close, ...others } = openChannel(channel);
-  const stop = new Int32Array(new SharedArrayBuffer(Int32Array.BYTES_PER_ELEMENT));
+  const stop = counter();
   const answerOf = (reply: LoadingReply): LoadingAnswer => ({ ...reply, better: reply.better && readFound(reply.better, brief.catalog) });
   return {
     count,
